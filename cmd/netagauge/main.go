@@ -1,0 +1,116 @@
+// Command netagauge checks slices for nigiri from one photo of a tray on a
+// printed calibrated mat.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/spf13/pflag"
+)
+
+// Exit codes, a contract with scripts; README.md lists them.
+const (
+	exitPass    = 0 // everything measured passes
+	exitFails   = 1 // measured, something fails the standard
+	exitUsage   = 2 // wrong usage
+	exitRefused = 3 // a photo was refused or unreadable
+)
+
+// verb is one command of the program. run returns the exit code; an error is
+// printed by main and decides the code when run gives none.
+type verb struct {
+	name  string
+	short string
+	run   func(ctx context.Context, args []string, out, errw io.Writer) (int, error)
+}
+
+// usageError is a mistake on the command line: main prints it and exits with
+// exitUsage.
+type usageError struct{ err error }
+
+func (e usageError) Error() string { return e.err.Error() }
+func (e usageError) Unwrap() error { return e.err }
+
+func usagef(format string, a ...any) error { return usageError{fmt.Errorf(format, a...)} }
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(code)
+}
+
+func run(ctx context.Context, args []string, out, errw io.Writer) int {
+	if len(args) == 0 || args[0] == "--help" || args[0] == "-h" || args[0] == "help" {
+		usage(out)
+		return exitPass
+	}
+	for _, v := range verbs() {
+		if v.name != args[0] {
+			continue
+		}
+		code, err := v.run(ctx, args[1:], out, errw)
+		return conclude(code, err, v, errw)
+	}
+	fmt.Fprintf(errw, "netagauge: there is no command %q; netagauge --help lists them\n", args[0])
+	return exitUsage
+}
+
+// conclude is the one place that turns an error into a sentence and a code.
+func conclude(code int, err error, v verb, errw io.Writer) int {
+	var usage usageError
+	switch {
+	case err == nil:
+		return code
+	case errors.Is(err, pflag.ErrHelp):
+		return exitPass
+	case errors.As(err, &usage):
+		fmt.Fprintf(errw, "netagauge %s: %v\n  netagauge %s --help shows how\n", v.name, err, v.name)
+		return exitUsage
+	default:
+		fmt.Fprintf(errw, "netagauge %s: %v\n", v.name, err)
+		if code != exitPass {
+			return code
+		}
+		return exitRefused
+	}
+}
+
+func usage(w io.Writer) {
+	fmt.Fprintln(w, "netagauge measures slices for nigiri from one photo of a tray on its printed mat.")
+	fmt.Fprintln(w, "\nCommands:")
+	for _, v := range verbs() {
+		fmt.Fprintf(w, "  %-9s %s\n", v.name, v.short)
+	}
+	fmt.Fprintln(w, "\nnetagauge COMMAND --help explains one and shows an example.")
+	fmt.Fprintln(w, "Exit codes: 0 all pass, 1 something fails the standard, 2 wrong usage, 3 a photo was refused or unreadable.")
+}
+
+// newFlags returns a flag set that prints the verb's help, example first.
+func newFlags(name, help string, out io.Writer) *pflag.FlagSet {
+	f := pflag.NewFlagSet(name, pflag.ContinueOnError)
+	f.SortFlags = false
+	f.SetOutput(io.Discard)
+	f.Usage = func() {
+		fmt.Fprint(out, help, "\nOptions:\n")
+		f.SetOutput(out)
+		f.PrintDefaults()
+		f.SetOutput(io.Discard)
+	}
+	return f
+}
+
+// parse wraps a flag mistake as wrong usage and leaves a help request alone.
+func parse(f *pflag.FlagSet, args []string) error {
+	err := f.Parse(args)
+	if err == nil || errors.Is(err, pflag.ErrHelp) {
+		return err
+	}
+	return usageError{err}
+}

@@ -1,0 +1,6 @@
+package main
+
+// verbs lists the commands in the order of the help page.
+func verbs() []verb {
+	return []verb{}
+}
