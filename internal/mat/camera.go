@@ -1,0 +1,93 @@
+package mat
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Camera maps between the mat and the photo: a pinhole with square pixels, its
+// principal point in the picture's middle, and radial distortion k1, k2
+// (Brown 1971). The mat's z axis points into the table, so a point h mm above
+// the mat has z = -h.
+type Camera struct {
+	F      float64   // focal length, px
+	Centre r2.Vec    // principal point, px
+	K1, K2 float64   // radial distortion
+	R      [3]r3.Vec // rows of the rotation from mat to camera
+	T      r3.Vec    // translation, mm
+}
+
+// Project returns the pixel where a point of the mat, height mm above it, is
+// seen.
+func (c *Camera) Project(p r2.Vec, height float64) r2.Vec {
+	v := r3.Vec{X: p.X, Y: p.Y, Z: -height}
+	x, y, z := r3.Dot(c.R[0], v)+c.T.X, r3.Dot(c.R[1], v)+c.T.Y, r3.Dot(c.R[2], v)+c.T.Z
+	x, y = x/z, y/z
+	s := c.F * (1 + (x*x+y*y)*(c.K1+(x*x+y*y)*c.K2))
+	return r2.Vec{X: c.Centre.X + s*x, Y: c.Centre.Y + s*y}
+}
+
+// Unproject returns the point, on the plane height mm above the mat, that is
+// seen at the pixel.
+func (c *Camera) Unproject(px r2.Vec, height float64) r2.Vec {
+	u, v := (px.X-c.Centre.X)/c.F, (px.Y-c.Centre.Y)/c.F
+	x, y := u, v
+	for range 8 { // fixed point: distortion of phone lenses is a few per cent
+		s := 1 + (x*x+y*y)*(c.K1+(x*x+y*y)*c.K2)
+		x, y = u/s, v/s
+	}
+	ray := c.toMat(r3.Vec{X: x, Y: y, Z: 1})
+	eye := c.Eye()
+	t := (-height - eye.Z) / ray.Z
+	return r2.Vec{X: eye.X + t*ray.X, Y: eye.Y + t*ray.Y}
+}
+
+// Eye returns the camera's place in the mat frame; its height above the mat is
+// -Z.
+func (c *Camera) Eye() r3.Vec { return c.toMat(r3.Scale(-1, c.T)) }
+
+// toMat turns a direction of the camera frame into the mat frame.
+func (c *Camera) toMat(v r3.Vec) r3.Vec {
+	return r3.Add(r3.Add(r3.Scale(v.X, c.R[0]), r3.Scale(v.Y, c.R[1])), r3.Scale(v.Z, c.R[2]))
+}
+
+// Tilt returns the angle between the camera's axis and the plumb line, degrees.
+func (c *Camera) Tilt() float64 {
+	return math.Acos(math.Min(1, math.Abs(c.R[2].Z))) * 180 / math.Pi
+}
+
+// PxPerMM returns how many pixels a millimetre of the mat takes at p, the
+// smaller of the two directions.
+func (c *Camera) PxPerMM(p r2.Vec) float64 {
+	o := c.Project(p, 0)
+	dx := r2.Sub(c.Project(r2.Vec{X: p.X + 1, Y: p.Y}, 0), o)
+	dy := r2.Sub(c.Project(r2.Vec{X: p.X, Y: p.Y + 1}, 0), o)
+	// The smaller singular value of the local 2 × 2 map.
+	a, b, d := r2.Dot(dx, dx), r2.Dot(dx, dy), r2.Dot(dy, dy)
+	return math.Sqrt(math.Max(0, (a+d)/2-math.Hypot((a-d)/2, b)))
+}
+
+// turned returns the rotation R turned by the small rotation vector w.
+func turned(R [3]r3.Vec, w r3.Vec) [3]r3.Vec {
+	angle := r3.Norm(w)
+	if angle == 0 {
+		return R
+	}
+	rot := r3.NewRotation(angle, w)
+	var out [3]r3.Vec
+	for i, col := range transpose(R) {
+		v := rot.Rotate(col)
+		out[i] = v
+	}
+	return transpose(out)
+}
+
+func transpose(R [3]r3.Vec) [3]r3.Vec {
+	return [3]r3.Vec{
+		{X: R[0].X, Y: R[1].X, Z: R[2].X},
+		{X: R[0].Y, Y: R[1].Y, Z: R[2].Y},
+		{X: R[0].Z, Y: R[1].Z, Z: R[2].Z},
+	}
+}

@@ -1,0 +1,137 @@
+// Package photo turns the bytes of a photo into a bounded picture: it decides
+// by content what the file is, checks the size in the header before any pixel
+// is decoded, honours the EXIF orientation and reads the 35 mm focal length.
+// Pixels only; it knows nothing of the mat. Decoding is done by Go's own
+// decoders, which cannot take the process down on a stranger's file.
+package photo
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"image"
+	_ "image/jpeg" // registers the decoder
+	_ "image/png"  // registers the decoder
+	"io"
+	"os"
+
+	"github.com/gen2brain/heic"
+)
+
+// Limits on what is decoded. The pixel limit covers the 48 to 50 megapixel
+// modes of current phones; the byte limit a lossless picture of that size.
+const (
+	MaxBytes  = 64 << 20
+	MaxPixels = 52_000_000
+	MaxSide   = 16_000
+	MinSide   = 320
+)
+
+// ErrTooLarge marks a picture over the limits, ErrUnreadable anything that is
+// not a whole picture of a known kind. Both come wrapped with the facts.
+var (
+	ErrTooLarge   = errors.New("picture too large")
+	ErrUnreadable = errors.New("not a readable picture")
+)
+
+// Picture is a decoded photo. YCbCr holds the pixels as stored, un-mirrored;
+// Turned says that the upright photo has width and height swapped.
+type Picture struct {
+	YCbCr  *image.YCbCr
+	F35    float64 // 35 mm equivalent focal length in mm, 0 when not recorded
+	Turned bool
+}
+
+// Size returns width and height of the upright photo in pixels.
+func (p *Picture) Size() (w, h int) {
+	w, h = p.YCbCr.Rect.Dx(), p.YCbCr.Rect.Dy()
+	if p.Turned {
+		return h, w
+	}
+	return w, h
+}
+
+// Luma returns the brightness plane; it shares the picture's memory.
+func (p *Picture) Luma() *image.Gray {
+	return &image.Gray{Pix: p.YCbCr.Y, Stride: p.YCbCr.YStride, Rect: p.YCbCr.Rect}
+}
+
+// Read reads a photo file, no more than MaxBytes of it.
+func Read(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrUnreadable, err)
+	}
+	defer f.Close()
+	if st, err := f.Stat(); err == nil && st.IsDir() {
+		return nil, fmt.Errorf("%w: it is a folder", ErrUnreadable)
+	}
+	data, err := io.ReadAll(io.LimitReader(f, MaxBytes+1))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrUnreadable, err)
+	}
+	return data, nil
+}
+
+// Decode turns the bytes of a JPEG, PNG or HEIC file into a picture. The
+// decoder is picked by the content, never by a name.
+func Decode(data []byte) (*Picture, error) {
+	kind, err := check(data)
+	if err != nil {
+		return nil, err
+	}
+	img, err := decode(data, kind)
+	if err != nil {
+		return nil, fmt.Errorf("%w: the %s file is damaged or cut short (%w)", ErrUnreadable, kind, err)
+	}
+	meta := readMeta(data, kind)
+	return upright(img, meta), nil
+}
+
+// check sniffs the kind and holds the header against the limits.
+func check(data []byte) (string, error) {
+	if len(data) > MaxBytes {
+		return "", fmt.Errorf("%w: more than %d MB", ErrTooLarge, MaxBytes>>20)
+	}
+	kind := sniff(data)
+	if kind == "" {
+		return "", fmt.Errorf("%w: %s", ErrUnreadable, describe(data))
+	}
+	cfg, err := config(data, kind)
+	if err != nil {
+		return "", fmt.Errorf("%w: the %s header is damaged (%w)", ErrUnreadable, kind, err)
+	}
+	switch {
+	case cfg.Width > MaxSide || cfg.Height > MaxSide || cfg.Width*cfg.Height > MaxPixels:
+		return "", fmt.Errorf("%w: %d × %d pixels, the limit is %d megapixels", ErrTooLarge, cfg.Width, cfg.Height, MaxPixels/1_000_000)
+	case cfg.Width < MinSide || cfg.Height < MinSide:
+		return "", fmt.Errorf("%w: only %d × %d pixels", ErrUnreadable, cfg.Width, cfg.Height)
+	}
+	return kind, nil
+}
+
+func config(data []byte, kind string) (cfg image.Config, err error) {
+	defer guard(&err)
+	if kind == "HEIC" {
+		return heic.DecodeConfig(bytes.NewReader(data))
+	}
+	cfg, _, err = image.DecodeConfig(bytes.NewReader(data))
+	return cfg, err
+}
+
+func decode(data []byte, kind string) (img image.Image, err error) {
+	defer guard(&err)
+	if kind == "HEIC" {
+		return heic.Decode(bytes.NewReader(data))
+	}
+	img, _, err = image.Decode(bytes.NewReader(data))
+	return img, err
+}
+
+// guard turns a panic inside a third-party decoder into an error: the file is
+// a stranger's.
+func guard(err *error) {
+	if r := recover(); r != nil {
+		*err = fmt.Errorf("decoder gave up: %v", r)
+	}
+}

@@ -1,0 +1,48 @@
+package photo
+
+import (
+	"bytes"
+	"fmt"
+	"unicode/utf8"
+)
+
+// sniff names the kind of file by its first bytes, or returns "" for one that
+// this program does not read.
+func sniff(data []byte) string {
+	switch {
+	case bytes.HasPrefix(data, []byte("\xff\xd8\xff")):
+		return "JPEG"
+	case bytes.HasPrefix(data, []byte("\x89PNG\r\n\x1a\n")):
+		if bytes.Contains(data[:min(len(data), 256)], []byte("acTL")) {
+			return "" // animated
+		}
+		return "PNG"
+	case len(data) >= 12 && string(data[4:8]) == "ftyp" && heicBrand(string(data[8:12])):
+		return "HEIC"
+	}
+	return ""
+}
+
+func heicBrand(b string) bool {
+	switch b {
+	case "heic", "heix", "heim", "heis", "mif1":
+		return true
+	}
+	return false
+}
+
+// describe says what a file that cannot be read looks like.
+func describe(data []byte) string {
+	head := data[:min(len(data), 512)]
+	switch {
+	case len(data) == 0:
+		return "the file is empty"
+	case bytes.HasPrefix(data, []byte("\x89PNG")):
+		return "it is an animated or damaged PNG"
+	case bytes.HasPrefix(data, []byte("GIF8")), bytes.HasPrefix(data, []byte("RIFF")):
+		return "it is an animation or a kind of picture that is not read here"
+	case utf8.Valid(head) && !bytes.ContainsRune(head, 0):
+		return "it is text, not a picture"
+	}
+	return fmt.Sprintf("its %d bytes are no JPEG, PNG or HEIC picture", len(data))
+}
