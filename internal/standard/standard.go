@@ -1,0 +1,94 @@
+// Package standard holds the house standard, the sizes and weights that a house
+// asks of a slice, and judges measured slices against it. Lengths are in mm,
+// weights in g; rice cover and taper are plain ratios. Uncertainties are
+// expanded (k = 2). It never measures, and never rounds a value before judging.
+package standard
+
+import "slices"
+
+// Standard is one house standard. The toml names are those of the file.
+type Standard struct {
+	Name            string  `toml:"name"`
+	Practice        bool    `toml:"practice"` // slices for learning, not for service
+	TriangularTaper float64 `toml:"triangular_taper"`
+	KobaRequired    bool    `toml:"koba_required"`
+	Length          Limits  `toml:"length_mm"`
+	Width           Limits  `toml:"width_mm"`
+	Weight          Bands   `toml:"weight_g"`
+	Rice            Rice    `toml:"rice"`
+	Verdict         Rule    `toml:"verdict"`
+	Grading         Grading `toml:"grading"`
+}
+
+// Limits are the least and greatest value that pass, both included, and the
+// value to aim for.
+type Limits struct {
+	Low  float64 `toml:"low"`
+	Aim  float64 `toml:"aim"`
+	High float64 `toml:"high"`
+}
+
+// Bands are the weight limits in g for each group of species.
+type Bands struct {
+	Stiff   Limits `toml:"stiff"`
+	White   Limits `toml:"white"`
+	Tuna    Limits `toml:"tuna"`
+	General Limits `toml:"general"`
+}
+
+// Rice is the upper surface of the rice ball unrolled flat: a rounded rectangle
+// in mm, and the least share of it that a slice must cover (0 to 1).
+type Rice struct {
+	Length     float64 `toml:"length_mm"`
+	Width      float64 `toml:"width_mm"`
+	Corner     float64 `toml:"corner_mm"`
+	CoverFloor float64 `toml:"cover_floor"`
+}
+
+// Rule says how a value with its uncertainty meets a limit, and whether an
+// unsure slice counts as passed.
+type Rule struct {
+	Guard          Guard  `toml:"guard"`
+	UnsureCountsAs string `toml:"unsure_counts_as"`
+}
+
+// Guard is a guard-band rule, in the terms of JCGM 106:2012.
+type Guard string
+
+const (
+	GuardRejection  Guard = "rejection"  // guarded rejection: fail only beyond the limit by more than U
+	GuardAcceptance Guard = "acceptance" // guarded acceptance: pass only inside the limit by more than U
+	GuardBoth       Guard = "both"       // unsure whenever the limit lies within U of the value
+	GuardNone       Guard = "none"       // simple acceptance: the value alone decides
+)
+
+// Grading is how many points of a class grade each part is worth.
+type Grading struct {
+	Length   int `toml:"length"`
+	Width    int `toml:"width"`
+	Weight   int `toml:"weight"`
+	Cover    int `toml:"cover"`
+	Evenness int `toml:"evenness"`
+	Count    int `toml:"count"`
+	Pace     int `toml:"pace"`
+}
+
+// Groups are the names of the groups of species that have their own weight band.
+func Groups() []string { return []string{"stiff", "white", "tuna", "general"} }
+
+// KnownGroup reports whether a group has its own weight band.
+func KnownGroup(group string) bool { return slices.Contains(Groups(), group) }
+
+// WeightFor returns the weight limits in g for a group; a group that the
+// standard does not know has the general band.
+func (s Standard) WeightFor(group string) Limits {
+	switch group {
+	case "stiff":
+		return s.Weight.Stiff
+	case "white":
+		return s.Weight.White
+	case "tuna":
+		return s.Weight.Tuna
+	}
+	return s.Weight.General
+}
