@@ -1,0 +1,70 @@
+package segment
+
+import (
+	"image"
+	"math"
+	"runtime"
+	"sync"
+)
+
+// A pixel belongs to a piece when its colour lies further from the bare mat's
+// than this share of the mat's own distance from gray, or than so many times
+// the noise. On a mat without colour brightness decides instead.
+const (
+	chromaShare = 0.33
+	noiseTimes  = 6
+	grayChroma  = 0.15 // below this the mat counts as colourless
+	grayColour  = 0.07 // colour difference that shows a piece on it
+	grayLight   = 0.22 // log of the brightness ratio that shows a piece on it
+)
+
+// mask marks the pixels that do not look like bare mat.
+func (f *field) mask(p *image.YCbCr) *image.Gray {
+	out := image.NewGray(p.Rect)
+	limit := math.Max(chromaShare*f.chroma, noiseTimes*f.noise)
+	var wg sync.WaitGroup
+	workers := runtime.GOMAXPROCS(0)
+	for k := range workers {
+		wg.Go(func() {
+			for y := k; y < f.h; y += workers {
+				if f.chroma < grayChroma {
+					f.grayRow(p, y, out.Pix[y*out.Stride:])
+				} else {
+					f.colourRow(p, y, limit, out.Pix[y*out.Stride:])
+				}
+			}
+		})
+	}
+	wg.Wait()
+	return out
+}
+
+// colourRow marks a row by colour alone: shadows and uneven light leave it be.
+func (f *field) colourRow(p *image.YCbCr, y int, limit float64, row []byte) {
+	at := y * p.YStride
+	for x0 := 0; x0 < f.w; x0 += 8 { // the model is smooth: one value for 8 pixels
+		_, mb, mr := f.at(x0+4, y)
+		for x := x0; x < min(x0+8, f.w); x++ {
+			l := float64(p.Y[at+x]) + dim
+			// Compared without division: colour − model·brightness against limit·brightness.
+			db := float64(p.Cb[at+x]) - 128 - mb*l
+			dr := float64(p.Cr[at+x]) - 128 - mr*l
+			if db*db+dr*dr > limit*limit*l*l {
+				row[x] = 255
+			}
+		}
+	}
+}
+
+// grayRow marks a row by colour or brightness, on a mat without colour.
+func (f *field) grayRow(p *image.YCbCr, y int, row []byte) {
+	at := y * p.YStride
+	for x := range f.w {
+		ml, mb, mr := f.at(x, y)
+		l, b, r := ratios(p.Y[at+x], p.Cb[at+x], p.Cr[at+x])
+		far := math.Hypot(b-mb, r-mr) > math.Max(grayColour, noiseTimes*f.noise)
+		if far || math.Abs(math.Log(l/math.Max(ml, 1))) > grayLight {
+			row[x] = 255
+		}
+	}
+}

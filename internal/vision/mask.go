@@ -1,0 +1,81 @@
+package vision
+
+import (
+	"errors"
+	"image"
+	"image/color"
+
+	"gocv.io/x/gocv"
+)
+
+var colorZero = color.RGBA{}
+
+var errNoMask = errors.New("mask is empty")
+
+// Contour is the outer border of one patch of a mask: the centres of its
+// border pixels in order.
+type Contour struct {
+	Points []image.Point
+	Area   float64 // of the patch, holes filled, px²
+}
+
+// Contours returns the outer border of every patch of set pixels (Suzuki and
+// Abe 1985) after clearing specks: an opening, then a closing, with discs of
+// the given radii in pixels.
+func Contours(mask *image.Gray, open, closing int) ([]Contour, error) {
+	m, err := matOf(mask)
+	if err != nil {
+		return nil, err
+	}
+	defer m.Close()
+	morph(&m, gocv.MorphOpen, open)
+	morph(&m, gocv.MorphClose, closing)
+	found := gocv.FindContours(m, gocv.RetrievalExternal, gocv.ChainApproxNone)
+	defer found.Close()
+	out := make([]Contour, 0, found.Size())
+	for i := range found.Size() {
+		v := found.At(i)
+		if v.Size() >= 3 {
+			out = append(out, Contour{v.ToPoints(), gocv.ContourArea(v)})
+		}
+	}
+	return out, nil
+}
+
+// Depth returns for each set pixel of the mask how far it lies from the
+// nearest clear one, px (Euclidean).
+func Depth(mask *image.Gray) ([]float32, error) {
+	m, err := matOf(mask)
+	if err != nil {
+		return nil, err
+	}
+	defer m.Close()
+	out, labels := gocv.NewMat(), gocv.NewMat()
+	defer out.Close()
+	defer labels.Close()
+	gocv.DistanceTransform(m, &out, &labels, gocv.DistL2, gocv.DistanceMask5, gocv.DistanceLabelCComp)
+	data, err := out.DataPtrFloat32()
+	if err != nil {
+		return nil, err
+	}
+	return append([]float32(nil), data...), nil
+}
+
+// matOf wraps a gray picture; the caller closes it.
+func matOf(g *image.Gray) (gocv.Mat, error) {
+	w, h := g.Rect.Dx(), g.Rect.Dy()
+	if w < 3 || h < 3 || len(g.Pix) < (h-1)*g.Stride+w {
+		return gocv.Mat{}, errNoMask
+	}
+	return gocv.NewMatFromBytes(h, w, gocv.MatTypeCV8UC1, packed(g.Pix, w, h, g.Stride))
+}
+
+// morph applies an opening or closing with a disc in place.
+func morph(m *gocv.Mat, op gocv.MorphType, radius int) {
+	if radius < 1 {
+		return
+	}
+	disc := gocv.GetStructuringElement(gocv.MorphEllipse, image.Pt(2*radius+1, 2*radius+1))
+	defer disc.Close()
+	gocv.MorphologyEx(*m, m, op, disc)
+}
