@@ -1,0 +1,96 @@
+// Package atomicfile writes a file whole or not at all: into a temporary file
+// beside the target, flushed to the disk, then renamed over it. A failed write
+// leaves what was there before and nothing half-written. It never creates
+// folders.
+package atomicfile
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+)
+
+// Write puts data into the file at path.
+func Write(path string, data []byte) error {
+	return WriteTo(path, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
+
+// WriteTo puts whatever fill writes into the file at path. When fill fails its
+// error is returned and the file is as before. A symbolic link is followed; a
+// device or pipe, such as /dev/stdout, is written directly.
+func WriteTo(path string, fill func(io.Writer) error) error {
+	if err := writeTo(path, fill); err != nil {
+		return fmt.Errorf("write %q: %w", path, cause(err))
+	}
+	return nil
+}
+
+func writeTo(path string, fill func(io.Writer) error) error {
+	mode := os.FileMode(0o644)
+	info, err := os.Stat(path)
+	switch {
+	case err == nil && info.IsDir():
+		return errors.New("is a folder; name a file")
+	case err == nil && !info.Mode().IsRegular():
+		return direct(path, fill)
+	case err == nil:
+		mode = info.Mode().Perm()
+		if path, err = filepath.EvalSymlinks(path); err != nil {
+			return err
+		}
+	case !errors.Is(err, os.ErrNotExist):
+		return err
+	}
+	return replace(path, mode, fill)
+}
+
+func direct(path string, fill func(io.Writer) error) error {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(fill(f), f.Close())
+}
+
+func replace(path string, mode os.FileMode, fill func(io.Writer) error) (err error) {
+	f, err := os.CreateTemp(filepath.Dir(path), ".netagauge-*.tmp")
+	if err != nil {
+		return err
+	}
+	done := false
+	defer func() { // also when fill panics
+		if !done {
+			f.Close()
+			os.Remove(f.Name())
+		}
+	}()
+	if err := fill(f); err != nil {
+		return err
+	}
+	if err := errors.Join(f.Chmod(mode), f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	if err := os.Rename(f.Name(), path); err != nil {
+		return err
+	}
+	done = true
+	return nil
+}
+
+// cause drops the temporary file's name, which means nothing to a person.
+func cause(err error) error {
+	var path *os.PathError
+	if errors.As(err, &path) {
+		return path.Err
+	}
+	var link *os.LinkError
+	if errors.As(err, &link) {
+		return link.Err
+	}
+	return err
+}
