@@ -1,0 +1,88 @@
+package coach
+
+import (
+	"fmt"
+	"math"
+)
+
+// rescue says whether the piece itself can still be used: opened like a book
+// (kannon-biraki) it has twice the width, or the length, at half the
+// thickness. Common practice, no source: a small piece of enough weight is
+// opened.
+func rescue(p PieceIn, t Target, f faults) (Advice, bool) {
+	if p.Weight <= 0 || f.weight < 0 {
+		return Advice{}, false
+	}
+	open := func(fault, how string, length, width float64) (Advice, bool) {
+		text := fmt.Sprintf("%s but heavy enough (%.1f g): open it like a book %s, to about %.0f × %.0f mm", how, p.Weight, along(fault), length, width)
+		if p.Thickness > 0 {
+			text += fmt.Sprintf(" and %.1f mm thick", p.Thickness/2)
+		}
+		return Advice{fault, text}, true
+	}
+	switch {
+	case f.width < 0 && f.length >= 0 && 2*p.Width >= t.WidthLow:
+		return open(FaultWidth, "narrow", p.Length, 2*p.Width)
+	case f.length < 0 && f.width >= 0 && 2*p.Length >= t.LengthLow && 2*p.Length <= 1.25*t.LengthHigh:
+		return open(FaultLength, "short", 2*p.Length, p.Width)
+	}
+	return Advice{}, false
+}
+
+// along names the edge that stays as the book's back.
+func along(fault string) string {
+	if fault == FaultWidth {
+		return "along its long edge"
+	}
+	return "along its short edge"
+}
+
+// coverText says why the rice shows and what to do: a taper is held by turning
+// the blade, else the slice is small or ragged.
+func coverText(p PieceIn, t Target, c Cut) string {
+	if p.Triangular {
+		return taperText(p, t, c)
+	}
+	if p.Length < t.LengthLow || p.Width < t.WidthLow {
+		return "rice shows because the slice is too small: put its length and width right first"
+	}
+	return "rice shows although the size is right: the edge is ragged; trim the block's edge and cut in one stroke"
+}
+
+// taperText says how to hold the width of a slice from a block that is thin on
+// one side, as belly and the top of the fillet are: the width follows h /
+// sin(phi) at each end, so the lay angle must follow the height. Common
+// practice, no source: such cuts tend to triangles, and the thick side lies
+// away from the cook.
+func taperText(p PieceIn, t Target, c Cut) string {
+	wide, narrow := p.ends()
+	head := fmt.Sprintf("a triangle, %.0f mm wide at one end and %.0f at the other: the block is thin on one side", wide, narrow)
+	thickDeg, thickOK := c.layFor(wide, wide, t.WidthAim)
+	thinDeg, thinOK := c.layFor(narrow, wide, t.WidthAim)
+	const start = "lay its thick side away from you, start on the thick face"
+	switch {
+	case !positive(c.BlockHeight) && !usable(c.Phi):
+		return head + "; " + start + " and lay the blade flatter towards the thin side (with the block's height known, the angles can be given)"
+	case !thickOK:
+		return head + "; trim the thick side or split the block, then start on the thick face and lay the blade flatter towards the thin side"
+	case !thinOK || thinDeg < minAngle:
+		return fmt.Sprintf("%s; %s with the blade at %.0f°; the thin side is too thin for any lay angle above %.0f°: trim it off, or open such slices like a book", head, start, thickDeg, minAngle)
+	}
+	return fmt.Sprintf("%s; %s with the blade at %.0f° and lay it over to %.0f° as it reaches the thin side", head, start, thickDeg, thinDeg)
+}
+
+// ends are the widths at the two ends of the line through the width profile.
+func (p PieceIn) ends() (wide, narrow float64) {
+	taper := math.Abs(p.Taper)
+	mean := p.Width
+	return mean * (1 + taper/2), math.Max(mean*(1-taper/2), 0)
+}
+
+// layFor is the lay angle that turns the width at one end of a slice into the
+// width wanted. A known block height is that of the thick side.
+func (c Cut) layFor(have, wide, want float64) (float64, bool) {
+	if positive(c.BlockHeight) {
+		return Phi(want, c.BlockHeight*have/wide)
+	}
+	return Turned(c.phi(wide), have, want)
+}

@@ -1,0 +1,147 @@
+package coach
+
+import (
+	"fmt"
+	"math"
+)
+
+// lengthText says which plan angle gives the length wanted: from the block's
+// width when it is known, else relative to the angle used.
+func lengthText(have, want float64, c Cut) string {
+	off := offText(have, want, "long", "short")
+	if positive(c.BlockWidth) {
+		return off + ": " + planAngle(want, c.BlockWidth)
+	}
+	used := c.theta()
+	deg, ok := Turned(used, have, want)
+	switch {
+	case !ok:
+		return fmt.Sprintf("%s: the block is about %.0f mm wide and no plan angle gives less than that: trim it or split it lengthwise", off, have*sine(used))
+	case deg < minAngle:
+		return fmt.Sprintf("%s: the block is only about %.0f mm wide, too narrow for this length at any plan angle above %.0f°: use a wider block", off, have*sine(used), minAngle)
+	}
+	return fmt.Sprintf("%s: turn the knife from %.0f° to %.0f° to the block's long axis", off, used, deg)
+}
+
+// planAngle says which plan angle cuts the length wanted from a block of a
+// known width.
+func planAngle(want, blockWidth float64) string {
+	deg, ok := Theta(want, blockWidth)
+	switch {
+	case !ok:
+		return fmt.Sprintf("no plan angle gives %.0f mm from a block %.0f mm wide: trim it or split it lengthwise", want, blockWidth)
+	case deg < minAngle:
+		return fmt.Sprintf("a block %.0f mm wide is too narrow for %.0f mm at any plan angle above %.0f°: use a wider block", blockWidth, want, minAngle)
+	}
+	return fmt.Sprintf("cut at %.0f° to the block's long axis; a block %.0f mm wide gives %.0f mm there", deg, blockWidth, want)
+}
+
+// widthText says which lay angle gives the width wanted: from the block's
+// height when it is known, else relative to the angle used.
+func widthText(have, want float64, c Cut) string {
+	off := offText(have, want, "wide", "narrow")
+	if positive(c.BlockHeight) {
+		return off + ": " + layAngle(want, c.BlockHeight)
+	}
+	if usable(c.Phi) {
+		return off + ": " + layTurn(have, want, c.Phi)
+	}
+	if deg, ok := Turned(90, have, want); ok && deg >= minAngle {
+		return fmt.Sprintf("%s: lay the blade flatter; if it stood upright, lay it to %.0f° from the board", off, deg)
+	}
+	if have > want {
+		return off + ": raise the blade; if it stood upright already, trim the block or split it to less height"
+	}
+	return off + ": the block is too low for this width even with the blade laid flat: use a higher block"
+}
+
+// layAngle says which lay angle cuts the width wanted from a block of a known
+// height.
+func layAngle(want, blockHeight float64) string {
+	deg, ok := Phi(want, blockHeight)
+	switch {
+	case !ok:
+		return fmt.Sprintf("no lay angle gives %.0f mm from a block %.0f mm high: trim it or split it to less height", want, blockHeight)
+	case deg < minAngle:
+		return fmt.Sprintf("a block %.0f mm high is too low for %.0f mm at any lay angle above %.0f°: use a higher block", blockHeight, want, minAngle)
+	}
+	return fmt.Sprintf("lay the blade to %.0f° from the board; a block %.0f mm high gives %.0f mm there", deg, blockHeight, want)
+}
+
+// layTurn says how to turn the blade from a known lay angle.
+func layTurn(have, want, used float64) string {
+	deg, ok := Turned(used, have, want)
+	switch {
+	case !ok:
+		return fmt.Sprintf("the block is about %.0f mm high and no lay angle gives less than that: trim it or split it to less height", have*sine(used))
+	case deg < minAngle:
+		return fmt.Sprintf("the block is only about %.0f mm high, too low for this width at any lay angle above %.0f°: use a higher block", have*sine(used), minAngle)
+	case deg < used:
+		return fmt.Sprintf("lay the blade flatter, from %.0f° to %.0f° from the board", used, deg)
+	}
+	return fmt.Sprintf("raise the blade from %.0f° to %.0f° from the board", used, deg)
+}
+
+// weightText says what to do about the thickness, once the size is right:
+// weight goes with the face's length times its width times the thickness.
+func weightText(p PieceIn, t Target, c Cut) string {
+	off := offWeight(p.Weight, t.WeightAim)
+	grow := 1.0 // what putting the size right does to the face
+	size := side(p.Length, t.LengthLow, t.LengthHigh) != 0 || side(p.Width, t.WidthLow, t.WidthHigh) != 0
+	if size {
+		grow = t.LengthAim * t.WidthAim / (p.Length * p.Width)
+		if p.Triangular {
+			grow = t.LengthAim * t.WidthAim / p.Area
+		}
+		if w := p.Weight * grow; side(w, t.WeightLow, t.WeightHigh) == 0 {
+			return fmt.Sprintf("%s: the size is the cause; at %.0f × %.0f mm and the same thickness it weighs %.1f g, so leave the thickness", off, t.LengthAim, t.WidthAim, w)
+		}
+		off += fmt.Sprintf(", and the size is only part of it; once that is %.0f × %.0f mm", t.LengthAim, t.WidthAim)
+	}
+	ratio := t.WeightAim / (p.Weight * grow)
+	return off + ": " + thicknessText(ratio, p, t, c)
+}
+
+// maxRatio: a slice this many times too heavy or light was not cut so but
+// entered wrongly. Our setting.
+const maxRatio = 3.0
+
+// thicknessText says which thickness and knife pitch change the weight by the
+// ratio, the face staying as it is.
+func thicknessText(ratio float64, p PieceIn, t Target, c Cut) string {
+	if !(ratio > 1/maxRatio && ratio < maxRatio) {
+		return "that is too far off to be the hand: check the thickness or density that was entered"
+	}
+	if !positive(p.Thickness) {
+		change, word := (ratio-1)*100, "thicker"
+		if ratio < 1 {
+			change, word = (1-ratio)*100, "thinner"
+		}
+		return fmt.Sprintf("cut %.0f %% %s, by that much more or less between one cut and the next", change, word)
+	}
+	was, now := p.Thickness, p.Thickness*ratio
+	text := fmt.Sprintf("cut %.1f mm thick, not %.1f", now, was)
+	theta, phi := c.theta(), c.phi(p.Width)
+	if positive(c.BlockWidth) {
+		if deg, ok := Theta(t.LengthAim, c.BlockWidth); ok && usable(deg) {
+			theta = deg
+		}
+	}
+	return text + fmt.Sprintf("; along the block that is a cut every %.1f mm at %.0f° and a blade at %.0f°", Pitch(now, theta, phi), theta, phi)
+}
+
+func offText(have, want float64, over, under string) string {
+	word := under
+	if have > want {
+		word = over
+	}
+	return fmt.Sprintf("%.0f mm too %s (%.0f, aim %.0f)", math.Abs(have-want), word, have, want)
+}
+
+func offWeight(have, want float64) string {
+	word := "light"
+	if have > want {
+		word = "heavy"
+	}
+	return fmt.Sprintf("%.1f g too %s (%.1f, aim %.1f)", math.Abs(have-want), word, have, want)
+}

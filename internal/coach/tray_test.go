@@ -1,0 +1,99 @@
+package coach
+
+import (
+	"math/rand/v2"
+	"strings"
+	"testing"
+)
+
+// nigiri is a target as common practice has it (no source): 80 x 35 mm, 12 g.
+var nigiri = Target{75, 80, 85, 31, 35, 39, 10, 12, 14, 0.97}
+
+// hand is how a tray is cut: a block, the angles, the thickness and what the
+// hand adds to each slice (uniform, half range).
+type hand struct {
+	width, height, theta, phi, thick float64
+	dLength, dWidth, dThick          float64
+	growLength                       float64 // first to last slice, mm
+	triangles                        int
+}
+
+// good is a hand that makes 80 x 35 mm of 12 g at density 1.05.
+func good() hand {
+	return hand{width: 56.57, height: 20, theta: 45, phi: 34.85, thick: 4.08, dLength: 1, dWidth: 0.8, dThick: 0.1}
+}
+
+// cut makes ten pieces by L = W / sin(theta), w = h / sin(phi), m = ρ L w t.
+func (h hand) cut() []PieceIn {
+	rng := rand.New(rand.NewPCG(4, 80))
+	jitter := func(half float64) float64 { return half * (2*rng.Float64() - 1) }
+	var out []PieceIn
+	for i := range 10 {
+		p := PieceIn{Number: i + 1, RiceCover: 1}
+		p.Length = Length(h.width, h.theta) + jitter(h.dLength) + h.growLength*(float64(i)/9-0.5)
+		p.Width = Width(h.height, h.phi) + jitter(h.dWidth)
+		p.Thickness = h.thick + jitter(h.dThick)
+		p.Area = p.Length * p.Width
+		if i < h.triangles {
+			p.Taper, p.Triangular, p.RiceCover = 0.7, true, 0.9
+			p.Width *= 0.75
+			p.Area *= 0.75
+		}
+		p.Weight = 1.05e-3 * p.Area * p.Thickness
+		out = append(out, p)
+	}
+	return out
+}
+
+// Each tray has one known fault; the advice must name it first, with the angle
+// or size that the closed forms give, and say nothing of the faults not there.
+func TestTrayAdviceNamesTheFault(t *testing.T) {
+	with := func(change func(*hand)) hand { h := good(); change(&h); return h }
+	told := Cut{Theta: 45, Phi: 34.85, BlockWidth: 56.57, BlockHeight: 20}
+	for _, c := range []struct {
+		name string
+		hand hand
+		cut  Cut
+		want []string // parts of the first sentence
+	}{
+		{"plan angle too steep, block known", with(func(h *hand) { h.theta = 60 }), told, []string{"all 10", "short", "cut at 45°"}},
+		{"plan angle too steep, relative", with(func(h *hand) { h.theta = 60 }), Cut{Theta: 60}, []string{"all 10", "15 mm too short", "from 60° to 45°"}},
+		{"plan angle too slanted, relative", with(func(h *hand) { h.theta = 38 }), Cut{Theta: 38}, []string{"all 10", "long", "from 38° to 45°"}},
+		{"plan angle off, default angle used", with(func(h *hand) { h.width = 50 }), Cut{}, []string{"short", "from 45° to 39°"}},
+		{"block too wide", with(func(h *hand) { h.width, h.theta = 92, 90 }), Cut{BlockWidth: 92}, []string{"long", "no plan angle", "trim it or split"}},
+		{"block too wide, relative", with(func(h *hand) { h.width, h.theta = 92, 90 }), Cut{Theta: 90}, []string{"long", "about 92 mm wide", "trim it or split"}},
+		{"block too narrow", with(func(h *hand) { h.width, h.theta = 18, 20 }), Cut{BlockWidth: 18}, []string{"too narrow", "wider block"}},
+		{"blade too upright, block known", with(func(h *hand) { h.phi = 50 }), told, []string{"narrow", "lay the blade to 35°"}},
+		{"blade too upright, relative", with(func(h *hand) { h.phi = 50 }), Cut{Phi: 50}, []string{"narrow", "flatter, from 50° to 35°"}},
+		{"blade too flat, relative", with(func(h *hand) { h.phi = 28 }), Cut{Phi: 28}, []string{"wide", "raise the blade from 28° to 35°"}},
+		{"blade upright, nothing known", with(func(h *hand) { h.phi = 90 }), Cut{}, []string{"narrow", "if it stood upright, lay it to 35°"}},
+		{"block too high", with(func(h *hand) { h.height, h.phi = 41, 90 }), Cut{BlockHeight: 41}, []string{"wide", "no lay angle", "trim it or split"}},
+		{"pitch too small", with(func(h *hand) { h.thick = 2.8 }), told, []string{"light", "cut 4.1 mm thick, not 2.8", "every 10.1 mm at 45°"}},
+		{"pitch too large", with(func(h *hand) { h.thick = 5.5 }), told, []string{"heavy", "cut 4.1 mm thick, not 5.5"}},
+		{"lengths scatter", with(func(h *hand) { h.dLength = 12 }), told, []string{"lengths differ by", "hold the block still", "one stroke"}},
+		{"widths scatter", with(func(h *hand) { h.dWidth = 8 }), told, []string{"widths differ by", "one lay"}},
+		{"thickness scatters", with(func(h *hand) { h.dThick = 1.5 }), told, []string{"weights at one size differ", "step between cuts even"}},
+		{"lengths drift", with(func(h *hand) { h.growLength = 24 }), told, []string{"lengths go from 68 to 92", "turn the knife as you go", "from 37° to 5"}},
+		{"triangles, block known", with(func(h *hand) { h.triangles = 6 }), told, []string{"6 of 10 pieces are triangular", "start on the thick face", "at 35°", "lay it over to 16°"}},
+		{"triangles, nothing known", with(func(h *hand) { h.triangles = 6 }), Cut{}, []string{"6 of 10 pieces are triangular", "thick side away", "flatter towards the thin side"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := Tray(c.hand.cut(), nigiri, c.cut)
+			if len(got) == 0 {
+				t.Fatal("no advice")
+			}
+			for _, want := range c.want {
+				if !strings.Contains(got[0], want) {
+					t.Errorf("first advice %q does not say %q", got[0], want)
+				}
+			}
+			t.Logf("%s", strings.Join(got, "\n"))
+		})
+	}
+}
+
+func TestGoodTrayNeedsNoAdvice(t *testing.T) {
+	if got := Tray(good().cut(), nigiri, Cut{}); got != nil {
+		t.Errorf("a good tray got the advice %q", got)
+	}
+}
