@@ -1,0 +1,179 @@
+package segment
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Wall is what is seen along one long side of a piece: light changes where the
+// cut face ends and the wall, or the facet of the koba, begins.
+type Wall struct {
+	Normal r2.Vec  // outward, along the mat
+	Mid    r2.Vec  // the middle of the side, on the mat plane, mm
+	Depth  float64 // from the outline to the change of light, mm on the mat plane
+	Sure   bool    // the change stands out from the fish's own pattern
+}
+
+// Profiles across a long side start a little inside the outline, past the
+// blur of the edge, and reach as far as the widest wall.
+const (
+	wallFrom    = 0.25
+	wallTo      = wallFrom + (wallSamples-1)*wallStep // 11.85
+	wallStep    = 0.2
+	wallSamples = 59  // about 12 mm
+	wallGap     = 2   // samples: half the breadth of a rounded upper edge
+	wallAhead   = 20  // samples of face compared with the wall
+	wallScore   = 3.0 // change over scatter that counts as seen
+	wallChange  = 0.08
+	wallSpan    = 0.55 // share of the side looked at, away from the ends
+)
+
+// walls looks along both long sides of an outline.
+func (t *tracer) walls(outline []r2.Vec) [2]Wall {
+	along := longAxis(outline)
+	across := r2.Vec{X: -along.Y, Y: along.X}
+	var out [2]Wall
+	for i, n := range [2]r2.Vec{across, r2.Scale(-1, across)} {
+		out[i] = t.wall(outline, along, n)
+	}
+	return out
+}
+
+func (t *tracer) wall(outline []r2.Vec, along, n r2.Vec) Wall {
+	c := middle(outline)
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range outline {
+		u := r2.Dot(r2.Sub(p, c), along)
+		lo, hi = math.Min(lo, u), math.Max(hi, u)
+	}
+	w := Wall{Normal: n}
+	var profiles [][]float64
+	mid, half := (lo+hi)/2, wallSpan*(hi-lo)/2
+	for u := mid - half; u <= mid+half; u++ {
+		e, ok := reach(outline, c, along, n, u)
+		if !ok {
+			continue
+		}
+		p := r2.Add(c, r2.Add(r2.Scale(u, along), r2.Scale(e, n)))
+		if v, ok := t.lightInward(p, n); ok {
+			profiles = append(profiles, v)
+		}
+		w.Mid = r2.Add(w.Mid, p)
+	}
+	if len(profiles) < 10 {
+		return w
+	}
+	w.Mid = r2.Scale(1/float64(len(profiles)), w.Mid)
+	w.Depth, w.Sure = change(medianProfile(profiles))
+	return w
+}
+
+// reach is how far the outline extends along n at the place u along the axis.
+func reach(outline []r2.Vec, c, along, n r2.Vec, u float64) (float64, bool) {
+	best, ok := math.Inf(-1), false
+	for _, p := range outline {
+		d := r2.Sub(p, c)
+		if math.Abs(r2.Dot(d, along)-u) < 0.6 {
+			best, ok = math.Max(best, r2.Dot(d, n)), true
+		}
+	}
+	return best, ok && best > 0
+}
+
+// lightInward samples the log of brightness from p against the outward normal.
+func (t *tracer) lightInward(p, n r2.Vec) ([]float64, bool) {
+	a, b := t.cam.Project(r2.Sub(p, r2.Scale(wallFrom, n)), 0), t.cam.Project(r2.Sub(p, r2.Scale(wallTo, n)), 0)
+	count := wallSamples
+	out := make([]float64, count)
+	for i := range out {
+		q := r2.Add(a, r2.Scale(float64(i)/float64(count-1), r2.Sub(b, a)))
+		x, y := int(math.Floor(q.X)), int(math.Floor(q.Y))
+		if x < 0 || y < 0 || x+1 >= t.photo.Rect.Dx() || y+1 >= t.photo.Rect.Dy() {
+			return nil, false
+		}
+		fx, fy := q.X-float64(x), q.Y-float64(y)
+		row := t.photo.Y[y*t.photo.YStride+x:]
+		next := t.photo.Y[(y+1)*t.photo.YStride+x:]
+		v := (1-fy)*((1-fx)*float64(row[0])+fx*float64(row[1])) + fy*((1-fx)*float64(next[0])+fx*float64(next[1]))
+		out[i] = math.Log(v + dim)
+	}
+	return out, true
+}
+
+// medianProfile takes the median over the stations at each depth: streaks that
+// cross the side at an angle fall away.
+func medianProfile(ps [][]float64) []float64 {
+	out := make([]float64, len(ps[0]))
+	col := make([]float64, len(ps))
+	for i := range out {
+		for k, p := range ps {
+			col[k] = p[i]
+		}
+		slices.Sort(col)
+		out[i] = col[len(col)/2]
+	}
+	return out
+}
+
+// change finds the depth at which the profile is best described as one level
+// outside and another inside, and whether the two differ by more than the
+// pattern within each.
+func change(v []float64) (depth float64, sure bool) {
+	gap, ahead := wallGap, wallAhead
+	best := 0.0
+	for i := gap + 1; i+gap+ahead/2 <= len(v); i++ {
+		outer, inner := v[:i-gap], v[i+gap:min(len(v), i+gap+ahead)]
+		mo, so := meanVar(outer)
+		mi, si := meanVar(inner)
+		score := math.Abs(mi-mo) / math.Sqrt(so+si+4e-4)
+		if score > best {
+			best, depth = score, wallFrom+wallStep*float64(i)
+			sure = score > wallScore && math.Abs(mi-mo) > wallChange
+		}
+	}
+	return depth, sure
+}
+
+func meanVar(v []float64) (mean, variance float64) {
+	for _, x := range v {
+		mean += x
+	}
+	mean /= float64(len(v))
+	for _, x := range v {
+		variance += (x - mean) * (x - mean)
+	}
+	return mean, variance / float64(len(v))
+}
+
+// longAxis is the direction at right angles to the outline's least caliper
+// width, which lies along an edge of the hull (Freeman and Shapira 1975).
+func longAxis(outline []r2.Vec) r2.Vec {
+	h := hull(outline)
+	best, axis := math.Inf(1), r2.Vec{X: 1}
+	for i, p := range h {
+		d := r2.Sub(h[(i+1)%len(h)], p)
+		if r2.Norm(d) == 0 {
+			continue
+		}
+		d = r2.Unit(d)
+		var width float64
+		for _, q := range h {
+			width = math.Max(width, math.Abs(r2.Cross(r2.Sub(q, p), d)))
+		}
+		if width < best {
+			best, axis = width, d
+		}
+	}
+	return axis
+}
+
+// middle is the mean of the outline's points.
+func middle(outline []r2.Vec) r2.Vec {
+	var s r2.Vec
+	for _, p := range outline {
+		s = r2.Add(s, p)
+	}
+	return r2.Scale(1/float64(len(outline)), s)
+}
