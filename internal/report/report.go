@@ -89,7 +89,7 @@ type Piece struct {
 	OverallLength float64      `json:"overall_length_mm,omitempty"`
 	OverallWidth  float64      `json:"overall_width_mm,omitempty"`
 	WidthProfile  []float64    `json:"width_profile_mm,omitempty"`
-	AxisDeg       float64      `json:"axis_deg,omitempty"`
+	AxisDeg       float64      `json:"axis_deg"`
 	Area          float64      `json:"area_mm2,omitempty"`
 	AreaU         float64      `json:"area_u_mm2,omitempty"`
 	Taper         float64      `json:"taper"`

@@ -1,0 +1,72 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"unicode"
+	"unicode/utf8"
+)
+
+// JSON writes one report as one line, so that several make JSON Lines. Strings
+// are exact; characters that do not print are escaped.
+func JSON(w io.Writer, r Report) error {
+	r, err := rounded(r, asIs)
+	if err != nil {
+		return err
+	}
+	if r.Problems == nil {
+		r.Problems = []Problem{}
+	}
+	if r.Pieces == nil {
+		r.Pieces = []Piece{}
+	}
+	line, err := json.Marshal(r)
+	if err != nil {
+		return fmt.Errorf("report on %q: %w", r.Photo.File, err)
+	}
+	_, err = w.Write(append(escapeUnprintable(line), '\n'))
+	return err
+}
+
+// escapeUnprintable writes as \uXXXX what encoding/json leaves raw but a
+// terminal may obey: DEL, C1 controls, marks that turn the direction of
+// writing. In JSON such characters occur inside strings only.
+func escapeUnprintable(line []byte) []byte {
+	if !bytes.ContainsFunc(line, notPrint) {
+		return line
+	}
+	var b bytes.Buffer
+	for len(line) > 0 {
+		r, n := utf8.DecodeRune(line)
+		switch {
+		case !notPrint(r):
+			b.Write(line[:n])
+		case r < 0x10000:
+			fmt.Fprintf(&b, `\u%04x`, r)
+		default:
+			high, low := (r-0x10000)>>10+0xd800, (r-0x10000)&0x3ff+0xdc00
+			fmt.Fprintf(&b, `\u%04x\u%04x`, high, low)
+		}
+		line = line[n:]
+	}
+	return b.Bytes()
+}
+
+func notPrint(r rune) bool { return !unicode.IsPrint(r) }
+
+// MarshalJSON leaves out every measure of a piece that was not measured, where
+// a zero would read as a number.
+func (p Piece) MarshalJSON() ([]byte, error) {
+	if p.State == PieceMeasured {
+		type plain Piece // without this method
+		return json.Marshal(plain(p))
+	}
+	return json.Marshal(struct {
+		Number  int          `json:"number"`
+		State   State        `json:"state"`
+		Reason  string       `json:"reason,omitempty"`
+		Outline [][2]float64 `json:"outline_mm,omitempty"`
+	}{p.Number, p.State, p.Reason, p.Outline})
+}

@@ -1,0 +1,191 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/fatih/color"
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/mattn/go-isatty"
+)
+
+// Text writes reports as a person reads them at a terminal, then the caution.
+// What fails stands out in words; colour, when wanted, only repeats it.
+func Text(w io.Writer, useColour bool, reports ...Report) error {
+	for _, r := range reports {
+		if err := TextPhoto(w, useColour, r); err != nil {
+			return err
+		}
+	}
+	_, err := fmt.Fprintln(w, Caution)
+	return err
+}
+
+// TextPhoto writes one report without the caution, for output that goes on.
+func TextPhoto(w io.Writer, useColour bool, r Report) error {
+	r, err := rounded(r, printable)
+	if err != nil {
+		return err
+	}
+	t := newText(useColour)
+	t.photo(r)
+	_, err = io.WriteString(w, t.String())
+	return err
+}
+
+// ColourFor reports whether w is a terminal that takes colour: NO_COLOR
+// (no-color.org) is not set and TERM is not dumb.
+func ColourFor(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && isatty.IsTerminal(f.Fd()) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+}
+
+type text struct {
+	strings.Builder
+	bad, warn, strong *color.Color
+}
+
+func newText(useColour bool) *text {
+	t := &text{
+		bad:    color.New(color.FgRed, color.Bold),
+		warn:   color.New(color.FgYellow),
+		strong: color.New(color.Bold),
+	}
+	for _, c := range []*color.Color{t.bad, t.warn, t.strong} {
+		if useColour {
+			c.EnableColor()
+		} else {
+			c.DisableColor()
+		}
+	}
+	return t
+}
+
+func (t *text) line(format string, a ...any) { fmt.Fprintf(t, format+"\n", a...) }
+
+func (t *text) photo(r Report) {
+	t.line("%s", t.strong.Sprint(r.Photo.File))
+	if r.Mat != nil {
+		t.line("  %s", matText(*r.Mat))
+	}
+	t.problems(r)
+	if r.Status == Refused {
+		t.line("")
+		return
+	}
+	if r.Standard != "" {
+		t.line("  standard: %s%s", r.Standard, prefixed(", species: ", r.Species))
+	}
+	t.table(r)
+	t.faults(r)
+	if note := weightNote(r); note != "" && len(r.MeasuredPieces()) > 0 {
+		t.line("  %s", note)
+	}
+	if r.Tray != nil {
+		t.line("  %s", t.strong.Sprint(trayText(*r.Tray)))
+		for _, a := range r.Tray.Advice {
+			t.line("  %s", a)
+		}
+	}
+	t.line("")
+}
+
+func (t *text) problems(r Report) {
+	word, paint := "warning", t.warn
+	if r.Status == Refused {
+		word, paint = "REFUSED", t.bad
+	}
+	for _, p := range r.Problems {
+		t.line("  %s (%s): %s", paint.Sprint(word), p.Code, p.Message)
+		if p.Remedy != "" {
+			t.line("    what to do: %s", p.Remedy)
+		}
+	}
+	if r.Status == Refused && len(r.Problems) == 0 {
+		t.line("  %s: the photo could not be measured", t.bad.Sprint(word))
+	}
+}
+
+func (t *text) table(r Report) {
+	if len(r.Pieces) == 0 {
+		return
+	}
+	tw := table.NewWriter()
+	tw.SetStyle(plainStyle())
+	tw.AppendHeader(table.Row{"", "verdict", "length mm", "width mm", "area mm²", "weight g", "rice cover"})
+	for _, p := range r.Pieces {
+		if p.State != PieceMeasured {
+			tw.AppendRow(table.Row{p.Number, "none", "–", "–", "–", "–", "–"})
+			continue
+		}
+		tw.AppendRow(table.Row{
+			p.Number, t.verdict(p.Verdict),
+			t.cell(p, "length", lengthText(p)), t.cell(p, "width", widthText(p)), areaText(p),
+			t.cell(p, "weight", weightText(p)), t.cell(p, "cover", coverText(p)),
+		})
+	}
+	for _, l := range strings.Split(tw.Render(), "\n") {
+		t.line(" %s", strings.TrimRight(l, " "))
+	}
+}
+
+func plainStyle() table.Style {
+	s := table.StyleDefault
+	s.Options = table.OptionsNoBordersAndSeparators
+	s.Format.Header = 0 // leave the units as they are written
+	return s
+}
+
+func (t *text) verdict(v Verdict) string {
+	switch v {
+	case Fail:
+		return t.bad.Sprint(verdictWord(v))
+	case Unsure:
+		return t.warn.Sprint(verdictWord(v))
+	}
+	return verdictWord(v)
+}
+
+// cell adds LOW or HIGH to a value that does not pass.
+func (t *text) cell(p Piece, column, value string) string {
+	f, ok := faultOn(p, column)
+	switch {
+	case !ok:
+		return value
+	case f.Unsure:
+		return value + " " + t.warn.Sprint(f.side())
+	}
+	return value + " " + t.bad.Sprint(f.side())
+}
+
+// faults lists what stands against each piece and what to do about it, and why
+// a piece has no numbers.
+func (t *text) faults(r Report) {
+	for _, p := range r.Pieces {
+		if p.State != PieceMeasured {
+			t.line("  %2d not measured: %s", p.Number, stateText(p))
+		}
+		for _, f := range p.Faults {
+			t.line("  %2d %s: %s", p.Number, t.verdict(faultVerdict(f)), f.sentence())
+			if f.Advice != "" {
+				t.line("     %s", f.Advice)
+			}
+		}
+	}
+}
+
+func faultVerdict(f Fault) Verdict {
+	if f.Unsure {
+		return Unsure
+	}
+	return Fail
+}
+
+func prefixed(prefix, s string) string {
+	if s == "" {
+		return ""
+	}
+	return prefix + s
+}
