@@ -3,8 +3,178 @@
 // frame (x right, y down) and is pure geometry: no pixels, no tolerances.
 package shape
 
-import "gonum.org/v1/gonum/spatial/r2"
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
 
 // Outline is a closed polygon in mm, not self-crossing, first point not
 // repeated, either direction of travel.
 type Outline []r2.Vec
+
+// Area is the enclosed area, mm² (shoelace formula).
+func (o Outline) Area() float64 { return math.Abs(o.signedArea()) }
+
+func (o Outline) signedArea() float64 {
+	if len(o) == 0 {
+		return 0
+	}
+	var s float64
+	for i, p := range o { // about the first point, to keep digits far from the origin
+		s += r2.Cross(r2.Sub(p, o[0]), r2.Sub(o[(i+1)%len(o)], o[0]))
+	}
+	return s / 2
+}
+
+// Perimeter is the length of the closed outline, mm.
+func (o Outline) Perimeter() float64 {
+	var s float64
+	for i, p := range o {
+		s += r2.Norm(r2.Sub(o[(i+1)%len(o)], p))
+	}
+	return s
+}
+
+// Centroid is the centre of the enclosed area; NaN for an outline without one.
+func (o Outline) Centroid() r2.Vec {
+	var c r2.Vec
+	for i, p := range o {
+		a, b := r2.Sub(p, o[0]), r2.Sub(o[(i+1)%len(o)], o[0])
+		c = r2.Add(c, r2.Scale(r2.Cross(a, b), r2.Add(a, b)))
+	}
+	if len(o) == 0 {
+		return r2.Vec{X: math.NaN(), Y: math.NaN()}
+	}
+	return r2.Add(o[0], r2.Scale(1/(6*o.signedArea()), c))
+}
+
+// Bounds is the smallest upright box around the outline.
+func (o Outline) Bounds() r2.Box {
+	b := r2.Box{Min: r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, Max: r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}}
+	for _, p := range o {
+		b.Min = r2.Vec{X: math.Min(b.Min.X, p.X), Y: math.Min(b.Min.Y, p.Y)}
+		b.Max = r2.Vec{X: math.Max(b.Max.X, p.X), Y: math.Max(b.Max.Y, p.Y)}
+	}
+	return b
+}
+
+// Hull is the convex hull (Andrew's monotone chain, 1979).
+func (o Outline) Hull() Outline {
+	ps := slices.Clone(o)
+	slices.SortFunc(ps, func(a, b r2.Vec) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
+	half := func(in Outline) Outline {
+		var out Outline
+		for _, p := range in {
+			for len(out) >= 2 && r2.Cross(r2.Sub(out[len(out)-1], out[len(out)-2]), r2.Sub(p, out[len(out)-1])) <= 0 {
+				out = out[:len(out)-1]
+			}
+			out = append(out, p)
+		}
+		return out[:max(0, len(out)-1)]
+	}
+	lower := half(ps)
+	slices.Reverse(ps)
+	return append(lower, half(ps)...)
+}
+
+// longAxis is a unit vector at right angles to the least caliper width, with x
+// positive, or y positive where x is zero.
+func (o Outline) longAxis() r2.Vec {
+	h := o.Hull()
+	best, axis := math.Inf(1), r2.Vec{X: 1}
+	for i, p := range h {
+		d := r2.Sub(h[(i+1)%len(h)], p)
+		if r2.Norm(d) < 1e-9 {
+			continue
+		}
+		d = r2.Unit(d)
+		var width float64
+		for _, q := range h {
+			width = math.Max(width, math.Abs(r2.Cross(r2.Sub(q, p), d)))
+		}
+		if width < best {
+			best, axis = width, d
+		}
+	}
+	if axis.X < 0 || axis.X == 0 && axis.Y < 0 {
+		axis = r2.Scale(-1, axis)
+	}
+	return axis
+}
+
+// LongAxis is the direction of the outline's length; see Measures.
+func (o Outline) LongAxis() r2.Vec { return o.longAxis() }
+
+// turned returns the outline in coordinates along and across a unit axis.
+func (o Outline) turned(axis r2.Vec) Outline {
+	across := r2.Vec{X: -axis.Y, Y: axis.X}
+	out := make(Outline, len(o))
+	for i, p := range o {
+		out[i] = r2.Vec{X: r2.Dot(p, axis), Y: r2.Dot(p, across)}
+	}
+	return out
+}
+
+// swapped returns the outline with x and y exchanged.
+func (o Outline) swapped() Outline {
+	out := make(Outline, len(o))
+	for i, p := range o {
+		out[i] = r2.Vec{X: p.Y, Y: p.X}
+	}
+	return out
+}
+
+// check refuses what cannot be measured honestly.
+func (o Outline) check() error {
+	if len(o) < 3 {
+		return ErrTooFew
+	}
+	for _, p := range o {
+		if !(math.Abs(p.X) < 1e6 && math.Abs(p.Y) < 1e6) {
+			return ErrNotFinite
+		}
+	}
+	if o.Area() < 1e-6 {
+		return ErrNoArea
+	}
+	if !o.simple() {
+		return ErrCrossing
+	}
+	return nil
+}
+
+// simple reports whether no two edges that are not neighbours cross. Edges are
+// swept by x, so the usual outline of many short edges takes little time.
+func (o Outline) simple() bool {
+	n := len(o)
+	order := make([]int, n)
+	lo := func(i int) float64 { return math.Min(o[i].X, o[(i+1)%n].X) }
+	hi := func(i int) float64 { return math.Max(o[i].X, o[(i+1)%n].X) }
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(lo(a), lo(b)) })
+	for k, i := range order {
+		for _, j := range order[k+1:] {
+			if lo(j) > hi(i) {
+				break
+			}
+			if j == (i+1)%n || i == (j+1)%n {
+				continue
+			}
+			if cross(o[i], o[(i+1)%n], o[j], o[(j+1)%n]) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// cross reports whether the segments ab and cd cross in their insides.
+func cross(a, b, c, d r2.Vec) bool {
+	side := func(p, q, r r2.Vec) float64 { return r2.Cross(r2.Sub(q, p), r2.Sub(r, p)) }
+	return side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0
+}
