@@ -1,0 +1,152 @@
+package report
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"regexp"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// written is what one piece's numbers are in the JSON line.
+type written struct {
+	Number    int
+	Length    float64 `json:"length_mm"`
+	LengthU   float64 `json:"length_u_mm"`
+	Width     float64 `json:"width_mm"`
+	WidthU    float64 `json:"width_u_mm"`
+	Area      float64 `json:"area_mm2"`
+	AreaU     float64 `json:"area_u_mm2"`
+	Weight    float64 `json:"weight_g"`
+	WeightU   float64 `json:"weight_u_g"`
+	RiceCover float64 `json:"rice_cover"`
+}
+
+// The numbers of all outputs agree: the CSV's are the JSON's, and the rows of
+// the text and the page are the JSON's with fewer digits.
+func TestNumbersAgree(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := sample()
+		for i := range r.Pieces {
+			if p := &r.Pieces[i]; p.State == PieceMeasured {
+				p.Length = rapid.Float64Range(10, 300).Draw(t, "length")
+				p.LengthU = rapid.Float64Range(0, 9).Draw(t, "length U")
+				p.Width = rapid.Float64Range(5, 90).Draw(t, "width")
+				p.Area = rapid.Float64Range(50, 20000).Draw(t, "area")
+				p.Weight = ptr(rapid.Float64Range(0.5, 99).Draw(t, "weight"))
+				p.RiceCover = rapid.Float64Range(0, 1).Draw(t, "cover")
+			}
+		}
+		var asJSON, asCSV, asText, asHTML bytes.Buffer
+		for _, err := range []error{JSON(&asJSON, r), CSV(&asCSV, r), Text(&asText, false, r), HTML(&asHTML, Page{Report: r})} {
+			if err != nil {
+				t.Fatal(err)
+			}
+		}
+		var line struct{ Pieces []written }
+		if err := json.Unmarshal(asJSON.Bytes(), &line); err != nil {
+			t.Fatal(err)
+		}
+		rows, err := csv.NewReader(&asCSV).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, page := plainRows(asText.String(), `(?m)^ *(\d) +(?:pass|FAIL|unsure) .*$`), plainRows(asHTML.String(), `(?m)^.*<tr class="[a-z]+"><td>(\d)</td>.*$`)
+		for i, w := range line.Pieces {
+			if w.Length == 0 {
+				continue
+			}
+			want := []string{
+				one(w.Length), up(w.LengthU, 1), one(w.Width), up(w.WidthU, 1), decimal(w.Area, 0), up(w.AreaU, 0),
+				one(w.Weight), up(w.WeightU, 1), one(100 * w.RiceCover),
+			}
+			if got := strings.Join(text[w.Number], " "); got != strings.Join(want, " ") {
+				t.Fatalf("piece %d: text has %s, JSON means %s", w.Number, got, want)
+			}
+			if got := strings.Join(page[w.Number], " "); got != strings.Join(want, " ") {
+				t.Fatalf("piece %d: page has %s, JSON means %s", w.Number, got, want)
+			}
+			checkCSV(t, rows[0], rows[i+1], w)
+			lines := labelLines(mustRound(t, r).Pieces[i])
+			if lines[1] != want[0]+" × "+want[2]+" mm" || lines[2] != want[6]+" ± "+want[7]+" g" {
+				t.Fatalf("piece %d: picture has %q, JSON means %s", w.Number, lines, want)
+			}
+		}
+	})
+}
+
+func mustRound(t *rapid.T, r Report) Report {
+	out, err := rounded(r, asIs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+func one(v float64) string { return decimal(v, 1) }
+
+func up(v float64, digits int) string {
+	scale := math.Pow10(digits)
+	return decimal(math.Ceil(v*scale-1e-6)/scale, digits)
+}
+
+var (
+	tags    = regexp.MustCompile(`<[^>]*>`)
+	numbers = regexp.MustCompile(`[0-9.]+`)
+)
+
+// plainRows finds the table's rows and the numbers in each after the first, the
+// piece's own, by which they are keyed.
+func plainRows(s, row string) map[int][]string {
+	out := map[int][]string{}
+	for _, m := range regexp.MustCompile(row).FindAllStringSubmatch(s, -1) {
+		all := numbers.FindAllString(tags.ReplaceAllString(m[0], " "), -1)
+		out[int(m[1][0]-'0')] = all[1:]
+	}
+	return out
+}
+
+func checkCSV(t *rapid.T, header, row []string, w written) {
+	cells := map[string]string{}
+	for i, name := range header {
+		cells[name] = row[i]
+	}
+	raw, _ := json.Marshal(w)
+	var want map[string]any
+	json.Unmarshal(raw, &want)
+	for name, v := range want {
+		if name == "Number" {
+			name = "piece"
+		}
+		b, _ := json.Marshal(v)
+		if cells[name] != string(b) {
+			t.Fatalf("piece %d: CSV has %s %q, JSON %s", w.Number, name, cells[name], b)
+		}
+	}
+}
+
+// No number in any JSON has more digits than its unit is worth.
+func TestJSONDigits(t *testing.T) {
+	r := sample()
+	for i := range r.Pieces {
+		p := &r.Pieces[i]
+		p.Length, p.Taper, p.RiceCover, p.AxisDeg, p.Area = 80+1/3., 1/3., 1/3., 1/3., 2000+1/3.
+		p.KobaWidth = ptr(1 / 3.)
+	}
+	r.Mat.ResidualMM, r.Mat.PxPerMM, r.Mat.PrintScale = 1/3., 1/3., 1/3.
+	r.Tray.MeanLength = 1 / 3.
+	var b bytes.Buffer
+	if err := JSON(&b, r); err != nil {
+		t.Fatal(err)
+	}
+	if long := regexp.MustCompile(`"[a-z_0-9]+":[-0-9.]*\.\d{5,}`).FindString(b.String()); long != "" {
+		t.Errorf("%s has more digits than are known", long)
+	}
+	if n := strings.Count(b.String(), "\n"); n != 1 {
+		t.Errorf("%d line ends, want 1: one report is one line", n)
+	}
+}
