@@ -40,9 +40,13 @@ func Lean(sides [2]Side, eye Eye, edge float64) (run r2.Vec, u float64) {
 	case a < minDepth:
 		return r2.Vec{}, 0.3 * edge // seen from above: the wall tells little, and matters little
 	case near.Sure && near.Depth >= minDepth:
-		return r2.Scale(near.Depth-a, near.Normal), 0.4
+		return plausible(r2.Scale(near.Depth-a, near.Normal), edge), 0.4
 	case far.Sure && far.Depth > minDepth:
-		return r2.Scale(far.Depth+b, far.Normal), 0.5
+		return plausible(r2.Scale(far.Depth+b, far.Normal), edge), 0.5
+	case near.Sure && a > 1.2*minDepth:
+		// The wall is missing where it would show, and none shows on the far
+		// side: the run lies between what hides the one and bares the other.
+		return plausible(r2.Scale((a+b)/2, far.Normal), edge), 0.6
 	default:
 		return r2.Vec{}, 0.5 * edge
 	}
@@ -59,4 +63,15 @@ func plausible(run r2.Vec, edge float64) r2.Vec {
 		return r2.Scale(most/l, run)
 	}
 	return run
+}
+
+// Known is the run of walls whose length is known from the lay angle, mm: the
+// side it leans to is taken from what is seen. Where nothing is seen of it the
+// run is taken as none and its full length as the uncertainty.
+func Known(seen r2.Vec, length float64) (run r2.Vec, u float64) {
+	l := r2.Norm(seen)
+	if l < 0.25*length {
+		return r2.Vec{}, length
+	}
+	return r2.Scale(length/l, seen), 0.1 * length
 }

@@ -25,8 +25,10 @@ const (
 	wallSamples = 59  // about 12 mm
 	wallGap     = 2   // samples: half the breadth of a rounded upper edge
 	wallAhead   = 20  // samples of face compared with the wall
+	wallRim     = 3   // samples: changes up to here belong to the rounded edge
 	wallScore   = 3.0 // change over scatter that counts as seen
 	wallChange  = 0.08
+	wallColour  = 0.22
 	wallSpan    = 0.55 // share of the side looked at, away from the ends
 )
 
@@ -49,7 +51,7 @@ func (t *tracer) wall(outline []r2.Vec, along, n r2.Vec) Wall {
 		lo, hi = math.Min(lo, u), math.Max(hi, u)
 	}
 	w := Wall{Normal: n}
-	var profiles [][]float64
+	var profiles []profile
 	mid, half := (lo+hi)/2, wallSpan*(hi-lo)/2
 	for u := mid - half; u <= mid+half; u++ {
 		e, ok := reach(outline, c, along, n, u)
@@ -57,7 +59,7 @@ func (t *tracer) wall(outline []r2.Vec, along, n r2.Vec) Wall {
 			continue
 		}
 		p := r2.Add(c, r2.Add(r2.Scale(u, along), r2.Scale(e, n)))
-		if v, ok := t.lightInward(p, n); ok {
+		if v, ok := t.inwardFrom(p, n); ok {
 			profiles = append(profiles, v)
 		}
 		w.Mid = r2.Add(w.Mid, p)
@@ -82,58 +84,78 @@ func reach(outline []r2.Vec, c, along, n r2.Vec, u float64) (float64, bool) {
 	return best, ok && best > 0
 }
 
-// lightInward samples the log of brightness from p against the outward normal.
-func (t *tracer) lightInward(p, n r2.Vec) ([]float64, bool) {
+// profile is what is seen going inward from the outline: the log of brightness
+// and the colour differences by brightness.
+type profile struct{ light, b, r [wallSamples]float64 }
+
+// inwardFrom samples from p against the outward normal.
+func (t *tracer) inwardFrom(p, n r2.Vec) (profile, bool) {
 	a, b := t.cam.Project(r2.Sub(p, r2.Scale(wallFrom, n)), 0), t.cam.Project(r2.Sub(p, r2.Scale(wallTo, n)), 0)
-	count := wallSamples
-	out := make([]float64, count)
-	for i := range out {
-		q := r2.Add(a, r2.Scale(float64(i)/float64(count-1), r2.Sub(b, a)))
-		x, y := int(math.Floor(q.X)), int(math.Floor(q.Y))
-		if x < 0 || y < 0 || x+1 >= t.photo.Rect.Dx() || y+1 >= t.photo.Rect.Dy() {
-			return nil, false
+	var out profile
+	for i := range wallSamples {
+		q := r2.Add(a, r2.Scale(float64(i)/(wallSamples-1), r2.Sub(b, a)))
+		c, ok := t.colourAt(q)
+		if !ok {
+			return out, false
 		}
-		fx, fy := q.X-float64(x), q.Y-float64(y)
-		row := t.photo.Y[y*t.photo.YStride+x:]
-		next := t.photo.Y[(y+1)*t.photo.YStride+x:]
-		v := (1-fy)*((1-fx)*float64(row[0])+fx*float64(row[1])) + fy*((1-fx)*float64(next[0])+fx*float64(next[1]))
-		out[i] = math.Log(v + dim)
+		out.light[i], out.b[i], out.r[i] = math.Log(c.l), c.b/c.l, c.r/c.l
 	}
 	return out, true
 }
 
 // medianProfile takes the median over the stations at each depth: streaks that
 // cross the side at an angle fall away.
-func medianProfile(ps [][]float64) []float64 {
-	out := make([]float64, len(ps[0]))
+func medianProfile(ps []profile) profile {
+	var out profile
 	col := make([]float64, len(ps))
-	for i := range out {
-		for k, p := range ps {
-			col[k] = p[i]
+	middle := func(at func(*profile) float64) float64 {
+		for k := range ps {
+			col[k] = at(&ps[k])
 		}
 		slices.Sort(col)
-		out[i] = col[len(col)/2]
+		return col[len(col)/2]
+	}
+	for i := range wallSamples {
+		out.light[i] = middle(func(p *profile) float64 { return p.light[i] })
+		out.b[i] = middle(func(p *profile) float64 { return p.b[i] })
+		out.r[i] = middle(func(p *profile) float64 { return p.r[i] })
 	}
 	return out
 }
 
 // change finds the depth at which the profile is best described as one level
 // outside and another inside, and whether the two differ by more than the
-// pattern within each.
-func change(v []float64) (depth float64, sure bool) {
-	gap, ahead := wallGap, wallAhead
+// pattern within each. A change at the rim is the rounding of the edge itself:
+// it stands only where no deeper one is seen.
+func change(p profile) (depth float64, sure bool) {
 	best := 0.0
-	for i := gap + 1; i+gap+ahead/2 <= len(v); i++ {
-		outer, inner := v[:i-gap], v[i+gap:min(len(v), i+gap+ahead)]
-		mo, so := meanVar(outer)
-		mi, si := meanVar(inner)
-		score := math.Abs(mi-mo) / math.Sqrt(so+si+4e-4)
-		if score > best {
-			best, depth = score, wallFrom+wallStep*float64(i)
-			sure = score > wallScore && math.Abs(mi-mo) > wallChange
+	for i := wallGap + 1; i+wallGap+wallAhead/2 <= wallSamples; i++ {
+		score, seen := p.changeAt(i)
+		deeper := i > wallRim && seen && depth <= wallFrom+wallStep*wallRim && score > 0.6*best
+		if score > best || deeper {
+			best, depth, sure = score, wallFrom+wallStep*float64(i), seen
 		}
 	}
 	return depth, sure
+}
+
+// changeAt scores a change of light at one sample. Where the colour changes
+// too it is not the wall but another part of the fish, such as the dark line
+// along a loin.
+func (p *profile) changeAt(i int) (score float64, seen bool) {
+	in, out := i+wallGap, i-wallGap
+	to := min(wallSamples, in+wallAhead)
+	mo, so := meanVar(p.light[:out])
+	mi, si := meanVar(p.light[in:to])
+	score = math.Abs(mi-mo) / math.Sqrt(so+si+4e-4)
+	bo, _ := meanVar(p.b[:out])
+	bi, _ := meanVar(p.b[in:to])
+	ro, _ := meanVar(p.r[:out])
+	ri, _ := meanVar(p.r[in:to])
+	if math.Hypot(bi-bo, ri-ro) > wallColour {
+		return 0, false
+	}
+	return score, score > wallScore && math.Abs(mi-mo) > wallChange
 }
 
 func meanVar(v []float64) (mean, variance float64) {
