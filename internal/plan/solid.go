@@ -1,0 +1,221 @@
+package plan
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// plane is a cut, the points with n·p = d. n points into the uncut block.
+// The trace's far end lies nearer the start than its near end, and the blade
+// leans into the block: a right-handed cook draws it so from the left end.
+type plane struct {
+	theta, phi float64 // degrees
+	n          r3.Vec
+	d          float64
+}
+
+// newPlane is the plane at the two angles through p.
+func newPlane(theta, phi float64, p r3.Vec) plane {
+	sinT, cosT := sincosDeg(theta)
+	sinP, cosP := sincosDeg(phi)
+	n := r3.Vec{X: sinT * sinP, Y: cosT * sinP, Z: -cosP}
+	return plane{theta, phi, n, r3.Dot(n, p)}
+}
+
+// sincosDeg is exact at 90 degrees, so that an upright blade is upright.
+func sincosDeg(deg float64) (sin, cos float64) {
+	if deg == 90 {
+		return 1, 0
+	}
+	return math.Sincos(deg * math.Pi / 180)
+}
+
+// x is where the plane meets the line along the block at (y, z).
+func (c plane) x(y, z float64) float64 { return (c.d - c.n.Y*y - c.n.Z*z) / c.n.X }
+
+// flat gives a point of the plane in its own axes: along the blade's trace and
+// up the blade.
+func (c plane) flat(p r3.Vec) r2.Vec {
+	sinT, cosT := sincosDeg(c.theta)
+	sinP, cosP := sincosDeg(c.phi)
+	return r2.Vec{
+		X: -cosT*p.X + sinT*p.Y,
+		Y: sinT*cosP*p.X + cosT*cosP*p.Y + sinP*p.Z,
+	}
+}
+
+// corners of a section, in order round it.
+func (s Station) corners() [4]r2.Vec {
+	return [4]r2.Vec{{X: s.Near}, {X: s.Far}, {X: s.Far, Y: s.Height}, {X: s.Near, Y: s.Height}}
+}
+
+// level is how far the section's corner lies beyond the plane (n·p - d).
+func (c plane) level(x float64, yz r2.Vec) float64 { return c.n.X*x + c.n.Y*yz.X + c.n.Z*yz.Y - c.d }
+
+// edgeX is where the plane meets the four edges along the block: near and far
+// on the board, far and near on top. ok is false where it misses one, that is
+// where the cut runs out through an end of the block.
+func (b Block) edgeX(c plane) (xs [4]float64, ok bool) {
+	for k := range xs {
+		found := false
+		for i := 1; i < len(b.stations) && !found; i++ {
+			p, q := b.stations[i-1], b.stations[i]
+			lp, lq := c.level(p.X, p.corners()[k]), c.level(q.X, q.corners()[k])
+			if lp <= 0 && lq >= 0 && lq > lp {
+				xs[k], found = p.X+(q.X-p.X)*lp/(lp-lq), true
+			}
+		}
+		if !found {
+			return xs, false
+		}
+	}
+	return xs, true
+}
+
+// breaks are the places along the block between which a section's part before
+// the plane changes smoothly: the stations, and where the plane meets the four
+// edges.
+func (b Block) breaks(c plane) []float64 {
+	xs := []float64{b.stations[0].X}
+	for i := 1; i < len(b.stations); i++ {
+		p, q := b.stations[i-1], b.stations[i]
+		for k := range 4 {
+			lp, lq := c.level(p.X, p.corners()[k]), c.level(q.X, q.corners()[k])
+			if lp*lq < 0 {
+				xs = append(xs, p.X+(q.X-p.X)*lp/(lp-lq))
+			}
+		}
+		xs = append(xs, q.X)
+	}
+	slices.Sort(xs)
+	return xs
+}
+
+// volumeBefore is the volume, mm³, of the block on the start's side of the
+// plane. Between breaks the section's part is a quadratic in x, so that
+// two-point Gauss quadrature, exact to the third degree, gives it exactly.
+func (b Block) volumeBefore(c plane) float64 {
+	const node = 0.5773502691896257 // 1/√3
+	var v float64
+	xs := b.breaks(c)
+	for i := 1; i < len(xs); i++ {
+		mid, half := (xs[i]+xs[i-1])/2, (xs[i]-xs[i-1])/2
+		if half == 0 {
+			continue
+		}
+		v += half * (b.areaBefore(c, mid-node*half) + b.areaBefore(c, mid+node*half))
+	}
+	return v
+}
+
+// areaBefore is the area, mm², of the section at x on the start's side of the
+// plane: a rectangle clipped by a line.
+func (b Block) areaBefore(c plane, x float64) float64 {
+	corners := b.Section(x).corners()
+	var area float64 // twice, by the shoelace formula
+	var first, last r2.Vec
+	n := 0
+	add := func(p r2.Vec) {
+		if n == 0 {
+			first = p
+		} else {
+			area += r2.Cross(last, p)
+		}
+		last = p
+		n++
+	}
+	for i, p := range corners {
+		q := corners[(i+1)%4]
+		lp, lq := c.level(x, p), c.level(x, q)
+		if lp <= 0 {
+			add(p)
+		}
+		if lp < 0 && lq > 0 || lp > 0 && lq < 0 {
+			add(r2.Add(p, r2.Scale(lp/(lp-lq), r2.Sub(q, p))))
+		}
+	}
+	if n < 3 {
+		return 0
+	}
+	return (area + r2.Cross(last, first)) / 2
+}
+
+// face is the section of the block by a plane that meets all four edges along
+// it, as a closed polygon in the plane's own axes, mm.
+func (b Block) face(c plane) []r2.Vec {
+	if c.n.Y == 0 && c.n.Z == 0 { // square and upright: the section is the face
+		x := c.d / c.n.X
+		var out []r2.Vec
+		for _, p := range b.Section(x).corners() {
+			out = append(out, c.flat(r3.Vec{X: x, Y: p.X, Z: p.Y}))
+		}
+		return out
+	}
+	var lower, upper []r2.Vec
+	for _, x := range b.faceBreaks(c) {
+		lo, hi, ok := b.chord(c, x)
+		if !ok {
+			continue
+		}
+		lower = append(lower, c.flat(r3.Vec{X: x, Y: lo.X, Z: lo.Y}))
+		upper = append(upper, c.flat(r3.Vec{X: x, Y: hi.X, Z: hi.Y}))
+	}
+	slices.Reverse(upper)
+	return dedupe(append(lower, upper...))
+}
+
+// faceBreaks are the stations within the face and the places where the face
+// has a corner, in order.
+func (b Block) faceBreaks(c plane) []float64 {
+	xs, _ := b.edgeX(c)
+	lo, hi := slices.Min(xs[:]), slices.Max(xs[:])
+	out := append([]float64(nil), xs[:]...)
+	for _, s := range b.stations {
+		if s.X > lo && s.X < hi {
+			out = append(out, s.X)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// chord is where the plane crosses the section at x, its two ends in (y, z).
+func (b Block) chord(c plane, x float64) (lo, hi r2.Vec, ok bool) {
+	const touch = 1e-9 // mm; a corner of the face lies on an edge of the section
+	corners := b.Section(x).corners()
+	along := r2.Vec{X: -c.n.Z, Y: c.n.Y}
+	see := func(p r2.Vec) {
+		if !ok || r2.Dot(p, along) < r2.Dot(lo, along) {
+			lo = p
+		}
+		if !ok || r2.Dot(p, along) > r2.Dot(hi, along) {
+			hi = p
+		}
+		ok = true
+	}
+	for i, p := range corners {
+		q := corners[(i+1)%4]
+		lp, lq := c.level(x, p), c.level(x, q)
+		if math.Abs(lp) <= touch {
+			see(p)
+		}
+		if lp < -touch && lq > touch || lp > touch && lq < -touch {
+			see(r2.Add(p, r2.Scale(lp/(lp-lq), r2.Sub(q, p))))
+		}
+	}
+	return lo, hi, ok
+}
+
+// dedupe drops points that repeat the one before.
+func dedupe(ps []r2.Vec) []r2.Vec {
+	const same = 1e-7 // mm
+	near := func(a, b r2.Vec) bool { return r2.Norm(r2.Sub(a, b)) < same }
+	out := slices.CompactFunc(ps, near)
+	for len(out) > 1 && near(out[0], out[len(out)-1]) {
+		out = out[:len(out)-1]
+	}
+	return out
+}
