@@ -151,11 +151,14 @@ func (f Footprint) at(where Placement) [][2]float64 {
 	corner := min(f.Corner, f.Length/2, f.Width/2)
 	sin, cos := math.Sincos(where.AngleDeg * math.Pi / 180)
 	var out [][2]float64
-	for deg := 0; deg < 360; deg += 6 {
-		s, c := math.Sincos(float64(deg) * math.Pi / 180)
-		x := corner*c + math.Copysign(f.Length/2-corner, c)
-		y := corner*s + math.Copysign(f.Width/2-corner, s)
-		out = append(out, [2]float64{where.CentreMM[0] + x*cos - y*sin, where.CentreMM[1] + x*sin + y*cos})
+	for quarter := range 4 {
+		middle := math.Pi/4 + math.Pi/2*float64(quarter)
+		x0, y0 := math.Copysign(f.Length/2-corner, math.Cos(middle)), math.Copysign(f.Width/2-corner, math.Sin(middle))
+		for step := -8; step <= 8; step++ {
+			s, c := math.Sincos(middle + math.Pi/32*float64(step))
+			x, y := x0+corner*c, y0+corner*s
+			out = append(out, [2]float64{where.CentreMM[0] + x*cos - y*sin, where.CentreMM[1] + x*sin + y*cos})
+		}
 	}
 	return out
 }

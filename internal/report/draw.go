@@ -78,12 +78,15 @@ func (p *pen) mask(box image.Rectangle, polygon []pt) *image.Alpha {
 	return m
 }
 
+// trace hands polygons to the rasterizer, which divides by zero on points that
+// lie extremely far out: those are held at the rim of what it can take.
 func (p *pen) trace(box image.Rectangle, polygons ...[]pt) {
+	const rim = 8192
 	p.raster.Reset(box.Dx(), box.Dy())
 	x0, y0 := float64(box.Min.X), float64(box.Min.Y)
 	for _, poly := range polygons {
 		for i, q := range poly {
-			x, y := float32(q.x-x0), float32(q.y-y0)
+			x, y := float32(min(max(q.x-x0, -rim), rim)), float32(min(max(q.y-y0, -rim), rim))
 			if i == 0 {
 				p.raster.MoveTo(x, y)
 			} else {
