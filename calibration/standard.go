@@ -1,3 +1,6 @@
+// Package calibration embeds the data that the program rests on, each file with
+// its sources beside the values: house standards (mm, g) and species. It holds
+// bytes only; the packages that use them parse and check them.
 package calibration
 
 import _ "embed"
