@@ -113,16 +113,20 @@ func (b Block) Section(x float64) Station {
 	return Station{X: mix(a.X, c.X), Near: mix(a.Near, c.Near), Far: mix(a.Far, c.Far), Height: mix(a.Height, c.Height)}
 }
 
-// Volume of the block, mm³: Simpson's rule on each stretch, exact as width and
-// height run straight there.
+// Volume of the block, mm³.
 func (b Block) Volume() float64 {
 	var v float64
 	for i := 1; i < len(b.stations); i++ {
-		p, q := b.stations[i-1], b.stations[i]
-		mid := (p.Width() + q.Width()) / 2 * (p.Height + q.Height) / 2
-		v += (q.X - p.X) / 6 * (p.Width()*p.Height + 4*mid + q.Width()*q.Height)
+		v += stretchVolume(b.stations[i-1], b.stations[i])
 	}
 	return v
+}
+
+// stretchVolume is that between two stations: Simpson's rule, exact as width
+// and height run straight there.
+func stretchVolume(p, q Station) float64 {
+	mid := (p.Width() + q.Width()) / 2 * (p.Height + q.Height) / 2
+	return (q.X - p.X) / 6 * (p.Width()*p.Height + 4*mid + q.Width()*q.Height)
 }
 
 // reversed is the block seen from its head end: x runs from there.

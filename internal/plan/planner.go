@@ -68,6 +68,9 @@ func (p *planner) ideal(x float64) (theta, phi float64, err error) {
 			break
 		}
 		length, width := size(p.block.face(c))
+		if math.Abs(length-p.target.LengthAim) < 0.01 && math.Abs(width-p.target.WidthAim) < 0.01 {
+			break
+		}
 		theta = turned(theta, length, p.target.LengthAim)
 		phi = turned(phi, width, p.target.WidthAim)
 	}
@@ -156,24 +159,33 @@ func (p *planner) middle(c plane) float64 {
 }
 
 // atVolume slides a plane of the given angles along the block until a slice's
-// volume lies between it and the last cut: bisection, as the volume before a
-// plane only grows. ok is false when the block ends first.
+// volume lies between it and the last cut. The volume before a plane only
+// grows, so that bisection cannot miss; a step by the wanted face's area
+// is tried first, and bisection every fourth time. ok is false when the block
+// ends first.
 func (p *planner) atVolume(theta, phi float64) (plane, bool) {
 	want := p.block.volumeBefore(p.planes[len(p.planes)-1]) + p.volume
 	if want > p.block.Volume() {
 		return plane{}, false
 	}
-	reach := math.Hypot(p.block.widest().Width(), p.block.highest().Height) / sineDeg(minAngle)
-	lo, hi := -reach, p.block.Length()+reach
 	c := newPlane(theta, phi, r3.Vec{})
-	for hi-lo > 1e-9 {
-		mid := (lo + hi) / 2
-		c.d = c.n.X * mid
-		if p.block.volumeBefore(c) < want {
-			lo = mid
-		} else {
-			hi = mid
+	reach := (p.block.widest().Width() + p.block.highest().Height) / (sineDeg(theta) * sineDeg(phi))
+	lo, hi := -reach*c.n.X, (p.block.Length()+reach)*c.n.X
+	c.d = p.planes[len(p.planes)-1].d + p.volume/(p.target.LengthAim*p.target.WidthAim)
+	for i := 0; hi-lo > 1e-10; i++ {
+		if c.d <= lo || c.d >= hi || i%4 == 3 {
+			c.d = (lo + hi) / 2
 		}
+		got := p.block.volumeBefore(c)
+		if math.Abs(got-want) < 1e-9*p.volume {
+			break
+		}
+		if got < want {
+			lo = c.d
+		} else {
+			hi = c.d
+		}
+		c.d += (want - got) / (p.target.LengthAim * p.target.WidthAim)
 	}
 	return c, true
 }

@@ -75,38 +75,47 @@ func (b Block) edgeX(c plane) (xs [4]float64, ok bool) {
 	return xs, true
 }
 
-// breaks are the places along the block between which a section's part before
-// the plane changes smoothly: the stations, and where the plane meets the four
-// edges.
-func (b Block) breaks(c plane) []float64 {
-	xs := []float64{b.stations[0].X}
+// volumeBefore is the volume, mm³, of the block on the start's side of the
+// plane.
+func (b Block) volumeBefore(c plane) float64 {
+	var v float64
 	for i := 1; i < len(b.stations); i++ {
-		p, q := b.stations[i-1], b.stations[i]
-		for k := range 4 {
-			lp, lq := c.level(p.X, p.corners()[k]), c.level(q.X, q.corners()[k])
-			if lp*lq < 0 {
-				xs = append(xs, p.X+(q.X-p.X)*lp/(lp-lq))
-			}
-		}
-		xs = append(xs, q.X)
+		v += stretchBefore(c, b.stations[i-1], b.stations[i])
 	}
-	slices.Sort(xs)
-	return xs
+	return v
 }
 
-// volumeBefore is the volume, mm³, of the block on the start's side of the
-// plane. Between breaks the section's part is a quadratic in x, so that
-// two-point Gauss quadrature, exact to the third degree, gives it exactly.
-func (b Block) volumeBefore(c plane) float64 {
+// stretchBefore is the volume of one stretch between stations on the start's
+// side of the plane. Between the places where the plane meets the four edges
+// the section's part is a quadratic in x, so that two-point Gauss quadrature,
+// exact to the third degree, gives it exactly.
+func stretchBefore(c plane, p, q Station) float64 {
 	const node = 0.5773502691896257 // 1/√3
-	var v float64
-	xs := b.breaks(c)
-	for i := 1; i < len(xs); i++ {
-		mid, half := (xs[i]+xs[i-1])/2, (xs[i]-xs[i-1])/2
-		if half == 0 {
-			continue
+	breaks := []float64{p.X, q.X}
+	before, beyond := 0, 0
+	for k := range 4 {
+		lp, lq := c.level(p.X, p.corners()[k]), c.level(q.X, q.corners()[k])
+		switch {
+		case lp <= 0 && lq <= 0:
+			before++
+		case lp >= 0 && lq >= 0:
+			beyond++
+		default:
+			breaks = append(breaks, p.X+(q.X-p.X)*lp/(lp-lq))
 		}
-		v += half * (b.areaBefore(c, mid-node*half) + b.areaBefore(c, mid+node*half))
+	}
+	switch {
+	case before == 4:
+		return stretchVolume(p, q)
+	case beyond == 4:
+		return 0
+	}
+	slices.Sort(breaks)
+	stretch := Block{[]Station{p, q}}
+	var v float64
+	for i := 1; i < len(breaks); i++ {
+		mid, half := (breaks[i]+breaks[i-1])/2, (breaks[i]-breaks[i-1])/2
+		v += half * (stretch.areaBefore(c, mid-node*half) + stretch.areaBefore(c, mid+node*half))
 	}
 	return v
 }
