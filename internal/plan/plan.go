@@ -111,9 +111,27 @@ type Plan struct {
 	Over      int      `json:"slices_over"`
 	Cautions  []string `json:"cautions"`
 
+	Stations  []Station `json:"stations"` // from the tail
+
 	block  Block // as seen from the start
 	planes []plane
 }
+
+// FromTail turns a distance from the end where cutting starts into one from
+// the tail end.
+func (p Plan) FromTail(x float64) float64 {
+	if p.Start == "head" {
+		return p.block.Length() - x
+	}
+	return x
+}
+
+// BlockFromStart is the block with x running from the end where cutting
+// starts, as the cuts are given.
+func (p Plan) BlockFromStart() Block { return p.block }
+
+// MirrorX reports whether x, from the start, runs to the cook's left.
+func (p Plan) MirrorX() bool { return p.Hand == Left }
 
 // maxSlices bounds a plan: more come only from a slip of the unit.
 const maxSlices = 500
@@ -172,9 +190,9 @@ func fits(b Block, t coach.Target) error {
 // sum turns the planner's cuts into the plan.
 func (p planner) sum() Plan {
 	out := Plan{Options: p.opt, Start: "tail", Hand: p.opt.Hand, Tail: p.opt.Tail, Density: p.opt.Density,
-		Slices: p.slices, Stack: p.opt.Stack, Cautions: Cautions(), block: p.block, planes: p.planes}
+		Stations: p.block.Stations(), Slices: p.slices, Stack: p.opt.Stack, Cautions: Cautions(), block: p.block, planes: p.planes}
 	if !p.opt.fromTail() {
-		out.Start = "head"
+		out.Start, out.Stations = "head", p.block.reversed().Stations()
 	}
 	if p.opt.TailTip {
 		tip := 0

@@ -1,0 +1,185 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"github.com/spf13/pflag"
+
+	"netagauge/internal/atomicfile"
+	"netagauge/internal/coach"
+	"netagauge/internal/plan"
+	"netagauge/internal/plansheet"
+	"netagauge/internal/standard"
+)
+
+const planHelp = `netagauge plan works out where to cut a block: the angles, the step and what each slice weighs.
+
+  netagauge plan --length 240 --width 56 --height 20
+  netagauge plan --stations 0:42x16,120:58x22,240:60x20 --group tuna --pdf sheet.pdf
+
+Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its tail end on.
+The plan angle lies between the knife's line and the block's long axis, the lay angle between
+blade and board. Put the knife down before you read the sheet.
+`
+
+// planFlags is what the person typed.
+type planFlags struct {
+	length, width, height         float64
+	stations                      string
+	density                       float64
+	group, standard               string
+	practice                      bool
+	hand, tail                    string
+	noTip                         bool
+	turn                          float64
+	stack                         int
+	json, csv                     bool
+	htmlFile, pdfFile, sheetTitle string
+}
+
+func (p *planFlags) define(f *pflag.FlagSet) {
+	o := plan.DefaultOptions()
+	f.Float64Var(&p.length, "length", 0, "length of the block, mm")
+	f.Float64Var(&p.width, "width", 0, "width of the block across the board, mm")
+	f.Float64Var(&p.height, "height", 0, "height of the block, mm")
+	f.StringVar(&p.stations, "stations", "", "sections along the block instead: PLACE:WIDTHxHEIGHT,…")
+	f.Float64Var(&p.density, "density", o.Density, "density of the flesh, g/cm³")
+	f.StringVar(&p.group, "group", "general", "group of species for the weight: stiff, white, tuna or general")
+	f.StringVar(&p.standard, "standard", "", "house standard, a TOML file (default: the built-in one for nigiri)")
+	f.BoolVar(&p.practice, "practice", false, "aim for practice slices, slightly larger")
+	f.StringVar(&p.hand, "hand", string(o.Hand), "the knife hand: right or left")
+	f.StringVar(&p.tail, "tail", string(o.Tail), "the side on which the tail end lies: left or right")
+	f.BoolVar(&p.noTip, "no-tail-tip", false, "the block is from the middle: no fibrous tail tip to set apart")
+	f.Float64Var(&p.turn, "turn", o.Turn, "the most that the knife turns from one cut to the next, degrees; 0 keeps all cuts parallel")
+	f.IntVar(&p.stack, "stack", o.Stack, "slices to a stack, 5 or 10")
+	f.BoolVar(&p.json, "json", false, "print the plan as JSON")
+	f.BoolVar(&p.csv, "csv", false, "print the cuts as CSV")
+	f.StringVar(&p.htmlFile, "html", "", "write the sheet as an HTML page to this file")
+	f.StringVar(&p.pdfFile, "pdf", "", "write the sheet to print to this PDF file")
+	f.StringVar(&p.sheetTitle, "title", "Cutting plan", "heading of the sheet")
+}
+
+func runPlan(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
+	var p planFlags
+	f := newFlags("plan", planHelp, out)
+	p.define(f)
+	if err := parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	if f.NArg() > 0 {
+		return exitUsage, usagef("%q is not an option; the block's sizes are given with --length, --width and --height", f.Arg(0))
+	}
+	made, err := p.make(ctx, f)
+	if err != nil {
+		return exitUsage, err
+	}
+	if err := p.files(made, errw); err != nil {
+		return exitUsage, err
+	}
+	return exitPass, p.print(out, made)
+}
+
+func (p planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, error) {
+	if p.json && p.csv {
+		return plan.Plan{}, usagef("--json and --csv cannot both be printed; choose one")
+	}
+	block, err := p.block(f)
+	if err != nil {
+		return plan.Plan{}, usageError{err}
+	}
+	target, err := p.target()
+	if err != nil {
+		return plan.Plan{}, usageError{err}
+	}
+	o := plan.Options{Density: p.density, Hand: plan.Side(p.hand), Tail: plan.Side(p.tail), TailTip: !p.noTip, Turn: p.turn, Stack: p.stack}
+	made, err := plan.Make(ctx, block, target, o)
+	if err != nil && ctx.Err() == nil {
+		return made, usageError{err}
+	}
+	return made, err
+}
+
+func (p planFlags) block(f *pflag.FlagSet) (plan.Block, error) {
+	bar := f.Changed("length") || f.Changed("width") || f.Changed("height")
+	switch {
+	case p.stations != "" && bar:
+		return plan.Block{}, fmt.Errorf("give either --stations or --length, --width and --height, not both")
+	case p.stations != "":
+		stations, err := plan.ParseStations(p.stations)
+		if err != nil {
+			return plan.Block{}, fmt.Errorf("--stations: %w", err)
+		}
+		return plan.NewBlock(stations)
+	}
+	for _, name := range []string{"length", "width", "height"} {
+		if !f.Changed(name) {
+			return plan.Block{}, fmt.Errorf("the block's %s is not given: --%s MM", name, name)
+		}
+	}
+	return plan.NewBlock([]plan.Station{plan.At(0, p.width, p.height), plan.At(p.length, p.width, p.height)})
+}
+
+func (p planFlags) target() (coach.Target, error) {
+	s := standard.Default()
+	switch {
+	case p.standard != "" && p.practice:
+		return coach.Target{}, fmt.Errorf("give either --standard or --practice, not both")
+	case p.practice:
+		s = standard.Practice()
+	case p.standard != "":
+		var err error
+		if s, err = standard.Load(p.standard); err != nil {
+			return coach.Target{}, err
+		}
+	}
+	if !standard.KnownGroup(p.group) {
+		return coach.Target{}, fmt.Errorf("there is no group %q; the groups are %v", p.group, standard.Groups())
+	}
+	return coachTarget(s, p.group), nil
+}
+
+// coachTarget is what the standard asks of a group's slices, in the coach's words.
+func coachTarget(s standard.Standard, group string) coach.Target {
+	w := s.WeightFor(group)
+	return coach.Target{
+		LengthLow: s.Length.Low, LengthAim: s.Length.Aim, LengthHigh: s.Length.High,
+		WidthLow: s.Width.Low, WidthAim: s.Width.Aim, WidthHigh: s.Width.High,
+		WeightLow: w.Low, WeightAim: w.Aim, WeightHigh: w.High,
+		CoverFloor: s.Rice.CoverFloor,
+	}
+}
+
+// files writes the sheets that were asked for.
+func (p planFlags) files(made plan.Plan, errw io.Writer) error {
+	for _, file := range []struct {
+		path  string
+		write func(io.Writer) error
+	}{
+		{p.htmlFile, func(w io.Writer) error { return plansheet.HTML(w, made, p.sheetTitle) }},
+		{p.pdfFile, func(w io.Writer) error { return plansheet.PDF(w, made, p.sheetTitle) }},
+	} {
+		if file.path == "" {
+			continue
+		}
+		if err := atomicfile.WriteTo(file.path, file.write); err != nil {
+			return usageError{err}
+		}
+		fmt.Fprintf(errw, "wrote %q\n", file.path)
+	}
+	return nil
+}
+
+func (p planFlags) print(out io.Writer, made plan.Plan) error {
+	switch {
+	case p.csv:
+		return plansheet.CSV(out, made)
+	case p.json:
+		enc := json.NewEncoder(out)
+		enc.SetIndent("", "  ")
+		return enc.Encode(made)
+	}
+	return plansheet.Text(out, made)
+}
