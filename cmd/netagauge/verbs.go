@@ -3,6 +3,7 @@ package main
 // verbs lists the commands in the order of the help page.
 func verbs() []verb {
 	return []verb{
+		{"check", "measure every slice in a photo of a tray", runCheck},
 		{"plan", "work out where to cut a block", runPlan},
 	}
 }

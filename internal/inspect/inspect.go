@@ -1,0 +1,95 @@
+// Package inspect is the one place that knows the order of the steps: a photo's
+// bytes go in, a report comes out. It passes values between the stages and
+// decides which photo can be trusted; the stages do the work.
+package inspect
+
+import (
+	"context"
+	"image"
+
+	"netagauge/internal/coach"
+	"netagauge/internal/mat"
+	"netagauge/internal/photo"
+	"netagauge/internal/report"
+	"netagauge/internal/segment"
+	"netagauge/internal/standard"
+	"netagauge/internal/weight"
+)
+
+// Input is one photo and what the person knows of the tray.
+type Input struct {
+	Name     string // for the report, usually the file's name
+	Data     []byte
+	Standard standard.Standard
+	Matter   Matter
+	Cut      coach.Cut // how the slices were cut, as far as known
+	SheetMM  float64   // thickness of the clear sheet over the mat, mm
+}
+
+// Matter is what the slices are made of and how thick they are, as far as the
+// person knows.
+type Matter struct {
+	Species   string // for the report; may be empty
+	Group     string // of the standard's weight bands; may be empty
+	Density   weight.Density
+	Thickness weight.Source // nil when nothing is known
+	Lean      *weight.Lean  // nil when no lay angle was told
+}
+
+// Result is the report and the mat as seen from straight above, at PxPerMM
+// pixels a millimetre; Upright is nil when no mat was found.
+type Result struct {
+	Report  report.Report
+	Upright *image.YCbCr
+	PxPerMM float64
+}
+
+// Photo checks one photo. A photo that cannot be read or trusted gives a
+// report with status refused and the reasons; only a cancelled context or a
+// fault of the program itself is an error.
+func Photo(ctx context.Context, in Input) (Result, error) {
+	res := Result{Report: newReport(in)}
+	r := &res.Report
+	pic, err := photo.Decode(in.Data)
+	if err != nil {
+		refuse(r, unreadable(err))
+		return res, ctx.Err()
+	}
+	r.Photo.WidthPx, r.Photo.HeightPx = pic.Size()
+	found, err := mat.Find(pic.Luma(), pic.F35)
+	if err != nil {
+		refuse(r, noMat(err, found, pic.Luma()))
+		return res, ctx.Err()
+	}
+	r.Mat = matReport(found)
+	up, err := segment.Rectify(pic.YCbCr, found)
+	if err != nil {
+		return res, err
+	}
+	res.Upright, res.PxPerMM = up.Picture, up.PxPerMM
+	seen, err := segment.Find(pic.YCbCr, up, found)
+	if err != nil {
+		return res, err
+	}
+	problems, trusted := quality(found, seen)
+	r.Problems = append(r.Problems, problems...)
+	if !trusted {
+		r.Status = report.Refused
+		return res, ctx.Err()
+	}
+	s := sceneOf(in, found)
+	pieces := s.measure(seen)
+	if err := s.weigh(pieces); err != nil {
+		return res, err
+	}
+	s.judge(pieces)
+	r.Pieces, r.Tray = pieceReports(pieces), s.tray(pieces)
+	return res, ctx.Err()
+}
+
+// Unreadable is the result for a photo whose file could not be read.
+func Unreadable(in Input, err error) Result {
+	res := Result{Report: newReport(in)}
+	refuse(&res.Report, unreadable(err))
+	return res
+}

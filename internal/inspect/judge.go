@@ -1,0 +1,64 @@
+package inspect
+
+import (
+	"netagauge/internal/coach"
+	"netagauge/internal/report"
+	"netagauge/internal/standard"
+)
+
+// judge holds each measured piece against the standard and asks the coach what
+// to change.
+func (s *scene) judge(pieces []*piece) {
+	target := s.target()
+	for _, p := range pieces {
+		if p.state != report.PieceMeasured {
+			continue
+		}
+		m := standard.Measured{
+			Length: p.m.Length, LengthU: p.u.length, Width: p.m.Width, WidthU: p.u.width,
+			Cover: p.cover, CoverU: p.u.cover, Taper: p.m.Taper, Group: s.in.Matter.Group,
+		}
+		if p.weight != nil {
+			m.Weight, m.WeightU = &p.weight.X, p.weight.Expanded()
+		}
+		p.verdict = s.in.Standard.Judge(m)
+		p.advice = coach.Piece(p.forCoach(), target, s.in.Cut)
+	}
+}
+
+func (s *scene) target() coach.Target {
+	st := s.in.Standard
+	w := st.WeightFor(s.in.Matter.Group)
+	return coach.Target{
+		LengthLow: st.Length.Low, LengthAim: st.Length.Aim, LengthHigh: st.Length.High,
+		WidthLow: st.Width.Low, WidthAim: st.Width.Aim, WidthHigh: st.Width.High,
+		WeightLow: w.Low, WeightAim: w.Aim, WeightHigh: w.High,
+		CoverFloor: st.Rice.CoverFloor,
+	}
+}
+
+func (p *piece) forCoach() coach.PieceIn {
+	in := coach.PieceIn{
+		Number: p.number, Length: p.m.Length, Width: p.m.Width, Area: p.m.Area,
+		Taper: p.m.Taper, RiceCover: p.cover, Triangular: p.verdict.Triangular,
+	}
+	if p.weight != nil {
+		in.Thickness, in.Weight = p.weight.Thickness.X, p.weight.X
+	}
+	return in
+}
+
+// adviceFor is the coach's sentence for a fault. The standard tells apart why
+// rice shows; the coach speaks of its cover.
+func (p *piece) adviceFor(fault string) string {
+	switch fault {
+	case "triangular", "small", "ragged":
+		fault = coach.FaultCover
+	}
+	for _, a := range p.advice {
+		if a.Fault == fault {
+			return a.Text
+		}
+	}
+	return ""
+}

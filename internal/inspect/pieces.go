@@ -1,0 +1,105 @@
+package inspect
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"sync"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/report"
+	"netagauge/internal/segment"
+	"netagauge/internal/shape"
+)
+
+// What a slice for nigiri can be, generously: outside these a thing on the
+// field is something else. Our setting, no source.
+const (
+	longestSlice  = 150.0 // mm
+	widestSlice   = 75.0
+	slenderest    = 4.4 // length over width
+	clearEdge     = 0.75
+	softEdgeMM    = 1.5
+	oneSlice      = 0.90 // area over hull below which two slices lie together
+	cardTolerance = 1.2  // mm
+)
+
+// Size of an ID-1 card, ISO/IEC 7810, mm.
+const cardLength, cardWidth = 85.60, 53.98
+
+// classify tells a slice from what is not one, by how it is seen.
+func classify(p segment.Piece) (report.State, string) {
+	if p.CutOff {
+		return report.PieceCutOff, "runs off the field"
+	}
+	m, err := shape.Measure(shape.Outline(p.Outline))
+	switch {
+	case err != nil:
+		return report.PieceForeign, "its outline cannot be followed"
+	case p.Seen < clearEdge || p.SoftMM > softEdgeMM:
+		return report.PieceForeign, "its edge is washed out by light or shadow"
+	case isCard(m):
+		return report.PieceForeign, "a card"
+	case m.OverallLength > longestSlice || m.OverallWidth > widestSlice && p.Solidity >= oneSlice:
+		return report.PieceForeign, "too large for a slice"
+	case m.OverallLength > slenderest*m.OverallWidth:
+		return report.PieceForeign, "too long and thin for a slice"
+	case p.Solidity < oneSlice:
+		return report.PieceTouching, "touches or overlaps another piece"
+	}
+	return report.PieceMeasured, ""
+}
+
+// isCard tells a bank-card sized rectangle by both sides and a full outline:
+// its rounded corners take 0.2 % of the area.
+func isCard(m shape.Measures) bool {
+	return math.Abs(m.OverallLength-cardLength) < cardTolerance &&
+		math.Abs(m.OverallWidth-cardWidth) < cardTolerance &&
+		m.Area > 0.98*m.OverallLength*m.OverallWidth
+}
+
+// number gives the pieces their numbers: rows from the top of the mat, left to
+// right within a row. Pieces whose middles differ by less than half of their
+// usual height lie in one row.
+func number(pieces []*piece) {
+	type spot struct {
+		p      *piece
+		c      r2.Vec
+		height float64
+	}
+	spots := make([]spot, len(pieces))
+	heights := make([]float64, len(pieces))
+	for i, p := range pieces {
+		b := shape.Outline(p.seen.Outline).Bounds()
+		spots[i] = spot{p, r2.Scale(0.5, r2.Add(b.Min, b.Max)), b.Max.Y - b.Min.Y}
+		heights[i] = spots[i].height
+	}
+	if len(pieces) == 0 {
+		return
+	}
+	slices.Sort(heights)
+	row := heights[len(heights)/2] / 2
+	slices.SortFunc(spots, func(a, b spot) int { return cmp.Compare(a.c.Y, b.c.Y) })
+	for i := 0; i < len(spots); {
+		j := i + 1
+		for j < len(spots) && spots[j].c.Y-spots[i].c.Y < row {
+			j++
+		}
+		slices.SortFunc(spots[i:j], func(a, b spot) int { return cmp.Compare(a.c.X, b.c.X) })
+		i = j
+	}
+	for i, s := range spots {
+		s.p.number = i + 1
+		pieces[i] = s.p
+	}
+}
+
+// each runs f on every piece, on as many cores as there are.
+func each(pieces []*piece, f func(*piece)) {
+	var wg sync.WaitGroup
+	for _, p := range pieces {
+		wg.Go(func() { f(p) })
+	}
+	wg.Wait()
+}

@@ -1,0 +1,161 @@
+package inspect
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/coach"
+	"netagauge/internal/mat"
+	"netagauge/internal/parallax"
+	"netagauge/internal/report"
+	"netagauge/internal/segment"
+	"netagauge/internal/shape"
+	"netagauge/internal/standard"
+	"netagauge/internal/uncertainty"
+	"netagauge/internal/weight"
+)
+
+// Standard uncertainties of what every photo brings, k = 1.
+const (
+	// edgeU is how well half-way colour tells the edge of one side; measured on
+	// rendered trays it is 0.02 to 0.07 mm by species.
+	edgeU = 0.06
+	// printU is the relative scale of a print that nobody has verified:
+	// rectangular within ±0.2 %, our assumption for a printer told not to fit.
+	printU = 0.002 / 1.7320508
+	// roundU is how well the height of the rounded upper edge is known, mm.
+	roundU = 0.25
+	// defaultT and defaultTU stand in for a thickness nobody entered, for the
+	// parallax only: slices are 3 to 6 mm, common practice, no source.
+	defaultT, defaultTU = 4.4, 0.8
+)
+
+// scene is what the steps after the photo share: where the camera was and what
+// the person entered.
+type scene struct {
+	in    Input
+	found mat.Found
+	eye   parallax.Eye
+	usual uncertainty.Value // mm, stands in where a piece has none of its own
+}
+
+// piece is one thing on the field on its way to the report.
+type piece struct {
+	seen    segment.Piece
+	number  int
+	state   report.State
+	reason  string
+	above   parallax.Outlines
+	m       shape.Measures
+	cover   float64
+	rice    shape.Placement
+	u       spread
+	weight  *weight.Weighed // nil when no thickness is known
+	verdict standard.Judgement
+	advice  []coach.Advice
+}
+
+// spread holds expanded uncertainties (k = 2) of a piece's measures.
+type spread struct{ length, width, area, cover float64 }
+
+func sceneOf(in Input, f mat.Found) *scene {
+	e := f.Camera.Eye()
+	return &scene{
+		in: in, found: f, eye: parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z - in.SheetMM},
+		usual: uncertainty.Value{X: defaultT, U: defaultTU},
+	}
+}
+
+// measure numbers the pieces as a person reads them and measures those that
+// can be.
+func (s *scene) measure(seen segment.Result) []*piece {
+	pieces := make([]*piece, len(seen.Pieces))
+	for i, sp := range seen.Pieces {
+		pieces[i] = &piece{seen: sp}
+		pieces[i].state, pieces[i].reason = classify(sp)
+	}
+	number(pieces)
+	each(pieces, s.measureOne)
+	return pieces
+}
+
+// measureOne takes the outline back to straight above and measures it.
+func (s *scene) measureOne(p *piece) {
+	if p.state != report.PieceMeasured {
+		return
+	}
+	t := s.thicknessOf(p)
+	edge := rim(t.X)
+	run, runU := s.lean(p, t.X)
+	above, err := parallax.Above(p.seen.Outline, s.eye, parallax.Slice{Edge: edge, Run: run})
+	if err == nil {
+		p.above = above
+		p.m, err = shape.Measure(above.Whole)
+	}
+	if err != nil {
+		p.state, p.reason = report.PieceForeign, "its outline cannot be followed: "+err.Error()
+		return
+	}
+	rice := s.in.Standard.Rice
+	foot := shape.Footprint{Length: rice.Length, Width: rice.Width, CornerRadius: rice.Corner}
+	p.cover, p.rice = shape.Cover(above.Whole, p.m, foot)
+	p.u = s.spread(p, edge, math.Hypot(t.U, roundU), runU)
+}
+
+// rim is the height of the upper edge that the outline is seen at: a cut edge
+// is rounded, by about 0.6 mm on slices thick enough (measured on none; an
+// assumption that roundU covers).
+func rim(t float64) float64 { return t - math.Min(0.6, 0.18*t) }
+
+// lean is the run of the walls: from the lay angle where it was entered, its
+// direction from what is seen; else wholly from what is seen.
+func (s *scene) lean(p *piece, t float64) (r2.Vec, float64) {
+	var sides [2]parallax.Side
+	for i, w := range p.seen.Walls {
+		sides[i] = parallax.Side{Normal: w.Normal, Mid: w.Mid, Depth: w.Depth, Sure: w.Sure}
+	}
+	run, u := parallax.Lean(sides, s.eye, rim(t))
+	if l := s.in.Matter.Lean; l != nil {
+		return parallax.Known(run, t*l.X)
+	}
+	return run, u
+}
+
+// spread propagates the edge, the print's scale, the height of the upper edge
+// and the lean of the walls into the measures (GUM, JCGM 100:2008, 5.1.2).
+func (s *scene) spread(p *piece, edge, edgeHeightU, runU float64) spread {
+	side := math.Hypot(edgeU, 0.1*p.seen.SoftMM)
+	scale := math.Hypot(printU, s.found.Residual/r2.Norm(s.found.Layout.Field.Size()))
+	along, across := p.m.Axis, r2.Vec{X: -p.m.Axis.Y, Y: p.m.Axis.X}
+	c := r2.Sub(p.m.Centroid, s.eye.Foot)
+	seenAway := func(dir r2.Vec, extent float64) float64 { // mm of measure per mm of edge height
+		d := r2.Dot(c, dir)
+		return (math.Max(0, d+extent/2) + math.Max(0, extent/2-d)) / s.eye.Height
+	}
+	l := seenAway(along, p.m.OverallLength)
+	w := seenAway(across, p.m.OverallWidth)
+	// A leaning wall moves the width by no more than the wall seen on either side.
+	lean := math.Min(runU, edge*math.Abs(r2.Dot(c, across))/s.eye.Height)
+	out := spread{
+		length: 2 * norm(2*side, scale*p.m.Length, l*edgeHeightU),
+		width:  2 * norm(2*side, scale*p.m.Width, w*edgeHeightU, lean),
+	}
+	out.area = 2 * norm(p.m.Perimeter*side, 2*scale*p.m.Area,
+		(w*p.m.Length+l*p.m.Width)*edgeHeightU, lean*p.m.Length)
+	// Moving the outline by u on every side moves the cover by at most the
+	// share of the bare rice's rim; where all rice is well covered, not at all.
+	if p.cover < 1 {
+		rice := s.in.Standard.Rice
+		out.cover = out.width / rice.Width * math.Min(1, 4*(1-p.cover))
+	}
+	return out
+}
+
+func norm(v ...float64) float64 {
+	var s float64
+	for _, x := range v {
+		s += x * x
+	}
+	return math.Sqrt(s)
+}
