@@ -4,136 +4,205 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"math"
+	"io"
+	"os"
 	"slices"
 	"strings"
+	"sync"
 
+	"github.com/agnivade/levenshtein"
 	"github.com/pelletier/go-toml/v2"
 
 	"netagauge/calibration"
 )
 
-// Species is one kind of topping.
+// maxTable bounds a species file, bytes; the built-in one is some 5 kB.
+const maxTable = 1 << 20
+
+// Groups of species that have their own weight band in the house standard.
+var groups = []string{"stiff", "white", "tuna", "general"}
+
+// Species is one kind of flesh. Source and Label say where its composition was
+// read; Aliases are names of the trade; Note is for the person.
 type Species struct {
-	Name        string   `toml:"name"`
-	Also        []string `toml:"also"`  // names of the trade
-	Group       string   `toml:"group"` // of the standard's weight bands: stiff, white, tuna or general
-	NDB         string   `toml:"ndb"`   // number in the USDA database, release 28
-	USDA        string   `toml:"usda"`  // name there
-	Source      string   `toml:"source"`
-	Composition          // flattened in the file
+	Name    string   `toml:"name"`
+	Aliases []string `toml:"aliases"`
+	Group   string   `toml:"group"`
+	Source  string   `toml:"source"`
+	Label   string   `toml:"label"`
+	Note    string   `toml:"note"`
+	Composition
 }
 
-// List is what a species file holds.
-type List struct {
-	Species []Species `toml:"species"`
-}
+// Table is a list of species, in the order of its file.
+type Table []Species
 
-// BuiltIn returns the species that come with the program.
-func BuiltIn() List {
-	l, err := ParseSpecies("built-in species", calibration.Species)
+// BuiltIn returns the built-in table.
+func BuiltIn() Table { return slices.Clone(builtIn()) }
+
+var builtIn = sync.OnceValue(func() Table {
+	t, err := ParseTable("species.toml", calibration.Species)
 	if err != nil {
-		panic(err) // embedded data, covered by a test
+		panic(err) // the embedded file is read by the tests
 	}
-	return l
+	return t
+})
+
+// LoadTable reads a species file; see ParseTable.
+func LoadTable(path string) (Table, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("read species: %w", err)
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, maxTable+1))
+	if err != nil {
+		return nil, fmt.Errorf("read species: %w", err)
+	}
+	if len(data) > maxTable {
+		return nil, fmt.Errorf("species file %q is larger than %d bytes; it should be a short TOML file", path, maxTable)
+	}
+	return ParseTable(path, data)
 }
 
-// ParseSpecies reads a species file. Unknown keys are errors that show their
-// line; so are names used twice, unknown groups and impossible compositions.
-func ParseSpecies(name string, data []byte) (List, error) {
-	var l List
-	d := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields()
-	if err := d.Decode(&l); err != nil {
-		return List{}, fmt.Errorf("species file %q: %w", name, tomlError(err))
+// ParseTable reads species from TOML. Unknown keys are errors that show their
+// line; so is a name or alias that two species share. The name of the file is
+// used in errors only.
+func ParseTable(file string, data []byte) (Table, error) {
+	var doc struct {
+		Species Table `toml:"species"`
 	}
-	seen := map[string]bool{}
-	for _, s := range l.Species {
-		if s.Name == "" {
-			return List{}, fmt.Errorf("species file %q: a species has no name", name)
+	err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(&doc)
+	if err != nil {
+		return nil, tomlError("species file", file, err)
+	}
+	if len(doc.Species) == 0 {
+		return nil, fmt.Errorf("species file %q has no [[species]] in it", file)
+	}
+	owner := map[string]string{}
+	for i, s := range doc.Species {
+		if err := s.check(); err != nil {
+			return nil, fmt.Errorf("species file %q, species %d (%q): %w", file, i+1, s.Name, err)
 		}
-		for _, n := range append([]string{s.Name}, s.Also...) {
-			if seen[fold(n)] {
-				return List{}, fmt.Errorf("species file %q: the name %q is used twice", name, n)
+		for _, n := range s.names() {
+			if other, taken := owner[n]; taken {
+				return nil, fmt.Errorf("species file %q: %q and %q share the name %q; keep it in one", file, other, s.Name, n)
 			}
-			seen[fold(n)] = true
-		}
-		if !slices.Contains([]string{"stiff", "white", "tuna", "general"}, s.Group) {
-			return List{}, fmt.Errorf("species file %q: %q has group %q: use stiff, white, tuna or general", name, s.Name, s.Group)
-		}
-		if _, err := s.Density(ColdHeld); err != nil {
-			return List{}, fmt.Errorf("species file %q: %q: %w", name, s.Name, err)
+			owner[n] = s.Name
 		}
 	}
-	return l, nil
+	return doc.Species, nil
 }
 
-// tomlError puts the line and the excerpt into the message.
-func tomlError(err error) error {
-	var strict *toml.StrictMissingError
-	if errors.As(err, &strict) {
-		return errors.New(strings.TrimSpace(strict.String()))
+// tomlError shows the place in the file, as the TOML library draws it.
+func tomlError(what, file string, err error) error {
+	var unknown *toml.StrictMissingError
+	if errors.As(err, &unknown) {
+		return fmt.Errorf("%s %q has keys that are not known; remove or correct them:\n%s", what, file, unknown.String())
 	}
 	var bad *toml.DecodeError
 	if errors.As(err, &bad) {
-		return errors.New(strings.TrimSpace(bad.String()))
+		row, col := bad.Position()
+		return fmt.Errorf("%s %q, line %d, column %d:\n%s", what, file, row, col, bad.String())
 	}
-	return err
+	return fmt.Errorf("%s %q: %w", what, file, err)
 }
 
-// Find returns the species of a name, in any case, by its own name or one of
-// the trade's. An unknown name is an error that offers the nearest ones.
-func (l List) Find(name string) (Species, error) {
-	for _, s := range l.Species {
-		if fold(s.Name) == fold(name) || slices.ContainsFunc(s.Also, func(n string) bool { return fold(n) == fold(name) }) {
+// check refuses a species that cannot be used. The sum of a real row of the
+// food tables lies between 94 and 104 g per 100 g.
+func (s Species) check() error {
+	switch {
+	case strings.TrimSpace(s.Name) == "":
+		return errors.New("give it a name")
+	case !slices.Contains(groups, s.Group):
+		return fmt.Errorf("group %q is not one of %s", s.Group, strings.Join(groups, ", "))
+	case s.Source == "":
+		return errors.New("say where the composition comes from, as source")
+	}
+	for _, part := range []struct {
+		name string
+		x    float64
+	}{{"water", s.Water}, {"protein", s.Protein}, {"fat", s.Fat}, {"carbohydrate", s.Carbohydrate}, {"ash", s.Ash}} {
+		if !(part.x >= 0 && part.x <= 100) {
+			return fmt.Errorf("%s is %g g per 100 g; it must be 0 to 100", part.name, part.x)
+		}
+	}
+	if sum := s.Sum(); sum < 90 || sum > 110 {
+		return fmt.Errorf("water, protein, fat, carbohydrate and ash add up to %.4g g per 100 g; check them", sum)
+	}
+	for _, n := range s.names() {
+		if n == "" {
+			return errors.New("an alias is empty")
+		}
+	}
+	return nil
+}
+
+// names are all names of the species as they are compared.
+func (s Species) names() []string {
+	out := []string{plain(s.Name)}
+	for _, a := range s.Aliases {
+		out = append(out, plain(a))
+	}
+	return out
+}
+
+// plain makes names comparable: case, hyphens and spare spaces do not count.
+func plain(name string) string {
+	return strings.Join(strings.Fields(strings.ReplaceAll(strings.ToLower(name), "-", " ")), " ")
+}
+
+// With returns the table with another's species first; those take the place of
+// species that have the same name.
+func (t Table) With(other Table) Table {
+	out := slices.Clone(other)
+	for _, s := range t {
+		if !slices.ContainsFunc(other, func(o Species) bool { return plain(o.Name) == plain(s.Name) }) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// Find returns the species of a name or alias. An unknown one is an error that
+// offers the nearest names. A name goes before another species' alias.
+func (t Table) Find(name string) (Species, error) {
+	want := plain(name)
+	for _, s := range t {
+		if plain(s.Name) == want {
 			return s, nil
 		}
 	}
-	return Species{}, fmt.Errorf("there is no species %q; the nearest are %s", name, strings.Join(l.nearest(name, 3), ", "))
+	for _, s := range t {
+		if slices.Contains(s.names(), want) {
+			return s, nil
+		}
+	}
+	return Species{}, fmt.Errorf("species %q is not known; %s", name, t.suggest(want))
 }
 
-func fold(s string) string {
-	return strings.NewReplacer(" ", "-", "_", "-").Replace(strings.ToLower(strings.TrimSpace(s)))
-}
-
-// nearest lists the names with the least edit distance.
-func (l List) nearest(name string, n int) []string {
+// suggest offers the names that take the fewest changes, and no far-fetched one.
+func (t Table) suggest(want string) string {
 	type near struct {
-		name string
-		d    int
+		name     string
+		distance int
 	}
-	var all []near
-	for _, s := range l.Species {
-		best := math.MaxInt
-		for _, a := range append([]string{s.Name}, s.Also...) {
-			best = min(best, distance(fold(a), fold(name)))
-		}
-		all = append(all, near{s.Name, best})
-	}
-	slices.SortStableFunc(all, func(a, b near) int { return a.d - b.d })
-	var names []string
-	for _, x := range all[:min(n, len(all))] {
-		names = append(names, x.name)
-	}
-	return names
-}
-
-// distance counts single-character edits (Levenshtein 1966).
-func distance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	row := make([]int, len(y)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range x {
-		last := row[0]
-		row[0] = i + 1
-		for j := range y {
-			cost := last
-			if x[i] != y[j] {
-				cost = 1 + min(last, row[j], row[j+1])
+	var found []near
+	for _, s := range t {
+		for _, n := range s.names() {
+			d := levenshtein.ComputeDistance(want, n)
+			if d <= max(1, len([]rune(want))/3) || strings.Contains(n, want) && len(want) >= 3 {
+				found = append(found, near{n, d})
 			}
-			last, row[j+1] = row[j+1], cost
 		}
 	}
-	return row[len(y)]
+	if len(found) == 0 {
+		return "the species command lists those that are, and a file of your own adds more"
+	}
+	slices.SortStableFunc(found, func(a, b near) int { return a.distance - b.distance })
+	var names []string
+	for _, n := range found[:min(3, len(found))] {
+		names = append(names, fmt.Sprintf("%q", n.name))
+	}
+	return "did you mean " + strings.Join(names, " or ") + "?"
 }

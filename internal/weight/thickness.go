@@ -9,106 +9,135 @@ import (
 	"netagauge/internal/uncertainty"
 )
 
-// Thickness of a slice in mm with its standard uncertainty and where it is
-// from.
-type Thickness struct {
-	Value, U float64
-	Source   string
-}
-
-// Sources of a thickness, as reports name them.
+// Where a thickness comes from, as reports name it.
 const (
-	Entered     = "entered"
-	TrayScale   = "tray weight"
-	SecondPhoto = "second photo"
+	FromEntered     = "entered"
+	FromTrayWeight  = "tray weight"
+	FromProfile     = "profile"
+	FromCutPlan     = "cut plan"
+	FromSecondPhoto = "second photo"
 )
 
-// Between slices of one tray thickness differs, far more than area does. The
-// relative standard deviation is our assumption, no source; it goes into the
-// interval whenever one figure stands for a whole tray.
-const betweenSlices = 0.15
+// Least and greatest thickness that a slice can have, mm. Our setting, no
+// source: half a millimetre is a shaving, and above 30 mm it is a block.
+const thinnest, thickest = 0.5, 30.0
 
-// Slices for nigiri are 2 to 12 mm thick; the limits leave room and catch slips
-// of the decimal point.
-const minThickness, maxThickness = 0.5, 30.0
+// DefaultSpread is how much the slices of one tray differ in thickness: their
+// standard deviation as a share of the mean. Our setting, no source: at 0.15
+// slices of 4 mm lie mostly between 3 and 5. A house that has measured its own
+// may set it.
+const DefaultSpread = 0.15
 
-// Given is what a person entered: one thickness for the tray, or some by piece
-// number.
-type Given struct {
-	Tray  *Thickness
-	Piece map[int]Thickness
+// Thickness of one slice, mm: the mean over its face. Source is one of the From
+// names, Remedy says what would make it better known.
+type Thickness struct {
+	uncertainty.Value
+	Source string
+	Remedy string
 }
 
-// ParseThickness reads "4.1" for the tray or "1:4.2,2:3.9" by piece number. A
-// figure is taken as rounded to its last digit (GUM 4.3.7).
-func ParseThickness(s string) (Given, error) {
-	if !strings.Contains(s, ":") {
-		t, err := reading(s)
+// CheckThickness refuses what no slice can be, mm. The sentence fits after the
+// name of what was entered.
+func CheckThickness(mm float64) error {
+	if !(mm >= thinnest && mm <= thickest) {
+		return fmt.Errorf("is not the thickness of a slice; give mm, %g to %g", thinnest, thickest)
+	}
+	return nil
+}
+
+// Entered is thickness as a person gave it: one value for the tray, or one for
+// each piece named.
+type Entered struct {
+	tray   *uncertainty.Value
+	each   []numbered
+	Spread float64 // between the slices of a tray; ParseThickness sets DefaultSpread
+}
+
+// ParseThickness reads "4.1" for the whole tray, or "1:4.2,2:3.9" piece by
+// piece, in mm. Each is known to half of its last digit; see parseReading.
+func ParseThickness(text string) (Entered, error) {
+	e := Entered{Spread: DefaultSpread}
+	if text = strings.TrimSpace(text); !strings.ContainsAny(text, ":") {
+		r, err := parseReading(text)
+		if err == nil {
+			err = CheckThickness(r.X)
+		}
 		if err != nil {
-			return Given{}, err
+			return Entered{}, fmt.Errorf("thickness %q %w", text, err)
 		}
-		t.U = uncertainty.Combine(t.U, betweenSlices*t.Value)
-		return Given{Tray: &t}, nil
+		e.tray = &r
+		return e, nil
 	}
-	g := Given{Piece: map[int]Thickness{}}
-	for part := range strings.SplitSeq(s, ",") {
-		num, val, ok := strings.Cut(part, ":")
-		n, err := strconv.Atoi(strings.TrimSpace(num))
-		if !ok || err != nil || n < 1 {
-			return Given{}, fmt.Errorf("thickness %q is not NUMBER:MM, such as 1:4.2", part)
-		}
-		if _, twice := g.Piece[n]; twice {
-			return Given{}, fmt.Errorf("piece %d is given two thicknesses", n)
-		}
-		if g.Piece[n], err = reading(val); err != nil {
-			return Given{}, fmt.Errorf("piece %d: %w", n, err)
+	each, err := parseNumbered("thickness", text)
+	if err != nil {
+		return Entered{}, err
+	}
+	for _, n := range each {
+		if err := CheckThickness(n.Reading.X); err != nil {
+			return Entered{}, fmt.Errorf("thickness of piece %d, %g mm, %w", n.Number, n.Reading.X, err)
 		}
 	}
-	return g, nil
+	e.each = each
+	return e, nil
 }
 
-// reading is one figure in mm and the uncertainty of its last digit.
-func reading(s string) (Thickness, error) {
-	s = strings.TrimSpace(s)
-	v, err := strconv.ParseFloat(s, 64)
-	switch {
-	case err != nil || strings.ContainsAny(s, "eExXpP_nN"):
-		return Thickness{}, fmt.Errorf("thickness %q is not a number of millimetres", s)
-	case !(v >= minThickness && v <= maxThickness):
-		return Thickness{}, fmt.Errorf("thickness %s mm is not that of a slice: give %g to %g", s, minThickness, maxThickness)
+// Of returns the thickness of piece number; false when none was entered for it.
+// A value for the tray is a slice's own thickness only as far as the slices are
+// alike, so the spread between slices goes into it.
+func (e Entered) Of(number int) (Thickness, bool) {
+	if e.tray != nil {
+		u := uncertainty.Combine(e.tray.U, e.Spread*e.tray.X)
+		return Thickness{uncertainty.Value{X: e.tray.X, U: u}, FromEntered,
+			"the slices differ: enter the thickness piece by piece"}, true
 	}
-	return Thickness{v, uncertainty.Rectangular(v, lastDigit(s)/2).U, Entered}, nil
-}
-
-// lastDigit is the worth of a decimal figure's last digit.
-func lastDigit(s string) float64 {
-	_, frac, _ := strings.Cut(s, ".")
-	worth := 1.0
-	for range frac {
-		worth /= 10
-	}
-	return worth
-}
-
-// Of returns the thickness entered for a piece.
-func (g Given) Of(number int) (Thickness, bool) {
-	if t, ok := g.Piece[number]; ok {
-		return t, true
-	}
-	if g.Tray != nil {
-		return *g.Tray, true
+	for _, n := range e.each {
+		if n.Number == number {
+			return Thickness{n.Reading, FromEntered, "measure the thickness to one digit more"}, true
+		}
 	}
 	return Thickness{}, false
 }
 
-// Unknown lists the entered numbers that are not on the tray.
-func (g Given) Unknown(numbers []int) []int {
-	var out []int
-	for n := range g.Piece {
-		if !slices.Contains(numbers, n) {
-			out = append(out, n)
+// Weigh weighs the pieces that have a thickness; the others are left out. It
+// refuses an entry for a piece that is not there.
+func (e Entered) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
+	if err := checkNumbers("thickness", e.each, pieces); err != nil {
+		return nil, err
+	}
+	var out []Weighed
+	for _, p := range pieces {
+		t, known := e.Of(p.Number)
+		if !known {
+			continue
+		}
+		w, err := Weigh(p.Slice, t, d)
+		if err != nil {
+			return nil, fmt.Errorf("piece %d: %w", p.Number, err)
+		}
+		w.Number = p.Number
+		out = append(out, w)
+	}
+	return out, nil
+}
+
+// checkNumbers refuses a piece number that the tray does not have.
+func checkNumbers(what string, given []numbered, pieces []Piece) error {
+	for _, n := range given {
+		if !slices.ContainsFunc(pieces, func(p Piece) bool { return p.Number == n.Number }) {
+			return fmt.Errorf("%s is given for piece %d, and %s; look at the annotated picture", what, n.Number, list(pieces))
 		}
 	}
-	slices.Sort(out)
-	return out
+	return nil
+}
+
+// list names the measured pieces of a tray for a sentence.
+func list(pieces []Piece) string {
+	if len(pieces) == 0 {
+		return "no piece is measured"
+	}
+	names := make([]string, len(pieces))
+	for i, p := range pieces {
+		names[i] = strconv.Itoa(p.Number)
+	}
+	return "the measured ones are " + strings.Join(names, ", ")
 }
