@@ -5,5 +5,6 @@ func verbs() []verb {
 	return []verb{
 		{"check", "measure every slice in a photo of a tray", runCheck},
 		{"plan", "work out where to cut a block", runPlan},
+		{"species", "list the species whose density is known", runSpecies},
 	}
 }

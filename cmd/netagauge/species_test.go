@@ -1,0 +1,46 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+func TestSpecies(t *testing.T) {
+	own := filepath.Join(t.TempDir(), "own.toml")
+	text := "[[species]]\nname = \"sayori\"\ngroup = \"white\"\nsource = \"our own\"\nwater = 79\nprotein = 19\nfat = 1\nash = 1\n"
+	if err := os.WriteFile(own, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	bad := filepath.Join(t.TempDir(), "bad.toml")
+	if err := os.WriteFile(bad, []byte(text+"salt = 2\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		args string
+		code int
+		want string // in the output, or in what is said of the mistake
+	}{
+		{"species", exitPass, "bluefin tuna"},
+		{"species maguro", exitPass, "1.064 ±"},
+		{"species maguro --temperature 20", exitPass, "1.061 ±"},
+		{"species sayori --species-file " + own, exitPass, "our own"},
+		{"species --help", exitPass, "netagauge species maguro"},
+		{"species salmn", exitUsage, `"salmon"`},
+		{"species --temperature 60", exitUsage, "0 to 40"},
+		{"species --temperature NaN", exitUsage, "0 to 40"},
+		{"species --temperature warm", exitUsage, "warm"},
+		{"species --species-file none.toml", exitUsage, "none.toml"},
+		{"species --species-file " + bad, exitUsage, "9| salt"},
+		{"species --colour red", exitUsage, "colour"},
+	} {
+		var out, errs bytes.Buffer
+		code := run(context.Background(), strings.Fields(c.args), &out, &errs)
+		if code != c.code || !strings.Contains(out.String()+errs.String(), c.want) {
+			t.Errorf("netagauge %s: exit %d, want %d and %q in:\n%s%s", c.args, code, c.code, c.want, out.String(), errs.String())
+		}
+	}
+}
