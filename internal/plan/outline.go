@@ -46,14 +46,17 @@ func FromOutline(outline []r2.Vec, heights []HeightAt, tail Side) (Block, Place,
 	if len(xs) < 2 {
 		return Block{}, Place{}, errors.New("the outline is too small for a block")
 	}
-	place.Origin = r2.Scale(lo+xs[0], place.Along)
+	xs[0] -= endGap // the end itself has the section just within it
+	xs[len(xs)-1] += endGap
+	middle := (near[len(near)/2] + far[len(far)/2]) / 2
+	place.Origin = r2.Add(r2.Scale(lo+xs[0], place.Along), r2.Scale(middle, place.Away))
 	high, err := heightsAt(heights, xs)
 	if err != nil {
 		return Block{}, Place{}, err
 	}
 	stations := make([]Station, len(xs))
 	for i := range xs {
-		stations[i] = Station{xs[i], near[i], far[i], high[i]}
+		stations[i] = Station{xs[i], near[i] - middle, far[i] - middle, high[i]}
 	}
 	b, err := NewBlock(stations)
 	return b, place, err
@@ -111,11 +114,14 @@ func middleLine(outline []r2.Vec, along r2.Vec) r2.Vec {
 	return along
 }
 
+// endGap is how far within an end its section is taken, mm.
+const endGap = 0.25
+
 // stops are the places along a block where its sides are taken, mm.
 func stops(length float64) []float64 {
 	const step = 4.0
 	var out []float64
-	for _, d := range []float64{0.25, 1, 2, 3} {
+	for _, d := range []float64{endGap, 1, 2, 3} {
 		if d < length/2 {
 			out = append(out, d, length-d)
 		}

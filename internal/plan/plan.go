@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"netagauge/internal/coach"
 )
 
@@ -111,7 +113,7 @@ type Plan struct {
 	Over      int      `json:"slices_over"`
 	Cautions  []string `json:"cautions"`
 
-	Stations  []Station `json:"stations"` // from the tail
+	Stations []Station `json:"stations"` // from the tail
 
 	block  Block // as seen from the start
 	planes []plane
@@ -158,10 +160,11 @@ func Make(ctx context.Context, b Block, t coach.Target, o Options) (Plan, error)
 	if n := b.Volume() / p.volume; n > maxSlices {
 		return Plan{}, fmt.Errorf("the block would give about %.0f slices of %g g; check the sizes: they are in mm", n, t.WeightAim)
 	}
-	if err := p.run(ctx); err != nil {
+	best, err := p.bestStart(ctx)
+	if err != nil {
 		return Plan{}, err
 	}
-	return p.sum(), nil
+	return best.sum(), nil
 }
 
 func checkTarget(t coach.Target) error {
@@ -232,4 +235,32 @@ func (p Plan) Uneven() []int {
 		}
 	}
 	return slices.Clip(out)
+}
+
+// Traces are the two lines that cut i draws, on top of the block and on the
+// board, as points in the block's frame (x from the tail end), from the near
+// edge to the far one. On top of a block of changing height the line is bent a
+// little, hence the points between.
+func (p Plan) Traces(i int) (top, board []r3.Vec) {
+	c, cut := p.planes[i], p.Cuts[i]
+	return p.trace(c, cut.TopNear, cut.TopFar, true), p.trace(c, cut.BoardNear, cut.BoardFar, false)
+}
+
+func (p Plan) trace(c plane, near, far float64, top bool) []r3.Vec {
+	const points = 9
+	var out []r3.Vec
+	for k := range points {
+		f := float64(k) / (points - 1)
+		x := near + f*(far-near)
+		s := p.block.Section(x)
+		at := r3.Vec{X: p.FromTail(x), Y: s.Near + f*(s.Far-s.Near)}
+		if top {
+			at.Z = s.Height
+		}
+		if c.n.Y > 1e-6 {
+			at.Y = (c.d - c.n.X*x - c.n.Z*at.Z) / c.n.Y
+		}
+		out = append(out, at)
+	}
+	return out
 }

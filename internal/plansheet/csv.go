@@ -16,12 +16,12 @@ func CSV(w io.Writer, p plan.Plan) error {
 	rows := [][]string{{"cut", "top_near_mm", "top_far_mm", "board_near_mm", "board_far_mm", "theta_deg", "phi_deg",
 		"pitch_mm", "thickness_mm", "thickness_least_mm", "thickness_most_mm", "length_mm", "width_mm", "weight_g", "apart", "off"}}
 	for i, c := range p.Cuts {
-		row := append([]string{strconv.Itoa(c.Number)}, fixed(c.TopNear, c.TopFar, c.BoardNear, c.BoardFar, c.Theta, c.Phi)...)
+		row := append([]string{strconv.Itoa(c.Number)}, decimals(c.TopNear, c.TopFar, c.BoardNear, c.BoardFar, c.Theta, c.Phi)...)
 		if i == 0 {
 			row = append(row, make([]string, 9)...)
 		} else {
 			s := p.Slices[i-1]
-			row = append(row, fixed(s.Pitch, s.Thickness, s.ThicknessLeast, s.ThicknessMost, s.Length, s.Width, s.Weight)...)
+			row = append(row, decimals(s.Pitch, s.Thickness, s.ThicknessLeast, s.ThicknessMost, s.Length, s.Width, s.Weight)...)
 			row = append(row, strconv.FormatBool(s.Apart), strings.Join(s.Off, " "))
 		}
 		rows = append(rows, row)
@@ -29,7 +29,7 @@ func CSV(w io.Writer, p plan.Plan) error {
 	return out.WriteAll(rows)
 }
 
-func fixed(vs ...float64) []string {
+func decimals(vs ...float64) []string {
 	var out []string
 	for _, v := range vs {
 		out = append(out, strconv.FormatFloat(v, 'f', 3, 64))

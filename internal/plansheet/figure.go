@@ -44,8 +44,8 @@ type figure struct {
 }
 
 const (
-	ringRadius = 3.0 // mm
-	margin     = 8.0 // mm about a drawing, for the numbers
+	ringRadius = 3.0  // mm
+	margin     = 10.0 // mm about a drawing, for the numbers and the ends' names
 )
 
 // view maps the block's x (from the start) to the drawing's x.
@@ -92,7 +92,7 @@ func fromAbove(p plan.Plan) figure {
 		f.lines = append(f.lines,
 			line{top, blade, false},
 			line{[]r2.Vec{side(c.BoardNear, false), side(c.BoardFar, true)}, under, false})
-		f.labels = append(f.labels, number(c.Number, r2.Vec{X: top[0].X, Y: f.height - 1.5*margin}))
+		f.labels = append(f.labels, number(c.Number, r2.Vec{X: top[0].X, Y: f.numberRow(c.Number)}))
 	}
 	f.labels = append(f.labels, v.ends(y(0), p)...)
 	return f
@@ -117,9 +117,15 @@ func fromSide(p plan.Plan) figure {
 		top := r2.Vec{X: v.x(c.TopNear), Y: z(b.Section(c.TopNear).Height)}
 		foot := r2.Vec{X: v.x(c.BoardNear), Y: z(0)}
 		f.lines = append(f.lines, line{[]r2.Vec{foot, top}, blade, false})
-		f.labels = append(f.labels, number(c.Number, r2.Vec{X: foot.X, Y: f.height - 1.5*margin}))
+		f.labels = append(f.labels, number(c.Number, r2.Vec{X: foot.X, Y: f.numberRow(c.Number)}))
 	}
 	return f
+}
+
+// numberRow is where the number of a cut stands: in two rows, as cuts may lie
+// closer than the numbers are wide.
+func (f figure) numberRow(n int) float64 {
+	return f.height - 1.5*margin - 1 + 7*float64(n%2)
 }
 
 func number(n int, at r2.Vec) label { return label{at, fmt.Sprint(n), true} }

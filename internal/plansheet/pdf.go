@@ -155,7 +155,7 @@ func (s pdfSheet) table(rows [][]string) {
 	}
 	s.pdf.SetDrawColor(160, 160, 160)
 	s.pdf.SetLineWidth(0.15)
-	if s.pdf.GetY()+4*high > pageHeight-pageMargin {
+	if s.pdf.GetY()+float64(len(rows))*high > pageHeight-pageMargin-4 {
 		s.pdf.AddPage()
 	}
 	s.pdf.Ln(2)

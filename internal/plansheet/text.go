@@ -3,6 +3,7 @@ package plansheet
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"text/tabwriter"
 
@@ -39,13 +40,15 @@ func intro(p plan.Plan) []string {
 	if p.MirrorX() {
 		side = plan.Right
 	}
-	first, last := p.Stations[0], p.Stations[len(p.Stations)-1]
-	size := fmt.Sprintf("%.0f mm wide and %.0f high", first.Width(), first.Height)
-	if first.Width() != last.Width() || first.Height != last.Height || len(p.Stations) > 2 {
-		size = fmt.Sprintf("%.0f mm wide and %.0f high at the tail, %.0f and %.0f at the head", first.Width(), first.Height, last.Width(), last.Height)
+	length := p.Stations[len(p.Stations)-1].X
+	b := p.BlockFromStart()
+	near, far := b.Section(p.FromTail(0.1*length)), b.Section(p.FromTail(0.9*length))
+	size := fmt.Sprintf("%.0f mm wide and %.0f high", near.Width(), near.Height)
+	if math.Abs(near.Width()-far.Width())+math.Abs(near.Height-far.Height) >= 0.5 {
+		size = fmt.Sprintf("%.0f mm wide and %.0f high near the tail, %.0f and %.0f near the head", near.Width(), near.Height, far.Width(), far.Height)
 	}
 	return []string{
-		fmt.Sprintf("Block: %.0f mm long, %s; %.0f g at %.3g g/cm³.", last.X, size, p.Block.Weight, p.Density),
+		fmt.Sprintf("Block: %.0f mm long, %s; %.0f g at %.3g g/cm³.", length, size, p.Block.Weight, p.Density),
 		fmt.Sprintf("Knife in the %s hand; start at the %s end, on your %s. The tip of the knife points away and to the %s.", p.Hand, p.Start, side, side),
 		fmt.Sprintf("Marks are on the top edges, in mm from the %s end. Cut 0 frees the end piece; cut 1 frees slice 1.", p.Start),
 	}

@@ -1,0 +1,98 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"netagauge/internal/plan"
+)
+
+func TestPlanCommand(t *testing.T) {
+	bar := []string{"--length", "240", "--width", "56", "--height", "20"}
+	for _, c := range []struct {
+		name string
+		args []string
+		code int
+		want string // in the output, or in the message
+	}{
+		{"table", bar, exitPass, "slices, 1 of them set apart"},
+		{"no tail tip", append([]string{"--no-tail-tip"}, bar...), exitPass, "13 slices; 13 to serve"},
+		{"csv", append([]string{"--csv"}, bar...), exitPass, "cut,top_near_mm"},
+		{"stations", []string{"--stations", "0:42x16,120:56x22,240:60x20"}, exitPass, "Yield"},
+		{"practice", append([]string{"--practice"}, bar...), exitPass, "Yield"},
+		{"help", []string{"--help"}, exitPass, "netagauge plan --length 240"},
+		{"nothing", nil, exitUsage, "the block's length is not given"},
+		{"no height", bar[:4], exitUsage, "--height MM"},
+		{"both ways", append([]string{"--stations", "0:42x16,120:56x22"}, bar...), exitUsage, "not both"},
+		{"stations not in order", []string{"--stations", "0:42x16,120:56x22,90:60x20"}, exitUsage, "not beyond station 2"},
+		{"stations garbled", []string{"--stations", "0:42"}, exitUsage, "PLACE:WIDTHxHEIGHT"},
+		{"too wide", []string{"--length", "240", "--width", "92", "--height", "20"}, exitUsage, "trim or split"},
+		{"too high", []string{"--length", "240", "--width", "56", "--height", "40"}, exitUsage, "trim or split"},
+		{"negative", []string{"--length", "240", "--width", "-5", "--height", "20"}, exitUsage, "wide cannot be"},
+		{"NaN", []string{"--length", "NaN", "--width", "56", "--height", "20"}, exitUsage, "not a number"},
+		{"no such group", append([]string{"--group", "beef"}, bar...), exitUsage, "no group \"beef\""},
+		{"no such standard", append([]string{"--standard", "nowhere.toml"}, bar...), exitUsage, "nowhere.toml"},
+		{"bad hand", append([]string{"--hand", "both"}, bar...), exitUsage, "left or right"},
+		{"two formats", append([]string{"--json", "--csv"}, bar...), exitUsage, "choose one"},
+		{"an argument", append([]string{"240"}, bar...), exitUsage, "not an option"},
+		{"unknown option", []string{"--size", "3"}, exitUsage, "unknown flag"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			var out, errw bytes.Buffer
+			code := run(context.Background(), append([]string{"plan"}, c.args...), &out, &errw)
+			if code != c.code {
+				t.Errorf("exit code %d, want %d\n%s", code, c.code, errw.String())
+			}
+			if !strings.Contains(out.String()+errw.String(), c.want) {
+				t.Errorf("%q is not said\n%s%s", c.want, out.String(), errw.String())
+			}
+			if c.code != exitPass && out.Len() > 0 {
+				t.Errorf("a refused plan printed %q", out.String())
+			}
+		})
+	}
+}
+
+func TestPlanJSONAndFiles(t *testing.T) {
+	dir := t.TempDir()
+	pdf, page := filepath.Join(dir, "sheet.pdf"), filepath.Join(dir, "sheet.html")
+	var out, errw bytes.Buffer
+	code := run(context.Background(), []string{"plan", "--stations", "0:42x16,240:60x20", "--json", "--pdf", pdf, "--html", page}, &out, &errw)
+	if code != exitPass {
+		t.Fatalf("exit code %d: %s", code, errw.String())
+	}
+	var p plan.Plan
+	if err := json.Unmarshal(out.Bytes(), &p); err != nil {
+		t.Fatal(err)
+	}
+	sum := p.StartEnd.Weight + p.FinishEnd.Weight
+	for _, s := range p.Slices {
+		sum += s.Weight
+	}
+	if d := sum - p.Block.Weight; d > 0.01 || d < -0.01 {
+		t.Errorf("slices and ends weigh %.3f g, the block %.3f", sum, p.Block.Weight)
+	}
+	for path, head := range map[string]string{pdf: "%PDF", page: "<!DOCTYPE html>"} {
+		if data, err := os.ReadFile(path); err != nil || !strings.HasPrefix(string(data), head) {
+			t.Errorf("%s does not begin with %q (%v)", path, head, err)
+		}
+	}
+}
+
+// An output path that cannot be written is said, and nothing is left behind.
+func TestPlanUnwritable(t *testing.T) {
+	dir := t.TempDir()
+	var out, errw bytes.Buffer
+	code := run(context.Background(), []string{"plan", "--length", "240", "--width", "56", "--height", "20", "--pdf", filepath.Join(dir, "no", "sheet.pdf")}, &out, &errw)
+	if code != exitUsage || !strings.Contains(errw.String(), "sheet.pdf") {
+		t.Errorf("exit code %d, message %q", code, errw.String())
+	}
+	if left, _ := os.ReadDir(dir); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+}
