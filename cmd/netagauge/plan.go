@@ -10,15 +10,17 @@ import (
 
 	"netagauge/internal/atomicfile"
 	"netagauge/internal/coach"
+	"netagauge/internal/inspect"
 	"netagauge/internal/plan"
 	"netagauge/internal/plansheet"
 	"netagauge/internal/standard"
+	"netagauge/internal/weight"
 )
 
 const planHelp = `netagauge plan works out where to cut a block: the angles, the step and what each slice weighs.
 
   netagauge plan --length 240 --width 56 --height 20
-  netagauge plan --stations 0:42x16,120:58x22,240:60x20 --group tuna --pdf sheet.pdf
+  netagauge plan --stations 0:42x16,120:58x22,240:60x20 --species tuna --pdf sheet.pdf
 
 Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its tail end on.
 The plan angle lies between the knife's line and the block's long axis, the lay angle between
@@ -29,8 +31,8 @@ blade and board. Put the knife down before you read the sheet.
 type planFlags struct {
 	length, width, height         float64
 	stations                      string
-	density                       float64
-	group, standard               string
+	matter                        matterOptions
+	standard                      string
 	practice                      bool
 	hand, tail                    string
 	noTip                         bool
@@ -46,8 +48,9 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.Float64Var(&p.width, "width", 0, "width of the block across the board, mm")
 	f.Float64Var(&p.height, "height", 0, "height of the block, mm")
 	f.StringVar(&p.stations, "stations", "", "sections along the block instead: PLACE:WIDTHxHEIGHT,…")
-	f.Float64Var(&p.density, "density", o.Density, "density of the flesh, g/cm³")
-	f.StringVar(&p.group, "group", "general", "group of species for the weight: stiff, white, tuna or general")
+	f.StringVar(&p.matter.species, "species", "", "what the block is (netagauge species lists the names)")
+	f.StringVar(&p.matter.density, "density", "", "density of the flesh in g/cm³, instead of the species' own")
+	f.Float64Var(&p.matter.temperature, "temperature", weight.ColdHeld, "temperature of the fish in °C")
 	f.StringVar(&p.standard, "standard", "", "house standard, a TOML file (default: the built-in one for nigiri)")
 	f.BoolVar(&p.practice, "practice", false, "aim for practice slices, slightly larger")
 	f.StringVar(&p.hand, "hand", string(o.Hand), "the knife hand: right or left")
@@ -90,11 +93,19 @@ func (p planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, error
 	if err != nil {
 		return plan.Plan{}, usageError{err}
 	}
-	target, err := p.target()
+	matter := inspect.Matter{Density: weight.UnknownFish()}
+	if err := p.matter.flesh(&matter); err != nil {
+		return plan.Plan{}, usageError{err}
+	}
+	if p.standard != "" && p.practice {
+		return plan.Plan{}, usagef("give either --standard or --practice, not both")
+	}
+	house, err := loadStandard(p.standard, p.practice)
 	if err != nil {
 		return plan.Plan{}, usageError{err}
 	}
-	o := plan.Options{Density: p.density, Hand: plan.Side(p.hand), Tail: plan.Side(p.tail), TailTip: !p.noTip, Turn: p.turn, Stack: p.stack}
+	target := coachTarget(house, matter.Group)
+	o := plan.Options{Density: matter.Density.X, Hand: plan.Side(p.hand), Tail: plan.Side(p.tail), TailTip: !p.noTip, Turn: p.turn, Stack: p.stack}
 	made, err := plan.Make(ctx, block, target, o)
 	if err != nil && ctx.Err() == nil {
 		return made, usageError{err}
@@ -120,25 +131,6 @@ func (p planFlags) block(f *pflag.FlagSet) (plan.Block, error) {
 		}
 	}
 	return plan.NewBlock([]plan.Station{plan.At(0, p.width, p.height), plan.At(p.length, p.width, p.height)})
-}
-
-func (p planFlags) target() (coach.Target, error) {
-	s := standard.Default()
-	switch {
-	case p.standard != "" && p.practice:
-		return coach.Target{}, fmt.Errorf("give either --standard or --practice, not both")
-	case p.practice:
-		s = standard.Practice()
-	case p.standard != "":
-		var err error
-		if s, err = standard.Load(p.standard); err != nil {
-			return coach.Target{}, err
-		}
-	}
-	if !standard.KnownGroup(p.group) {
-		return coach.Target{}, fmt.Errorf("there is no group %q; the groups are %v", p.group, standard.Groups())
-	}
-	return coachTarget(s, p.group), nil
 }
 
 // coachTarget is what the standard asks of a group's slices, in the coach's words.

@@ -90,7 +90,10 @@ func knife(p PieceIn, t Target, c Cut, f faults) []Advice {
 	if f.length != 0 {
 		add(FaultLength, lengthText(p.Length, t.LengthAim, c))
 	}
-	if f.width != 0 && !p.Triangular {
+	switch {
+	case f.width != 0 && p.Triangular:
+		add(FaultWidth, offText(p.Width, t.WidthAim, "wide", "narrow")+": the taper is the cause; hold the width from end to end first")
+	case f.width != 0:
 		add(FaultWidth, widthText(p.Width, t.WidthAim, c))
 	}
 	if f.cover {

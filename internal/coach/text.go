@@ -90,7 +90,7 @@ func weightText(p PieceIn, t Target, c Cut) string {
 	size := side(p.Length, t.LengthLow, t.LengthHigh) != 0 || side(p.Width, t.WidthLow, t.WidthHigh) != 0
 	if size {
 		grow = t.LengthAim * t.WidthAim / (p.Length * p.Width)
-		if p.Triangular {
+		if p.Triangular && p.Area > 0 {
 			grow = t.LengthAim * t.WidthAim / p.Area
 		}
 		if w := p.Weight * grow; side(w, t.WeightLow, t.WeightHigh) == 0 {

@@ -8,6 +8,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/gonum/stat"
+
+	"netagauge/internal/shape"
 )
 
 // Place is where a photographed block lies on the mat: the mat point of x = 0,
@@ -71,7 +73,7 @@ func checkOutline(outline []r2.Vec) error {
 			return errors.New("the outline has a point that is not a number")
 		}
 	}
-	if area(hull(outline)) < minSize*minSize {
+	if shape.Outline(outline).Hull().Area() < minSize*minSize {
 		return errors.New("the outline is too small for a block")
 	}
 	return nil
@@ -79,7 +81,7 @@ func checkOutline(outline []r2.Vec) error {
 
 // lie finds how the block lies; the origin is still that of the mat.
 func lie(outline []r2.Vec, tail Side) Place {
-	along := middleLine(outline, longAxis(outline))
+	along := middleLine(outline, shape.Outline(outline).LongAxis())
 	if along.X < -1e-9 || math.Abs(along.X) <= 1e-9 && along.Y < 0 {
 		along = r2.Scale(-1, along)
 	}

@@ -94,13 +94,20 @@ type End struct {
 	Weight float64 `json:"weight_g"`
 }
 
+// Aim is the size and weight wanted of each slice.
+type Aim struct {
+	Length float64 `json:"length_mm"`
+	Width  float64 `json:"width_mm"`
+	Weight float64 `json:"weight_g"`
+}
+
 // Plan is how to cut one block.
 type Plan struct {
-	Options   Options  `json:"-"`
 	Start     string   `json:"start"` // "tail" or "head"
 	Hand      Side     `json:"hand"`
 	Tail      Side     `json:"tail_side"`
 	Density   float64  `json:"density_g_cm3"`
+	Aim       Aim      `json:"aim"`
 	Cuts      []Cut    `json:"cuts"`
 	Slices    []Slice  `json:"slices"`
 	StartEnd  End      `json:"start_end"`
@@ -192,7 +199,8 @@ func fits(b Block, t coach.Target) error {
 
 // sum turns the planner's cuts into the plan.
 func (p planner) sum() Plan {
-	out := Plan{Options: p.opt, Start: "tail", Hand: p.opt.Hand, Tail: p.opt.Tail, Density: p.opt.Density,
+	out := Plan{Start: "tail", Hand: p.opt.Hand, Tail: p.opt.Tail, Density: p.opt.Density,
+		Aim:      Aim{p.target.LengthAim, p.target.WidthAim, p.target.WeightAim},
 		Stations: p.block.Stations(), Slices: p.slices, Stack: p.opt.Stack, Cautions: Cautions(), block: p.block, planes: p.planes}
 	if !p.opt.fromTail() {
 		out.Start, out.Stations = "head", p.block.reversed().Stations()

@@ -6,10 +6,10 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"netagauge/internal/coach"
+	"netagauge/internal/shape"
 )
 
 // planner places cut after cut from the start of the block.
@@ -257,7 +257,7 @@ func (p *planner) slice(c plane) Slice {
 	face := p.block.face(c)
 	s := Slice{Number: len(p.planes), Theta: c.theta, Phi: c.phi}
 	s.Length, s.Width = size(face)
-	s.Area = area(face)
+	s.Area = shape.Outline(face).Area()
 	s.Volume = p.block.volumeBefore(c) - p.block.volumeBefore(last)
 	s.Weight = p.opt.Density * s.Volume / 1000
 	s.Pitch = p.middle(c) - p.middle(last)
@@ -294,12 +294,4 @@ func (p *planner) off(s Slice) []string {
 		}
 	}
 	return out
-}
-
-func area(ps []r2.Vec) float64 {
-	var twice float64
-	for i, p := range ps {
-		twice += r2.Cross(p, ps[(i+1)%len(ps)])
-	}
-	return math.Abs(twice) / 2
 }

@@ -1,55 +1,23 @@
 package plan
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/shape"
 )
 
 // size of a face, by the definitions that a checked slice is measured by: the
 // long axis is at right angles to the direction of the least caliper width;
 // length and width are the medians of the chords along and across it, over the
-// middle half of the extent.
+// middle half of the extent. It takes more chords than package shape does: the
+// planner's steps to the wanted size need them smooth.
 func size(face []r2.Vec) (length, width float64) {
-	axis := longAxis(face)
+	axis := shape.Outline(face).LongAxis()
 	across := r2.Vec{X: -axis.Y, Y: axis.X}
 	return medianChord(face, axis, across), medianChord(face, across, axis)
-}
-
-// longAxis is the direction of the edge of the convex hull from which the
-// hull's far side is nearest.
-func longAxis(ps []r2.Vec) r2.Vec {
-	ring := hull(ps)
-	best, axis := math.Inf(1), r2.Vec{X: 1}
-	for i, p := range ring {
-		dir := r2.Unit(r2.Sub(ring[(i+1)%len(ring)], p))
-		if lo, hi := extent(ring, r2.Vec{X: -dir.Y, Y: dir.X}); hi-lo < best {
-			best, axis = hi-lo, dir
-		}
-	}
-	return axis
-}
-
-// hull is the convex hull, by Andrew's monotone chain.
-func hull(ps []r2.Vec) []r2.Vec {
-	sorted := slices.Clone(ps)
-	slices.SortFunc(sorted, func(a, b r2.Vec) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
-	var out []r2.Vec
-	chain := func(keep int) {
-		for _, p := range sorted {
-			for len(out) >= keep+2 && r2.Cross(r2.Sub(out[len(out)-1], out[len(out)-2]), r2.Sub(p, out[len(out)-1])) <= 0 {
-				out = out[:len(out)-1]
-			}
-			out = append(out, p)
-		}
-		out = out[:len(out)-1]
-	}
-	chain(0)
-	slices.Reverse(sorted)
-	chain(len(out))
-	return out
 }
 
 // extent is the range of ps along a unit vector.
