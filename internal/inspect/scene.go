@@ -87,8 +87,8 @@ func (s *scene) measureOne(p *piece) {
 	}
 	t := s.thicknessOf(p)
 	edge := rim(t.X)
-	run, runU := s.lean(p, t.X)
-	above, err := parallax.Above(p.seen.Outline, s.eye, parallax.Slice{Edge: edge, Run: run})
+	lean := s.lean(p, t.X)
+	above, err := parallax.Above(p.seen.Outline, s.eye, parallax.Slice{Edge: edge, Run: lean.Run})
 	if err == nil {
 		p.above = above
 		p.m, err = shape.Measure(above.Whole)
@@ -100,7 +100,7 @@ func (s *scene) measureOne(p *piece) {
 	rice := s.in.Standard.Rice
 	foot := shape.Footprint{Length: rice.Length, Width: rice.Width, CornerRadius: rice.Corner}
 	p.cover, p.rice = shape.Cover(above.Whole, p.m, foot)
-	p.u = s.spread(p, edge, math.Hypot(t.U, roundU), runU)
+	p.u = s.spread(p, edge, math.Hypot(t.U, roundU), lean.WidthU)
 }
 
 // rim is the height of the upper edge that the outline is seen at: a cut edge
@@ -108,23 +108,23 @@ func (s *scene) measureOne(p *piece) {
 // assumption that roundU covers).
 func rim(t float64) float64 { return t - math.Min(0.6, 0.18*t) }
 
-// lean is the run of the walls: from the lay angle where it was entered, its
-// direction from what is seen; else wholly from what is seen.
-func (s *scene) lean(p *piece, t float64) (r2.Vec, float64) {
+// lean is the run of the walls, from what is seen of them and, where it was
+// told, the lay angle.
+func (s *scene) lean(p *piece, t float64) parallax.Lean {
 	var sides [2]parallax.Side
 	for i, w := range p.seen.Walls {
-		sides[i] = parallax.Side{Normal: w.Normal, Mid: w.Mid, Depth: w.Depth, Sure: w.Sure}
+		sides[i] = parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
 	}
-	run, u := parallax.Lean(sides, s.eye, rim(t))
-	if l := s.in.Matter.Lean; l != nil {
-		return parallax.Known(run, t*l.X)
+	l := parallax.LeanOf(sides, s.eye, rim(t), t)
+	if told := s.in.Matter.Lean; told != nil {
+		return l.Known(t * told.X)
 	}
-	return run, u
+	return l
 }
 
 // spread propagates the edge, the print's scale, the height of the upper edge
 // and the lean of the walls into the measures (GUM, JCGM 100:2008, 5.1.2).
-func (s *scene) spread(p *piece, edge, edgeHeightU, runU float64) spread {
+func (s *scene) spread(p *piece, edge, edgeHeightU, leanU float64) spread {
 	side := math.Hypot(edgeU, 0.1*p.seen.SoftMM)
 	scale := math.Hypot(printU, s.found.Residual/r2.Norm(s.found.Layout.Field.Size()))
 	along, across := p.m.Axis, r2.Vec{X: -p.m.Axis.Y, Y: p.m.Axis.X}
@@ -135,14 +135,12 @@ func (s *scene) spread(p *piece, edge, edgeHeightU, runU float64) spread {
 	}
 	l := seenAway(along, p.m.OverallLength)
 	w := seenAway(across, p.m.OverallWidth)
-	// A leaning wall moves the width by no more than the wall seen on either side.
-	lean := math.Min(runU, edge*math.Abs(r2.Dot(c, across))/s.eye.Height)
 	out := spread{
 		length: 2 * norm(2*side, scale*p.m.Length, l*edgeHeightU),
-		width:  2 * norm(2*side, scale*p.m.Width, w*edgeHeightU, lean),
+		width:  2 * norm(2*side, scale*p.m.Width, w*edgeHeightU, leanU),
 	}
 	out.area = 2 * norm(p.m.Perimeter*side, 2*scale*p.m.Area,
-		(w*p.m.Length+l*p.m.Width)*edgeHeightU, lean*p.m.Length)
+		(w*p.m.Length+l*p.m.Width)*edgeHeightU, leanU*p.m.Length)
 	// Moving the outline by u on every side moves the cover by at most the
 	// share of the bare rice's rim; where all rice is well covered, not at all.
 	if p.cover < 1 {

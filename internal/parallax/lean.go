@@ -7,71 +7,122 @@ import (
 )
 
 // Side is a long side of a slice as seen: its outward normal, its middle on
-// the mat plane, and how deep inside the outline the light changes, where that
-// is seen.
+// the mat plane, and how strongly the light changes at each depth inside the
+// outline (in standard deviations; sample i lies From + i·Step mm deep).
 type Side struct {
 	Normal, Mid r2.Vec
-	Depth       float64
-	Sure        bool
+	Change      []float64
+	From, Step  float64
 }
 
-// minDepth is the least depth at which a change of light can be told from the
-// rounded edge itself, mm.
-const minDepth = 0.9
+// What is assumed of walls before a photo is seen, our setting: half of all
+// slices are cut with the knife upright, the hand within a few degrees; the
+// rest with a knife laid to either side, down to some 40°.
+const (
+	uprightShare = 0.5
+	uprightRun   = 0.12 // standard deviation of the run of upright walls, by thickness
+	laidRun      = 1.2  // greatest run of laid ones, by thickness
+)
 
-// Lean estimates the run of a slice's walls from its two long sides, and the
-// standard uncertainty of its length in mm.
+// How the changes of light count as evidence.
+const (
+	leastDepth = 0.7 // mm: nearer the outline the rounded edge itself changes the light
+	noChange   = 1.5 // deviations that pattern alone gives
+	mostChange = 8.0 // beyond, a change is certain
+	weightOf   = 0.8 // log odds per deviation
+)
+
+// Lean is what the photo tells of a slice's walls.
+type Lean struct {
+	Run    r2.Vec  // of the lower edge against the upper one, mm
+	WidthU float64 // standard uncertainty that the run leaves in the width, mm
+}
+
+// LeanOf weighs every run the walls can have by what is seen on the two long
+// sides, and returns the run in the middle of the odds.
 //
 // On the side that faces the eye the whole wall is seen: from the lower edge
-// to the upper one, which lands on the mat plane nearer the foot's far side by
-// a = d·e/(H - e), d being the side's distance from the foot. So the light
-// changes at the depth a + run there, counting the run outward. Where the upper
-// edge hangs over, nothing is seen on that side; then the other side shows the
-// wall at the depth run - a.
-func Lean(sides [2]Side, eye Eye, edge float64) (run r2.Vec, u float64) {
+// to the upper one, which lands on the mat plane farther from the foot by a =
+// d·e/(H - e), d being the side's distance from the foot. So the light changes
+// at the depth a + run there, the run counted outward. On the other side the
+// wall shows only where it runs out further than the upper edge lands: at the
+// depth run - b.
+func LeanOf(sides [2]Side, eye Eye, edge, thickness float64) Lean {
 	near, far := sides[0], sides[1]
 	if offset(near, eye) > offset(far, eye) {
 		near, far = far, near
 	}
 	k := edge / (eye.Height - edge)
-	a := -k * offset(near, eye) // positive where the side truly faces the eye
-	b := k * offset(far, eye)
-	switch {
-	case a < minDepth:
-		return r2.Vec{}, 0.3 * edge // seen from above: the wall tells little, and matters little
-	case near.Sure && near.Depth >= minDepth:
-		return plausible(r2.Scale(near.Depth-a, near.Normal), edge), 0.4
-	case far.Sure && far.Depth > minDepth:
-		return plausible(r2.Scale(far.Depth+b, far.Normal), edge), 0.5
-	case near.Sure && a > 1.2*minDepth:
-		// The wall is missing where it would show, and none shows on the far
-		// side: the run lies between what hides the one and bares the other.
-		return plausible(r2.Scale((a+b)/2, far.Normal), edge), 0.6
-	default:
-		return r2.Vec{}, 0.5 * edge
+	a, b := -k*offset(near, eye), k*offset(far, eye) // b > 0; a < 0 where the eye is above the slice
+	const n = 121
+	var runs, odds [n]float64
+	var sum float64
+	for i := range n {
+		run := laidRun * thickness * (2*float64(i)/(n-1) - 1) // outward on the near side
+		runs[i] = run
+		odds[i] = prior(run/thickness) * math.Exp(weightOf*(near.at(run+a)+far.at(-run-b)))
+		sum += odds[i]
 	}
+	mid := middle(runs[:], odds[:], sum)
+	hidden := func(run float64) float64 { // of the width, by the upper edge or under it
+		return math.Max(0, math.Min(math.Max(a, 0), -run)) + math.Max(0, math.Min(b, -run))
+	}
+	var variance float64
+	for i, r := range runs {
+		d := hidden(r) - hidden(mid)
+		variance += odds[i] / sum * d * d
+	}
+	return Lean{Run: r2.Scale(mid, near.Normal), WidthU: math.Sqrt(variance)}
+}
+
+// prior is the density of a run given by thickness.
+func prior(r float64) float64 {
+	laid := 0.0
+	if math.Abs(r) <= laidRun {
+		laid = 1 / (2 * laidRun)
+	}
+	z := r / uprightRun
+	return uprightShare*math.Exp(-z*z/2)/(uprightRun*math.Sqrt(2*math.Pi)) + (1-uprightShare)*laid
+}
+
+// at is the evidence for a wall that ends at a depth; where it would be too
+// shallow to be seen, what pattern alone gives.
+func (s Side) at(depth float64) float64 {
+	if depth < leastDepth || len(s.Change) == 0 {
+		return noChange
+	}
+	x := (depth - s.From) / s.Step
+	i := int(x)
+	if i < 0 || i+1 >= len(s.Change) {
+		return noChange
+	}
+	f := x - float64(i)
+	return math.Min(mostChange, s.Change[i]*(1-f)+s.Change[i+1]*f)
+}
+
+// middle is the weighted median.
+func middle(v, w []float64, sum float64) float64 {
+	var done float64
+	for i := range v {
+		if done += w[i]; done >= sum/2 {
+			return v[i]
+		}
+	}
+	return v[len(v)-1]
 }
 
 // offset is the distance from the eye's foot to the side along its normal: it
 // is negative for a side that faces the eye.
 func offset(s Side, eye Eye) float64 { return r2.Dot(r2.Sub(s.Mid, eye.Foot), s.Normal) }
 
-// plausible limits a run to what a knife laid as flat as 25° leaves.
-func plausible(run r2.Vec, edge float64) r2.Vec {
-	most := edge / math.Tan(25*math.Pi/180)
-	if l := r2.Norm(run); l > most {
-		return r2.Scale(most/l, run)
+// Known is the lean where the length of the run is known from the lay angle,
+// mm: the side it leans to is taken from what is seen. Where nothing is seen of
+// it, the run is taken as none.
+func (l Lean) Known(length float64) Lean {
+	if seen := r2.Norm(l.Run); seen > 0.25*length {
+		l.Run = r2.Scale(length/seen, l.Run)
+	} else {
+		l.Run = r2.Vec{}
 	}
-	return run
-}
-
-// Known is the run of walls whose length is known from the lay angle, mm: the
-// side it leans to is taken from what is seen. Where nothing is seen of it the
-// run is taken as none and its full length as the uncertainty.
-func Known(seen r2.Vec, length float64) (run r2.Vec, u float64) {
-	l := r2.Norm(seen)
-	if l < 0.25*length {
-		return r2.Vec{}, length
-	}
-	return r2.Scale(length/l, seen), 0.1 * length
+	return l
 }

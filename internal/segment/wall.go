@@ -10,24 +10,24 @@ import (
 // Wall is what is seen along one long side of a piece: light changes where the
 // cut face ends and the wall, or the facet of the koba, begins.
 type Wall struct {
-	Normal r2.Vec  // outward, along the mat
-	Mid    r2.Vec  // the middle of the side, on the mat plane, mm
-	Depth  float64 // from the outline to the change of light, mm on the mat plane
-	Sure   bool    // the change stands out from the fish's own pattern
+	Normal r2.Vec // outward, along the mat
+	Mid    r2.Vec // the middle of the side, on the mat plane, mm
+	// Change tells how strongly the light changes at each depth inside the
+	// outline, in standard deviations of the pattern on either side; the depth
+	// of sample i is WallFrom + i·WallStep, mm on the mat plane. Nil where the
+	// side could not be looked at.
+	Change []float64
 }
 
 // Profiles across a long side start a little inside the outline, past the
 // blur of the edge, and reach as far as the widest wall.
 const (
-	wallFrom    = 0.25
-	wallTo      = wallFrom + (wallSamples-1)*wallStep // 11.85
-	wallStep    = 0.2
-	wallSamples = 59  // about 12 mm
-	wallGap     = 2   // samples: half the breadth of a rounded upper edge
-	wallAhead   = 20  // samples of face compared with the wall
-	wallRim     = 3   // samples: changes up to here belong to the rounded edge
-	wallScore   = 3.0 // change over scatter that counts as seen
-	wallChange  = 0.08
+	WallFrom    = 0.25
+	wallTo      = WallFrom + (wallSamples-1)*WallStep // 11.85
+	WallStep    = 0.2
+	wallSamples = 59 // about 12 mm
+	wallGap     = 2  // samples: half the breadth of a rounded upper edge
+	wallAhead   = 20 // samples of face compared with the wall
 	wallColour  = 0.22
 	wallSpan    = 0.55 // share of the side looked at, away from the ends
 )
@@ -68,7 +68,8 @@ func (t *tracer) wall(outline []r2.Vec, along, n r2.Vec) Wall {
 		return w
 	}
 	w.Mid = r2.Scale(1/float64(len(profiles)), w.Mid)
-	w.Depth, w.Sure = change(medianProfile(profiles))
+	p := medianProfile(profiles)
+	w.Change = p.changes()
 	return w
 }
 
@@ -90,7 +91,7 @@ type profile struct{ light, b, r [wallSamples]float64 }
 
 // inwardFrom samples from p against the outward normal.
 func (t *tracer) inwardFrom(p, n r2.Vec) (profile, bool) {
-	a, b := t.cam.Project(r2.Sub(p, r2.Scale(wallFrom, n)), 0), t.cam.Project(r2.Sub(p, r2.Scale(wallTo, n)), 0)
+	a, b := t.cam.Project(r2.Sub(p, r2.Scale(WallFrom, n)), 0), t.cam.Project(r2.Sub(p, r2.Scale(wallTo, n)), 0)
 	var out profile
 	for i := range wallSamples {
 		q := r2.Add(a, r2.Scale(float64(i)/(wallSamples-1), r2.Sub(b, a)))
@@ -123,39 +124,31 @@ func medianProfile(ps []profile) profile {
 	return out
 }
 
-// change finds the depth at which the profile is best described as one level
-// outside and another inside, and whether the two differ by more than the
-// pattern within each. A change at the rim is the rounding of the edge itself:
-// it stands only where no deeper one is seen.
-func change(p profile) (depth float64, sure bool) {
-	best := 0.0
+// changes scores a change of level at every depth.
+func (p *profile) changes() []float64 {
+	out := make([]float64, wallSamples)
 	for i := wallGap + 1; i+wallGap+wallAhead/2 <= wallSamples; i++ {
-		score, seen := p.changeAt(i)
-		deeper := i > wallRim && seen && depth <= wallFrom+wallStep*wallRim && score > 0.6*best
-		if score > best || deeper {
-			best, depth, sure = score, wallFrom+wallStep*float64(i), seen
-		}
+		out[i] = p.changeAt(i)
 	}
-	return depth, sure
+	return out
 }
 
 // changeAt scores a change of light at one sample. Where the colour changes
 // too it is not the wall but another part of the fish, such as the dark line
 // along a loin.
-func (p *profile) changeAt(i int) (score float64, seen bool) {
+func (p *profile) changeAt(i int) float64 {
 	in, out := i+wallGap, i-wallGap
 	to := min(wallSamples, in+wallAhead)
 	mo, so := meanVar(p.light[:out])
 	mi, si := meanVar(p.light[in:to])
-	score = math.Abs(mi-mo) / math.Sqrt(so+si+4e-4)
 	bo, _ := meanVar(p.b[:out])
 	bi, _ := meanVar(p.b[in:to])
 	ro, _ := meanVar(p.r[:out])
 	ri, _ := meanVar(p.r[in:to])
 	if math.Hypot(bi-bo, ri-ro) > wallColour {
-		return 0, false
+		return 0
 	}
-	return score, score > wallScore && math.Abs(mi-mo) > wallChange
+	return math.Abs(mi-mo) / math.Sqrt(so+si+4e-4)
 }
 
 func meanVar(v []float64) (mean, variance float64) {
