@@ -2,6 +2,7 @@ package weight
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -50,13 +51,14 @@ func CheckThickness(mm float64) error {
 type Entered struct {
 	tray   *uncertainty.Value
 	each   []numbered
-	Spread float64 // between the slices of a tray; ParseThickness sets DefaultSpread
+	source string
+	Spread float64 // between the slices of a tray; DefaultSpread unless set
 }
 
 // ParseThickness reads "4.1" for the whole tray, or "1:4.2,2:3.9" piece by
 // piece, in mm. Each is known to half of its last digit; see parseReading.
 func ParseThickness(text string) (Entered, error) {
-	e := Entered{Spread: DefaultSpread}
+	e := Entered{Spread: DefaultSpread, source: FromEntered}
 	if text = strings.TrimSpace(text); !strings.ContainsAny(text, ":") {
 		r, err := parseReading(text)
 		if err == nil {
@@ -81,18 +83,38 @@ func ParseThickness(text string) (Entered, error) {
 	return e, nil
 }
 
+// ParsePitch reads the step of the knife along the block, mm, for cuts at the
+// plan angle theta and the lay angle phi, degrees. Parallel cuts leave slices of
+// pitch·sin(theta)·sin(phi): by the geometry of a box, for all slices of the
+// tray. How well the hand follows the plan is in the spread between slices.
+func ParsePitch(text string, theta, phi float64) (Entered, error) {
+	if !(theta >= flattest && theta <= upright && phi >= flattest && phi <= upright) {
+		return Entered{}, fmt.Errorf("cuts at a plan angle of %g° and a lay angle of %g° cannot be; give %g to %g", theta, phi, flattest, upright)
+	}
+	r, err := parseReading(strings.TrimSpace(text))
+	if err != nil {
+		return Entered{}, fmt.Errorf("knife pitch %q %w", text, err)
+	}
+	k := math.Sin(theta*math.Pi/180) * math.Sin(phi*math.Pi/180)
+	t := uncertainty.Value{X: k * r.X, U: k * r.U}
+	if err := CheckThickness(t.X); err != nil {
+		return Entered{}, fmt.Errorf("knife pitch %q leaves slices of %.2g mm, which %w", text, t.X, err)
+	}
+	return Entered{tray: &t, source: FromCutPlan, Spread: DefaultSpread}, nil
+}
+
 // Of returns the thickness of piece number; false when none was entered for it.
 // A value for the tray is a slice's own thickness only as far as the slices are
 // alike, so the spread between slices goes into it.
 func (e Entered) Of(number int) (Thickness, bool) {
 	if e.tray != nil {
 		u := uncertainty.Combine(e.tray.U, e.Spread*e.tray.X)
-		return Thickness{uncertainty.Value{X: e.tray.X, U: u}, FromEntered,
+		return Thickness{uncertainty.Value{X: e.tray.X, U: u}, e.source,
 			"the slices differ: enter the thickness piece by piece"}, true
 	}
 	for _, n := range e.each {
 		if n.Number == number {
-			return Thickness{n.Reading, FromEntered, "measure the thickness to one digit more"}, true
+			return Thickness{n.Reading, e.source, "measure the thickness to one digit more"}, true
 		}
 	}
 	return Thickness{}, false

@@ -111,3 +111,27 @@ func FuzzParseThickness(f *testing.F) {
 		}
 	})
 }
+
+// Parallel cuts 8 mm apart along the block, 45° to it with an upright knife, are
+// 8·sin 45° = 5.66 mm apart; with the knife at 30° to the board half of that.
+func TestParsePitch(t *testing.T) {
+	for _, c := range []struct{ theta, phi, want float64 }{{90, 90, 8}, {45, 90, 5.657}, {45, 30, 2.828}} {
+		e, err := ParsePitch("8.0", c.theta, c.phi)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, ok := e.Of(1)
+		if !ok || got.Source != FromCutPlan {
+			t.Errorf("piece 1 has %+v, want one from the cut plan", got)
+		}
+		near(t, "thickness", got.X, c.want, 0.001)
+	}
+	for _, c := range []struct {
+		pitch      string
+		theta, phi float64
+	}{{"0", 45, 90}, {"-8", 45, 90}, {"0.6", 45, 30}, {"80", 90, 90}, {"8", 0, 90}, {"8", 45, 95}, {"8", math.NaN(), 90}, {"1:8", 45, 90}} {
+		if e, err := ParsePitch(c.pitch, c.theta, c.phi); err == nil {
+			t.Errorf("a pitch of %q at %g° and %g° is taken: %+v", c.pitch, c.theta, c.phi, e)
+		}
+	}
+}

@@ -75,14 +75,18 @@ func Weigh(s Slice, t Thickness, d Density) (Weighed, error) {
 		return x[3] * face(x[0]*k*k, s.Extent*k, x[2], x[4]) * x[2] / 1000
 	},
 		uncertainty.Input{Source: sourceArea, Value: outline, Remedy: remedyArea},
-		uncertainty.Input{Source: sourceScale, Value: scale, Remedy: "measure the mat's print scale with a card"},
+		uncertainty.Input{Source: sourceScale, Value: scale, Remedy: remedyScale},
 		uncertainty.Input{Source: sourceThickness, Value: t.Value, Remedy: t.Remedy},
 		uncertainty.Input{Source: sourceDensity, Value: d.Value, Remedy: d.Remedy},
 		uncertainty.Input{Source: sourceLean, Value: s.Lean.Value, Remedy: s.Lean.Remedy})
 	return Weighed{Result: r, Thickness: t, Face: area}, nil
 }
 
-const remedyArea = "come closer and light the edges evenly"
+// What shrinks the part of the photo and of the mat.
+const (
+	remedyArea  = "come closer and light the edges evenly"
+	remedyScale = "measure the mat's print scale with a card"
+)
 
 // face is the area of the cut face, mm², behind an outline's area: the outline
 // of a convex slice is its face swept by the run of the wall, which adds a

@@ -1,0 +1,136 @@
+package weight
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+)
+
+// Profile is what one cutter's slices of one species weighed, one by one. It
+// keeps the weighings themselves, so that it can grow and be checked.
+type Profile struct {
+	Species string   `toml:"species"`
+	Cutter  string   `toml:"cutter"`
+	Pieces  []Sample `toml:"piece"`
+}
+
+// Sample is one slice weighed: the photo and number it had there, the area of
+// its outline, mm², and what the scale showed, g.
+type Sample struct {
+	Photo  string  `toml:"photo"`
+	Number int     `toml:"number"`
+	Area   float64 `toml:"area_mm2"`
+	Grams  float64 `toml:"weight_g"`
+}
+
+// LoadProfile reads a profile's file; see ParseProfile.
+func LoadProfile(path string) (Profile, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return Profile{}, fmt.Errorf("read profile: %w", err)
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, maxTable+1))
+	if err != nil {
+		return Profile{}, fmt.Errorf("read profile: %w", err)
+	}
+	if len(data) > maxTable {
+		return Profile{}, fmt.Errorf("profile %q is larger than %d bytes; it should be a short TOML file", path, maxTable)
+	}
+	return ParseProfile(path, data)
+}
+
+// ParseProfile reads a profile from TOML. Unknown keys are errors that show
+// their line, and so are weights that no slice of that area can have. The name
+// of the file is used in errors only.
+func ParseProfile(file string, data []byte) (Profile, error) {
+	var p Profile
+	if err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(&p); err != nil {
+		return Profile{}, tomlError("profile", file, err)
+	}
+	if err := p.check(); err != nil {
+		return Profile{}, fmt.Errorf("profile %q: %w", file, err)
+	}
+	return p, nil
+}
+
+// Encode writes the profile as the TOML that ParseProfile reads.
+func (p Profile) Encode() ([]byte, error) {
+	if err := p.check(); err != nil {
+		return nil, err
+	}
+	return toml.Marshal(p)
+}
+
+// Add returns the profile with the pieces of one photo that were weighed one by
+// one, given as "2:11.3,5:12.0" in g by their numbers in that photo.
+func (p Profile) Add(photo, weighed string, pieces []Piece) (Profile, error) {
+	given, err := parseNumbered("weight", weighed)
+	if err != nil {
+		return Profile{}, err
+	}
+	if err := checkNumbers("weight", given, pieces); err != nil {
+		return Profile{}, err
+	}
+	out := p
+	out.Pieces = append([]Sample(nil), p.Pieces...)
+	for _, g := range given {
+		for _, s := range pieces {
+			if s.Number == g.Number {
+				out.Pieces = append(out.Pieces, Sample{photo, g.Number, s.Area.X, g.Reading.X})
+			}
+		}
+	}
+	return out, out.check()
+}
+
+// CheckFor refuses a profile that was made for another species.
+func (p Profile) CheckFor(species string) error {
+	switch {
+	case species == "":
+		return fmt.Errorf("the profile is for %s; say what lies on the tray, so that it is not used for another fish", p.Species)
+	case plain(species) != plain(p.Species):
+		return fmt.Errorf("the profile is for %s, and the tray is %s: weigh some slices of it for a profile of its own", p.Species, species)
+	}
+	return nil
+}
+
+func (p Profile) check() error {
+	if strings.TrimSpace(p.Species) == "" || strings.TrimSpace(p.Cutter) == "" {
+		return errors.New("say which species and which cutter it is for")
+	}
+	type id struct {
+		photo  string
+		number int
+	}
+	seen := map[id]bool{}
+	for _, s := range p.Pieces {
+		if seen[id{s.Photo, s.Number}] {
+			return fmt.Errorf("piece %d of %q is in it twice; keep one", s.Number, s.Photo)
+		}
+		seen[id{s.Photo, s.Number}] = true
+		if err := s.check(); err != nil {
+			return fmt.Errorf("piece %d of %q: %w", s.Number, s.Photo, err)
+		}
+	}
+	return nil
+}
+
+// check refuses a weight that the area cannot have at any thickness of a slice,
+// taking the flesh as 1 g/cm³ for that.
+func (s Sample) check() error {
+	switch {
+	case s.Number < 1:
+		return errors.New("the number must be 1 or more")
+	case !(s.Area > 0 && s.Area < 1e5):
+		return fmt.Errorf("an area of %g mm² is not that of a slice", s.Area)
+	case !(s.Grams >= s.Area*thinnest/1000 && s.Grams <= s.Area*thickest/1000):
+		return fmt.Errorf("%g g on %.0f mm² is not a slice; check the reading and the number on the annotated picture", s.Grams, s.Area)
+	}
+	return nil
+}
