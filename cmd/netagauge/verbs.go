@@ -6,5 +6,6 @@ func verbs() []verb {
 		{"check", "measure every slice in a photo of a tray", runCheck},
 		{"plan", "work out where to cut a block", runPlan},
 		{"species", "list the species whose density is known", runSpecies},
+		{"profile", "keep what a cutter's slices weigh for their area", runProfile},
 	}
 }

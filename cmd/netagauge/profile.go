@@ -1,0 +1,168 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path/filepath"
+
+	"github.com/spf13/pflag"
+
+	"netagauge/internal/atomicfile"
+	"netagauge/internal/inspect"
+	"netagauge/internal/report"
+	"netagauge/internal/standard"
+	"netagauge/internal/uncertainty"
+	"netagauge/internal/weight"
+	"netagauge/internal/weight/residual"
+)
+
+const profileHelp = `Keep what one cutter's slices of one species weigh for their area.
+
+Weigh a few slices of a photo one by one and enter them by their numbers:
+  netagauge profile salmon-ann.toml tray.jpg --weighed 2:11.3,5:12.0 --species salmon --cutter Ann
+Look at what the profile is worth:
+  netagauge profile salmon-ann.toml --plot residuals.svg
+
+A profile is used only where it beats always guessing the same weight.
+Exit codes: 0 kept or shown, 1 the profile does not beat the guess, 2 wrong usage, 3 the photo was refused.
+`
+
+// profileOptions are the flags of profile.
+type profileOptions struct {
+	species, cutter, weighed, plot string
+}
+
+func runProfile(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+	var o profileOptions
+	f := newFlags("profile", profileHelp, out)
+	f.StringVar(&o.weighed, "weighed", "", "pieces of the photo weighed one by one, in g, such as 2:11.3,5:12.0")
+	f.StringVar(&o.species, "species", "", "what the slices are (a new profile needs it)")
+	f.StringVar(&o.cutter, "cutter", "", "who cut them (a new profile needs it)")
+	f.StringVar(&o.plot, "plot", "", "also draw the residuals to this SVG file")
+	if err := parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	if err := o.check(f); err != nil {
+		return exitUsage, err
+	}
+	p, err := o.open(f.Arg(0))
+	if err != nil {
+		return exitUsage, usageError{err}
+	}
+	if f.NArg() == 2 {
+		if code, err := o.add(ctx, &p, f.Arg(0), f.Arg(1)); err != nil {
+			return code, err
+		}
+	}
+	return o.show(out, p)
+}
+
+func (o *profileOptions) check(f *pflag.FlagSet) error {
+	switch {
+	case f.NArg() == 0 || f.NArg() > 2:
+		return usagef("name the profile's file, and a photo to add pieces from")
+	case f.NArg() == 2 && o.weighed == "":
+		return usagef("say what pieces of %q weigh, such as --weighed 2:11.3,5:12.0", f.Arg(1))
+	case f.NArg() == 1 && o.weighed != "":
+		return usagef("name the photo in which the weighed pieces lie, after the profile's file")
+	}
+	return nil
+}
+
+// open reads the profile, or begins one where a photo is to be added and there
+// is no such file yet. What is said of species and cutter must agree with it.
+func (o *profileOptions) open(path string) (weight.Profile, error) {
+	species := o.species
+	if species != "" {
+		s, err := weight.BuiltIn().Find(species)
+		if err != nil {
+			return weight.Profile{}, err
+		}
+		species = s.Name
+	}
+	p, err := weight.LoadProfile(path)
+	if errors.Is(err, fs.ErrNotExist) && o.weighed != "" {
+		if species == "" || o.cutter == "" {
+			return p, fmt.Errorf("%q is a new profile: give --species and --cutter", path)
+		}
+		return weight.Profile{Species: species, Cutter: o.cutter}, nil
+	}
+	if err != nil {
+		return p, err
+	}
+	if o.cutter != "" && o.cutter != p.Cutter {
+		return p, fmt.Errorf("%q is %s's profile, not %s's", path, p.Cutter, o.cutter)
+	}
+	if species != "" {
+		return p, p.CheckFor(species)
+	}
+	return p, nil
+}
+
+// add measures the photo and keeps the weighed pieces in the profile's file.
+func (o *profileOptions) add(ctx context.Context, p *weight.Profile, path, photo string) (int, error) {
+	in := inspect.Input{Standard: standard.Default(), Matter: inspect.Matter{Density: weight.UnknownFish()}}
+	res, err := checkFile(ctx, in, photo)
+	if err != nil {
+		return exitRefused, err
+	}
+	if res.Report.Status != report.Measured {
+		return exitRefused, refusal(photo, res.Report)
+	}
+	grown, err := p.Add(filepath.Base(photo), o.weighed, slicesOf(res.Report))
+	if err != nil {
+		return exitUsage, usageError{err}
+	}
+	*p = grown
+	text, err := p.Encode()
+	if err != nil {
+		return exitUsage, err
+	}
+	return exitUsage, atomicfile.Write(path, text)
+}
+
+// refusal says why a photo was not measured.
+func refusal(photo string, r report.Report) error {
+	if len(r.Problems) == 0 {
+		return fmt.Errorf("%s cannot be measured", photo)
+	}
+	return fmt.Errorf("%s cannot be measured: %s; %s", photo, r.Problems[0].Message, r.Problems[0].Remedy)
+}
+
+func slicesOf(r report.Report) []weight.Piece {
+	var out []weight.Piece
+	for _, p := range r.MeasuredPieces() {
+		area := uncertainty.Value{X: p.Area, U: p.AreaU / uncertainty.Coverage}
+		out = append(out, weight.Piece{Number: p.Number, Slice: weight.Slice{Area: area, Extent: p.OverallLength}})
+	}
+	return out
+}
+
+// show says what the profile is worth, and draws it where that is wanted.
+func (o *profileOptions) show(out io.Writer, p weight.Profile) (int, error) {
+	fmt.Fprintf(out, "%s, cut by %s: %d pieces weighed\n", p.Species, p.Cutter, len(p.Pieces))
+	f, err := p.Fit()
+	var none weight.NoBetterError
+	if err != nil && !errors.As(err, &none) {
+		fmt.Fprintf(out, "not usable yet: %v\n", err)
+		return exitPass, nil
+	}
+	code := exitPass
+	fmt.Fprintf(out, "weight for area      %.3f g/cm², slices differ by %.1f %% (standard deviation)\n", 100*f.PerArea, 100*f.SD)
+	fmt.Fprintf(out, "left out one by one  missed by %.1f %% on average; always guessing the median: %.1f %%\n", 100*f.Error, 100*f.Guess)
+	if err != nil {
+		code = exitFails
+		fmt.Fprintf(out, "not usable: %v\n", err)
+	}
+	if o.plot == "" {
+		return code, nil
+	}
+	svg, err := residual.SVG(f)
+	if err != nil {
+		return exitUsage, err
+	}
+	return code, atomicfile.Write(o.plot, svg)
+}
