@@ -135,9 +135,10 @@ func (s *scene) spread(p *piece, edge, edgeHeightU, leanU float64) spread {
 	}
 	l := seenAway(along, p.m.OverallLength)
 	w := seenAway(across, p.m.OverallWidth)
+	tieL, tieW := shape.Outline(p.above.Whole).Doubt(p.m, 2*side+leanU)
 	out := spread{
-		length: 2 * norm(2*side, scale*p.m.Length, l*edgeHeightU),
-		width:  2 * norm(2*side, scale*p.m.Width, w*edgeHeightU, leanU),
+		length: 2 * norm(2*side, scale*p.m.Length, l*edgeHeightU, leanU*p.slant(), tieL/2),
+		width:  2 * norm(2*side, scale*p.m.Width, w*edgeHeightU, leanU, tieW/2),
 	}
 	out.area = 2 * norm(p.m.Perimeter*side, 2*scale*p.m.Area,
 		(w*p.m.Length+l*p.m.Width)*edgeHeightU, leanU*p.m.Length)
@@ -148,6 +149,32 @@ func (s *scene) spread(p *piece, edge, edgeHeightU, leanU float64) spread {
 		out.cover = out.width / rice.Width * math.Min(1, 4*(1-p.cover))
 	}
 	return out
+}
+
+// slant is how far a slice's ends lie off square: the shift of one long side
+// against the other by the width. A wall that leans across moves slanted ends
+// along by as much.
+func (p *piece) slant() float64 {
+	across := r2.Vec{X: -p.m.Axis.Y, Y: p.m.Axis.X}
+	var mean [2]float64
+	var n [2]float64
+	for _, q := range p.above.Whole {
+		d := r2.Sub(q, p.m.Centroid)
+		v := r2.Dot(d, across)
+		if math.Abs(v) < 0.3*p.m.OverallWidth {
+			continue
+		}
+		k := 0
+		if v > 0 {
+			k = 1
+		}
+		mean[k] += r2.Dot(d, p.m.Axis)
+		n[k]++
+	}
+	if n[0] == 0 || n[1] == 0 {
+		return 0
+	}
+	return math.Abs(mean[1]/n[1]-mean[0]/n[0]) / p.m.OverallWidth
 }
 
 func norm(v ...float64) float64 {

@@ -15,11 +15,11 @@ type Side struct {
 	From, Step  float64
 }
 
-// What is assumed of walls before a photo is seen, our setting: half of all
-// slices are cut with the knife upright, the hand within a few degrees; the
+// What is assumed of walls before a photo is seen, our setting: three in
+// five slices are cut with the knife upright, the hand within a few degrees; the
 // rest with a knife laid to either side, down to some 40°.
 const (
-	uprightShare = 0.5
+	uprightShare = 0.6
 	uprightRun   = 0.12 // standard deviation of the run of upright walls, by thickness
 	laidRun      = 1.2  // greatest run of laid ones, by thickness
 )
@@ -29,7 +29,7 @@ const (
 	leastDepth = 0.7 // mm: nearer the outline the rounded edge itself changes the light
 	noChange   = 1.5 // deviations that pattern alone gives
 	mostChange = 8.0 // beyond, a change is certain
-	weightOf   = 0.8 // log odds per deviation
+	weightOf   = 0.6 // log odds per deviation
 )
 
 // Lean is what the photo tells of a slice's walls.

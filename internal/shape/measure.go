@@ -130,3 +130,26 @@ func (c cutter) chord(x float64) float64 {
 	}
 	return sum
 }
+
+// Doubt returns how much length and width, mm, would change if the outline were
+// off by the given tolerance, mm, and another direction had the least caliper
+// width. A triangle has three such directions nearly tied, a square two.
+func (o Outline) Doubt(m Measures, tolerance float64) (length, width float64) {
+	const apart = 2 * math.Pi / 180 // directions closer than this are one
+	h := o.Hull()
+	var tried []float64
+	for i, p := range h {
+		d := r2.Sub(h[(i+1)%len(h)], p)
+		angle := math.Mod(math.Atan2(r2.Cross(m.Axis, d), r2.Dot(m.Axis, d))+2*math.Pi, math.Pi)
+		if angle < apart || angle > math.Pi-apart || h.caliper(r2.Unit(d)) > m.OverallWidth+tolerance ||
+			slices.ContainsFunc(tried, func(a float64) bool { return math.Abs(a-angle) < apart }) {
+			continue
+		}
+		tried = append(tried, angle)
+		q := o.turned(r2.Unit(d))
+		b := q.Bounds()
+		length = math.Max(length, math.Abs(middleChord(newCutter(q.swapped()), b.Min.Y, b.Max.Y)-m.Length))
+		width = math.Max(width, math.Abs(middleChord(newCutter(q), b.Min.X, b.Max.X)-m.Width))
+	}
+	return length, width
+}

@@ -91,11 +91,7 @@ func (o Outline) longAxis() r2.Vec {
 			continue
 		}
 		d = r2.Unit(d)
-		var width float64
-		for _, q := range h {
-			width = math.Max(width, math.Abs(r2.Cross(r2.Sub(q, p), d)))
-		}
-		if width < best {
+		if width := h.caliper(d); width < best {
 			best, axis = width, d
 		}
 	}
@@ -103,6 +99,16 @@ func (o Outline) longAxis() r2.Vec {
 		axis = r2.Scale(-1, axis)
 	}
 	return axis
+}
+
+// caliper is the extent of a hull square to a unit direction, mm.
+func (h Outline) caliper(d r2.Vec) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range h {
+		v := r2.Cross(d, p)
+		lo, hi = math.Min(lo, v), math.Max(hi, v)
+	}
+	return hi - lo
 }
 
 // LongAxis is the direction of the outline's length; see Measures.
