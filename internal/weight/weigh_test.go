@@ -171,3 +171,28 @@ func TestWeightScalesWithArea(t *testing.T) {
 		}
 	})
 }
+
+func TestParseLayAngle(t *testing.T) {
+	a, err := ParseLayAngle("1:30,3:90")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if l, ok := a.Of(1); !ok || math.Abs(l.X-math.Sqrt(3)) > 1e-9 { // cot 30° = √3
+		t.Errorf("piece 1 leans %+v, want cot 30°", l)
+	}
+	if l, ok := a.Of(2); ok {
+		t.Errorf("nothing was told of piece 2, and it leans %+v", l)
+	}
+	if err := a.Check([]Piece{{1, Slice{}}}); err == nil || !strings.Contains(err.Error(), "piece 3") {
+		t.Errorf("piece 3 is not on the tray, and the error is %v", err)
+	}
+	tray, err := ParseLayAngle("45")
+	if l, ok := tray.Of(9); err != nil || !ok || math.Abs(l.X-1) > 1e-9 {
+		t.Errorf("the tray leans %+v (%v), want cot 45°", l, err)
+	}
+	for _, bad := range []string{"", "0", "-45", "91", "14", "NaN", "1:30,1:40", "1:0", "45°", "1:30,45"} {
+		if a, err := ParseLayAngle(bad); err == nil {
+			t.Errorf("lay angle %q is taken: %+v", bad, a)
+		}
+	}
+}
