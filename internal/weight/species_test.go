@@ -1,11 +1,20 @@
 package weight
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
 	"netagauge/calibration"
+	"netagauge/internal/standard"
 )
+
+// A species' group must have a weight band in the house standard.
+func TestGroupsAreTheStandards(t *testing.T) {
+	if !slices.Equal(groups, standard.Groups()) {
+		t.Errorf("species know the groups %v, the house standard %v", groups, standard.Groups())
+	}
+}
 
 func TestFind(t *testing.T) {
 	for name, want := range map[string]string{
