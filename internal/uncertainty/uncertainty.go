@@ -19,9 +19,6 @@ const Coverage = 2
 // Value is a number with its standard uncertainty (k = 1), in the same unit.
 type Value struct{ X, U float64 }
 
-// Exact is a value without uncertainty.
-func Exact(x float64) Value { return Value{X: x} }
-
 // Rectangular is x known only to lie within ± half of it, each place equally
 // likely: u = half/√3 (GUM 4.3.7).
 func Rectangular(x, half float64) Value { return Value{x, half / math.Sqrt(3)} }

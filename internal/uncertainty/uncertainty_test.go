@@ -80,7 +80,7 @@ func checkBudget(t rapid.TB, r Result) {
 }
 
 func TestEdges(t *testing.T) {
-	exact := Propagate(func(x []float64) float64 { return x[0] }, Input{Value: Exact(3)})
+	exact := Propagate(func(x []float64) float64 { return x[0] }, Input{Value: Value{X: 3}})
 	if exact.X != 3 || exact.U != 0 || exact.Budget[0].Part != 0 {
 		t.Errorf("an exact input gives %+v, want 3 without uncertainty", exact)
 	}

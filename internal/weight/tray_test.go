@@ -44,8 +44,8 @@ func TestTrayWeightIsSharedByFace(t *testing.T) {
 }
 
 // The interval must cover what it cannot see: slices whose true thickness has
-// the stated spread, normal, and areas with their own noise. Simulated, with a
-// fixed seed by rapid's own check: 400 trays of 8.
+// the stated spread, normal, and areas with their own noise. Simulated, seeded:
+// 400 trays of 8.
 func TestTrayWeightIntervalCoverage(t *testing.T) {
 	rng := newNormal(11)
 	inside, all := 0, 0

@@ -81,7 +81,7 @@ func TestFaceBehindLeaningWalls(t *testing.T) {
 			rt.Fatal(err)
 		}
 		b := outline.Bounds() // the run lies along y, so the extent across it along x
-		s := Slice{Area: uncertainty.Exact(outline.Area()), Extent: b.Max.X - b.Min.X, Lean: lean}
+		s := Slice{Area: uncertainty.Value{X: outline.Area()}, Extent: b.Max.X - b.Min.X, Lean: lean}
 		got, err := s.face(thick)
 		if err != nil {
 			rt.Fatal(err)
@@ -92,8 +92,6 @@ func TestFaceBehindLeaningWalls(t *testing.T) {
 	})
 }
 
-// The thickness that carries the face's weight is the perpendicular distance of
-// the cut faces, so the solid's volume is face × thickness whatever the lean.
 func TestUnknownLeanIsInTheBudget(t *testing.T) {
 	s := plainSlice(2700)
 	s.Lean = UnknownLean()
@@ -139,13 +137,13 @@ func TestWeighRefuses(t *testing.T) {
 		want string
 	}{
 		"no area":      {Slice{Extent: 80}, 4, "without area"},
-		"nan area":     {Slice{Area: uncertainty.Exact(math.NaN()), Extent: 80}, 4, "without area"},
+		"nan area":     {Slice{Area: uncertainty.Value{X: math.NaN()}, Extent: 80}, 4, "without area"},
 		"no extent":    {Slice{Area: ok.Area}, 4, "without area"},
 		"thin":         {ok, 0.2, "not the thickness"},
 		"thick":        {ok, 80, "not the thickness"},
 		"nan":          {ok, math.NaN(), "not the thickness"},
 		"leaves none":  {flat, 4, "leave no face"},
-		"infinite one": {Slice{Area: uncertainty.Exact(math.Inf(1)), Extent: 80}, 4, "without area"},
+		"infinite one": {Slice{Area: uncertainty.Value{X: math.Inf(1)}, Extent: 80}, 4, "without area"},
 	} {
 		w, err := Weigh(c.s, thicknessOf(c.t, 0.1), densityOf(1.05, 0.01))
 		if err == nil || !strings.Contains(err.Error(), c.want) {
