@@ -24,6 +24,9 @@ type Input struct {
 	Matter   Matter
 	Cut      coach.Cut // how the slices were cut, as far as known
 	SheetMM  float64   // thickness of the clear sheet over the mat, mm
+	// PrintScale is the print's size against its layout where it was verified
+	// before, else 0; PrintScaleU its standard uncertainty.
+	PrintScale, PrintScaleU float64
 }
 
 // Matter is what the slices are made of and how thick they are, as far as the
@@ -71,13 +74,19 @@ func Photo(ctx context.Context, in Input) (Result, error) {
 	if err != nil {
 		return res, err
 	}
+	print := printOf(in, found, pic.Luma(), seen)
+	seen, found = print.scaled(seen), found.Scaled(print.value)
+	r.Mat.PrintScale, res.PxPerMM = print.value, up.PxPerMM/print.value
+	if p, off := print.problem(); off {
+		r.Problems = append(r.Problems, p)
+	}
 	problems, trusted := quality(found, seen)
 	r.Problems = append(r.Problems, problems...)
 	if !trusted {
 		r.Status = report.Refused
 		return res, ctx.Err()
 	}
-	s := sceneOf(in, found)
+	s := sceneOf(in, found, print)
 	pieces := s.measure(seen)
 	if err := s.weigh(pieces); err != nil {
 		return res, err

@@ -2,7 +2,6 @@ package inspect
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"sync"
 
@@ -16,20 +15,16 @@ import (
 // What a slice for nigiri can be, generously: outside these a thing on the
 // field is something else. Our setting, no source.
 const (
-	longestSlice  = 150.0 // mm
-	widestSlice   = 75.0
-	slenderest    = 4.4 // length over width
-	clearEdge     = 0.75
-	softEdgeMM    = 1.5
-	oneSlice      = 0.90 // area over hull below which two slices lie together
-	cardTolerance = 1.2  // mm
+	longestSlice = 150.0 // mm
+	widestSlice  = 75.0
+	slenderest   = 4.4 // length over width
+	clearEdge    = 0.75
+	softEdgeMM   = 1.5
+	oneSlice     = 0.90 // area over hull below which two slices lie together
 )
 
-// Size of an ID-1 card, ISO/IEC 7810, mm.
-const cardLength, cardWidth = 85.60, 53.98
-
 // classify tells a slice from what is not one, by how it is seen.
-func classify(p segment.Piece) (report.State, string) {
+func (s *scene) classify(p segment.Piece) (report.State, string) {
 	if p.CutOff {
 		return report.PieceCutOff, "runs off the field"
 	}
@@ -39,7 +34,7 @@ func classify(p segment.Piece) (report.State, string) {
 		return report.PieceForeign, "its outline cannot be followed"
 	case p.Seen < clearEdge || p.SoftMM > softEdgeMM:
 		return report.PieceForeign, "its edge is washed out by light or shadow"
-	case isCard(m):
+	case s.isCard(p):
 		return report.PieceForeign, "a card"
 	case m.OverallLength > longestSlice || m.OverallWidth > widestSlice && p.Solidity >= oneSlice:
 		return report.PieceForeign, "too large for a slice"
@@ -51,12 +46,10 @@ func classify(p segment.Piece) (report.State, string) {
 	return report.PieceMeasured, ""
 }
 
-// isCard tells a bank-card sized rectangle by both sides and a full outline:
-// its rounded corners take 0.2 % of the area.
-func isCard(m shape.Measures) bool {
-	return math.Abs(m.OverallLength-cardLength) < cardTolerance &&
-		math.Abs(m.OverallWidth-cardWidth) < cardTolerance &&
-		m.Area > 0.98*m.OverallLength*m.OverallWidth
+// isCard tells a card; what was seen is in true mm by now.
+func (s *scene) isCard(p segment.Piece) bool {
+	_, ok := cardScale(p, s.found)
+	return ok
 }
 
 // number gives the pieces their numbers: rows from the top of the mat, left to

@@ -21,9 +21,6 @@ const (
 	// edgeU is how well half-way colour tells the edge of one side; measured on
 	// rendered trays it is 0.02 to 0.07 mm by species.
 	edgeU = 0.06
-	// printU is the relative scale of a print that nobody has verified:
-	// rectangular within ±0.2 %, our assumption for a printer told not to fit.
-	printU = 0.002 / 1.7320508
 	// roundU is how well the height of the rounded upper edge is known, mm.
 	roundU = 0.25
 	// defaultT and defaultTU stand in for a thickness nobody entered, for the
@@ -37,6 +34,7 @@ type scene struct {
 	in    Input
 	found mat.Found
 	eye   parallax.Eye
+	print printScale
 	usual uncertainty.Value // mm, stands in where a piece has none of its own
 }
 
@@ -59,10 +57,10 @@ type piece struct {
 // spread holds expanded uncertainties (k = 2) of a piece's measures.
 type spread struct{ length, width, area, cover float64 }
 
-func sceneOf(in Input, f mat.Found) *scene {
+func sceneOf(in Input, f mat.Found, print printScale) *scene {
 	e := f.Camera.Eye()
 	return &scene{
-		in: in, found: f, eye: parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z - in.SheetMM},
+		in: in, found: f, print: print, eye: parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z - in.SheetMM},
 		usual: uncertainty.Value{X: defaultT, U: defaultTU},
 	}
 }
@@ -73,7 +71,7 @@ func (s *scene) measure(seen segment.Result) []*piece {
 	pieces := make([]*piece, len(seen.Pieces))
 	for i, sp := range seen.Pieces {
 		pieces[i] = &piece{seen: sp}
-		pieces[i].state, pieces[i].reason = classify(sp)
+		pieces[i].state, pieces[i].reason = s.classify(sp)
 	}
 	number(pieces)
 	each(pieces, s.measureOne)
@@ -126,7 +124,7 @@ func (s *scene) lean(p *piece, t float64) parallax.Lean {
 // and the lean of the walls into the measures (GUM, JCGM 100:2008, 5.1.2).
 func (s *scene) spread(p *piece, edge, edgeHeightU, leanU float64) spread {
 	side := math.Hypot(edgeU, 0.1*p.seen.SoftMM)
-	scale := math.Hypot(printU, s.found.Residual/r2.Norm(s.found.Layout.Field.Size()))
+	scale := math.Hypot(s.print.u, s.found.Residual/r2.Norm(s.found.Layout.Field.Size()))
 	along, across := p.m.Axis, r2.Vec{X: -p.m.Axis.Y, Y: p.m.Axis.X}
 	c := r2.Sub(p.m.Centroid, s.eye.Foot)
 	seenAway := func(dir r2.Vec, extent float64) float64 { // mm of measure per mm of edge height

@@ -81,7 +81,7 @@ func (s *scene) slices(pieces []*piece) []weight.Piece {
 		if p.state == report.PieceMeasured {
 			out = append(out, weight.Piece{Number: p.number, Slice: weight.Slice{
 				Area:   uncertainty.Value{X: p.m.Area, U: p.u.area / uncertainty.Coverage},
-				Extent: p.m.OverallLength, Lean: lean, ScaleU: printU,
+				Extent: p.m.OverallLength, Lean: lean, ScaleU: s.print.u,
 			}})
 		}
 	}

@@ -15,11 +15,11 @@ type Side struct {
 	From, Step  float64
 }
 
-// What is assumed of walls before a photo is seen, our setting: three in
+// What is assumed of walls before a photo is seen, our setting: two in
 // five slices are cut with the knife upright, the hand within a few degrees; the
 // rest with a knife laid to either side, down to some 40°.
 const (
-	uprightShare = 0.6
+	uprightShare = 0.4
 	uprightRun   = 0.12 // standard deviation of the run of upright walls, by thickness
 	laidRun      = 1.2  // greatest run of laid ones, by thickness
 )
