@@ -17,7 +17,8 @@ import (
 const (
 	longestSlice = 150.0 // mm
 	widestSlice  = 75.0
-	slenderest   = 4.4 // length over width
+	largestSlice = 5500.0 // mm²
+	slenderest   = 4.4    // length over width
 	clearEdge    = 0.75
 	softEdgeMM   = 1.5
 	oneSlice     = 0.90 // area over hull below which two slices lie together
@@ -28,20 +29,21 @@ func (s *scene) classify(p segment.Piece) (report.State, string) {
 	if p.CutOff {
 		return report.PieceCutOff, "runs off the field"
 	}
+	if p.Seen < clearEdge || p.SoftMM > softEdgeMM {
+		return report.PieceForeign, "its edge is washed out by light or shadow"
+	}
 	m, err := shape.Measure(shape.Outline(p.Outline))
 	switch {
 	case err != nil:
 		return report.PieceForeign, "its outline cannot be followed"
-	case p.Seen < clearEdge || p.SoftMM > softEdgeMM:
-		return report.PieceForeign, "its edge is washed out by light or shadow"
 	case s.isCard(p):
 		return report.PieceForeign, "a card"
-	case m.OverallLength > longestSlice || m.OverallWidth > widestSlice && p.Solidity >= oneSlice:
-		return report.PieceForeign, "too large for a slice"
 	case m.OverallLength > slenderest*m.OverallWidth:
 		return report.PieceForeign, "too long and thin for a slice"
-	case p.Solidity < oneSlice:
-		return report.PieceTouching, "touches or overlaps another piece"
+	case m.OverallLength > 2*widestSlice+longestSlice/2 || p.Solidity >= oneSlice && m.OverallLength > longestSlice:
+		return report.PieceForeign, "too large for a slice"
+	case p.Solidity < oneSlice || m.OverallWidth > widestSlice || m.Area > largestSlice:
+		return report.PieceTouching, "touches or overlaps another piece, or is too large for a slice"
 	}
 	return report.PieceMeasured, ""
 }

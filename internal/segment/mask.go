@@ -18,6 +18,9 @@ const (
 	grayLight   = 0.22 // log of the brightness ratio that shows a piece on it
 )
 
+// noisy reports whether noise, rather than the mat's colour, sets the limit.
+func (f *field) noisy() bool { return noiseTimes*f.noise > chromaShare*f.chroma }
+
 // mask marks the pixels that do not look like bare mat.
 func (f *field) mask(p *image.YCbCr) *image.Gray {
 	out := image.NewGray(p.Rect)

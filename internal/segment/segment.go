@@ -35,13 +35,25 @@ type Result struct {
 // drops and scraps that no one lays on rice.
 const smallestMM2 = 150
 
+// maxSmooth bounds how much a dark photo's noise is averaged away before the
+// pieces are looked for, pixels of the upright mat.
+const maxSmooth = 3
+
 // Find traces every piece on the field of the photo.
 func Find(photo *image.YCbCr, up Upright, f mat.Found) (Result, error) {
 	inset := 2 // pixels: the field's printed edge is not a piece
 	lo, hi := r2.Scale(up.PxPerMM, f.Layout.Field.Min), r2.Scale(up.PxPerMM, f.Layout.Field.Max)
 	area := image.Rect(int(lo.X)+inset, int(lo.Y)+inset, int(hi.X)-inset, int(hi.Y)-inset)
-	bare := learn(crop(up.Picture, area))
-	mask := bare.mask(crop(up.Picture, area))
+	ground := crop(up.Picture, area)
+	bare := learn(ground)
+	for radius := 1; bare.noisy() && radius <= maxSmooth; radius++ {
+		smoothed, err := vision.Smooth(ground, radius)
+		if err != nil {
+			return Result{}, err
+		}
+		bare, ground = learn(smoothed), smoothed
+	}
+	mask := bare.mask(ground)
 	contours, err := vision.Contours(mask, 2, 2)
 	if err != nil {
 		return Result{}, err
