@@ -78,7 +78,7 @@ type spot struct {
 
 func gather(p *image.YCbCr) []spot {
 	f := field{w: p.Rect.Dx(), h: p.Rect.Dy()}
-	const step = 9
+	const step = 13 // px; the fitted surface has 6 terms
 	var ss []spot
 	for y := step; y < f.h-step; y += step {
 		for x := step; x < f.w-step; x += step {

@@ -7,6 +7,7 @@ package segment
 import (
 	"image"
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -61,7 +62,9 @@ func Find(photo *image.YCbCr, up Upright, f mat.Found) (Result, error) {
 	t := newTracer(photo, &f.Camera, bare, func(p r2.Vec) (x, y int) {
 		return int(p.X*up.PxPerMM) - area.Min.X, int(p.Y*up.PxPerMM) - area.Min.Y
 	})
+	var pieces []*Piece
 	res := Result{Colourless: bare.chroma < grayChroma, GlareMM2: glare(crop(up.Picture, area), bare) / (up.PxPerMM * up.PxPerMM)}
+	var wg sync.WaitGroup
 	for _, c := range contours {
 		if c.Area < smallestMM2*up.PxPerMM*up.PxPerMM {
 			continue
@@ -70,7 +73,13 @@ func Find(photo *image.YCbCr, up Upright, f mat.Found) (Result, error) {
 		for i, q := range c.Points {
 			coarse[i] = r2.Vec{X: float64(q.X+area.Min.X) / up.PxPerMM, Y: float64(q.Y+area.Min.Y) / up.PxPerMM}
 		}
-		res.Pieces = append(res.Pieces, t.piece(coarse, c, area))
+		traced := new(Piece)
+		pieces = append(pieces, traced)
+		wg.Go(func() { *traced = t.piece(coarse, c, area) })
+	}
+	wg.Wait()
+	for _, p := range pieces {
+		res.Pieces = append(res.Pieces, *p)
 	}
 	return res, nil
 }

@@ -14,7 +14,7 @@ import (
 // it, reachMM either way. The reach spans the coarse outline's own error and
 // leaves clean colour at both ends.
 const (
-	stepMM  = 0.5
+	stepMM  = 0.8
 	reachMM = 1.8
 )
 

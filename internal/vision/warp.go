@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"sync"
 
 	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
@@ -50,17 +51,28 @@ func Warp(src *image.YCbCr, l Lattice) (*image.YCbCr, error) {
 	}
 	out := image.NewYCbCr(image.Rect(0, 0, l.Width, l.Height), image.YCbCrSubsampleRatio444)
 	sx, sy := chromaStep(src)
-	if err := l.remap(src.Y, b.Dx(), b.Dy(), src.YStride, 1, 1, out.Y); err != nil {
-		return nil, err
-	}
 	cw, ch := (b.Dx()+sx-1)/sx, (b.Dy()+sy-1)/sy
-	if err := l.remap(src.Cb, cw, ch, src.CStride, sx, sy, out.Cb); err != nil {
-		return nil, err
+	planes := []plane{
+		{src.Y, b.Dx(), b.Dy(), src.YStride, 1, 1, out.Y},
+		{src.Cb, cw, ch, src.CStride, sx, sy, out.Cb},
+		{src.Cr, cw, ch, src.CStride, sx, sy, out.Cr},
 	}
-	if err := l.remap(src.Cr, cw, ch, src.CStride, sx, sy, out.Cr); err != nil {
-		return nil, err
+	errs := make([]error, len(planes))
+	var wg sync.WaitGroup
+	for i, p := range planes {
+		wg.Go(func() { errs[i] = l.remap(p) })
 	}
-	return out, nil
+	wg.Wait()
+	return out, errors.Join(errs...)
+}
+
+// plane is one plane of the source and where its warped pixels go; sx and sy
+// are its subsampling.
+type plane struct {
+	pix          []byte
+	w, h, stride int
+	sx, sy       int
+	dst          []byte
 }
 
 // chromaStep returns how many brightness pixels one colour sample spans.
@@ -80,17 +92,17 @@ func chromaStep(p *image.YCbCr) (x, y int) {
 	return 1, 1
 }
 
-// remap fills dst from one plane. sx and sy are the plane's subsampling: colour
-// samples sit in the middle of the pixels they span (JFIF 1.02).
-func (l Lattice) remap(pix []byte, w, h, stride, sx, sy int, dst []byte) error {
-	if w < 1 || h < 1 || len(pix) < (h-1)*stride+w {
+// remap warps one plane. Colour samples sit in the middle of the pixels they
+// span (JFIF 1.02).
+func (l Lattice) remap(p plane) error {
+	if p.w < 1 || p.h < 1 || len(p.pix) < (p.h-1)*p.stride+p.w {
 		return errors.New("picture plane is cut short")
 	}
-	rows := pix
-	if stride != w {
-		rows = packed(pix, w, h, stride)
+	rows := p.pix
+	if p.stride != p.w {
+		rows = packed(p.pix, p.w, p.h, p.stride)
 	}
-	src, err := gocv.NewMatFromBytes(h, w, gocv.MatTypeCV8UC1, rows[:w*h])
+	src, err := gocv.NewMatFromBytes(p.h, p.w, gocv.MatTypeCV8UC1, rows[:p.w*p.h])
 	if err != nil {
 		return err
 	}
@@ -107,7 +119,7 @@ func (l Lattice) remap(pix []byte, w, h, stride, sx, sy int, dst []byte) error {
 	if err != nil {
 		return err
 	}
-	l.fill(xs, ys, float64(sx), float64(sy))
+	l.fill(xs, ys, float64(p.sx), float64(p.sy))
 	out := gocv.NewMat()
 	defer out.Close()
 	gocv.Remap(src, &out, &mx, &my, gocv.InterpolationLinear, gocv.BorderReplicate, colorZero)
@@ -115,7 +127,7 @@ func (l Lattice) remap(pix []byte, w, h, stride, sx, sy int, dst []byte) error {
 	if err != nil {
 		return err
 	}
-	copy(dst, data)
+	copy(p.dst, data)
 	return nil
 }
 
