@@ -3,6 +3,7 @@ package main
 // verbs lists the commands in the order of the help page.
 func verbs() []verb {
 	return []verb{
+		{"demo", "write sample trays and check one of them", runDemo},
 		{"check", "measure every slice in a photo of a tray", runCheck},
 		{"plan", "work out where to cut a block", runPlan},
 		{"species", "list the species whose density is known", runSpecies},

@@ -21,13 +21,17 @@ func rescue(p PieceIn, t Target, f faults) (Advice, bool) {
 		return Advice{fault, text}, true
 	}
 	switch {
-	case f.width < 0 && f.length >= 0 && 2*p.Width >= t.WidthLow:
+	case f.width < 0 && f.length >= 0 && 2*p.Width >= t.WidthLow && 2*p.Width <= bookRoom*t.WidthHigh:
 		return open(FaultWidth, "narrow", p.Length, 2*p.Width)
-	case f.length < 0 && f.width >= 0 && 2*p.Length >= t.LengthLow && 2*p.Length <= 1.25*t.LengthHigh:
+	case f.length < 0 && f.width >= 0 && 2*p.Length >= t.LengthLow && 2*p.Length <= bookRoom*t.LengthHigh:
 		return open(FaultLength, "short", 2*p.Length, p.Width)
 	}
 	return Advice{}, false
 }
+
+// bookRoom is how far an opened slice may exceed the greatest size, to be
+// trimmed: a slice only a little short of it is not worth opening.
+const bookRoom = 1.25
 
 // along names the edge that stays as the book's back.
 func along(fault string) string {

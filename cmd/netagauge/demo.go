@@ -1,0 +1,92 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"netagauge/internal/atomicfile"
+	"netagauge/internal/inspect"
+	"netagauge/internal/report"
+	"netagauge/internal/standard"
+	"netagauge/internal/weight"
+	"netagauge/testdata/photos"
+)
+
+const demoHelp = `Write the sample trays and check one of them from photo to report.
+
+  netagauge demo
+
+The trays are rendered pictures; the school, the tray and the date are invented.
+`
+
+// The demonstration's scenario, invented.
+const (
+	demoScene = "Invented scenario: tray 07 of the morning class at the Harbour Lane knife school, 3 March. The photo is rendered."
+	demoTray  = "tray-a4.jpg"
+	// demoThickness is what the invented trainee measured with a caliper.
+	demoThickness = "1:3.8,2:3.6,3:4.2,4:3.8,5:5.0"
+)
+
+func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+	f := newFlags("demo", demoHelp, out)
+	dir := f.String("dir", "demo", "folder to write to")
+	if err := parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	if err := writeSamples(*dir); err != nil {
+		return exitUsage, err
+	}
+	in, err := demoInput()
+	if err != nil {
+		return exitRefused, err
+	}
+	photo := filepath.Join(*dir, demoTray)
+	res, err := checkFile(ctx, in, photo)
+	if err != nil {
+		return exitRefused, err
+	}
+	jpeg, err := annotated(res, in.Standard)
+	if err != nil {
+		return exitRefused, err
+	}
+	o := checkOptions{html: filepath.Join(*dir, "report.html"), picture: filepath.Join(*dir, "checked.jpg")}
+	fmt.Fprintln(out, demoScene)
+	fmt.Fprintln(out)
+	if err := o.show(out, res.Report); err != nil {
+		return exitRefused, err
+	}
+	if err := o.finish(out, []report.Report{res.Report}, []report.Page{{Report: res.Report, Picture: jpeg}}); err != nil {
+		return exitUsage, err
+	}
+	fmt.Fprintf(out, "\nThe tray as photographed:   %s\nThe tray as measured:       %s\nA page to print:            %s\n", photo, o.picture, o.html)
+	return exitPass, nil
+}
+
+func demoInput() (inspect.Input, error) {
+	in := inspect.Input{Standard: standard.Default(), Matter: inspect.Matter{Density: weight.UnknownFish()}}
+	t, err := weight.ParseThickness(demoThickness)
+	in.Matter.Thickness = t
+	return in, err
+}
+
+// writeSamples writes the sample trays into a folder, making it.
+func writeSamples(dir string) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("make the folder for the samples: %w", err)
+	}
+	return fs.WalkDir(photos.Files, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasSuffix(name, ".jpg") {
+			return err
+		}
+		data, err := photos.Files.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		return atomicfile.Write(filepath.Join(dir, name), data)
+	})
+}
