@@ -1,0 +1,119 @@
+// Package chart holds the arithmetic of Shewhart control charts for subgroups
+// (X-bar and s, X-bar and R), of run rules, of process capability and of what a
+// mean above its aim costs. It works in whatever unit its values have; sigma is
+// always the standard deviation within subgroups unless said otherwise. It
+// never draws, reads files, or decides what to do about a signal.
+//
+// Formulas after Montgomery, Introduction to Statistical Quality Control, as
+// used in the tables of Pyzdek, The Handbook for Quality Management, app. A.
+package chart
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/stat"
+)
+
+// Point is one subgroup on a chart, with the limits that hold for its size.
+// Unit is the standard error of the plotted statistic, so that
+// (Value − Centre) / Unit tells in which zone the point lies.
+type Point struct {
+	Value, Centre, Low, High, Unit float64
+}
+
+// Outside reports whether the point lies beyond its limits.
+func (p Point) Outside() bool { return p.Value < p.Low || p.Value > p.High }
+
+// Pair is a chart of means and the chart of spread that goes with it.
+type Pair struct {
+	Mean, Spread []Point
+	Centre       float64 // grand mean of the base subgroups
+	Sigma        float64 // within subgroups, from the base subgroups
+}
+
+// XBarS charts means and standard deviations. The limits come from the first
+// base subgroups, or from all when base is 0. Subgroups may differ in size;
+// each has two values or more.
+func XBarS(groups [][]float64, base int) (Pair, error) {
+	return pair(groups, base, spread{
+		of:     func(v []float64) float64 { return stat.StdDev(v, nil) },
+		centre: C4,
+		sd:     func(n int) float64 { return math.Sqrt(1 - C4(n)*C4(n)) },
+	})
+}
+
+// XBarR charts means and ranges; see XBarS. Ranges waste data in subgroups
+// above 10, where XBarS is the better chart.
+func XBarR(groups [][]float64, base int) (Pair, error) {
+	return pair(groups, base, spread{of: rangeOf, centre: D2, sd: D3})
+}
+
+// spread is a statistic of spread: its mean and standard deviation for a
+// subgroup of n from a normal distribution with sigma 1.
+type spread struct {
+	of         func([]float64) float64
+	centre, sd func(n int) float64
+}
+
+func pair(groups [][]float64, base int, sp spread) (Pair, error) {
+	if err := check(groups, base); err != nil {
+		return Pair{}, err
+	}
+	if base == 0 {
+		base = len(groups)
+	}
+	var p Pair
+	n := 0
+	for _, g := range groups[:base] {
+		p.Centre += stat.Mean(g, nil) * float64(len(g))
+		p.Sigma += sp.of(g) / sp.centre(len(g))
+		n += len(g)
+	}
+	p.Centre /= float64(n)
+	p.Sigma /= float64(base)
+	for _, g := range groups {
+		p.Mean = append(p.Mean, point(stat.Mean(g, nil), p.Centre, p.Sigma/math.Sqrt(float64(len(g)))))
+		s := point(sp.of(g), sp.centre(len(g))*p.Sigma, sp.sd(len(g))*p.Sigma)
+		s.Low = max(0, s.Low)
+		p.Spread = append(p.Spread, s)
+	}
+	return p, nil
+}
+
+func point(v, centre, unit float64) Point {
+	return Point{Value: v, Centre: centre, Low: centre - 3*unit, High: centre + 3*unit, Unit: unit}
+}
+
+func check(groups [][]float64, base int) error {
+	if base == 0 {
+		base = len(groups)
+	}
+	if base < 2 || base > len(groups) {
+		return fmt.Errorf("a chart needs at least two subgroups to set its limits; there are %d, and %d are asked for", len(groups), base)
+	}
+	for i, g := range groups {
+		if len(g) < 2 || len(g) > MaxSubgroup {
+			return fmt.Errorf("subgroup %d has %d values; a chart needs 2 to %d in each", i+1, len(g), MaxSubgroup)
+		}
+		for _, v := range g {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return fmt.Errorf("subgroup %d has a value that is not a number", i+1)
+			}
+		}
+	}
+	return nil
+}
+
+func rangeOf(v []float64) float64 {
+	low, high := v[0], v[0]
+	for _, x := range v {
+		low, high = min(low, x), max(high, x)
+	}
+	return high - low
+}
+
+// ErrNoSpread says that all values are the same, so that no ratio to the
+// spread exists.
+var ErrNoSpread = errors.New("the values do not differ, so there is no spread to compare with")
