@@ -62,7 +62,8 @@ const (
 	GuardNone       Guard = "none"       // simple acceptance: the value alone decides
 )
 
-// Grading is how many points of a class grade each part is worth.
+// Grading is how many points of a class grade each part is worth, and what the
+// parts that are no share of slices are held against.
 type Grading struct {
 	Length   int `toml:"length"`
 	Width    int `toml:"width"`
@@ -71,6 +72,11 @@ type Grading struct {
 	Evenness int `toml:"evenness"`
 	Count    int `toml:"count"`
 	Pace     int `toml:"pace"`
+
+	EvenCV          float64 `toml:"even_cv"`           // coefficient of variation that still earns all points
+	UnevenCV        float64 `toml:"uneven_cv"`         // and the one that earns none
+	Stack           int     `toml:"stack"`             // slices are stacked in multiples of this
+	SlicesPerMinute float64 `toml:"slices_per_minute"` // pace that earns all points
 }
 
 // Groups are the names of the groups of species that have their own weight band.

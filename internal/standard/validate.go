@@ -112,6 +112,24 @@ func (g Grading) validate() error {
 	if total == 0 {
 		return errors.New("grading: no part is worth any points")
 	}
+	return g.validateScales()
+}
+
+// validateScales checks what evenness, count and pace are held against.
+func (g Grading) validateScales() error {
+	if err := errors.Join(
+		within("grading.even_cv", g.EvenCV, 0, 1),
+		within("grading.uneven_cv", g.UnevenCV, 0, 1),
+		within("grading.slices_per_minute", g.SlicesPerMinute, 0.01, 1000),
+	); err != nil {
+		return err
+	}
+	if g.EvenCV >= g.UnevenCV {
+		return fmt.Errorf("grading: even_cv %g must be below uneven_cv %g", g.EvenCV, g.UnevenCV)
+	}
+	if g.Stack < 1 || g.Stack > 100 {
+		return fmt.Errorf("grading.stack = %d is outside 1 to 100", g.Stack)
+	}
 	return nil
 }
 
