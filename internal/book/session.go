@@ -1,0 +1,178 @@
+package book
+
+import (
+	"context"
+	"database/sql"
+	"strings"
+	"time"
+)
+
+// Run is one way of checking one session.
+type Run struct {
+	ID, Session int64
+	Name        string // the session's
+	HeldOn      time.Time
+	Finished    bool
+}
+
+// Begin opens the session of that name, or creates it as held on that day, and
+// returns the run for what is asked; an earlier, unfinished one goes on.
+func (b *Book) Begin(ctx context.Context, name string, heldOn time.Time, asked, program string) (Run, error) {
+	r := Run{Name: name}
+	err := b.in(ctx, func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, `INSERT INTO session (name, held_on, created_at) VALUES (?, ?, ?) ON CONFLICT DO NOTHING`, name, heldOn.Format(time.DateOnly), now()); err != nil {
+			return err
+		}
+		var day string
+		if err := tx.QueryRowContext(ctx, `SELECT id, held_on FROM session WHERE name = ?`, name).Scan(&r.Session, &day); err != nil {
+			return err
+		}
+		var err error
+		if r.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
+			return err
+		}
+		if _, err := tx.ExecContext(ctx, `INSERT INTO run (session_id, asked_hash, program, started_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, r.Session, asked, program, now()); err != nil {
+			return err
+		}
+		return tx.QueryRowContext(ctx, `SELECT id, finished_at IS NOT NULL FROM run WHERE session_id = ? AND asked_hash = ? AND program = ?`, r.Session, asked, program).Scan(&r.ID, &r.Finished)
+	})
+	return r, b.fail("open the session", err)
+}
+
+// Entry is one photo file of a run. Trainee is empty when it is not known
+// whose it is; Note then says why. A note with a trainee says why the photo is
+// not counted.
+type Entry struct {
+	ID, Result int64
+	File       string // path inside the folder, with slashes
+	Photo      string // hash of its content
+	Label      string
+	LabelFrom  string // mat, folder or file
+	Trainee    string
+	Note       string
+}
+
+// Enter adds a photo to a run, or corrects whose it is.
+func (b *Book) Enter(ctx context.Context, run int64, e Entry) error {
+	err := b.in(ctx, func(tx *sql.Tx) error {
+		trainee, err := traineeID(ctx, tx, e.Trainee)
+		if err != nil {
+			return err
+		}
+		_, err = tx.ExecContext(ctx, `INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES (?, ?, ?, ?, ?, ?, ?, 1)
+			ON CONFLICT (run_id, file, result_id) DO UPDATE SET label = excluded.label, label_from = excluded.label_from,
+			trainee_id = excluded.trainee_id, note = excluded.note, present = 1`,
+			run, e.File, e.Result, e.Label, e.LabelFrom, trainee, e.Note)
+		return err
+	})
+	return b.fail("enter a photo", err)
+}
+
+// traineeID finds or adds a trainee; no name gives no id.
+func traineeID(ctx context.Context, tx *sql.Tx, name string) (any, error) {
+	if name == "" {
+		return nil, nil
+	}
+	if _, err := tx.ExecContext(ctx, `INSERT INTO trainee (name) VALUES (?) ON CONFLICT DO NOTHING`, name); err != nil {
+		return nil, err
+	}
+	var id int64
+	err := tx.QueryRowContext(ctx, `SELECT id FROM trainee WHERE name = ?`, name).Scan(&id)
+	return id, err
+}
+
+// Finish says that a run has seen the whole folder; entries other than those
+// given are kept but marked as no longer there.
+func (b *Book) Finish(ctx context.Context, run int64, there []Entry) error {
+	err := b.in(ctx, func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE run_id = ?`, run); err != nil {
+			return err
+		}
+		for _, e := range there {
+			if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 1 WHERE run_id = ? AND file = ? AND result_id = ?`, run, e.File, e.Result); err != nil {
+				return err
+			}
+		}
+		_, err := tx.ExecContext(ctx, `UPDATE run SET finished_at = ? WHERE id = ?`, now(), run)
+		return err
+	})
+	return b.fail("finish the session", err)
+}
+
+// Entries returns a run's photos that are still there, in the order of their
+// names.
+func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
+	rows, err := b.db.QueryContext(ctx, `SELECT e.id, e.result_id, e.file, r.photo_hash, e.label, e.label_from, coalesce(t.name, ''), e.note
+		FROM entry e JOIN result r ON r.id = e.result_id LEFT JOIN trainee t ON t.id = e.trainee_id
+		WHERE e.run_id = ? AND e.present = 1 ORDER BY e.file, e.id`, run)
+	if err != nil {
+		return nil, b.fail("read a session", err)
+	}
+	defer rows.Close()
+	var out []Entry
+	for rows.Next() {
+		var e Entry
+		if err := rows.Scan(&e.ID, &e.Result, &e.File, &e.Photo, &e.Label, &e.LabelFrom, &e.Trainee, &e.Note); err != nil {
+			return nil, b.fail("read a session", err)
+		}
+		out = append(out, e)
+	}
+	return out, b.fail("read a session", rows.Err())
+}
+
+// History returns each session's latest finished run up to a day, oldest first.
+func (b *Book) History(ctx context.Context, until time.Time) ([]Run, error) {
+	rows, err := b.db.QueryContext(ctx, `SELECT max(r.id), s.id, s.name, s.held_on FROM run r JOIN session s ON s.id = r.session_id
+		WHERE r.finished_at IS NOT NULL AND s.held_on <= ? GROUP BY s.id ORDER BY s.held_on, s.id`, until.Format(time.DateOnly))
+	if err != nil {
+		return nil, b.fail("read the sessions", err)
+	}
+	defer rows.Close()
+	var out []Run
+	for rows.Next() {
+		r := Run{Finished: true}
+		var day string
+		if err := rows.Scan(&r.ID, &r.Session, &r.Name, &day); err != nil {
+			return nil, b.fail("read the sessions", err)
+		}
+		if r.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
+			return nil, b.fail("read the sessions", err)
+		}
+		out = append(out, r)
+	}
+	return out, b.fail("read the sessions", rows.Err())
+}
+
+// SetPace keeps the minutes a trainee took in a session, when they are new.
+func (b *Book) SetPace(ctx context.Context, session int64, trainee string, minutes float64) error {
+	err := b.in(ctx, func(tx *sql.Tx) error {
+		id, err := traineeID(ctx, tx, trainee)
+		if err != nil {
+			return err
+		}
+		_, err = tx.ExecContext(ctx, `INSERT INTO pace (session_id, trainee_id, minutes, entered_at) SELECT ?1, ?2, ?3, ?4
+			WHERE ?3 IS NOT (SELECT minutes FROM pace WHERE session_id = ?1 AND trainee_id = ?2 ORDER BY id DESC LIMIT 1)`,
+			session, id, minutes, now())
+		return err
+	})
+	return b.fail("keep the minutes of "+strings.ToValidUTF8(trainee, "?"), err)
+}
+
+// Pace returns the minutes each trainee took in a session, as last entered.
+func (b *Book) Pace(ctx context.Context, session int64) (map[string]float64, error) {
+	rows, err := b.db.QueryContext(ctx, `SELECT t.name, p.minutes FROM pace p JOIN trainee t ON t.id = p.trainee_id WHERE p.session_id = ? ORDER BY p.id`, session)
+	if err != nil {
+		return nil, b.fail("read the minutes", err)
+	}
+	defer rows.Close()
+	out := map[string]float64{}
+	for rows.Next() {
+		var name string
+		var minutes float64
+		if err := rows.Scan(&name, &minutes); err != nil {
+			return nil, b.fail("read the minutes", err)
+		}
+		out[name] = minutes
+	}
+	return out, b.fail("read the minutes", rows.Err())
+}

@@ -1,0 +1,69 @@
+package book
+
+import (
+	"context"
+	"time"
+)
+
+// SpotCheck is one photo of slices taken on a line.
+type SpotCheck struct {
+	Result    int64
+	Line, Who string // as entered; Who may be empty
+	File      string
+	CheckedAt time.Time
+}
+
+// AddSpotCheck adds a photo to a line; one that is there already is left alone
+// and gives false.
+func (b *Book) AddSpotCheck(ctx context.Context, s SpotCheck) (added bool, err error) {
+	done, err := b.db.ExecContext(ctx, `INSERT INTO spot_check (line, who, file, result_id, checked_at) VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
+		s.Line, s.Who, s.File, s.Result, s.CheckedAt.UTC().Format(time.RFC3339))
+	if err != nil {
+		return false, b.fail("keep the spot check", err)
+	}
+	n, err := done.RowsAffected()
+	return n > 0, b.fail("keep the spot check", err)
+}
+
+// SpotChecks returns the checks of one line in the order of their time, each
+// photo once, as last measured.
+func (b *Book) SpotChecks(ctx context.Context, line string) ([]SpotCheck, error) {
+	rows, err := b.db.QueryContext(ctx, `SELECT result_id, who, file, checked_at FROM spot_check
+		WHERE id IN (SELECT max(s.id) FROM spot_check s JOIN result r ON r.id = s.result_id WHERE s.line = ? GROUP BY r.photo_hash)
+		ORDER BY checked_at, id`, line)
+	if err != nil {
+		return nil, b.fail("read the spot checks", err)
+	}
+	defer rows.Close()
+	var out []SpotCheck
+	for rows.Next() {
+		s := SpotCheck{Line: line}
+		var at string
+		if err := rows.Scan(&s.Result, &s.Who, &s.File, &at); err != nil {
+			return nil, b.fail("read the spot checks", err)
+		}
+		if s.CheckedAt, err = time.Parse(time.RFC3339, at); err != nil {
+			return nil, b.fail("read the spot checks", err)
+		}
+		out = append(out, s)
+	}
+	return out, b.fail("read the spot checks", rows.Err())
+}
+
+// Lines returns the names of the lines in the book.
+func (b *Book) Lines(ctx context.Context) ([]string, error) {
+	rows, err := b.db.QueryContext(ctx, `SELECT DISTINCT line FROM spot_check ORDER BY line`)
+	if err != nil {
+		return nil, b.fail("read the lines", err)
+	}
+	defer rows.Close()
+	var out []string
+	for rows.Next() {
+		var s string
+		if err := rows.Scan(&s); err != nil {
+			return nil, b.fail("read the lines", err)
+		}
+		out = append(out, s)
+	}
+	return out, b.fail("read the lines", rows.Err())
+}
