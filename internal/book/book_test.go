@@ -21,7 +21,8 @@ func sample(file string) report.Report {
 		Photo: report.Photo{File: file, WidthPx: 4000, HeightPx: 3000}, Status: report.Measured,
 		Pieces: []report.Piece{
 			{Number: 1, State: report.PieceMeasured, Outline: [][2]float64{{0, 0}, {80, 0}, {80, 35}}, Length: 80, LengthU: 0.4, Width: 35, WidthU: 0.4,
-				Weight: weight(12), RiceCover: 1, Verdict: report.Pass},
+				Weight: weight(12), RiceCover: 1, Verdict: report.Fail,
+				Faults: []report.Fault{{What: "length"}, {What: "width", Unsure: true}}},
 			{Number: 2, State: report.PieceForeign, Reason: "is a card"},
 		},
 	}
@@ -55,7 +56,7 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 		t.Fatal(err)
 	}
 	for _, err := range []error{
-		b.Enter(ctx, run.ID, Entry{Result: id, File: "tray.jpg", Label: "07", LabelFrom: "mat", Trainee: `=cmd|'/c calc'!A1`}),
+		b.Finish(ctx, run.ID, []Entry{{Result: id, File: "tray.jpg", Label: "07", LabelFrom: "mat", Trainee: `=cmd|'/c calc'!A1`}}),
 		b.SetPace(ctx, run.Session, "Trainee 7", 12),
 		b.Override(ctx, Override{Photo: k.Photo, Piece: 2, Kind: CountIt, Reason: "butterflied"}),
 	} {
@@ -126,6 +127,23 @@ func TestFinishKeepsRowsOfVanishedFiles(t *testing.T) {
 	var n int
 	if err := b.db.QueryRow(`SELECT count(*) FROM entry`).Scan(&n); err != nil || n != 1 {
 		t.Errorf("%d rows, %v; want the one that was there", n, err)
+	}
+}
+
+// Pieces come back with what grading needs; a refused photo says why.
+func TestPieces(t *testing.T) {
+	b := open4test(t)
+	run, id := fill(t, b)
+	all, err := b.Pieces(t.Context(), run.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := all[id]
+	if len(got) != 2 || got[0].Length != 80 || *got[0].Weight != 12 || got[0].At != [2]float64{40, 17.5} || got[1].State != report.PieceForeign {
+		t.Errorf("pieces %+v", got)
+	}
+	if len(got[0].Faults) != 2 || got[0].Faults[0] != (report.Fault{What: "length"}) || got[0].Faults[1] != (report.Fault{What: "width", Unsure: true}) {
+		t.Errorf("faults %+v", got[0].Faults)
 	}
 }
 

@@ -54,9 +54,9 @@ func (b *Book) Keep(ctx context.Context, k Key, r report.Report, picture []byte)
 	}
 	var id int64
 	err := b.in(ctx, func(tx *sql.Tx) error {
-		done, err := tx.ExecContext(ctx, `INSERT INTO result (photo_hash, asked_hash, program, status, report, picture, measured_at)
-			VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
-			k.Photo, k.Asked, k.Program, r.Status, strings.TrimSpace(text.String()), nullBytes(picture), now())
+		done, err := tx.ExecContext(ctx, `INSERT INTO result (photo_hash, asked_hash, program, status, label, problem, report, picture, measured_at)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
+			k.Photo, k.Asked, k.Program, r.Status, labelOf(r), problemOf(r), strings.TrimSpace(text.String()), nullBytes(picture), now())
 		if err != nil {
 			return err
 		}
@@ -71,39 +71,26 @@ func (b *Book) Keep(ctx context.Context, k Key, r report.Report, picture []byte)
 	return id, b.fail("keep a photo", err)
 }
 
-func keepPieces(ctx context.Context, tx *sql.Tx, id int64, pieces []report.Piece) error {
-	for _, p := range pieces {
-		row := []any{id, p.Number, p.State}
-		if p.State == report.PieceMeasured {
-			row = append(row, p.Verdict, p.Length, p.LengthU, p.Width, p.WidthU, p.Area, p.AreaU,
-				p.Thickness, p.Weight, p.WeightU, p.RiceCover, p.Taper, faultNames(p.Faults))
-		} else {
-			row = append(row, make([]any, 13)...)
-		}
-		if _, err := tx.ExecContext(ctx, `INSERT INTO piece VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, row...); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-func faultNames(faults []report.Fault) string {
-	var names []string
-	for _, f := range faults {
-		name := f.What
-		if f.Unsure {
-			name += "?"
-		}
-		names = append(names, name)
-	}
-	return strings.Join(names, ",")
-}
-
 func nullBytes(b []byte) any {
 	if len(b) == 0 {
 		return nil
 	}
 	return b
+}
+
+func labelOf(r report.Report) string {
+	if r.Mat == nil {
+		return ""
+	}
+	return r.Mat.Label
+}
+
+func problemOf(r report.Report) string {
+	if len(r.Problems) == 0 {
+		return ""
+	}
+	p := r.Problems[0]
+	return fmt.Sprintf("%s: %s; %s", p.Code, p.Message, p.Remedy)
 }
 
 // Report reads a result's report as it was measured.

@@ -50,22 +50,8 @@ type Entry struct {
 	LabelFrom  string // mat, folder or file
 	Trainee    string
 	Note       string
-}
-
-// Enter adds a photo to a run, or corrects whose it is.
-func (b *Book) Enter(ctx context.Context, run int64, e Entry) error {
-	err := b.in(ctx, func(tx *sql.Tx) error {
-		trainee, err := traineeID(ctx, tx, e.Trainee)
-		if err != nil {
-			return err
-		}
-		_, err = tx.ExecContext(ctx, `INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES (?, ?, ?, ?, ?, ?, ?, 1)
-			ON CONFLICT (run_id, file, result_id) DO UPDATE SET label = excluded.label, label_from = excluded.label_from,
-			trainee_id = excluded.trainee_id, note = excluded.note, present = 1`,
-			run, e.File, e.Result, e.Label, e.LabelFrom, trainee, e.Note)
-		return err
-	})
-	return b.fail("enter a photo", err)
+	Refused    bool   // the photo could not be measured
+	Problem    string // first problem of the photo, empty when there is none
 }
 
 // traineeID finds or adds a trainee; no name gives no id.
@@ -81,15 +67,15 @@ func traineeID(ctx context.Context, tx *sql.Tx, name string) (any, error) {
 	return id, err
 }
 
-// Finish says that a run has seen the whole folder; entries other than those
-// given are kept but marked as no longer there.
+// Finish enters the photos of a whole folder into a run and says that it is
+// complete. Photos entered before, and no longer there, are kept but marked.
 func (b *Book) Finish(ctx context.Context, run int64, there []Entry) error {
 	err := b.in(ctx, func(tx *sql.Tx) error {
 		if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE run_id = ?`, run); err != nil {
 			return err
 		}
 		for _, e := range there {
-			if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 1 WHERE run_id = ? AND file = ? AND result_id = ?`, run, e.File, e.Result); err != nil {
+			if err := enter(ctx, tx, run, e); err != nil {
 				return err
 			}
 		}
@@ -99,10 +85,22 @@ func (b *Book) Finish(ctx context.Context, run int64, there []Entry) error {
 	return b.fail("finish the session", err)
 }
 
+func enter(ctx context.Context, tx *sql.Tx, run int64, e Entry) error {
+	trainee, err := traineeID(ctx, tx, e.Trainee)
+	if err != nil {
+		return err
+	}
+	_, err = tx.ExecContext(ctx, `INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES (?, ?, ?, ?, ?, ?, ?, 1)
+		ON CONFLICT (run_id, file, result_id) DO UPDATE SET label = excluded.label, label_from = excluded.label_from,
+		trainee_id = excluded.trainee_id, note = excluded.note, present = 1`,
+		run, e.File, e.Result, e.Label, e.LabelFrom, trainee, e.Note)
+	return err
+}
+
 // Entries returns a run's photos that are still there, in the order of their
 // names.
 func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT e.id, e.result_id, e.file, r.photo_hash, e.label, e.label_from, coalesce(t.name, ''), e.note
+	rows, err := b.db.QueryContext(ctx, `SELECT e.id, e.result_id, e.file, r.photo_hash, e.label, e.label_from, coalesce(t.name, ''), e.note, r.status = 'refused', r.problem
 		FROM entry e JOIN result r ON r.id = e.result_id LEFT JOIN trainee t ON t.id = e.trainee_id
 		WHERE e.run_id = ? AND e.present = 1 ORDER BY e.file, e.id`, run)
 	if err != nil {
@@ -112,7 +110,7 @@ func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
 	var out []Entry
 	for rows.Next() {
 		var e Entry
-		if err := rows.Scan(&e.ID, &e.Result, &e.File, &e.Photo, &e.Label, &e.LabelFrom, &e.Trainee, &e.Note); err != nil {
+		if err := rows.Scan(&e.ID, &e.Result, &e.File, &e.Photo, &e.Label, &e.LabelFrom, &e.Trainee, &e.Note, &e.Refused, &e.Problem); err != nil {
 			return nil, b.fail("read a session", err)
 		}
 		out = append(out, e)

@@ -20,6 +20,8 @@ CREATE TABLE result (
     asked_hash  TEXT NOT NULL REFERENCES asked(hash),
     program     TEXT NOT NULL,             -- version
     status      TEXT NOT NULL CHECK (status IN ('measured', 'refused')),
+    label       TEXT NOT NULL,             -- read from the mat, empty when it has none
+    problem     TEXT NOT NULL,             -- first problem seen, empty when there is none
     report      TEXT NOT NULL CHECK (json_valid(report)),
     picture     BLOB,                      -- annotated JPEG, NULL when no mat was found
     measured_at TEXT NOT NULL,
@@ -31,6 +33,7 @@ CREATE TABLE piece (
     result_id    INTEGER NOT NULL REFERENCES result(id),
     number       INTEGER NOT NULL,
     state        TEXT NOT NULL,            -- measured, cut-off, touching, foreign
+    x_mm         REAL NOT NULL, y_mm REAL NOT NULL, -- middle of its outline's box, mat frame
     verdict      TEXT,                     -- pass, fail, unsure
     length_mm    REAL, length_u_mm REAL,
     width_mm     REAL, width_u_mm  REAL,
@@ -98,7 +101,7 @@ CREATE TABLE override (
     id         INTEGER PRIMARY KEY,
     photo_hash TEXT NOT NULL,
     piece      INTEGER NOT NULL,
-    x_mm       REAL NOT NULL,              -- middle of its outline, mat frame
+    x_mm       REAL NOT NULL,              -- middle of its outline's box, mat frame
     y_mm       REAL NOT NULL,
     kind       TEXT NOT NULL CHECK (kind IN ('not-a-slice', 'count-it')),
     reason     TEXT NOT NULL,
