@@ -1,0 +1,52 @@
+// Package class runs a folder of photos through the check, all cores at once,
+// keeps each result in the record book as soon as it is there, and says whose
+// photo is whose. It goes on where a stopped run left off. It does not measure,
+// grade or lay out pages.
+package class
+
+import (
+	"fmt"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"strings"
+)
+
+// Photos lists the photo files in a folder and its sub-folders, as paths inside
+// the folder with slashes, in the order of their names. Hidden files and
+// folders are left out. A sub-folder that cannot be read is an error: it may
+// hold somebody's tray.
+func Photos(folder string) ([]string, error) {
+	var out []string
+	err := filepath.WalkDir(folder, func(p string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		hidden := strings.HasPrefix(d.Name(), ".") && p != folder
+		switch {
+		case hidden && d.IsDir():
+			return fs.SkipDir
+		case hidden || d.IsDir() || !isPhoto(d.Name()):
+			return nil
+		}
+		rel, err := filepath.Rel(folder, p)
+		out = append(out, filepath.ToSlash(rel))
+		return err
+	})
+	if err != nil {
+		return nil, fmt.Errorf("look through folder %q: %w", folder, err)
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("folder %q holds no photos (.jpg, .jpeg, .png, .heic)", folder)
+	}
+	return out, nil
+}
+
+// isPhoto goes by the name only; the check looks at the content.
+func isPhoto(name string) bool {
+	switch strings.ToLower(path.Ext(name)) {
+	case ".jpg", ".jpeg", ".png", ".heic", ".heif":
+		return true
+	}
+	return false
+}

@@ -1,0 +1,132 @@
+package class
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+
+	"netagauge/internal/book"
+	"netagauge/internal/photo"
+	"netagauge/internal/report"
+)
+
+// Check measures one photo and returns its report and annotated picture, which
+// may be empty. It is called from several goroutines.
+type Check func(ctx context.Context, name string, data []byte) (report.Report, []byte, error)
+
+// Job is a folder to be checked into one run of the book.
+type Job struct {
+	Folder  string
+	Files   []string // inside the folder, from Photos
+	Roster  Roster
+	Book    *book.Book
+	Run     book.Run
+	Asked   string // hash
+	Program string
+	Check   Check
+	Workers int
+	Seen    func(Outcome) // called once a photo, one at a time; may be nil
+}
+
+// Outcome is what became of one photo file.
+type Outcome struct {
+	File   string
+	Before bool  // it was in the book already
+	Err    error // why it could not be read or checked; it is not in the book then
+	entry  book.Entry
+}
+
+// Do checks every photo that is not in the book yet and then enters the whole
+// folder into the run. A photo that fails is among the outcomes with its error
+// and stops no other. When ctx is done, Do stops after the photos in hand and
+// returns its error: what was measured is in the book, and the next Do goes on
+// from there.
+func (j Job) Do(ctx context.Context) ([]Outcome, error) {
+	outcomes := make([]Outcome, len(j.Files))
+	var group errgroup.Group
+	group.SetLimit(max(1, j.Workers))
+	var saying sync.Mutex
+	for i, file := range j.Files {
+		if ctx.Err() != nil {
+			break
+		}
+		group.Go(func() error {
+			o, err := j.one(ctx, file)
+			if err != nil || ctx.Err() != nil {
+				return err
+			}
+			saying.Lock()
+			defer saying.Unlock()
+			outcomes[i] = o
+			if j.Seen != nil {
+				j.Seen(o)
+			}
+			return nil
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	return outcomes, j.enter(ctx, outcomes)
+}
+
+// one checks one photo. Its error is the book's, which stops the class: what
+// cannot be kept need not be measured.
+func (j Job) one(ctx context.Context, file string) (Outcome, error) {
+	o := Outcome{File: file}
+	data, err := photo.Read(filepath.Join(j.Folder, filepath.FromSlash(file)))
+	if err != nil {
+		o.Err = err
+		return o, nil
+	}
+	k := book.Key{Photo: book.Hash(data), Asked: j.Asked, Program: j.Program}
+	o.entry = book.Entry{File: file, Photo: k.Photo}
+	if o.entry.Result, o.Before, err = j.Book.Find(ctx, k); err != nil || o.Before {
+		return o, err
+	}
+	r, picture, err := j.check(ctx, file, data)
+	if err != nil {
+		o.Err = err
+		return o, nil
+	}
+	o.entry.Result, err = j.Book.Keep(context.WithoutCancel(ctx), k, r, picture)
+	return o, err
+}
+
+// check turns a panic over one photo into its error.
+func (j Job) check(ctx context.Context, file string, data []byte) (r report.Report, picture []byte, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("the program made a mistake over this photo (%v); please report it", p)
+		}
+	}()
+	return j.Check(ctx, file, data)
+}
+
+func (j Job) enter(ctx context.Context, outcomes []Outcome) error {
+	var entries []book.Entry
+	for _, o := range outcomes {
+		if o.Err != nil {
+			continue
+		}
+		label, err := j.Book.Seen(ctx, o.entry.Result)
+		if err != nil {
+			return err
+		}
+		o.entry.Label = label
+		entries = append(entries, o.entry)
+	}
+	assign(entries, j.Roster)
+	var errs []error
+	for name, minutes := range j.Roster.Minutes() {
+		errs = append(errs, j.Book.SetPace(ctx, j.Run.Session, name, minutes))
+	}
+	return errors.Join(append(errs, j.Book.Finish(ctx, j.Run.ID, entries))...)
+}
