@@ -30,7 +30,7 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-const killPhotos = 200
+const killPhotos = 400
 
 func runSlowClass(dir string) error {
 	ctx := context.Background()
@@ -53,7 +53,7 @@ func runSlowClass(dir string) error {
 		return err
 	}
 	check := func(_ context.Context, name string, _ []byte) (report.Report, []byte, error) {
-		time.Sleep(4 * time.Millisecond)
+		time.Sleep(8 * time.Millisecond)
 		return measured(name), bytes.Repeat([]byte{1}, 50_000), nil
 	}
 	_, err = Job{Folder: folder, Files: files, Book: b, Run: run, Asked: asked, Program: "v1", Check: check, Workers: 2}.Do(ctx)

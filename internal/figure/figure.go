@@ -1,0 +1,116 @@
+// Package figure draws what a class or a line measured: each trainee's slices
+// against the band of the standard, grades over sessions, and control charts.
+// It plots the values it is given, in their unit, and computes none of its own.
+// Texts are escaped; long names are cut on the drawing only.
+package figure
+
+import (
+	"bytes"
+	"fmt"
+	"image/color"
+	"unicode"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// Figure is a drawing of a fixed size.
+type Figure struct {
+	plot          *plot.Plot
+	width, height vg.Length
+}
+
+// SVG is the drawing as a file of its own.
+func (f Figure) SVG() ([]byte, error) { return f.as("svg") }
+
+// PNG is the drawing for where SVG cannot go.
+func (f Figure) PNG() ([]byte, error) { return f.as("png") }
+
+// AspectRatio is height over width.
+func (f Figure) AspectRatio() float64 { return float64(f.height / f.width) }
+
+func (f Figure) as(format string) ([]byte, error) {
+	w, err := f.plot.WriterTo(f.width, f.height, format)
+	if err != nil {
+		return nil, fmt.Errorf("draw %q: %w", f.plot.Title.Text, err)
+	}
+	var out bytes.Buffer
+	if _, err := w.WriteTo(&out); err != nil {
+		return nil, fmt.Errorf("draw %q: %w", f.plot.Title.Text, err)
+	}
+	return out.Bytes(), nil
+}
+
+// Colours that stay apart for people who see red and green alike, and in print.
+var (
+	ink     = color.RGBA{34, 34, 34, 255}
+	quiet   = color.RGBA{140, 140, 140, 255}
+	band    = color.RGBA{214, 232, 222, 255}
+	mark    = color.RGBA{0, 90, 140, 255}
+	outside = color.RGBA{200, 60, 0, 255}
+)
+
+// sans is the letter of every text.
+func sans(size float64) text.Style {
+	return text.Style{Color: ink, Font: font.Font{Typeface: "Liberation", Variant: "Sans", Size: vg.Points(size)}, Handler: plot.DefaultTextHandler}
+}
+
+func newPlot(title, x, y string) *plot.Plot {
+	p := plot.New()
+	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = drawable(title, 70), drawable(x, 60), drawable(y, 60)
+	p.Title.TextStyle.Font, p.Title.Padding = sans(11).Font, vg.Points(6)
+	for _, a := range []*plot.Axis{&p.X, &p.Y} {
+		a.Label.TextStyle.Font, a.Tick.Label.Font = sans(10).Font, sans(9).Font
+		a.Color, a.Tick.Color, a.Tick.Label.Color = quiet, quiet, ink
+	}
+	return p
+}
+
+// drawable cuts a text to n characters and replaces what a drawing cannot hold
+// or would turn around: controls, marks of direction, and characters outside
+// the plane that the drawing's fonts cover.
+func drawable(s string, n int) string {
+	out := []rune{}
+	for _, r := range s {
+		if len(out) == n {
+			out[n-1] = '…'
+			break
+		}
+		if !unicode.IsPrint(r) || r > 0xffff {
+			r = '�'
+		}
+		out = append(out, r)
+	}
+	return string(out)
+}
+
+// line adds a straight line.
+func line(p *plot.Plot, c color.Color, width float64, dashed bool, xy ...plotter.XY) error {
+	l, err := plotter.NewLine(plotter.XYs(xy))
+	if err != nil {
+		return err
+	}
+	l.Color, l.Width = c, vg.Points(width)
+	if dashed {
+		l.Dashes = []vg.Length{vg.Points(4), vg.Points(3)}
+	}
+	p.Add(l)
+	return nil
+}
+
+func dots(p *plot.Plot, c color.Color, radius float64, shape draw.GlyphDrawer, xys plotter.XYs) error {
+	if len(xys) == 0 {
+		return nil
+	}
+	s, err := plotter.NewScatter(xys)
+	if err != nil {
+		return err
+	}
+	s.GlyphStyle = draw.GlyphStyle{Color: c, Radius: vg.Points(radius), Shape: shape}
+	p.Add(s)
+	return nil
+}
