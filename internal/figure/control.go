@@ -13,7 +13,7 @@ import (
 )
 
 // Control draws a control chart: the points joined, the centre, and the limits
-// as steps where subgroups differ in size. Points in a signal are crosses.
+// as steps where subgroups differ in size. Points in a signal are squares.
 func Control(title, y string, points []chart.Point, signals []chart.Signal) (Figure, error) {
 	p := newPlot(title, "spot check", y)
 	if err := addChart(p, points, signals); err != nil {
@@ -64,5 +64,5 @@ func addChart(p *plot.Plot, points []chart.Point, signals []chart.Signal) error 
 	if err := dots(p, mark, 2.4, draw.CircleGlyph{}, values); err != nil {
 		return err
 	}
-	return dots(p, outside, 5, draw.CrossGlyph{}, bad)
+	return dots(p, outside, 3.6, draw.BoxGlyph{}, bad)
 }

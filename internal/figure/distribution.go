@@ -19,7 +19,7 @@ type Row struct {
 type Band struct{ Low, Aim, High float64 }
 
 // Distribution draws every slice of each trainee as a dot against the band; a
-// slice outside it is a cross, and a bar marks each trainee's mean.
+// slice outside it is a square, and a bar marks each trainee's mean.
 func Distribution(measure, unit string, rows []Row, b Band) (Figure, error) {
 	p := newPlot(fmt.Sprintf("%s of every slice against the standard, %g to %g %s", measure, b.Low, b.High, unit), measure+", "+unit, "")
 	n := float64(len(rows))
@@ -67,5 +67,5 @@ func addRow(p *plot.Plot, r Row, y float64, b Band) error {
 	if err := dots(p, mark, 2.6, draw.RingGlyph{}, in); err != nil {
 		return err
 	}
-	return dots(p, outside, 3, draw.CrossGlyph{}, out)
+	return dots(p, outside, 2.4, draw.BoxGlyph{}, out)
 }

@@ -66,6 +66,7 @@ func newPlot(title, x, y string) *plot.Plot {
 	for _, a := range []*plot.Axis{&p.X, &p.Y} {
 		a.Label.TextStyle.Font, a.Tick.Label.Font = sans(10).Font, sans(9).Font
 		a.Color, a.Tick.Color, a.Tick.Label.Color = quiet, quiet, ink
+		a.Label.Padding = vg.Points(4)
 	}
 	return p
 }

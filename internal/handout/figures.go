@@ -1,0 +1,71 @@
+package handout
+
+import (
+	"netagauge/internal/board"
+	"netagauge/internal/figure"
+	"netagauge/internal/standard"
+)
+
+// sizes are the measures that are drawn, with their bands.
+func sizes(a board.Asked) []struct {
+	name, unit string
+	of         func(board.Sizes) []float64
+	band       standard.Limits
+} {
+	return []struct {
+		name, unit string
+		of         func(board.Sizes) []float64
+		band       standard.Limits
+	}{
+		{"length", "mm", func(z board.Sizes) []float64 { return z.Length }, a.Standard.Length},
+		{"width", "mm", func(z board.Sizes) []float64 { return z.Width }, a.Standard.Width},
+		{"weight", "g", func(z board.Sizes) []float64 { return z.Weight }, a.Standard.WeightFor(a.Group)},
+	}
+}
+
+// classFigures draw each measure of every trainee against the band.
+func classFigures(b board.Board) ([]figure.Figure, error) {
+	return distributions(b.Asked, b.Trainees, b.Whole)
+}
+
+func distributions(a board.Asked, trainees []board.Trainee, whole board.Sizes) ([]figure.Figure, error) {
+	var out []figure.Figure
+	for _, m := range sizes(a) {
+		if len(m.of(whole)) == 0 {
+			continue
+		}
+		var rows []figure.Row
+		for i, t := range trainees {
+			name := t.Name
+			if len(trainees) > 1 {
+				name = numbered(i, name)
+			}
+			rows = append(rows, figure.Row{Name: name, Values: m.of(t.Sizes)})
+		}
+		f, err := figure.Distribution(m.name, m.unit, rows, figure.Band(m.band))
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, f)
+	}
+	return out, nil
+}
+
+// traineeFigures draw one trainee's measures, and the grades over the sessions
+// once there are two.
+func traineeFigures(b board.Board, t board.Trainee) ([]figure.Figure, error) {
+	out, err := distributions(b.Asked, []board.Trainee{t}, t.Sizes)
+	if err != nil {
+		return nil, err
+	}
+	now, graded := t.Grade.Percent()
+	if !graded || len(t.Past) == 0 {
+		return out, nil
+	}
+	var grades []figure.Grade
+	for _, p := range t.Past {
+		grades = append(grades, figure.Grade{Day: p.HeldOn, Percent: p.Percent})
+	}
+	f, err := figure.Progress("Grades over the sessions", append(grades, figure.Grade{Day: b.HeldOn, Percent: now}))
+	return append(out, f), err
+}
