@@ -33,21 +33,22 @@ Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage, 3 a photo was refused or
 
 // checkOptions are the flags of check.
 type checkOptions struct {
-	matter   matterOptions
-	standard string
-	practice bool
-	theta    float64
-	sheet    float64
-	json     bool
-	csv      bool
-	html     string
-	picture  string
+	matter                  matterOptions
+	standard                string
+	practice                bool
+	theta                   float64
+	blockWidth, blockHeight float64
+	sheet                   float64
+	json                    bool
+	csv                     bool
+	html                    string
+	picture                 string
 }
 
 // matterOptions say what lies on the tray; several commands share them.
 type matterOptions struct {
-	species, density, thickness, trayWeight string
-	layAngle, temperature                   float64
+	species, density, thickness, trayWeight, layAngle string
+	temperature                                       float64
 }
 
 func (o *matterOptions) register(f *pflag.FlagSet) {
@@ -55,7 +56,7 @@ func (o *matterOptions) register(f *pflag.FlagSet) {
 	f.StringVar(&o.density, "density", "", "density of the flesh in g/cm³, instead of the species' own")
 	f.StringVar(&o.thickness, "thickness", "", "thickness in mm, for the tray (4.1) or by piece (1:4.2,2:3.9)")
 	f.StringVar(&o.trayWeight, "tray-weight", "", "weight of all slices in the photo on a scale, in g, instead of a thickness")
-	f.Float64Var(&o.layAngle, "lay-angle", 0, "angle between blade and board in degrees, 90 upright, when the knife was laid")
+	f.StringVar(&o.layAngle, "lay-angle", "", "angle between blade and board in degrees, 90 upright, for the tray (35) or by piece (1:30,2:45)")
 	f.Float64Var(&o.temperature, "temperature", weight.ColdHeld, "temperature of the fish in °C")
 }
 
@@ -66,6 +67,8 @@ func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	f.StringVar(&o.standard, "standard", "", "house standard, a TOML file (built in: slices for nigiri)")
 	f.BoolVar(&o.practice, "practice", false, "use the built-in standard for practice slices, slightly larger")
 	f.Float64Var(&o.theta, "plan-angle", 0, "angle between the cut and the block's long axis in degrees, as cut (45 when not given)")
+	f.Float64Var(&o.blockWidth, "block-width", 0, "width of the block the slices came from in mm, for the advice")
+	f.Float64Var(&o.blockHeight, "block-height", 0, "height of the block in mm, for the advice")
 	f.Float64Var(&o.sheet, "sheet", 0, "thickness of the clear sheet over the mat in mm")
 	f.BoolVar(&o.json, "json", false, "write one JSON object a photo, one a line")
 	f.BoolVar(&o.csv, "csv", false, "write CSV, one row a piece")
@@ -93,6 +96,8 @@ func (o *checkOptions) input(f *pflag.FlagSet) (inspect.Input, error) {
 		return in, usagef("choose --standard or --practice")
 	case !(o.sheet >= 0 && o.sheet <= 5):
 		return in, usagef("a sheet of %g mm is not clear film: give its thickness in mm, such as 0.1", o.sheet)
+	case !(o.blockWidth >= 0 && o.blockWidth <= 300) || !(o.blockHeight >= 0 && o.blockHeight <= 150):
+		return in, usagef("a block of %g × %g mm cannot be; give its width and height in mm", o.blockWidth, o.blockHeight)
 	case o.theta != 0 && !(o.theta >= 5 && o.theta <= 90):
 		return in, usagef("a plan angle of %g° cannot be; give 5 to 90", o.theta)
 	}
@@ -109,7 +114,7 @@ func (o *checkOptions) input(f *pflag.FlagSet) (inspect.Input, error) {
 		return in, usageError{err}
 	}
 	in.SheetMM = o.sheet
-	in.Cut = coach.Cut{Theta: o.theta, Phi: o.matter.layAngle}
+	in.Cut = coach.Cut{Theta: o.theta, BlockWidth: o.blockWidth, BlockHeight: o.blockHeight}
 	in.Matter, err = o.matter.matter()
 	return in, err
 }
@@ -133,12 +138,12 @@ func (o *matterOptions) matter() (inspect.Matter, error) {
 	if err := o.source(&m); err != nil {
 		return m, usageError{err}
 	}
-	if o.layAngle != 0 {
-		l, err := weight.LayAngle(o.layAngle)
+	if o.layAngle != "" {
+		l, err := weight.ParseLayAngle(o.layAngle)
 		if err != nil {
 			return m, usageError{err}
 		}
-		m.Lean = &l
+		m.LayAngles = l
 	}
 	return m, nil
 }

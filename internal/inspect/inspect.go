@@ -35,8 +35,8 @@ type Matter struct {
 	Species   string // for the report; may be empty
 	Group     string // of the standard's weight bands; may be empty
 	Density   weight.Density
-	Thickness weight.Source // nil when nothing is known
-	Lean      *weight.Lean  // nil when no lay angle was told
+	Thickness weight.Source    // nil when nothing is known
+	LayAngles weight.LayAngles // told for the tray or by piece
 }
 
 // Result is the report and the mat as seen from straight above, at PxPerMM

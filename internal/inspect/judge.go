@@ -1,6 +1,8 @@
 package inspect
 
 import (
+	"math"
+
 	"netagauge/internal/coach"
 	"netagauge/internal/report"
 	"netagauge/internal/standard"
@@ -22,8 +24,17 @@ func (s *scene) judge(pieces []*piece) {
 			m.Weight, m.WeightU = &p.weight.X, p.weight.Expanded()
 		}
 		p.verdict = s.in.Standard.Judge(m)
-		p.advice = coach.Piece(p.forCoach(), target, s.in.Cut)
+		p.advice = coach.Piece(p.forCoach(), target, s.cut(p))
 	}
+}
+
+// cut is how a piece was cut, as far as told.
+func (s *scene) cut(p *piece) coach.Cut {
+	c := s.in.Cut
+	if l, told := s.in.Matter.LayAngles.Of(p.number); told {
+		c.Phi = math.Atan2(1, l.X) * 180 / math.Pi
+	}
+	return c
 }
 
 func (s *scene) target() coach.Target {

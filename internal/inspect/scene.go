@@ -113,11 +113,10 @@ func (s *scene) lean(p *piece, t float64) parallax.Lean {
 	for i, w := range p.seen.Walls {
 		sides[i] = parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
 	}
-	l := parallax.LeanOf(sides, s.eye, rim(t), t)
-	if told := s.in.Matter.Lean; told != nil {
-		return l.Known(t * told.X)
+	if told, ok := s.in.Matter.LayAngles.Of(p.number); ok {
+		return parallax.LeanKnown(sides, s.eye, rim(t), t*told.X)
 	}
-	return l
+	return parallax.LeanOf(sides, s.eye, rim(t), t)
 }
 
 // spread propagates the edge, the print's scale, the height of the upper edge

@@ -29,6 +29,9 @@ func (s *scene) thicknessOf(p *piece) uncertainty.Value {
 // A source that learns the thickness from the areas moves the outlines a
 // little, so those are measured once more with it.
 func (s *scene) weigh(pieces []*piece) error {
+	if err := s.in.Matter.LayAngles.Check(s.slices(pieces)); err != nil {
+		return InputError{fmt.Errorf("%s: %w", s.in.Name, err)}
+	}
 	src := s.in.Matter.Thickness
 	if src == nil {
 		return nil
@@ -72,13 +75,13 @@ func (s *scene) whole(pieces []*piece) error {
 
 // slices is what the photo tells of the pieces' weights.
 func (s *scene) slices(pieces []*piece) []weight.Piece {
-	lean := weight.UnknownLean()
-	if l := s.in.Matter.Lean; l != nil {
-		lean = *l
-	}
 	var out []weight.Piece
 	for _, p := range pieces {
 		if p.state == report.PieceMeasured {
+			lean, told := s.in.Matter.LayAngles.Of(p.number)
+			if !told {
+				lean = weight.UnknownLean()
+			}
 			out = append(out, weight.Piece{Number: p.number, Slice: weight.Slice{
 				Area:   uncertainty.Value{X: p.m.Area, U: p.u.area / uncertainty.Coverage},
 				Extent: p.m.OverallLength, Lean: lean, ScaleU: s.print.u,

@@ -48,31 +48,66 @@ type Lean struct {
 // wall shows only where it runs out further than the upper edge lands: at the
 // depth run - b.
 func LeanOf(sides [2]Side, eye Eye, edge, thickness float64) Lean {
+	v := viewOf(sides, eye, edge)
+	const n = 121
+	runs, odds := make([]float64, n), make([]float64, n)
+	for i := range n {
+		runs[i] = laidRun * thickness * (2*float64(i)/(n-1) - 1)
+		odds[i] = prior(runs[i]/thickness) * v.evidence(runs[i])
+	}
+	return v.lean(runs, odds)
+}
+
+// LeanKnown is the lean where the length of the run is known from the lay
+// angle, mm: what is seen tells the side it leans to.
+func LeanKnown(sides [2]Side, eye Eye, edge, length float64) Lean {
+	v := viewOf(sides, eye, edge)
+	runs := []float64{-length, length}
+	return v.lean(runs, []float64{v.evidence(-length), v.evidence(length)})
+}
+
+// view is a slice's two long sides as the eye sees them: how far the upper edge
+// lands from the lower one's place on the side that faces the eye, and on the
+// other, mm.
+type view struct {
+	near, far         Side
+	nearMoved, farOff float64
+}
+
+func viewOf(sides [2]Side, eye Eye, edge float64) view {
 	near, far := sides[0], sides[1]
 	if offset(near, eye) > offset(far, eye) {
 		near, far = far, near
 	}
 	k := edge / (eye.Height - edge)
-	a, b := -k*offset(near, eye), k*offset(far, eye) // b > 0; a < 0 where the eye is above the slice
-	const n = 121
-	var runs, odds [n]float64
-	var sum float64
-	for i := range n {
-		run := laidRun * thickness * (2*float64(i)/(n-1) - 1) // outward on the near side
-		runs[i] = run
-		odds[i] = prior(run/thickness) * math.Exp(weightOf*(near.at(run+a)+far.at(-run-b)))
-		sum += odds[i]
+	// nearMoved is negative where the eye is above the slice itself.
+	return view{near, far, -k * offset(near, eye), k * offset(far, eye)}
+}
+
+// evidence is how well a run, counted outward on the near side, explains the
+// changes of light seen; only ratios between runs mean anything.
+func (v view) evidence(run float64) float64 {
+	return math.Exp(weightOf * (v.near.at(run+v.nearMoved) + v.far.at(-run-v.farOff)))
+}
+
+// hidden is how much of the width a run hides: by the upper edge on the far
+// side, and under it on the near one.
+func (v view) hidden(run float64) float64 {
+	return math.Max(0, math.Min(math.Max(v.nearMoved, 0), -run)) + math.Max(0, math.Min(v.farOff, -run))
+}
+
+// lean takes the run in the middle of the odds.
+func (v view) lean(runs, odds []float64) Lean {
+	var sum, variance float64
+	for _, o := range odds {
+		sum += o
 	}
-	mid := middle(runs[:], odds[:], sum)
-	hidden := func(run float64) float64 { // of the width, by the upper edge or under it
-		return math.Max(0, math.Min(math.Max(a, 0), -run)) + math.Max(0, math.Min(b, -run))
-	}
-	var variance float64
+	mid := middle(runs, odds, sum)
 	for i, r := range runs {
-		d := hidden(r) - hidden(mid)
+		d := v.hidden(r) - v.hidden(mid)
 		variance += odds[i] / sum * d * d
 	}
-	return Lean{Run: r2.Scale(mid, near.Normal), WidthU: math.Sqrt(variance)}
+	return Lean{Run: r2.Scale(mid, v.near.Normal), WidthU: math.Sqrt(variance)}
 }
 
 // prior is the density of a run given by thickness.
@@ -114,15 +149,3 @@ func middle(v, w []float64, sum float64) float64 {
 // offset is the distance from the eye's foot to the side along its normal: it
 // is negative for a side that faces the eye.
 func offset(s Side, eye Eye) float64 { return r2.Dot(r2.Sub(s.Mid, eye.Foot), s.Normal) }
-
-// Known is the lean where the length of the run is known from the lay angle,
-// mm: the side it leans to is taken from what is seen. Where nothing is seen of
-// it, the run is taken as none.
-func (l Lean) Known(length float64) Lean {
-	if seen := r2.Norm(l.Run); seen > 0.25*length {
-		l.Run = r2.Scale(length/seen, l.Run)
-	} else {
-		l.Run = r2.Vec{}
-	}
-	return l
-}
