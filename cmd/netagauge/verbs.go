@@ -3,8 +3,10 @@ package main
 // verbs lists the commands in the order of the help page.
 func verbs() []verb {
 	return []verb{
+		{"mat", "write the mat to print", runMat},
 		{"demo", "write sample trays and check one of them", runDemo},
 		{"check", "measure every slice in a photo of a tray", runCheck},
+		{"class", "measure, grade and report the trays of a class", runClass},
 		{"plan", "work out where to cut a block", runPlan},
 		{"species", "list the species whose density is known", runSpecies},
 		{"profile", "keep what a cutter's slices weigh for their area", runProfile},

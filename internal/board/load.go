@@ -56,7 +56,7 @@ func load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 	byTrainee := map[string][]entry{}
 	for _, e := range entries {
 		if e.Trainee == "" {
-			out.Open = append(out.Open, Open{e.File, e.Label, e.Note})
+			out.Open = append(out.Open, Open{e.File, e.Label, openReason(e)})
 			continue
 		}
 		byTrainee[e.Trainee] = append(byTrainee[e.Trainee], e)
@@ -68,6 +68,14 @@ func load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 	slices.SortFunc(out.Trainees, byName)
 	out.sumUp()
 	return out, nil
+}
+
+// openReason says why a photo counts for nobody, and what is wrong with it.
+func openReason(e entry) string {
+	if e.Refused {
+		return e.Note + "; it was refused: " + e.Problem
+	}
+	return e.Note
 }
 
 // entries reads a run's photos, their pieces and what people decided.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"sync"
 
@@ -23,6 +24,7 @@ type Job struct {
 	Folder  string
 	Files   []string // inside the folder, from Photos
 	Roster  Roster
+	Minutes float64 // everybody took, where the roster has none; 0 when not told
 	Book    *book.Book
 	Run     book.Run
 	Asked   string // hash
@@ -125,8 +127,20 @@ func (j Job) enter(ctx context.Context, outcomes []Outcome) error {
 	}
 	assign(entries, j.Roster)
 	var errs []error
-	for name, minutes := range j.Roster.Minutes() {
+	for name, minutes := range j.minutes(entries) {
 		errs = append(errs, j.Book.SetPace(ctx, j.Run.Session, name, minutes))
 	}
 	return errors.Join(append(errs, j.Book.Finish(ctx, j.Run.ID, entries))...)
+}
+
+// minutes are those entered for each trainee, or else for everybody.
+func (j Job) minutes(entries []book.Entry) map[string]float64 {
+	out := map[string]float64{}
+	for _, e := range entries {
+		if e.Trainee != "" && j.Minutes > 0 {
+			out[e.Trainee] = j.Minutes
+		}
+	}
+	maps.Copy(out, j.Roster.Minutes())
+	return out
 }

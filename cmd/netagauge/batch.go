@@ -1,0 +1,163 @@
+package main
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"image"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"strings"
+	"sync"
+
+	"github.com/mattn/go-isatty"
+	"github.com/spf13/pflag"
+	"golang.org/x/image/draw"
+
+	"netagauge/internal/board"
+	"netagauge/internal/book"
+	"netagauge/internal/inspect"
+	"netagauge/internal/report"
+	"netagauge/internal/standard"
+)
+
+// batchOptions are what class and line share: how to check photos, and the
+// record book.
+type batchOptions struct {
+	check    checkOptions
+	book     string
+	noRecord bool
+}
+
+func (o *batchOptions) register(f *pflag.FlagSet) {
+	o.registerBook(f)
+	f.BoolVar(&o.noRecord, "no-record", false, "keep nothing: no record book is opened")
+	o.check.matter.register(f)
+	f.StringVar(&o.check.standard, "standard", "", "house standard, a TOML file (built in: slices for nigiri)")
+	f.BoolVar(&o.check.practice, "practice", false, "use the built-in standard for practice slices, slightly larger")
+	f.Float64Var(&o.check.theta, "plan-angle", 0, "angle between the cut and the block's long axis in degrees, as cut (45 when not given)")
+	f.Float64Var(&o.check.blockWidth, "block-width", 0, "width of the block the slices came from in mm, for the advice")
+	f.Float64Var(&o.check.blockHeight, "block-height", 0, "height of the block in mm, for the advice")
+	f.Float64Var(&o.check.sheet, "sheet", 0, "thickness of the clear sheet over the mat in mm")
+}
+
+func (o *batchOptions) registerBook(f *pflag.FlagSet) {
+	f.StringVar(&o.book, "book", "", "record book, a file (default: netagauge/book.sqlite in the user's configuration folder)")
+}
+
+// input turns the flags into what every photo shares; what belongs to one tray
+// cannot be told of many.
+func (o *batchOptions) input(f *pflag.FlagSet) (inspect.Input, board.Asked, error) {
+	m := o.check.matter
+	switch {
+	case m.trayWeight != "":
+		return inspect.Input{}, board.Asked{}, usagef("a tray's weight belongs to one photo; give a --thickness here, or check that photo by itself")
+	case strings.Contains(m.thickness, ":") || strings.Contains(m.layAngle, ":"):
+		return inspect.Input{}, board.Asked{}, usagef("numbers by piece belong to one photo; give one for all here")
+	}
+	in, err := o.check.input(f)
+	return in, board.Asked{
+		Standard: in.Standard, Species: in.Matter.Species, Group: in.Matter.Group,
+		Matter: m.told(), Cut: in.Cut, SheetMM: in.SheetMM, Practiced: o.check.practice,
+	}, err
+}
+
+// told says in words what was told of the slices.
+func (m matterOptions) told() string {
+	var out []string
+	for _, x := range []struct{ name, value, unit string }{
+		{"thickness", m.thickness, " mm"}, {"density", m.density, " g/cm³"}, {"lay angle", m.layAngle, "°"},
+		{"temperature", fmt.Sprintf("%g", m.temperature), " °C"},
+	} {
+		if x.value != "" {
+			out = append(out, x.name+" "+x.value+x.unit)
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// openBook opens the record book, or a temporary one that keeps nothing.
+func (o *batchOptions) openBook(ctx context.Context) (*book.Book, error) {
+	if o.noRecord {
+		return book.Temporary(ctx)
+	}
+	path, err := o.bookPath()
+	if err != nil {
+		return nil, err
+	}
+	return book.Open(ctx, path)
+}
+
+// bookPath is the book's file; the folder of the default one is made.
+func (o *batchOptions) bookPath() (string, error) {
+	if o.book != "" {
+		return o.book, nil
+	}
+	dir, err := os.UserConfigDir()
+	if err != nil {
+		return "", fmt.Errorf("the record book has no place of its own here (%w); name one with --book", err)
+	}
+	dir = filepath.Join(dir, "netagauge")
+	return filepath.Join(dir, "book.sqlite"), os.MkdirAll(dir, 0o700)
+}
+
+// checkPhoto measures one photo for the book and draws a small annotated
+// picture of it. It has no picture when no mat was found.
+func checkPhoto(ctx context.Context, in inspect.Input, name string, data []byte) (report.Report, []byte, error) {
+	in.Name, in.Data = name, data
+	res, err := inspect.Photo(ctx, in)
+	if err != nil || res.Upright == nil {
+		return res.Report, nil, err
+	}
+	jpeg, err := annotatedSmall(res, in.Standard)
+	return res.Report, jpeg, err
+}
+
+// smallPicture is the longest side in px of a picture kept in the book: enough
+// for a printed page, and 500 of them stay within 100 MB or so.
+const smallPicture = 1500
+
+func annotatedSmall(res inspect.Result, s standard.Standard) ([]byte, error) {
+	from := res.Upright.Rect
+	scale := min(1, smallPicture/float64(max(from.Dx(), from.Dy())))
+	base := image.NewRGBA(image.Rect(0, 0, int(scale*float64(from.Dx())), int(scale*float64(from.Dy()))))
+	draw.ApproxBiLinear.Scale(base, base.Rect, res.Upright, from, draw.Src, nil)
+	rice := report.Footprint{Length: s.Rice.Length, Width: s.Rice.Width, Corner: s.Rice.Corner}
+	if err := report.Annotate(base, res.PxPerMM*scale, res.Report, rice); err != nil {
+		return nil, err
+	}
+	return report.EncodeJPEG(base)
+}
+
+// programVersion tells one build of the program from another, so that results
+// are never mixed: the module's version when the build has one, or else the
+// hash of the program's file.
+var programVersion = sync.OnceValue(func() string {
+	info, ok := debug.ReadBuildInfo()
+	if ok && info.Main.Version != "" && info.Main.Version != "(devel)" && !strings.Contains(info.Main.Version, "+dirty") {
+		return info.Main.Version
+	}
+	path, err := os.Executable()
+	if err != nil {
+		return "devel"
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return "devel"
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return "devel"
+	}
+	return "devel-" + hex.EncodeToString(h.Sum(nil))[:12]
+})
+
+// isTerminal reports whether a person watches w.
+func isTerminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && isatty.IsTerminal(f.Fd()) && os.Getenv("TERM") != "dumb"
+}

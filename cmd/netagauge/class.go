@@ -1,0 +1,216 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"netagauge/internal/board"
+	"netagauge/internal/book"
+	"netagauge/internal/class"
+	"netagauge/internal/handout"
+	"netagauge/internal/inspect"
+	"netagauge/internal/report"
+)
+
+const classHelp = `Measure, grade and report a class: a folder with the photos of its trays.
+
+  netagauge class monday/ --roster roster.csv --species salmon --thickness 4 --report monday-report
+
+Whose tray it is: the label printed on the mat (netagauge mat --label), or else the
+sub-folder, or else the file's name. The roster is a CSV with the columns label and
+name, and minutes for the pace. What cannot be told is listed, not guessed.
+Stopped with Ctrl-C, the same command goes on where it stopped.
+
+Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage, 3 a photo was refused or unreadable, or the class was stopped.
+`
+
+// classOptions are the flags of class.
+type classOptions struct {
+	batchOptions
+	roster, session, date, report string
+	minutes                       float64
+	workers                       int
+	notASlice, countIt            []string
+}
+
+func runClass(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
+	var o classOptions
+	f := newFlags("class", classHelp, out)
+	f.StringVar(&o.roster, "roster", "", "who is who, a CSV file with the columns label, name and, if you like, minutes")
+	f.StringVar(&o.report, "report", "", "also write pages, PDF and tables to this folder")
+	f.StringVar(&o.session, "session", "", "name of the session in the record book (default: the folder's name)")
+	f.StringVar(&o.date, "date", "", "day of a new session, such as 2026-11-25 (default: today)")
+	f.Float64Var(&o.minutes, "minutes", 0, "minutes everybody took, where the roster has none; for the pace")
+	f.StringArrayVar(&o.notASlice, "not-a-slice", nil, "leave a piece out, as FILE:PIECE:REASON; it stays so in the record book")
+	f.StringArrayVar(&o.countIt, "count-it", nil, "count a piece as a slice, as FILE:PIECE:REASON")
+	f.IntVar(&o.workers, "workers", runtime.NumCPU(), "photos in hand at once; each takes some 250 MB")
+	o.register(f)
+	if err := parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	return o.run(ctx, f, out, errw)
+}
+
+func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.Writer) (int, error) {
+	in, asked, job, day, err := o.prepare(f)
+	if err != nil {
+		return exitUsage, err
+	}
+	decisions, err := o.decisions(job.Files)
+	if err != nil {
+		return exitUsage, usageError{err}
+	}
+	b, err := o.openBook(ctx)
+	if err != nil {
+		return exitRefused, err
+	}
+	defer b.Close()
+	if job.Asked, err = b.Asked(ctx, asked.Standard.Name, asked); err != nil {
+		return exitRefused, err
+	}
+	if job.Run, err = b.Begin(ctx, o.session, day, job.Asked, job.Program); err != nil {
+		return exitRefused, err
+	}
+	job.Book = b
+	job.Check = func(ctx context.Context, name string, data []byte) (report.Report, []byte, error) {
+		return checkPhoto(ctx, in, name, data)
+	}
+	outcomes, err := o.measure(ctx, job, errw)
+	if err != nil {
+		return exitRefused, err
+	}
+	return o.show(ctx, b, job, outcomes, decisions, out)
+}
+
+// prepare checks everything that can be wrong before a photo is opened.
+func (o *classOptions) prepare(f *pflag.FlagSet) (in inspect.Input, asked board.Asked, job class.Job, day time.Time, err error) {
+	fail := func(e error) (inspect.Input, board.Asked, class.Job, time.Time, error) {
+		return in, asked, job, day, e
+	}
+	if f.NArg() != 1 {
+		return fail(usagef("name the one folder that holds the photos"))
+	}
+	if o.workers < 1 || o.workers > 64 {
+		return fail(usagef("%d photos in hand at once cannot be; give 1 to 64", o.workers))
+	}
+	if !(o.minutes >= 0 && o.minutes <= 24*60) {
+		return fail(usagef("%g are no minutes", o.minutes))
+	}
+	day = time.Now()
+	if o.date != "" {
+		if day, err = time.Parse(time.DateOnly, o.date); err != nil {
+			return fail(usagef("%q is no day; write it as 2026-11-25", o.date))
+		}
+	}
+	if in, asked, err = o.input(f); err != nil {
+		return fail(err)
+	}
+	job = class.Job{Folder: f.Arg(0), Program: programVersion(), Workers: o.workers, Minutes: o.minutes}
+	if job.Files, err = class.Photos(job.Folder); err != nil {
+		return fail(usageError{err})
+	}
+	if o.roster != "" {
+		if job.Roster, err = class.LoadRoster(o.roster); err != nil {
+			return fail(usageError{err})
+		}
+	}
+	if o.session == "" {
+		whole, err := filepath.Abs(job.Folder)
+		if err != nil {
+			return fail(err)
+		}
+		o.session = filepath.Base(whole)
+	}
+	return in, asked, job, day, nil
+}
+
+func (o *classOptions) decisions(files []string) ([]class.Decision, error) {
+	var out []class.Decision
+	for _, kind := range []struct {
+		name  string
+		texts []string
+	}{{book.NotASlice, o.notASlice}, {book.CountIt, o.countIt}} {
+		for _, text := range kind.texts {
+			d, err := class.ParseDecision(kind.name, text, files)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, d)
+		}
+	}
+	return out, nil
+}
+
+// measure runs the photos and shows how far it is on errw.
+func (o *classOptions) measure(ctx context.Context, job class.Job, errw io.Writer) ([]class.Outcome, error) {
+	p := class.NewProgress(errw, isTerminal(errw), len(job.Files))
+	done := 0
+	job.Seen = func(x class.Outcome) {
+		done++
+		p.Seen(x)
+	}
+	outcomes, err := job.Do(ctx)
+	p.Close()
+	if errors.Is(err, context.Canceled) {
+		if o.noRecord {
+			return nil, fmt.Errorf("stopped after %d of %d photos; nothing was kept, since there is no record book", done, len(job.Files))
+		}
+		return nil, fmt.Errorf("stopped; %d of %d photos are in the record book. The same command goes on from there", done, len(job.Files))
+	}
+	return outcomes, err
+}
+
+// show keeps the decisions, sums up the class and writes what was asked for.
+func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, outcomes []class.Outcome, decisions []class.Decision, out io.Writer) (int, error) {
+	entries, err := b.Entries(ctx, job.Run.ID)
+	if err != nil {
+		return exitRefused, err
+	}
+	if err := class.Decide(ctx, b, entries, decisions); err != nil {
+		return exitUsage, usageError{err}
+	}
+	sum, err := board.Load(ctx, b, job.Run)
+	if err != nil {
+		return exitRefused, err
+	}
+	for _, x := range outcomes {
+		if x.Err != nil {
+			sum.Open = append(sum.Open, board.Open{File: x.File, Why: x.Err.Error()})
+		}
+	}
+	absent := sum.Missing(job.Roster.Names())
+	if err := handout.Text(out, sum, absent); err != nil {
+		return exitRefused, err
+	}
+	if o.report != "" {
+		pictures := func(id int64) ([]byte, error) { return b.Picture(ctx, id) }
+		if err := handout.Write(o.report, sum, absent, pictures); err != nil {
+			return exitRefused, err
+		}
+		fmt.Fprintf(out, "report: %s\n", filepath.Join(o.report, "board.html"))
+	}
+	return classCode(sum, entries, outcomes), nil
+}
+
+// classCode is the exit code a class asks for.
+func classCode(b board.Board, entries []book.Entry, outcomes []class.Outcome) int {
+	if slices.ContainsFunc(outcomes, func(x class.Outcome) bool { return x.Err != nil }) ||
+		slices.ContainsFunc(entries, func(e book.Entry) bool { return e.Refused }) {
+		return exitRefused
+	}
+	code := exitPass
+	for _, t := range b.Trainees {
+		if t.Passed < t.Measured() {
+			code = exitFails
+		}
+	}
+	return code
+}
