@@ -65,6 +65,7 @@ func Photo(ctx context.Context, in Input) (Result, error) {
 		return res, ctx.Err()
 	}
 	r.Mat = matReport(found)
+	r.Mat.Label = labelOf(pic, found)
 	up, err := segment.Rectify(pic.YCbCr, found)
 	if err != nil {
 		return res, err

@@ -48,7 +48,9 @@ type Layout struct {
 	Patches    []Patch
 	Rulers     []Ruler
 	CheckBar   CheckBar
-	QR         r2.Box // where a labelled mat carries its QR code
+	QR         r2.Box   // where a labelled mat carries its QR code
+	Label      r2.Box   // where it carries the label in words
+	Notes      []r2.Box // white places left along the bottom side
 }
 
 // Tag is one AprilTag of the family tag36h11. Corners are those of its black
@@ -125,6 +127,7 @@ func (s size) count() int { return 2*(s.tags[0]+s.tags[1]) - 4 }
 func (s size) layout() Layout {
 	w, h := s.paper.X, s.paper.Y
 	xs := spread(w, s.tags[0])
+	free := gaps(xs, h)
 	return Layout{
 		Name:       s.name,
 		Paper:      s.paper,
@@ -140,13 +143,22 @@ func (s size) layout() Layout {
 			{From: r2.Vec{X: rulerInset, Y: rulerMargin}, To: r2.Vec{X: rulerInset, Y: h - rulerMargin}, Grow: r2.Vec{X: 1}},
 		},
 		CheckBar: CheckBar{From: r2.Vec{X: (w - barMM) / 2, Y: barY}, To: r2.Vec{X: (w + barMM) / 2, Y: barY}},
-		QR:       square(r2.Vec{X: (xs[0] + xs[1]) / 2, Y: h - qrCentre}, qrMM),
+		QR:       square(free[0].Center(), qrMM),
+		Label:    free[1],
+		Notes:    free[2:],
 	}
 }
 
-// qrCentre, from the paper's bottom edge, leaves the QR code 2 mm of white to
-// the field above and to the ruler's longest tick below.
-const qrCentre = (fieldInset + rulerInset + tickTen) / 2
+// gaps returns the white places between neighbouring tags of the bottom side,
+// clear of the tags' cells and 1 mm clear of the field and the ruler's ticks.
+func gaps(xs []float64, paperHeight float64) []r2.Box {
+	top, bottom := paperHeight-fieldInset+1, paperHeight-rulerInset-tickTen-1
+	var out []r2.Box
+	for i := range xs[1:] {
+		out = append(out, r2.NewBox(xs[i]+cellMM/2, top, xs[i+1]-cellMM/2, bottom))
+	}
+	return out
+}
 
 // spread places n tag centres evenly along a side of the paper.
 func spread(side float64, n int) []float64 {

@@ -13,7 +13,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// reference is a mat as testdata/mat defines it; see the README there.
+// reference is a mat as calibration/mat-*.json defines it: written by a separate Python script that
+// draws the mats with OpenCV and checks every tag with the AprilTag C library.
 type reference struct {
 	Paper     [2]float64
 	Field     [4]float64
@@ -49,7 +50,7 @@ type reference struct {
 
 func loadReference(t *testing.T, name string) reference {
 	t.Helper()
-	data, err := os.ReadFile("../../testdata/mat/" + name + ".json")
+	data, err := os.ReadFile("../../calibration/mat-" + name + ".json")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -211,7 +212,10 @@ func TestEveryLayoutIsSound(t *testing.T) {
 func checkCellIsFree(t *testing.T, l Layout, tag Tag) {
 	t.Helper()
 	cell := square(r2.Scale(0.5, r2.Add(tag.Corners[0], tag.Corners[2])), l.CellMM)
-	marks := map[string]r2.Box{"the field": l.Field, "the QR code": l.QR}
+	marks := map[string]r2.Box{"the field": l.Field, "the QR code": l.QR, "the label": l.Label}
+	for i, n := range l.Notes {
+		marks[fmt.Sprintf("note %d", i)] = n
+	}
 	for i, p := range l.Patches {
 		marks[fmt.Sprintf("patch %d", i)] = p.Box
 	}

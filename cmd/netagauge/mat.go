@@ -1,0 +1,50 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"netagauge/internal/atomicfile"
+	"netagauge/internal/label"
+	"netagauge/internal/mat"
+	"netagauge/internal/matpdf"
+)
+
+const matHelp = `Write the mat as a PDF to print at 100 %.
+
+  netagauge mat --size a4 -o mat-a4.pdf
+  netagauge mat --size a3 --label "Tray 07" --label "Tray 08" -o mats.pdf
+
+Sizes: a4, a3, letter, tabloid. A label is printed in words and as a QR code, one mat a page.
+`
+
+func runMat(_ context.Context, args []string, out, _ io.Writer) (int, error) {
+	f := newFlags("mat", matHelp, out)
+	size := f.String("size", "a4", "paper: a4, a3, letter or tabloid")
+	path := f.StringP("output", "o", "", "file to write (mat-SIZE.pdf)")
+	labels := f.StringArray("label", nil, "print a label on the mat; repeat for several mats")
+	if err := parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	if f.NArg() > 0 {
+		return exitUsage, usagef("there is nothing to do with %q", f.Arg(0))
+	}
+	layout, err := mat.ByName(*size)
+	if err != nil {
+		return exitUsage, usageError{err}
+	}
+	for _, l := range *labels {
+		if err := label.Check(l); err != nil {
+			return exitUsage, usageError{err}
+		}
+	}
+	if *path == "" {
+		*path = "mat-" + layout.Name + ".pdf"
+	}
+	if err := atomicfile.WriteTo(*path, func(w io.Writer) error { return matpdf.Write(w, layout, *labels) }); err != nil {
+		return exitUsage, err
+	}
+	fmt.Fprintf(out, "%s written. Print it at 100 %%, not fitted to the page, and measure the 100 mm bar.\n", *path)
+	return exitPass, nil
+}
