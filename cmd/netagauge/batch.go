@@ -58,11 +58,27 @@ func (o *batchOptions) input(f *pflag.FlagSet) (inspect.Input, board.Asked, erro
 	case strings.Contains(m.thickness, ":") || strings.Contains(m.layAngle, ":"):
 		return inspect.Input{}, board.Asked{}, usagef("numbers by piece belong to one photo; give one for all here")
 	}
-	in, err := o.check.input(f)
+	in, err := o.photoInput(f)
 	return in, board.Asked{
 		Standard: in.Standard, Species: in.Matter.Species, Group: in.Matter.Group,
 		Matter: m.told(), Cut: in.Cut, SheetMM: in.SheetMM, Practiced: o.check.practice,
 	}, err
+}
+
+// photoInput is what photos are checked with; where none are named, only what
+// the charts need.
+func (o *batchOptions) photoInput(f *pflag.FlagSet) (in inspect.Input, err error) {
+	if f.NArg() > 0 {
+		return o.check.input(f)
+	}
+	if o.check.practice && o.check.standard != "" {
+		return in, usagef("choose --standard or --practice")
+	}
+	if in.Standard, err = loadStandard(o.check.standard, o.check.practice); err != nil {
+		return in, usageError{err}
+	}
+	in.Matter, err = o.check.matter.matter()
+	return in, err
 }
 
 // told says in words what was told of the slices.

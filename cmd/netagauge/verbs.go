@@ -7,6 +7,8 @@ func verbs() []verb {
 		{"demo", "write sample trays and check one of them", runDemo},
 		{"check", "measure every slice in a photo of a tray", runCheck},
 		{"class", "measure, grade and report the trays of a class", runClass},
+		{"line", "watch a line by spot checks and control charts", runLine},
+		{"book", "show or export the record book", runBook},
 		{"plan", "work out where to cut a block", runPlan},
 		{"species", "list the species whose density is known", runSpecies},
 		{"profile", "keep what a cutter's slices weigh for their area", runProfile},

@@ -13,8 +13,9 @@ import (
 )
 
 // Control draws a control chart: the points joined, the centre, and the limits
-// as steps where subgroups differ in size. Points in a signal are squares.
-func Control(title, y string, points []chart.Point, signals []chart.Signal) (Figure, error) {
+// as steps where subgroups differ in size. Points in a signal are squares;
+// numbers name the points along the axis.
+func Control(title, y string, numbers []int, points []chart.Point, signals []chart.Signal) (Figure, error) {
 	p := newPlot(title, "spot check", y)
 	if err := addChart(p, points, signals); err != nil {
 		return Figure{}, fmt.Errorf("draw %q: %w", title, err)
@@ -24,7 +25,7 @@ func Control(title, y string, points []chart.Point, signals []chart.Signal) (Fig
 	for i := range points {
 		t := plot.Tick{Value: float64(i)}
 		if i%every == 0 {
-			t.Label = strconv.Itoa(i + 1)
+			t.Label = strconv.Itoa(numbers[i])
 		}
 		ticks = append(ticks, t)
 	}

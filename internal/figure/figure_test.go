@@ -48,7 +48,7 @@ func figures(t *testing.T) map[string]Figure {
 	}
 	f, err = Progress("none", nil)
 	add("progress-none", f, err)
-	f, err = Control("mean "+hostile[0], "length, mm", points, chart.Signals(points, chart.WesternElectric))
+	f, err = Control("mean "+hostile[0], "length, mm", []int{1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13}, points, chart.Signals(points, chart.WesternElectric))
 	add("control", f, err)
 	return out
 }

@@ -11,19 +11,17 @@ import (
 	"netagauge/internal/board"
 	"netagauge/internal/figure"
 	"netagauge/internal/grade"
+	"netagauge/internal/pagestyle"
 	"netagauge/internal/report"
 )
 
-//go:embed style.css board.html trainee.html
+//go:embed board.html trainee.html
 var sources embed.FS
 
 // pages are the templates; what a page alone knows is set before it is run.
 var pages = template.Must(template.New("").Funcs(template.FuncMap{
-	"style": func() (template.CSS, error) {
-		css, err := sources.ReadFile("style.css")
-		return template.CSS(css), err // our own text
-	},
-	"day": dayText, "asked": askedText, "criteria": judged, "pass": passText, "share": shareText, "spread": spreadText,
+	"style": func() template.CSS { return pagestyle.CSS },
+	"day":   dayText, "asked": askedText, "criteria": judged, "pass": passText, "share": shareText, "spread": spreadText,
 	"grade": gradeText, "points": pointsText, "trend": trendText, "percent": percent, "weight": weightText, "why": faultText,
 	"verdict": verdictText, "other": otherText, "criterion": criterionPoints, "page": pageName,
 	"inc":      func(i int) int { return i + 1 },

@@ -1,0 +1,89 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"netagauge/internal/atomicfile"
+	"netagauge/internal/book"
+	"netagauge/internal/report"
+)
+
+const bookHelp = `Show what the record book holds, or export all of it.
+
+  netagauge book
+  netagauge book --json book.json
+  netagauge book --csv book-tables
+
+Nothing in the book is ever deleted. Its tables are described in its own schema:
+  sqlite3 book.sqlite .schema
+`
+
+func runBook(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+	var o batchOptions
+	var asJSON, asCSV string
+	f := newFlags("book", bookHelp, out)
+	o.registerBook(f)
+	f.StringVar(&asJSON, "json", "", "export everything to this JSON file")
+	f.StringVar(&asCSV, "csv", "", "export everything to this folder, one CSV file a table, pictures beside them")
+	if err := parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	if f.NArg() > 0 {
+		return exitUsage, usagef("book takes no file names; name the book with --book")
+	}
+	path, err := o.bookPath()
+	if err != nil {
+		return exitUsage, err
+	}
+	if _, err := os.Stat(path); err != nil {
+		return exitUsage, usagef("there is no record book %q yet; class and line begin one", path)
+	}
+	b, err := book.Open(ctx, path)
+	if err != nil {
+		return exitUsage, err
+	}
+	defer b.Close()
+	if asJSON != "" {
+		if err := atomicfile.WriteTo(asJSON, func(w io.Writer) error { return b.ExportJSON(ctx, w) }); err != nil {
+			return exitUsage, err
+		}
+	}
+	if asCSV != "" {
+		if err := b.ExportCSV(ctx, asCSV); err != nil {
+			return exitUsage, err
+		}
+	}
+	return exitPass, listBook(ctx, b, path, out)
+}
+
+// listBook names the sessions and lines in the book.
+func listBook(ctx context.Context, b *book.Book, path string, out io.Writer) error {
+	fmt.Fprintf(out, "record book %s\n", path)
+	runs, err := b.History(ctx, time.Now().AddDate(100, 0, 0))
+	if err != nil {
+		return err
+	}
+	for _, r := range runs {
+		entries, err := b.Entries(ctx, r.ID)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(out, "  class %s, %s: %d photos\n", report.Printable(r.Name), r.HeldOn.Format("2 January 2006"), len(entries))
+	}
+	lines, err := b.Lines(ctx)
+	if err != nil {
+		return err
+	}
+	for _, l := range lines {
+		checks, err := b.SpotChecks(ctx, l)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(out, "  line %s: %d spot checks\n", report.Printable(l), len(checks))
+	}
+	return nil
+}
