@@ -33,9 +33,6 @@ func sincosDeg(deg float64) (sin, cos float64) {
 	return math.Sincos(deg * math.Pi / 180)
 }
 
-// x is where the plane meets the line along the block at (y, z).
-func (c plane) x(y, z float64) float64 { return (c.d - c.n.Y*y - c.n.Z*z) / c.n.X }
-
 // flat gives a point of the plane in its own axes: along the blade's trace and
 // up the blade.
 func (c plane) flat(p r3.Vec) r2.Vec {

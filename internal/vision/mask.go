@@ -42,25 +42,6 @@ func Contours(mask *image.Gray, open, closing int) ([]Contour, error) {
 	return out, nil
 }
 
-// Depth returns for each set pixel of the mask how far it lies from the
-// nearest clear one, px (Euclidean).
-func Depth(mask *image.Gray) ([]float32, error) {
-	m, err := matOf(mask)
-	if err != nil {
-		return nil, err
-	}
-	defer m.Close()
-	out, labels := gocv.NewMat(), gocv.NewMat()
-	defer out.Close()
-	defer labels.Close()
-	gocv.DistanceTransform(m, &out, &labels, gocv.DistL2, gocv.DistanceMask5, gocv.DistanceLabelCComp)
-	data, err := out.DataPtrFloat32()
-	if err != nil {
-		return nil, err
-	}
-	return append([]float32(nil), data...), nil
-}
-
 // matOf wraps a gray picture; the caller closes it.
 func matOf(g *image.Gray) (gocv.Mat, error) {
 	w, h := g.Rect.Dx(), g.Rect.Dy()
