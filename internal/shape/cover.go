@@ -22,7 +22,10 @@ const maxTurn = 20
 
 // slabs is the number of strips a footprint is cut into to find its share
 // inside an outline.
-const slabs = 48
+const slabs = 96
+
+// coarseStep is how many strips the first, coarse search passes over.
+const coarseStep = 6
 
 // Cover returns the greatest share of the footprint that the outline covers,
 // over all shifts and turns within ±20° of the long axis, and where that is.
@@ -54,7 +57,6 @@ type search struct {
 	turned map[float64]cutter
 	half   [slabs]float64 // half width of the footprint at each strip
 	foot   Footprint
-	area   float64
 }
 
 func newSearch(o Outline, m Measures, f Footprint) *search {
@@ -70,7 +72,6 @@ func newSearch(o Outline, m Measures, f Footprint) *search {
 		if d := x - (f.Length/2 - r); d > 0 {
 			s.half[i] += math.Sqrt(r*r-d*d) - r
 		}
-		s.area += 2 * s.half[i]
 	}
 	return s
 }
@@ -78,8 +79,9 @@ func newSearch(o Outline, m Measures, f Footprint) *search {
 // at is the middle of strip i along the footprint.
 func (s *search) at(i int) float64 { return s.foot.Length * ((float64(i)+0.5)/slabs - 0.5) }
 
-// share is the part of the footprint inside the outline at a placement.
-func (s *search) share(x, y, turn float64) float64 {
+// share is the part of the footprint inside the outline at a placement, by
+// every step-th strip.
+func (s *search) share(x, y, turn float64, step int) float64 {
 	c, ok := s.turned[turn]
 	sin, cos := math.Sincos(turn * math.Pi / 180)
 	if !ok {
@@ -92,14 +94,16 @@ func (s *search) share(x, y, turn float64) float64 {
 	}
 	cx, cy := cos*x+sin*y, cos*y-sin*x
 	var buf [8]float64
-	var inside float64
-	for i, h := range s.half {
+	var inside, all float64
+	for i := step / 2; i < slabs; i += step {
+		h := s.half[i]
+		all += 2 * h
 		ys := c.crossings(cx+s.at(i), buf[:])
 		for k := 0; k+1 < len(ys); k += 2 {
 			inside += math.Max(0, math.Min(ys[k+1], cy+h)-math.Max(ys[k], cy-h))
 		}
 	}
-	return inside / s.area
+	return inside / all
 }
 
 // coarse returns the three best placements of a grid.
@@ -108,7 +112,7 @@ func (s *search) coarse() [3]try {
 	for _, turn := range [...]float64{0, -10, 10, -20, 20} {
 		for x := -20.0; x <= 20; x += 4 {
 			for y := -8.0; y <= 8; y += 2 {
-				c := try{s.share(x, y, turn), x, y, turn}
+				c := try{s.share(x, y, turn, coarseStep), x, y, turn}
 				for k := range best {
 					if c.share > best[k].share {
 						c, best[k] = best[k], c
@@ -125,6 +129,7 @@ func (s *search) coarse() [3]try {
 
 // refine climbs from a placement with shrinking steps.
 func (s *search) refine(c try) try {
+	c.share = s.share(c.x, c.y, c.turn, 1)
 	for step := 2.0; step > 0.05 && c.share < 0.99999; {
 		next := c
 		for _, d := range [...][3]float64{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 2}, {0, 0, -2}} {
@@ -132,7 +137,7 @@ func (s *search) refine(c try) try {
 			if math.Abs(turn) > maxTurn {
 				continue
 			}
-			if v := s.share(x, y, turn); v > next.share+1e-9 {
+			if v := s.share(x, y, turn, 1); v > next.share+1e-9 {
 				next = try{v, x, y, turn}
 			}
 		}
