@@ -80,8 +80,11 @@ func quality(f mat.Found, seen segment.Result) ([]report.Problem, bool) {
 	if f.Sharp.Light > burntLight && f.Sharp.Dark > burntDark {
 		add(false, "too-bright", "the photo is overexposed: pale slices lose their edge", "tap the mat on the screen so that the phone exposes for it")
 	}
-	if f.TagsOff > 1 || f.Residual > refuseResidualMM {
-		add(f.Residual > refuseResidualMM || f.TagsOff > f.TagsSeen, "bent-mat", fmt.Sprintf("%d tags lie up to %.1f mm away from a flat mat", f.TagsOff, f.OffMM), "press the mat flat, or tape it to a board")
+	switch {
+	case f.Residual > refuseResidualMM || f.TagsOff > f.TagsSeen:
+		add(true, "bent-mat", fmt.Sprintf("the tags lie up to %.1f mm away from a flat mat", f.OffMM), "press the mat flat or tape it to a board, and send the photo as it was taken, not cropped")
+	case f.TagsOff > 1:
+		add(false, "bent-mat", fmt.Sprintf("%d tags lie up to %.1f mm away from a flat mat", f.TagsOff, f.OffMM), "press the mat flat, or tape it to a board")
 	}
 	if seen.GlareMM2 > warnGlareMM2 {
 		add(false, "glare", "light mirrors in the tray and washes out colour", "turn the tray or step out of the lamp's mirror image")
