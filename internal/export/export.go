@@ -79,13 +79,16 @@ func (c *CSV) Close() error {
 	return c.w.Error()
 }
 
+// lineEnds makes line ends alike: the CSV writer would drop a lone return.
+var lineEnds = strings.NewReplacer("\r\n", "\n", "\r", "\n")
+
 // cellText is a cell as CSV has it. Dates are YYYY-MM-DD.
 func cellText(v any) (string, error) {
 	switch v := plain(v).(type) {
 	case nil:
 		return "", nil
 	case string:
-		return Guard(v), nil
+		return lineEnds.Replace(Guard(v)), nil
 	case bool:
 		return strconv.FormatBool(v), nil
 	case int:
