@@ -134,7 +134,7 @@ func checkPhoto(ctx context.Context, in inspect.Input, name string, data []byte)
 
 // smallPicture is the longest side in px of a picture kept in the book: enough
 // for a printed page, and 500 of them stay within 100 MB or so.
-const smallPicture = 1500
+const smallPicture = 1200
 
 func annotatedSmall(res inspect.Result, s standard.Standard) ([]byte, error) {
 	from := res.Upright.Rect

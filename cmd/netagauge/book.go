@@ -18,22 +18,29 @@ const bookHelp = `Show what the record book holds, or export all of it.
   netagauge book --json book.json
   netagauge book --csv book-tables
 
-Nothing in the book is ever deleted. Its tables are described in its own schema:
-  sqlite3 book.sqlite .schema
+The book is one SQLite file; --schema describes its tables. Nothing in it is ever deleted.
+Exit codes: 0 shown or exported, 2 wrong usage or no such book.
 `
 
 func runBook(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	var o batchOptions
 	var asJSON, asCSV string
+	var schema bool
 	f := newFlags("book", bookHelp, out)
 	o.registerBook(f)
 	f.StringVar(&asJSON, "json", "", "export everything to this JSON file")
 	f.StringVar(&asCSV, "csv", "", "export everything to this folder, one CSV file a table, pictures beside them")
+	f.BoolVar(&schema, "schema", false, "describe the book's tables, as SQL")
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if f.NArg() > 0 {
 		return exitUsage, usagef("book takes no file names; name the book with --book")
+	}
+	if schema {
+		text, err := book.Schema()
+		fmt.Fprint(out, text)
+		return exitPass, err
 	}
 	path, err := o.bookPath()
 	if err != nil {

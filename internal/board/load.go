@@ -24,7 +24,8 @@ func Load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 		return Board{}, err
 	}
 	for _, past := range history {
-		if past.Session == run.Session {
+		sameDayLater := past.HeldOn.Equal(run.HeldOn) && past.Session > run.Session
+		if past.Session == run.Session || sameDayLater {
 			continue
 		}
 		before, err := load(ctx, b, past)

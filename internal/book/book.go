@@ -23,6 +23,23 @@ import (
 //go:embed migrations/*.sql
 var migrations embed.FS
 
+// Schema describes every table, as the SQL that made them, with comments.
+func Schema() (string, error) {
+	names, err := fs.Glob(migrations, "migrations/*.sql")
+	if err != nil {
+		return "", err
+	}
+	var out strings.Builder
+	for _, name := range names {
+		text, err := migrations.ReadFile(name)
+		if err != nil {
+			return "", err
+		}
+		out.Write(text)
+	}
+	return out.String(), nil
+}
+
 // Book is an open record book. Its methods may be called from several
 // goroutines, and several processes may have one file open.
 type Book struct {

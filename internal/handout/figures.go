@@ -1,6 +1,8 @@
 package handout
 
 import (
+	"slices"
+
 	"netagauge/internal/board"
 	"netagauge/internal/figure"
 	"netagauge/internal/standard"
@@ -42,14 +44,19 @@ func distributions(a board.Asked, trainees []board.Trainee, whole board.Sizes) (
 			}
 			rows = append(rows, figure.Row{Name: name, Values: m.of(t.Sizes)})
 		}
-		f, err := figure.Distribution(m.name, m.unit, rows, figure.Band(m.band))
-		if err != nil {
-			return nil, err
+		for some := range slices.Chunk(rows, maxRows) {
+			f, err := figure.Distribution(m.name, m.unit, some, figure.Band(m.band))
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, f)
 		}
-		out = append(out, f)
 	}
 	return out, nil
 }
+
+// maxRows is how many trainees one drawing holds, so that it fits a page.
+const maxRows = 30
 
 // traineeFigures draw one trainee's measures, and the grades over the sessions
 // once there are two.

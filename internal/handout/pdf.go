@@ -2,8 +2,12 @@ package handout
 
 import (
 	"bytes"
+	"fmt"
+	"image"
 	"image/jpeg"
 	"io"
+
+	"golang.org/x/image/draw"
 
 	"netagauge/internal/board"
 	"netagauge/internal/figure"
@@ -185,8 +189,8 @@ func (d *doc) photo(p board.Photo, of int, pictures Pictures) error {
 
 // tray places the annotated picture; it is smaller when there are several.
 func (d *doc) tray(data []byte, of int) error {
-	size, err := jpeg.DecodeConfig(bytes.NewReader(data))
-	if err != nil || size.Width == 0 {
+	data, ratio, err := forPage(data)
+	if err != nil {
 		return err
 	}
 	high := 78.0
@@ -194,9 +198,9 @@ func (d *doc) tray(data []byte, of int) error {
 		high = 50
 	}
 	page, _ := d.GetPageSize()
-	wide := high * float64(size.Width) / float64(size.Height)
+	wide := high * ratio
 	if most := page - 2*pdfMargin; wide > most {
-		wide, high = most, most*float64(size.Height)/float64(size.Width)
+		wide, high = most, most/ratio
 	}
 	d.room(high)
 	y := d.GetY()
@@ -205,6 +209,28 @@ func (d *doc) tray(data []byte, of int) error {
 	}
 	d.SetXY(pdfMargin, y+high+1)
 	return nil
+}
+
+// pagePicture is how wide, in px, a picture in the PDF is at most: some 200 a
+// printed inch. The library holds all pictures of a class in memory.
+const pagePicture = 900
+
+// forPage makes a picture no larger than a page needs, and tells its width over
+// its height.
+func forPage(data []byte) ([]byte, float64, error) {
+	from, err := jpeg.Decode(bytes.NewReader(data))
+	if err != nil {
+		return nil, 0, fmt.Errorf("read an annotated picture: %w", err)
+	}
+	size := from.Bounds()
+	ratio := float64(size.Dx()) / float64(size.Dy())
+	if size.Dx() <= pagePicture {
+		return data, ratio, nil
+	}
+	to := image.NewRGBA(image.Rect(0, 0, pagePicture, int(pagePicture/ratio)))
+	draw.CatmullRom.Scale(to, to.Rect, from, size, draw.Src, nil)
+	small, err := report.EncodeJPEG(to)
+	return small, ratio, err
 }
 
 func (d *doc) figures(figs []figure.Figure, wide float64) error {
