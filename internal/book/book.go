@@ -98,7 +98,14 @@ func (b *Book) migrate(ctx context.Context) error {
 	if latest := sources[len(sources)-1].Version; have > latest {
 		return fmt.Errorf("it was written by a newer netagauge (its version is %d, this program knows %d); update the program", have, latest)
 	}
-	_, err = p.Up(ctx)
+	// Two programs that begin one book at the same moment get in each other's
+	// way; the slower one finds the work done when it looks again.
+	for range 20 {
+		if _, err = p.Up(ctx); err == nil {
+			return nil
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
 	return err
 }
 

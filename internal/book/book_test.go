@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"golang.org/x/sync/errgroup"
+
 	"netagauge/internal/report"
 )
 
@@ -173,6 +175,26 @@ func TestOpenRefuses(t *testing.T) {
 	}
 	if text, err := os.ReadFile(other); err != nil || !strings.HasPrefix(string(text), "not a database") {
 		t.Error("a file that is no book was changed")
+	}
+}
+
+// Several programs may begin one book at the same moment.
+func TestOpenAtOnce(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "b.sqlite")
+	var all errgroup.Group
+	for range 6 {
+		all.Go(func() error {
+			b, err := Open(t.Context(), path)
+			if err != nil {
+				return err
+			}
+			defer b.Close()
+			_, err = b.Asked(t.Context(), "nigiri", "as usual")
+			return err
+		})
+	}
+	if err := all.Wait(); err != nil {
+		t.Error(err)
 	}
 }
 
