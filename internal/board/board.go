@@ -35,6 +35,7 @@ type Board struct {
 	Open     []Open    // photos that count for nobody, and why
 	Faults   []Shared  // the most shared first
 	Whole    Sizes     // of all measured slices
+	Past     []Past    // the class's mean grade in earlier sessions, oldest first
 	Warnings []string
 }
 
@@ -92,6 +93,18 @@ func (t Trainee) Trend() (change float64, known bool) {
 		return 0, false
 	}
 	return now - t.Past[len(t.Past)-1].Percent, true
+}
+
+// MeanGrade is the mean of the trainees' grades in percent; false when nobody
+// has one.
+func (b Board) MeanGrade() (float64, bool) {
+	sum, n := 0.0, 0
+	for _, t := range b.Trainees {
+		if p, graded := t.Grade.Percent(); graded {
+			sum, n = sum+p, n+1
+		}
+	}
+	return sum / float64(max(n, 1)), n > 0
 }
 
 // Measured is how many of the trainee's slices carry numbers.

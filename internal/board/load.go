@@ -136,8 +136,11 @@ func (out *Board) sumUp() {
 	out.Faults = shared(out.Trainees)
 }
 
-// remember adds an earlier session's grades to the trainees of this one.
+// remember adds an earlier session's grades to the class and its trainees.
 func (out *Board) remember(before Board) {
+	if mean, graded := before.MeanGrade(); graded {
+		out.Past = append(out.Past, Past{before.Session, before.HeldOn, mean})
+	}
 	for _, t := range before.Trainees {
 		percent, graded := t.Grade.Percent()
 		i := slices.IndexFunc(out.Trainees, func(now Trainee) bool { return now.Name == t.Name })

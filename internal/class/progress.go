@@ -31,7 +31,7 @@ func NewProgress(w io.Writer, terminal bool, total int) *Progress {
 		p.bars = mpb.New(mpb.WithOutput(w), mpb.WithWidth(40))
 		p.bar = p.bars.AddBar(int64(total),
 			mpb.PrependDecorators(decor.CountersNoUnit("%d of %d photos ")),
-			mpb.AppendDecorators(decor.OnComplete(decor.EwmaETA(decor.ET_STYLE_GO, 20), "done")))
+			mpb.AppendDecorators(decor.OnComplete(decor.EwmaETA(decor.ET_STYLE_GO, 20), "done"), decor.OnComplete(decor.Name(" left"), "")))
 	}
 	return p
 }

@@ -25,9 +25,28 @@ func sizes(a board.Asked) []struct {
 	}
 }
 
-// classFigures draw each measure of every trainee against the band.
+// classFigures draw each measure of every trainee against the band, and the
+// mean grade over the sessions once there are two.
 func classFigures(b board.Board) ([]figure.Figure, error) {
-	return distributions(b.Asked, b.Trainees, b.Whole)
+	out, err := distributions(b.Asked, b.Trainees, b.Whole)
+	if err != nil {
+		return nil, err
+	}
+	now, graded := b.MeanGrade()
+	return withProgress(out, "Mean grade of the class over the sessions", b, b.Past, now, graded)
+}
+
+// withProgress adds the grades over the sessions, when there are two or more.
+func withProgress(figs []figure.Figure, title string, b board.Board, past []board.Past, now float64, graded bool) ([]figure.Figure, error) {
+	if !graded || len(past) == 0 {
+		return figs, nil
+	}
+	var grades []figure.Grade
+	for _, p := range past {
+		grades = append(grades, figure.Grade{Day: p.HeldOn, Percent: p.Percent})
+	}
+	f, err := figure.Progress(title, append(grades, figure.Grade{Day: b.HeldOn, Percent: now}))
+	return append(figs, f), err
 }
 
 func distributions(a board.Asked, trainees []board.Trainee, whole board.Sizes) ([]figure.Figure, error) {
@@ -66,13 +85,5 @@ func traineeFigures(b board.Board, t board.Trainee) ([]figure.Figure, error) {
 		return nil, err
 	}
 	now, graded := t.Grade.Percent()
-	if !graded || len(t.Past) == 0 {
-		return out, nil
-	}
-	var grades []figure.Grade
-	for _, p := range t.Past {
-		grades = append(grades, figure.Grade{Day: p.HeldOn, Percent: p.Percent})
-	}
-	f, err := figure.Progress("Grades over the sessions", append(grades, figure.Grade{Day: b.HeldOn, Percent: now}))
-	return append(out, f), err
+	return withProgress(out, "Grades over the sessions", b, t.Past, now, graded)
 }

@@ -6,6 +6,7 @@ import (
 	"image"
 	"image/jpeg"
 	"io"
+	"strconv"
 
 	"golang.org/x/image/draw"
 
@@ -65,7 +66,7 @@ func (f *failing) do(err error) {
 }
 
 func boardColumns(b board.Board) []column {
-	out := []column{{"trainee", 52, true}, {"slices", 13, false}, {"pass", 18, false}}
+	out := []column{{"", 8, false}, {"trainee", 52, true}, {"slices", 13, false}, {"pass", 18, false}}
 	for _, c := range judged(b.Asked.Standard) {
 		out = append(out, column{c, 17, false})
 	}
@@ -76,7 +77,7 @@ func boardColumns(b board.Board) []column {
 func boardRows(b board.Board) [][]string {
 	var rows [][]string
 	for i, t := range b.Trainees {
-		row := []string{numbered(i, t.Name)}
+		row := []string{strconv.Itoa(i+1) + ".", t.Name}
 		for _, c := range textRow(b, t)[1:] {
 			row = append(row, c.(string))
 		}

@@ -163,7 +163,8 @@ func (d *doc) picture(x, y, high float64, s string) error {
 	draw.Draw(img, img.Rect, image.White, image.Point{}, draw.Src)
 	pen := font.Drawer{Dst: img, Src: image.NewUniform(color.Gray{20}), Face: bitmapfont.Face, Dot: fixed.P(0, 12)}
 	pen.DrawString(seen)
-	return d.place("png", encodePNG(larger(img)), x, y, float64(width)*high/lineHeightPx, high)
+	const gap = 0.06 // of the height, so that the picture hides no rule above or below
+	return d.place("png", encodePNG(larger(img)), x, y+gap*high, float64(width)*high/lineHeightPx, (1-2*gap)*high)
 }
 
 // asSeen puts right-to-left runs into the order in which they stand on paper,

@@ -56,7 +56,7 @@ func writeFigures(dir string, b board.Board) error {
 		return err
 	}
 	for i, f := range figs {
-		if err := writeSVG(filepath.Join(dir, fmt.Sprintf("distribution-%d.svg", i+1)), f); err != nil {
+		if err := writeSVG(filepath.Join(dir, fmt.Sprintf("class-%d.svg", i+1)), f); err != nil {
 			return err
 		}
 	}
