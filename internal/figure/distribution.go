@@ -43,6 +43,8 @@ func Distribution(measure, unit string, rows []Row, b Band) (Figure, error) {
 	p.Y.Tick.Marker = plot.ConstantTicks(names)
 	p.Y.Tick.Length = 0
 	p.Y.Min, p.Y.Max = -0.6, n-0.4
+	margin := 0.03 * (p.X.Max - p.X.Min) // so that no mark is cut in half
+	p.X.Min, p.X.Max = p.X.Min-margin, p.X.Max+margin
 	return Figure{p, 17 * vg.Centimeter, vg.Length(2.6+0.6*max(n, 2)) * vg.Centimeter}, nil
 }
 
