@@ -77,7 +77,7 @@ func (o *batchOptions) photoInput(f *pflag.FlagSet) (in inspect.Input, err error
 	if in.Standard, err = loadStandard(o.check.standard, o.check.practice); err != nil {
 		return in, usageError{err}
 	}
-	in.Matter, err = o.check.matter.matter()
+	in.Matter, err = o.check.matter.matter(o.check.theta)
 	return in, err
 }
 

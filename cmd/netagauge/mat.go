@@ -16,19 +16,26 @@ const matHelp = `Write the mat as a PDF to print at 100 %.
   netagauge mat --size a4 -o mat-a4.pdf
   netagauge mat --size a3 --label "Tray 07" --label "Tray 08" -o mats.pdf
 
-Sizes: a4, a3, letter, tabloid. A label is printed in words and as a QR code, one mat a page.
+  netagauge mat --verify card.jpg
+
+With a bank card lying on a printed mat's field, --verify measures the print's scale from a photo and keeps
+it for that mat (by its label, else its size). Sizes: a4, a3, letter, tabloid. A label is printed in words and as a QR code, one mat a page.
 `
 
-func runMat(_ context.Context, args []string, out, _ io.Writer) (int, error) {
+func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	f := newFlags("mat", matHelp, out)
 	size := f.String("size", "a4", "paper: a4, a3, letter or tabloid")
 	path := f.StringP("output", "o", "", "file to write (mat-SIZE.pdf)")
 	labels := f.StringArray("label", nil, "print a label on the mat; repeat for several mats")
+	verify := f.String("verify", "", "photo of a bank card on a printed mat: measure and keep the print's scale")
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if f.NArg() > 0 {
 		return exitUsage, usagef("there is nothing to do with %q", f.Arg(0))
+	}
+	if *verify != "" {
+		return verifyPrint(ctx, *verify, out)
 	}
 	layout, err := mat.ByName(*size)
 	if err != nil {

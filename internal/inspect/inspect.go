@@ -10,9 +10,11 @@ import (
 	"netagauge/internal/coach"
 	"netagauge/internal/mat"
 	"netagauge/internal/photo"
+	"netagauge/internal/printscale"
 	"netagauge/internal/report"
 	"netagauge/internal/segment"
 	"netagauge/internal/standard"
+	"netagauge/internal/uncertainty"
 	"netagauge/internal/weight"
 )
 
@@ -22,11 +24,9 @@ type Input struct {
 	Data     []byte
 	Standard standard.Standard
 	Matter   Matter
-	Cut      coach.Cut // how the slices were cut, as far as known
-	SheetMM  float64   // thickness of the clear sheet over the mat, mm
-	// PrintScale is the print's size against its layout where it was verified
-	// before, else 0; PrintScaleU its standard uncertainty.
-	PrintScale, PrintScaleU float64
+	Cut      coach.Cut        // how the slices were cut, as far as known
+	SheetMM  float64          // thickness of the clear sheet over the mat, mm
+	Prints   printscale.Store // verified scales of the kitchen's mats
 }
 
 // Matter is what the slices are made of and how thick they are, as far as the
@@ -45,6 +45,7 @@ type Result struct {
 	Report  report.Report
 	Upright *image.YCbCr
 	PxPerMM float64
+	Print   Print
 }
 
 // Photo checks one photo. A photo that cannot be read or trusted gives a
@@ -75,9 +76,10 @@ func Photo(ctx context.Context, in Input) (Result, error) {
 	if err != nil {
 		return res, err
 	}
-	print := printOf(in, found, pic.Luma(), seen)
+	print := printOf(in, *r.Mat, found, pic.Luma(), seen)
 	seen, found = print.scaled(seen), found.Scaled(print.value)
 	r.Mat.PrintScale, res.PxPerMM = print.value, up.PxPerMM/print.value
+	res.Print = Print{print.value, uncertainty.Coverage * print.u, print.byCard}
 	if p, off := print.problem(); off {
 		r.Problems = append(r.Problems, p)
 	}

@@ -22,6 +22,7 @@ const cardLength, cardWidth, cardThick = 85.60, 53.98, 0.76
 type printScale struct {
 	value, u float64
 	from     string // what shows it; empty when the print is taken as true
+	byCard   bool
 }
 
 // What tells the print's scale, k = 1, relative.
@@ -40,21 +41,36 @@ const (
 	shrunk, told = 0.01, 0.006
 )
 
-// printOf takes the print's scale from what is surest: as verified before, a
-// card lying on the tray, the edge of the sheet.
-func printOf(in Input, f mat.Found, luma *image.Gray, seen segment.Result) printScale {
-	if in.PrintScale > 0 {
-		return printScale{in.PrintScale, in.PrintScaleU, "as verified"}
+// Print is what a check found of the print's scale, with its expanded relative
+// uncertainty (k = 2).
+type Print struct {
+	Scale, U float64
+	ByCard   bool
+}
+
+// MatKey names one printed mat: by its label, else by its size.
+func MatKey(m report.Mat) string {
+	if m.Label != "" {
+		return m.Name + " " + m.Label
 	}
+	return m.Name
+}
+
+// printOf takes the print's scale from what is surest: a card lying on the
+// tray, as verified before, the edge of the sheet.
+func printOf(in Input, m report.Mat, f mat.Found, luma *image.Gray, seen segment.Result) printScale {
 	for _, p := range seen.Pieces {
 		if s, ok := cardScale(p, f); ok {
-			return printScale{s, cardU, "by the card on the tray"}
+			return printScale{s, cardU, "by the card on the tray", true}
 		}
 	}
-	if s, ok := f.PaperScale(luma); ok && math.Abs(s-1) > shrunk {
-		return printScale{s, paperU, "by the edge of the paper"}
+	if r, ok := in.Prints.Find(MatKey(m)); ok {
+		return printScale{r.Scale, r.Value().U, "as verified on " + r.Day, false}
 	}
-	return printScale{1, printU, ""}
+	if s, ok := f.PaperScale(luma); ok && math.Abs(s-1) > shrunk {
+		return printScale{s, paperU, "by the edge of the paper", false}
+	}
+	return printScale{1, printU, "", false}
 }
 
 // cardScale is the scale at which a piece is an ID-1 card. A card is known by

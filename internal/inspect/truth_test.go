@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"math"
+	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -177,5 +178,22 @@ func TestNumbersReadLikeText(t *testing.T) {
 	top, bottom := outlineOf(r.Pieces[0].Outline).Centroid(), outlineOf(r.Pieces[len(r.Pieces)-1].Outline).Centroid()
 	if top.Y >= bottom.Y {
 		t.Errorf("the first piece lies at y = %.0f mm, the last at %.0f: rows run from the top", top.Y, bottom.Y)
+	}
+}
+
+// A phone's HEIC file gives what the JPEG gives.
+func TestHEIC(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/photos/tray-a4.heic")
+	if err != nil {
+		t.Fatal(err)
+	}
+	jpg, _ := sample(t, "tray-a4")
+	want, got := check(t, input("tray-a4.jpg", jpg)), check(t, input("tray-a4.heic", data))
+	if len(got.Pieces) != len(want.Pieces) {
+		t.Fatalf("%d pieces, want %d; problems %+v", len(got.Pieces), len(want.Pieces), got.Problems)
+	}
+	for i, p := range got.Pieces {
+		within(t, p.Number, "HEIC", "length mm", p.Length, want.Pieces[i].Length, 1)
+		within(t, p.Number, "HEIC", "area mm²", p.Area, want.Pieces[i].Area, 0.04*p.Area)
 	}
 }

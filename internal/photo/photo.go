@@ -113,7 +113,7 @@ func check(data []byte) (string, error) {
 func config(data []byte, kind string) (cfg image.Config, err error) {
 	defer guard(&err)
 	if kind == "HEIC" {
-		return heic.DecodeConfig(bytes.NewReader(data))
+		return heicConfig(data)
 	}
 	cfg, _, err = image.DecodeConfig(bytes.NewReader(data))
 	return cfg, err

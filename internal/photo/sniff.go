@@ -2,7 +2,10 @@ package photo
 
 import (
 	"bytes"
+	"encoding/binary"
+	"errors"
 	"fmt"
+	"image"
 	"unicode/utf8"
 )
 
@@ -45,4 +48,31 @@ func describe(data []byte) string {
 		return "it is text, not a picture"
 	}
 	return fmt.Sprintf("its %d bytes are no JPEG, PNG or HEIC picture", len(data))
+}
+
+// heicConfig reads the picture's size from its image spatial extents boxes
+// (ISO/IEC 23008-12, "ispe"): the largest is the whole picture, smaller ones
+// its tiles and thumbnail. The decoder's own reader of headers refuses files
+// that it decodes well.
+func heicConfig(data []byte) (image.Config, error) {
+	var cfg image.Config
+	head := data[:min(len(data), 1<<18)]
+	for {
+		i := bytes.Index(head, []byte("ispe"))
+		if i < 0 || len(head) < i+16 {
+			break
+		}
+		w, h := binary.BigEndian.Uint32(head[i+8:]), binary.BigEndian.Uint32(head[i+12:])
+		if w > 1<<20 || h > 1<<20 {
+			return cfg, errors.New("impossible size")
+		}
+		if int(w)*int(h) > cfg.Width*cfg.Height {
+			cfg.Width, cfg.Height = int(w), int(h)
+		}
+		head = head[i+16:]
+	}
+	if cfg.Width == 0 {
+		return cfg, errors.New("no size")
+	}
+	return cfg, nil
 }

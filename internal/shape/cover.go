@@ -20,105 +20,112 @@ type Placement struct {
 // maxTurn is how far the rice may lie off the long axis, degrees.
 const maxTurn = 20
 
-// slabs is the number of strips a footprint is cut into to find its share
-// inside an outline.
-const slabs = 96
+// whole is the share from which on a footprint counts as covered.
+const whole = 0.99999
 
-// coarseStep is how many strips the first, coarse search passes over.
-const coarseStep = 6
+// Numbers of strips a footprint is cut into, on the coarse grid and after it.
+const gridStrips, climbStrips = 16, 96
+
+// searchTol is how far, mm, the outline that the search uses may lie from the
+// true one. The share returned is of the true one.
+const searchTol = 0.02
 
 // Cover returns the greatest share of the footprint that the outline covers,
-// over all shifts and turns within ±20° of the long axis, and where that is.
-// The share is summed over thin strips across the footprint's length, each cut
-// exactly; the placement is found on a coarse grid and then by a pattern search
-// (Hooke and Jeeves 1961) from the three best places.
+// over all shifts and turns within ±20° of the long axis, and where that is;
+// where it is covered whole in many places, one near the middle. m are the
+// outline's own measures. The footprint's length and width are above 0; the
+// share of a footprint without area is NaN.
+//
+// The place is found on a coarse grid and then by a pattern search (Hooke and
+// Jeeves 1961) from the three best.
 func Cover(o Outline, m Measures, f Footprint) (float64, Placement) {
-	s := newSearch(o, m, f)
-	best := s.coarse()
-	for i := range best {
-		best[i] = s.refine(best[i])
-		if best[i].share > best[0].share {
-			best[0], best[i] = best[i], best[0]
+	own := make(Outline, len(o)) // about the centroid, long axis along x
+	for i, p := range o {
+		own[i] = r2.Sub(p, m.Centroid)
+	}
+	own = own.turned(m.Axis)
+	thin, fine := own.thinned(searchTol), f.strips(climbStrips)
+	var best try
+	for _, start := range f.strips(gridStrips).grid(thin) {
+		if c := fine.climb(thin, start); c.share > best.share {
+			best = c
 		}
-		if best[0].share > 0.99999 {
+		if best.share > whole {
 			break
 		}
 	}
-	c := best[0]
-	at := r2.Add(m.Centroid, r2.Add(r2.Scale(c.x, m.Axis), r2.Scale(c.y, r2.Vec{X: -m.Axis.Y, Y: m.Axis.X})))
-	return math.Min(1, c.share), Placement{at, math.Atan2(m.Axis.Y, m.Axis.X)*180/math.Pi + c.turn}
+	across := r2.Vec{X: -m.Axis.Y, Y: m.Axis.X}
+	at := r2.Add(m.Centroid, r2.Add(r2.Scale(best.x, m.Axis), r2.Scale(best.y, across)))
+	angle := math.Atan2(m.Axis.Y, m.Axis.X)*180/math.Pi + best.turn
+	return math.Min(1, fine.share(own, best.x, best.y, best.turn)), Placement{at, angle}
 }
 
-// try is one placement, relative to the centroid and the long axis.
+// try is one placement, relative to the centroid and the long axis, degrees.
 type try struct{ share, x, y, turn float64 }
 
-type search struct {
-	own    Outline // about the centroid, long axis along x
-	turned map[float64]cutter
-	half   [slabs]float64 // half width of the footprint at each strip
-	foot   Footprint
+// strips are a footprint cut across its length into strips of one pitch, mm.
+type strips struct {
+	half        []float64 // half the footprint's width in the middle of each strip
+	pitch, area float64
 }
 
-func newSearch(o Outline, m Measures, f Footprint) *search {
-	s := &search{foot: f, turned: map[float64]cutter{}}
-	for _, p := range o.turned(m.Axis) {
-		c := r2.Vec{X: r2.Dot(m.Centroid, m.Axis), Y: r2.Dot(m.Centroid, r2.Vec{X: -m.Axis.Y, Y: m.Axis.X})}
-		s.own = append(s.own, r2.Sub(p, c))
-	}
+func (f Footprint) strips(n int) strips {
+	s := strips{half: make([]float64, n), pitch: f.Length / float64(n)}
 	r := math.Min(f.CornerRadius, math.Min(f.Length, f.Width)/2)
 	for i := range s.half {
-		x := math.Abs(s.at(i))
+		x := math.Abs(float64(i)+0.5-float64(n)/2) * s.pitch
 		s.half[i] = f.Width / 2
 		if d := x - (f.Length/2 - r); d > 0 {
 			s.half[i] += math.Sqrt(r*r-d*d) - r
 		}
+		s.area += 2 * s.half[i]
 	}
 	return s
 }
 
-// at is the middle of strip i along the footprint.
-func (s *search) at(i int) float64 { return s.foot.Length * ((float64(i)+0.5)/slabs - 0.5) }
-
-// share is the part of the footprint inside the outline at a placement, by
-// every step-th strip.
-func (s *search) share(x, y, turn float64, step int) float64 {
-	c, ok := s.turned[turn]
+// share is the part of the footprint inside the outline at a placement, by the
+// middle line of every strip. On such a line the inside is the sum of the
+// crossings, held to the footprint, with opposite signs for edges that go forth
+// and back: they need no sorting.
+func (s strips) share(o Outline, x, y, turn float64) float64 {
 	sin, cos := math.Sincos(turn * math.Pi / 180)
-	if !ok {
-		q := make(Outline, len(s.own))
-		for i, p := range s.own {
-			q[i] = r2.Vec{X: cos*p.X + sin*p.Y, Y: cos*p.Y - sin*p.X}
-		}
-		c = newCutter(q)
-		s.turned[turn] = c
+	n := len(s.half)
+	local := func(p r2.Vec) (float64, float64, int) { // along, in strips; across; the next line
+		dx, dy := p.X-x, p.Y-y
+		along := (cos*dx+sin*dy)/s.pitch + float64(n-1)/2
+		return along, cos*dy - sin*dx, int(math.Ceil(max(-1, min(along, float64(n)))))
 	}
-	cx, cy := cos*x+sin*y, cos*y-sin*x
-	var buf [8]float64
-	var inside, all float64
-	for i := step / 2; i < slabs; i += step {
-		h := s.half[i]
-		all += 2 * h
-		ys := c.crossings(cx+s.at(i), buf[:])
-		for k := 0; k+1 < len(ys); k += 2 {
-			inside += math.Max(0, math.Min(ys[k+1], cy+h)-math.Max(ys[k], cy-h))
+	var inside float64
+	ax, ay, from := local(o[len(o)-1])
+	for _, p := range o {
+		bx, by, to := local(p)
+		lo, hi, sign := from, to, 1.0
+		if to < from {
+			lo, hi, sign = to, from, -1.0
 		}
+		for k := max(lo, 0); k < min(hi, n); k++ {
+			h := s.half[k]
+			inside += sign * max(-h, min(h, ay+(float64(k)-ax)*(by-ay)/(bx-ax)))
+		}
+		ax, ay, from = bx, by, to
 	}
-	return inside / all
+	return math.Abs(inside) / s.area
 }
 
-// coarse returns the three best placements of a grid.
-func (s *search) coarse() [3]try {
+// grid returns the three best placements of a grid, tried from the middle
+// outwards.
+func (s strips) grid(o Outline) [3]try {
 	var best [3]try
 	for _, turn := range [...]float64{0, -10, 10, -20, 20} {
-		for x := -20.0; x <= 20; x += 4 {
-			for y := -8.0; y <= 8; y += 2 {
-				c := try{s.share(x, y, turn, coarseStep), x, y, turn}
+		for _, x := range [...]float64{0, -4, 4, -8, 8, -12, 12, -16, 16, -20, 20} {
+			for _, y := range [...]float64{0, -2, 2, -4, 4, -6, 6, -8, 8} {
+				c := try{s.share(o, x, y, turn), x, y, turn}
 				for k := range best {
 					if c.share > best[k].share {
 						c, best[k] = best[k], c
 					}
 				}
-				if best[0].share > 0.99999 {
+				if best[0].share > whole {
 					return best
 				}
 			}
@@ -127,17 +134,17 @@ func (s *search) coarse() [3]try {
 	return best
 }
 
-// refine climbs from a placement with shrinking steps.
-func (s *search) refine(c try) try {
-	c.share = s.share(c.x, c.y, c.turn, 1)
-	for step := 2.0; step > 0.05 && c.share < 0.99999; {
+// climb moves to better places by steps that shrink from 2 mm and 4°.
+func (s strips) climb(o Outline, c try) try {
+	c.share = s.share(o, c.x, c.y, c.turn)
+	for step := 2.0; step > 0.05 && c.share < whole; {
 		next := c
 		for _, d := range [...][3]float64{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 2}, {0, 0, -2}} {
 			x, y, turn := c.x+d[0]*step, c.y+d[1]*step, c.turn+d[2]*step
 			if math.Abs(turn) > maxTurn {
 				continue
 			}
-			if v := s.share(x, y, turn, 1); v > next.share+1e-9 {
+			if v := s.share(o, x, y, turn); v > next.share+1e-9 {
 				next = try{v, x, y, turn}
 			}
 		}
@@ -147,4 +154,32 @@ func (s *search) refine(c try) try {
 		c = next
 	}
 	return c
+}
+
+// thinned leaves out points that lie within tol, mm, of a straight line between
+// those left.
+func (o Outline) thinned(tol float64) Outline {
+	out := Outline{o[0]}
+	last := 0
+	for i := 2; i <= len(o); i++ {
+		if !o.straight(last, i, tol) {
+			last = i - 1
+			out = append(out, o[last])
+		}
+	}
+	return out
+}
+
+// straight reports whether the points between two indices lie within tol of the
+// line that joins these. The index after the last point is the first one.
+func (o Outline) straight(from, to int, tol float64) bool {
+	a, b := o[from], o[to%len(o)]
+	d := r2.Sub(b, a)
+	length := r2.Norm(d)
+	for _, p := range o[from+1 : to] {
+		if v := r2.Sub(p, a); math.Abs(r2.Cross(d, v)) > tol*length || r2.Dot(d, v) < 0 || r2.Dot(d, r2.Sub(b, p)) < 0 {
+			return false
+		}
+	}
+	return true
 }
