@@ -40,6 +40,7 @@ type checkOptions struct {
 	theta                   float64
 	blockWidth, blockHeight float64
 	sheet                   float64
+	why                     int
 	json                    bool
 	csv                     bool
 	html                    string
@@ -77,6 +78,7 @@ func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	f.Float64Var(&o.sheet, "sheet", 0, "thickness of the clear sheet over the mat in mm")
 	f.BoolVar(&o.json, "json", false, "write one JSON object a photo, one a line")
 	f.BoolVar(&o.csv, "csv", false, "write CSV, one row a piece")
+	f.IntVar(&o.why, "why", 0, "say where the weight interval of this piece number comes from")
 	f.StringVar(&o.html, "html", "", "also write a page to this file")
 	f.StringVar(&o.picture, "picture", "", "also write the annotated picture to this JPEG file (several photos: to this folder)")
 	if err := parse(f, args); err != nil {
@@ -260,6 +262,11 @@ func (o *checkOptions) run(ctx context.Context, in inspect.Input, paths []string
 		reports = append(reports, res.Report)
 		if err := o.show(out, res.Report); err != nil {
 			return exitRefused, err
+		}
+		if o.why > 0 && !o.json && !o.csv {
+			if err := showBudget(out, res.Report, o.why); err != nil {
+				return exitUsage, err
+			}
 		}
 		if o.html == "" && o.picture == "" {
 			continue

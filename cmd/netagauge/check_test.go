@@ -187,6 +187,7 @@ func TestWrongUsage(t *testing.T) {
 		"unknown flag":    {[]string{"check", tray, "--frobnicate"}, "frobnicate"},
 		"unknown verb":    {[]string{"cehck"}, "no command"},
 		"plan angle":      {[]string{"check", tray, "--plan-angle", "170"}, "plan angle"},
+		"why no weight":   {[]string{"check", tray, "--why", "1"}, "no weight"},
 		"mat size":        {[]string{"mat", "--size", "a9"}, "a9"},
 		"unwritable":      {[]string{"check", tray, "--html", filepath.Join(t.TempDir(), "no", "such", "page.html")}, "page.html"},
 	} {
