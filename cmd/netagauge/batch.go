@@ -59,10 +59,31 @@ func (o *batchOptions) input(f *pflag.FlagSet) (inspect.Input, board.Asked, erro
 		return inspect.Input{}, board.Asked{}, usagef("numbers by piece belong to one photo; give one for all here")
 	}
 	in, err := o.photoInput(f)
+	if err != nil {
+		return in, board.Asked{}, err
+	}
+	files, err := m.files()
 	return in, board.Asked{
 		Standard: in.Standard, Species: in.Matter.Species, Group: in.Matter.Group,
-		Matter: m.told(), Cut: in.Cut, SheetMM: in.SheetMM, Practiced: o.check.practice,
+		Matter: m.told(), Cut: in.Cut, SheetMM: in.SheetMM, Files: files, Prints: in.Prints.Prints,
 	}, err
+}
+
+// files are the hashes of the files that the slices' weight rests on, so that a
+// changed file means another measurement.
+func (m matterOptions) files() (map[string]string, error) {
+	out := map[string]string{}
+	for _, path := range []string{m.profile, m.speciesFile} {
+		if path == "" {
+			continue
+		}
+		data, err := os.ReadFile(path)
+		if err != nil {
+			return nil, usageError{err}
+		}
+		out[filepath.Base(path)] = book.Hash(data)
+	}
+	return out, nil
 }
 
 // photoInput is what photos are checked with; where none are named, only what
@@ -85,7 +106,7 @@ func (o *batchOptions) photoInput(f *pflag.FlagSet) (in inspect.Input, err error
 func (m matterOptions) told() string {
 	var out []string
 	for _, x := range []struct{ name, value, unit string }{
-		{"thickness", m.thickness, " mm"}, {"density", m.density, " g/cm³"}, {"lay angle", m.layAngle, "°"},
+		{"thickness", m.thickness, " mm"}, {"density", m.density, " g/cm³"}, {"lay angle", m.layAngle, "°"}, {"knife step", m.pitch, " mm"}, {"profile", base(m.profile), ""},
 		{"temperature", fmt.Sprintf("%g", m.temperature), " °C"},
 	} {
 		if x.value != "" {
@@ -93,6 +114,14 @@ func (m matterOptions) told() string {
 		}
 	}
 	return strings.Join(out, ", ")
+}
+
+// base is the name of a file, nothing for none.
+func base(path string) string {
+	if path == "" {
+		return ""
+	}
+	return filepath.Base(path)
 }
 
 // openBook opens the record book, or a temporary one that keeps nothing.

@@ -12,18 +12,20 @@ import (
 	"netagauge/internal/book"
 	"netagauge/internal/coach"
 	"netagauge/internal/grade"
+	"netagauge/internal/printscale"
 	"netagauge/internal/standard"
 )
 
 // Asked is what the photos of a session were held against, as the book keeps it.
 type Asked struct {
-	Standard  standard.Standard
-	Species   string
-	Group     string // of the standard's weight bands
-	Matter    string // thickness, density and the like, as told
-	Cut       coach.Cut
-	SheetMM   float64
-	Practiced bool
+	Standard standard.Standard
+	Species  string
+	Group    string              // of the standard's weight bands
+	Matter   string              // thickness, density and the like, as told
+	Files    map[string]string   // hashes of the files that were told of: a profile, more species
+	Prints   []printscale.Record // verified scales of the mats
+	Cut      coach.Cut
+	SheetMM  float64
 }
 
 // Board is one session.
