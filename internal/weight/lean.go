@@ -16,7 +16,7 @@ type Lean struct {
 
 // What the hand leaves open of the lay angle, degrees. Our settings, no source.
 const (
-	handHolds    = 2.0  // how well the hand keeps an angle it was told
+	handHolds    = 2.0 // how well the hand keeps an angle it was told
 	nearlyUpward = 5.0 // how far from upright a knife may be that was not laid
 )
 
