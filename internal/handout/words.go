@@ -198,13 +198,6 @@ func askedText(a board.Asked) string {
 	return t
 }
 
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
-
 // numbered puts a trainee's place on the board before the name, so that the
 // drawings can be read where their letters lack a script.
 func numbered(i int, name string) string { return fmt.Sprintf("%d. %s", i+1, name) }
