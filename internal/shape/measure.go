@@ -25,7 +25,7 @@ var (
 	ErrTooFew    = errors.New("outline has fewer than three points")
 	ErrNotFinite = errors.New("outline has a point that is not a number")
 	ErrNoArea    = errors.New("outline encloses no area")
-	ErrCrossing  = errors.New("outline crosses itself")
+	ErrCrossing  = errors.New("outline crosses or touches itself")
 )
 
 // Measure takes the measures of an outline. The long axis lies at right angles
@@ -44,11 +44,17 @@ func Measure(o Outline) (Measures, error) {
 	m.Width = middleChord(along, b.Min.X, b.Max.X)
 	m.Length = middleChord(across, b.Min.Y, b.Max.Y)
 	for i := range m.Profile {
-		m.Profile[i] = along.chord(b.Min.X + m.OverallLength*float64(i)/20)
+		f := math.Max(atEnd, math.Min(float64(i)/20, 1-atEnd))
+		m.Profile[i] = along.chord(b.Min.X + m.OverallLength*f)
 	}
 	m.Taper = along.taper(b.Min.X, b.Max.X)
 	return m, nil
 }
+
+// atEnd is how far inside the outline, as a share of its extent, the end chords
+// of the profile are taken. At the very end of a square-cut slice the chord is
+// the whole edge or nothing, as rounding falls.
+const atEnd = 1e-9
 
 // middleChord is the median of 51 chords over the middle half of lo..hi.
 func middleChord(c cutter, lo, hi float64) float64 {
@@ -104,8 +110,9 @@ func newCutter(o Outline) cutter {
 	return c
 }
 
-// crossings returns the sorted y at which the outline crosses x.
-func (c cutter) crossings(x float64, buf []float64) []float64 {
+// chord is the total length of the cut through the outline at x.
+func (c cutter) chord(x float64) float64 {
+	var buf [8]float64
 	ys := buf[:0]
 	from, _ := slices.BinarySearchFunc(c.edges, x-c.width, func(e edge, v float64) int { return cmp.Compare(e.x0, v) })
 	for _, e := range c.edges[from:] {
@@ -117,13 +124,6 @@ func (c cutter) crossings(x float64, buf []float64) []float64 {
 		}
 	}
 	slices.Sort(ys)
-	return ys
-}
-
-// chord is the total length of the cut through the outline at x.
-func (c cutter) chord(x float64) float64 {
-	var buf [8]float64
-	ys := c.crossings(x, buf[:])
 	var sum float64
 	for i := 0; i+1 < len(ys); i += 2 {
 		sum += ys[i+1] - ys[i]

@@ -146,32 +146,35 @@ func (o Outline) check() error {
 	if o.Area() < 1e-6 {
 		return ErrNoArea
 	}
-	if !o.simple() {
+	if !o.IsSimple() {
 		return ErrCrossing
 	}
 	return nil
 }
 
-// simple reports whether no two edges that are not neighbours cross. Edges are
-// swept by x, so the usual outline of many short edges takes little time.
-func (o Outline) simple() bool {
-	n := len(o)
+// IsSimple reports whether the outline neither crosses nor touches itself. A
+// point repeated at once is let pass. Edges are swept by x, so the usual outline
+// of many short edges takes little time.
+func (o Outline) IsSimple() bool {
+	ends := o.edges()
+	n := len(ends)
 	order := make([]int, n)
-	lo := func(i int) float64 { return math.Min(o[i].X, o[(i+1)%n].X) }
-	hi := func(i int) float64 { return math.Max(o[i].X, o[(i+1)%n].X) }
 	for i := range order {
 		order[i] = i
 	}
+	lo := func(i int) float64 { return math.Min(ends[i][0].X, ends[i][1].X) }
+	hi := func(i int) float64 { return math.Max(ends[i][0].X, ends[i][1].X) }
 	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(lo(a), lo(b)) })
 	for k, i := range order {
 		for _, j := range order[k+1:] {
 			if lo(j) > hi(i) {
 				break
 			}
-			if j == (i+1)%n || i == (j+1)%n {
-				continue
-			}
-			if cross(o[i], o[(i+1)%n], o[j], o[(j+1)%n]) {
+			switch {
+			case j == (i+1)%n && foldsBack(ends[i], ends[j]), i == (j+1)%n && foldsBack(ends[j], ends[i]):
+				return false
+			case j == (i+1)%n, i == (j+1)%n:
+			case meet(ends[i], ends[j]):
 				return false
 			}
 		}
@@ -179,8 +182,38 @@ func (o Outline) simple() bool {
 	return true
 }
 
-// cross reports whether the segments ab and cd cross in their insides.
-func cross(a, b, c, d r2.Vec) bool {
-	side := func(p, q, r r2.Vec) float64 { return r2.Cross(r2.Sub(q, p), r2.Sub(r, p)) }
-	return side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0
+type segment [2]r2.Vec
+
+// edges are the outline's sides of some length, in order.
+func (o Outline) edges() []segment {
+	out := make([]segment, 0, len(o))
+	for i, p := range o {
+		if q := o[(i+1)%len(o)]; q != p {
+			out = append(out, segment{p, q})
+		}
+	}
+	return out
+}
+
+// foldsBack reports whether the second of two neighbouring edges runs back
+// along the first.
+func foldsBack(s, t segment) bool {
+	return s.side(t[1]) == 0 && r2.Dot(r2.Sub(s[1], s[0]), r2.Sub(t[1], t[0])) < 0
+}
+
+// meet reports whether two segments have a point in common.
+func meet(s, t segment) bool {
+	a, b, c, d := s.side(t[0]), s.side(t[1]), t.side(s[0]), t.side(s[1])
+	return a*b < 0 && c*d < 0 ||
+		a == 0 && s.spans(t[0]) || b == 0 && s.spans(t[1]) || c == 0 && t.spans(s[0]) || d == 0 && t.spans(s[1])
+}
+
+// side is -1, 0 or 1: on which side of the line through the segment p lies.
+func (s segment) side(p r2.Vec) int {
+	return cmp.Compare(r2.Cross(r2.Sub(s[1], s[0]), r2.Sub(p, s[0])), 0)
+}
+
+// spans reports whether a point on the segment's line lies between its ends.
+func (s segment) spans(p r2.Vec) bool {
+	return r2.Dot(r2.Sub(p, s[0]), r2.Sub(p, s[1])) <= 0
 }

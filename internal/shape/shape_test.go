@@ -190,18 +190,30 @@ func TestInvariance(t *testing.T) {
 }
 
 func TestRefused(t *testing.T) {
+	square := shape.Outline{{}, {X: 4}, {X: 4, Y: 4}, {Y: 4}}
 	for name, c := range map[string]struct {
 		o    shape.Outline
 		want error
 	}{
-		"two points": {shape.Outline{{}, {X: 1}}, shape.ErrTooFew},
-		"line":       {shape.Outline{{}, {X: 1}, {X: 2}}, shape.ErrNoArea},
-		"NaN":        {shape.Outline{{}, {X: 1}, {X: math.NaN(), Y: 1}}, shape.ErrNotFinite},
-		"bow tie":    {shape.Outline{{}, {X: 4, Y: 4}, {X: 4}, {Y: 3}}, shape.ErrCrossing},
+		"nothing":     {nil, shape.ErrTooFew},
+		"two points":  {shape.Outline{{}, {X: 1}}, shape.ErrTooFew},
+		"line":        {shape.Outline{{}, {X: 1}, {X: 2}}, shape.ErrNoArea},
+		"one place":   {shape.Outline{{X: 1}, {X: 1}, {X: 1}}, shape.ErrNoArea},
+		"NaN":         {shape.Outline{{}, {X: 1}, {X: math.NaN(), Y: 1}}, shape.ErrNotFinite},
+		"infinite":    {shape.Outline{{}, {X: 1}, {X: math.Inf(-1), Y: 1}}, shape.ErrNotFinite},
+		"bow tie":     {shape.Outline{{}, {X: 4, Y: 4}, {X: 4}, {Y: 3}}, shape.ErrCrossing},
+		"on a point":  {shape.Outline{{}, {X: 1, Y: 1}, {X: 3, Y: 3}, {X: 3}, {X: 1, Y: 1}, {Y: 2}}, shape.ErrCrossing},
+		"on an edge":  {shape.Outline{{}, {X: 30}, {X: 30, Y: 10}, {X: 15, Y: 10}, {X: 10}, {X: 5, Y: -10}, {Y: -10}}, shape.ErrCrossing},
+		"twice round": {append(slices.Clone(square), square...), shape.ErrCrossing},
+		"spike":       {shape.Outline{{}, {X: 4}, {X: 9}, {X: 4}, {X: 4, Y: 4}, {Y: 4}}, shape.ErrCrossing},
 	} {
 		if _, err := shape.Measure(c.o); !errors.Is(err, c.want) {
 			t.Errorf("%s: %v, want %v", name, err, c.want)
 		}
+	}
+	closed := append(slices.Clone(square), square[3], square[0])
+	if m, err := shape.Measure(closed); err != nil || m.Area != 16 {
+		t.Errorf("a repeated point: area %g, %v; want 16, as without it", m.Area, err)
 	}
 }
 
