@@ -20,6 +20,7 @@ import (
 const planHelp = `netagauge plan works out where to cut a block: the angles, the step and what each slice weighs.
 
   netagauge plan --length 240 --width 56 --height 20
+  netagauge plan --photo block.jpg --heights 20 --picture cuts.jpg
   netagauge plan --stations 0:42x16,120:58x22,240:60x20 --species tuna --pdf sheet.pdf
 
 Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its tail end on.
@@ -31,6 +32,7 @@ blade and board. Put the knife down before you read the sheet.
 type planFlags struct {
 	length, width, height         float64
 	stations                      string
+	photo, heights, picture       string
 	matter                        matterOptions
 	standard                      string
 	practice                      bool
@@ -40,6 +42,9 @@ type planFlags struct {
 	stack                         int
 	json, csv                     bool
 	htmlFile, pdfFile, sheetTitle string
+
+	seen  inspect.BlockSeen // what --photo showed
+	place plan.Place
 }
 
 func (p *planFlags) define(f *pflag.FlagSet) {
@@ -48,6 +53,9 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.Float64Var(&p.width, "width", 0, "width of the block across the board, mm")
 	f.Float64Var(&p.height, "height", 0, "height of the block, mm")
 	f.StringVar(&p.stations, "stations", "", "sections along the block instead: PLACE:WIDTHxHEIGHT,…")
+	f.StringVar(&p.photo, "photo", "", "photo of the block on the mat, instead of its sizes; with --heights")
+	f.StringVar(&p.heights, "heights", "", "with --photo, the block's height in mm: one (20), or at places from the tail end on (0:16,120:22)")
+	f.StringVar(&p.picture, "picture", "", "with --photo, write the photo with every cut drawn on it to this JPEG file")
 	f.StringVar(&p.matter.species, "species", "", "what the block is (netagauge species lists the names)")
 	f.StringVar(&p.matter.density, "density", "", "density of the flesh in g/cm³, instead of the species' own")
 	f.Float64Var(&p.matter.temperature, "temperature", weight.ColdHeld, "temperature of the fish in °C")
@@ -85,11 +93,11 @@ func runPlan(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 	return exitPass, p.print(out, made)
 }
 
-func (p planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, error) {
+func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, error) {
 	if p.json && p.csv {
 		return plan.Plan{}, usagef("--json and --csv cannot both be printed; choose one")
 	}
-	block, err := p.block(f)
+	block, err := p.block(ctx, f)
 	if err != nil {
 		return plan.Plan{}, usageError{err}
 	}
@@ -113,9 +121,15 @@ func (p planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, error
 	return made, err
 }
 
-func (p planFlags) block(f *pflag.FlagSet) (plan.Block, error) {
+func (p *planFlags) block(ctx context.Context, f *pflag.FlagSet) (plan.Block, error) {
 	bar := f.Changed("length") || f.Changed("width") || f.Changed("height")
 	switch {
+	case p.photo != "" && (bar || p.stations != ""):
+		return plan.Block{}, fmt.Errorf("give either --photo with --heights or the block's sizes, not both")
+	case p.photo != "":
+		return p.blockFromPhoto(ctx)
+	case p.heights != "" || p.picture != "":
+		return plan.Block{}, fmt.Errorf("--heights and --picture go with --photo")
 	case p.stations != "" && bar:
 		return plan.Block{}, fmt.Errorf("give either --stations or --length, --width and --height, not both")
 	case p.stations != "":
@@ -145,7 +159,7 @@ func coachTarget(s standard.Standard, group string) coach.Target {
 }
 
 // files writes the sheets that were asked for.
-func (p planFlags) files(made plan.Plan, errw io.Writer) error {
+func (p *planFlags) files(made plan.Plan, errw io.Writer) error {
 	for _, file := range []struct {
 		path  string
 		write func(io.Writer) error
@@ -161,7 +175,7 @@ func (p planFlags) files(made plan.Plan, errw io.Writer) error {
 		}
 		fmt.Fprintf(errw, "wrote %q\n", file.path)
 	}
-	return nil
+	return p.drawOnPhoto(made, errw)
 }
 
 func (p planFlags) print(out io.Writer, made plan.Plan) error {

@@ -4,12 +4,15 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
 	"netagauge/internal/plan"
+	"netagauge/testdata/photos"
 )
 
 func TestPlanCommand(t *testing.T) {
@@ -96,5 +99,37 @@ func TestPlanUnwritable(t *testing.T) {
 	}
 	if left, _ := os.ReadDir(dir); len(left) > 0 {
 		t.Errorf("left behind: %v", left)
+	}
+}
+
+// A block from its photo: the rendered block weighs 256 g (truth of the scene);
+// the plan's weight of slices and ends must agree within 2 %.
+func TestPlanFromPhoto(t *testing.T) {
+	data, err := photos.Files.ReadFile("block.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	picture := filepath.Join(t.TempDir(), "cuts.jpg")
+	code, out, errs := netagauge("plan", "--photo", file(t, "block.jpg", data), "--heights", "21.8", "--density", "1.05", "--picture", picture)
+	if code != exitPass {
+		t.Fatalf("exit code %d: %s", code, errs)
+	}
+	var grams float64
+	if i := strings.Index(out, " g at 1.05"); i > 0 {
+		grams, err = strconv.ParseFloat(out[strings.LastIndex(out[:i], " ")+1:i], 64)
+	}
+	if err != nil || math.Abs(grams-256.07) > 0.02*256.07 {
+		t.Errorf("the block weighs %g g (%v), want 256 within 2 %%", grams, err)
+	}
+	if st, err := os.Stat(picture); err != nil || st.Size() == 0 {
+		t.Errorf("no picture of the cuts: %v", err)
+	}
+	for _, args := range [][]string{
+		{"plan", "--photo", "x.jpg"}, {"plan", "--photo", "gone.jpg", "--heights", "20"},
+		{"plan", "--heights", "20"}, {"plan", "--photo", "x.jpg", "--heights", "-3"},
+	} {
+		if code, _, errs := netagauge(args...); code != exitUsage || errs == "" {
+			t.Errorf("%v: exit code %d, %q", args, code, errs)
+		}
 	}
 }

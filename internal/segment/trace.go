@@ -22,11 +22,13 @@ const (
 // colour planes, brightness averaged down to it, so that brightness and colour
 // are blurred alike and a pixel on the edge is a true mixture of its sides.
 type tracer struct {
-	photo  *image.YCbCr
-	cam    *mat.Camera
-	field  *field
-	fieldX func(p r2.Vec) (x, y int) // mm to the field model's pixels
-	sx, sy int                       // brightness pixels a colour sample spans
+	photo   *image.YCbCr
+	cam     *mat.Camera
+	field   *field
+	fieldX  func(p r2.Vec) (x, y int) // mm to the field model's pixels
+	sx, sy  int                       // brightness pixels a colour sample spans
+	paper   *colour                   // the white border, where pieces may reach over it, else nil
+	field2D r2.Box                    // the field on the mat, mm
 }
 
 // colour is brightness and the two colour differences, not yet divided.
@@ -110,12 +112,19 @@ func (t *tracer) edge(pt *point) {
 // end when that is bare, else the field's own colour.
 func (t *tracer) bareColour(prof []colour, p, n r2.Vec) colour {
 	end := average(prof[len(prof)-max(2, len(prof)/6):])
+	if out := r2.Add(p, r2.Scale(reachMM, n)); t.paper != nil && !within(t.field2D, out) {
+		return colour{end.l, t.paper.b * end.l, t.paper.r * end.l}
+	}
 	x, y := t.fieldX(r2.Add(p, r2.Scale(reachMM, n)))
 	l, b, r := t.field.at(x, y)
 	if math.Hypot(end.b/end.l-b, end.r/end.l-r) < math.Max(0.5*chromaShare*t.field.chroma, 4*t.field.noise) {
 		return end
 	}
 	return colour{l, b * l, r * l}
+}
+
+func within(b r2.Box, p r2.Vec) bool {
+	return p.X > b.Min.X && p.X < b.Max.X && p.Y > b.Min.Y && p.Y < b.Max.Y
 }
 
 func average(cs []colour) colour {
