@@ -23,8 +23,9 @@ const maxTurn = 20
 // whole is the share from which on a footprint counts as covered.
 const whole = 0.99999
 
-// Numbers of strips a footprint is cut into, on the coarse grid and after it.
-const gridStrips, climbStrips = 16, 96
+// Numbers of strips a footprint is cut into: on the coarse grid, in the search
+// from there, and for the share returned.
+const gridStrips, climbStrips, finalStrips = 16, 64, 1024
 
 // searchTol is how far, mm, the outline that the search uses may lie from the
 // true one. The share returned is of the true one.
@@ -57,7 +58,8 @@ func Cover(o Outline, m Measures, f Footprint) (float64, Placement) {
 	across := r2.Vec{X: -m.Axis.Y, Y: m.Axis.X}
 	at := r2.Add(m.Centroid, r2.Add(r2.Scale(best.x, m.Axis), r2.Scale(best.y, across)))
 	angle := math.Atan2(m.Axis.Y, m.Axis.X)*180/math.Pi + best.turn
-	return math.Min(1, fine.share(own, best.x, best.y, best.turn)), Placement{at, angle}
+	share := f.strips(finalStrips).share(own, best.x, best.y, best.turn)
+	return math.Min(1, share), Placement{at, angle}
 }
 
 // try is one placement, relative to the centroid and the long axis, degrees.
@@ -83,31 +85,35 @@ func (f Footprint) strips(n int) strips {
 	return s
 }
 
-// share is the part of the footprint inside the outline at a placement, by the
-// middle line of every strip. On such a line the inside is the sum of the
-// crossings, held to the footprint, with opposite signs for edges that go forth
-// and back: they need no sorting.
+// share is the part of the footprint inside the outline at a placement. It is
+// the area between each edge and the footprint's middle line, held to the
+// footprint, summed with opposite signs for edges that go forth and back. An
+// edge that ends within a strip counts for its part of it: were a strip in or
+// out as a whole, a search would find where a square-cut end counts too much.
 func (s strips) share(o Outline, x, y, turn float64) float64 {
 	sin, cos := math.Sincos(turn * math.Pi / 180)
-	n := len(s.half)
-	local := func(p r2.Vec) (float64, float64, int) { // along, in strips; across; the next line
+	n := float64(len(s.half))
+	local := func(p r2.Vec) (along, across float64) { // along in strips
 		dx, dy := p.X-x, p.Y-y
-		along := (cos*dx+sin*dy)/s.pitch + float64(n-1)/2
-		return along, cos*dy - sin*dx, int(math.Ceil(max(-1, min(along, float64(n)))))
+		return (cos*dx+sin*dy)/s.pitch + n/2, cos*dy - sin*dx
 	}
 	var inside float64
-	ax, ay, from := local(o[len(o)-1])
+	ax, ay := local(o[len(o)-1])
 	for _, p := range o {
-		bx, by, to := local(p)
-		lo, hi, sign := from, to, 1.0
-		if to < from {
-			lo, hi, sign = to, from, -1.0
+		bx, by := local(p)
+		lo, hi, sign := ax, bx, 1.0
+		if bx < ax {
+			lo, hi, sign = bx, ax, -1.0
 		}
-		for k := max(lo, 0); k < min(hi, n); k++ {
+		slope := (by - ay) / (bx - ax)
+		lo, hi = max(lo, 0), min(hi, n)
+		for k := int(lo); lo < hi; k++ {
+			to := min(hi, float64(k+1))
 			h := s.half[k]
-			inside += sign * max(-h, min(h, ay+(float64(k)-ax)*(by-ay)/(bx-ax)))
+			inside += sign * (to - lo) * max(-h, min(h, ay+((lo+to)/2-ax)*slope))
+			lo = to
 		}
-		ax, ay, from = bx, by, to
+		ax, ay = bx, by
 	}
 	return math.Abs(inside) / s.area
 }

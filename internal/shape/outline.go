@@ -153,8 +153,9 @@ func (o Outline) check() error {
 }
 
 // IsSimple reports whether the outline neither crosses nor touches itself. A
-// point repeated at once is let pass. Edges are swept by x, so the usual outline
-// of many short edges takes little time.
+// point repeated at once is let pass. Neighbours are not compared: where one runs
+// back along the other, it meets the next edge but one. Edges are swept by x, so
+// the usual outline of many short edges takes little time.
 func (o Outline) IsSimple() bool {
 	ends := o.edges()
 	n := len(ends)
@@ -170,11 +171,8 @@ func (o Outline) IsSimple() bool {
 			if lo(j) > hi(i) {
 				break
 			}
-			switch {
-			case j == (i+1)%n && foldsBack(ends[i], ends[j]), i == (j+1)%n && foldsBack(ends[j], ends[i]):
-				return false
-			case j == (i+1)%n, i == (j+1)%n:
-			case meet(ends[i], ends[j]):
+			neighbours := j == (i+1)%n || i == (j+1)%n
+			if !neighbours && meet(ends[i], ends[j]) {
 				return false
 			}
 		}
@@ -193,12 +191,6 @@ func (o Outline) edges() []segment {
 		}
 	}
 	return out
-}
-
-// foldsBack reports whether the second of two neighbouring edges runs back
-// along the first.
-func foldsBack(s, t segment) bool {
-	return s.side(t[1]) == 0 && r2.Dot(r2.Sub(s[1], s[0]), r2.Sub(t[1], t[0])) < 0
 }
 
 // meet reports whether two segments have a point in common.

@@ -2,20 +2,16 @@ package shape_test
 
 import (
 	"encoding/binary"
-	"encoding/json"
 	"errors"
 	"math"
-	"os"
 	"slices"
 	"testing"
 
-	"github.com/peterstace/simplefeatures/geom"
 	"gonum.org/v1/gonum/spatial/r2"
 	"pgregory.net/rapid"
 
 	"netagauge/internal/shape"
 	"netagauge/internal/shapetest"
-	"netagauge/testdata/photos"
 )
 
 func near(t *testing.T, what string, got, want, tol float64) {
@@ -34,128 +30,6 @@ func measure(t testing.TB, o shape.Outline) shape.Measures {
 	return m
 }
 
-// Closed forms.
-func TestClosedForms(t *testing.T) {
-	// A slice cut with both angles: its length is its edge, not corner to corner.
-	m := measure(t, shapetest.Parallelogram(80, 35, 20))
-	near(t, "parallelogram length", m.Length, 80, 1e-9)
-	near(t, "parallelogram width", m.Width, 35, 1e-9)
-	near(t, "parallelogram overall length", m.OverallLength, 100, 1e-9)
-	near(t, "parallelogram area", m.Area, 2800, 1e-9)
-	near(t, "parallelogram end of profile", m.Profile[10], 35, 1e-9)
-
-	near(t, "parallelogram taper", measure(t, shapetest.Parallelogram(80, 35, 0)).Taper, 0, 1e-9)
-
-	m = measure(t, shapetest.Trapezoid(80, 40, 0.001))
-	near(t, "triangle area", m.Area, 1600, 0.1)
-	// The long axis lies along a slanted side, so the width is the height on it.
-	near(t, "triangle overall width", m.OverallWidth, 2*m.Area/math.Hypot(80, 20), 0.01)
-
-	m = measure(t, shapetest.Ellipse(80, 30, 2000))
-	near(t, "ellipse area", m.Area, math.Pi/4*80*30, 0.01)
-	near(t, "ellipse overall length", m.OverallLength, 80, 1e-3)
-	near(t, "ellipse taper", m.Taper, 0, 1e-3)
-	// The median chord over the middle half is the chord at an eighth of the
-	// axis from the middle: √(1 - 1/16) of the full one, to a step of 51 chords.
-	near(t, "ellipse width", m.Width, 30*math.Sqrt(1-1.0/16), 0.1)
-}
-
-// shapely 1.8 and OpenCV 4.6, by testdata/shape/make_reference.py.
-func TestAgainstOtherLibraries(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/shape/reference.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var refs []struct {
-		Tray                                  string
-		Slice                                 int
-		Length, Width, Area, Perimeter, Taper float64
-		OverallLength                         float64 `json:"overall_length"`
-		OverallWidth                          float64 `json:"overall_width"`
-		CVArea                                float64 `json:"cv_area"`
-		CVPerimeter                           float64 `json:"cv_perimeter"`
-		Centroid                              [2]float64
-	}
-	if err := json.Unmarshal(data, &refs); err != nil {
-		t.Fatal(err)
-	}
-	for _, want := range refs {
-		m := measure(t, sampleOutline(t, want.Tray, want.Slice))
-		near(t, want.Tray+" length", m.Length, want.Length, 0.02)
-		near(t, want.Tray+" width", m.Width, want.Width, 0.02)
-		near(t, want.Tray+" overall length", m.OverallLength, want.OverallLength, 1e-3)
-		near(t, want.Tray+" overall width", m.OverallWidth, want.OverallWidth, 1e-3)
-		near(t, want.Tray+" area", m.Area, want.Area, 1e-3)
-		near(t, want.Tray+" perimeter", m.Perimeter, want.Perimeter, 1e-3)
-		near(t, want.Tray+" area by OpenCV", m.Area, want.CVArea, 0.05) // single precision there
-		near(t, want.Tray+" perimeter by OpenCV", m.Perimeter, want.CVPerimeter, 0.05)
-		near(t, want.Tray+" taper", m.Taper, want.Taper, 0.002)
-		near(t, want.Tray+" centroid x", m.Centroid.X, want.Centroid[0], 1e-3)
-	}
-}
-
-func sampleOutline(t testing.TB, tray string, i int) shape.Outline {
-	t.Helper()
-	data, err := photos.Files.ReadFile(tray + ".truth.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var tr struct {
-		Slices []struct {
-			Outline [][2]float64 `json:"outline_mm"`
-		} `json:"slices"`
-	}
-	if err := json.Unmarshal(data, &tr); err != nil {
-		t.Fatal(err)
-	}
-	var o shape.Outline
-	for _, p := range tr.Slices[i].Outline {
-		o = append(o, r2.Vec{X: p[0], Y: p[1]})
-	}
-	return o
-}
-
-// rice is the default footprint as a polygon for the independent clipper.
-func rice(at shape.Placement, f shape.Footprint) geom.Geometry {
-	var xy []float64
-	s, c := math.Sincos(at.AngleDeg * math.Pi / 180)
-	add := func(x, y float64) { xy = append(xy, at.Centre.X+c*x-s*y, at.Centre.Y+s*x+c*y) }
-	for q, sign := range [4][2]float64{{1, 1}, {-1, 1}, {-1, -1}, {1, -1}} {
-		for k := range 33 {
-			sa, ca := math.Sincos(math.Pi / 2 * (float64(q) + float64(k)/32))
-			add(sign[0]*(f.Length/2-f.CornerRadius)+f.CornerRadius*ca, sign[1]*(f.Width/2-f.CornerRadius)+f.CornerRadius*sa)
-		}
-	}
-	return polygon(append(xy, xy[0], xy[1]))
-}
-
-func polygon(xy []float64) geom.Geometry {
-	return geom.NewPolygon([]geom.LineString{geom.NewLineString(geom.NewSequence(xy, geom.DimXY))}).AsGeometry()
-}
-
-// The share reported at the placement reported is what a polygon clipper finds
-// there, and a slice that is large enough covers all.
-func TestCoverAgainstClipper(t *testing.T) {
-	f := shape.Footprint{Length: 65, Width: 30, CornerRadius: 14}
-	for i := range 8 {
-		o := sampleOutline(t, "tray-triangles", i)
-		share, at := shape.Cover(o, measure(t, o), f)
-		var xy []float64
-		for _, p := range append(slices.Clone(o), o[0]) {
-			xy = append(xy, p.X, p.Y)
-		}
-		inter, err := geom.Intersection(polygon(xy), rice(at, f))
-		if err != nil {
-			t.Fatal(err)
-		}
-		near(t, "cover", share, inter.Area()/rice(at, f).Area(), 0.003)
-	}
-	o := shapetest.Parallelogram(80, 35, 0)
-	if share, _ := shape.Cover(o, measure(t, o), f); share < 0.9999 {
-		t.Errorf("an 80 × 35 mm slice covers %.4f of the rice", share)
-	}
-}
-
 // Measures follow the outline, wherever and however it lies.
 func TestInvariance(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
@@ -169,6 +43,9 @@ func TestInvariance(t *testing.T) {
 		}
 		if rapid.Bool().Draw(rt, "reverse") {
 			slices.Reverse(o)
+		}
+		if rapid.Bool().Draw(rt, "points between") {
+			o = halved(o)
 		}
 		k := rapid.IntRange(0, len(o)-1).Draw(rt, "start")
 		o = append(slices.Clone(o[k:]), o[:k]...)
@@ -186,7 +63,25 @@ func TestInvariance(t *testing.T) {
 				rt.Fatalf("%s is %.5f, want %.5f", what, v[0], v[1])
 			}
 		}
+		foot := shape.Footprint{Length: 90 * scale, Width: 36 * scale, CornerRadius: 14 * scale}
+		if g, w := coverOf(o, got, foot), coverOf(base, want, shape.Footprint{Length: 90, Width: 36, CornerRadius: 14}); math.Abs(g-w) > 0.003 {
+			rt.Fatalf("cover is %.5f, want %.5f", g, w)
+		}
 	})
+}
+
+func coverOf(o shape.Outline, m shape.Measures, f shape.Footprint) float64 {
+	share, _ := shape.Cover(o, m, f)
+	return share
+}
+
+// halved is the same outline with a point more in the middle of every edge.
+func halved(o shape.Outline) shape.Outline {
+	var out shape.Outline
+	for i, p := range o {
+		out = append(out, p, r2.Scale(0.5, r2.Add(p, o[(i+1)%len(o)])))
+	}
+	return out
 }
 
 func TestRefused(t *testing.T) {
@@ -205,6 +100,8 @@ func TestRefused(t *testing.T) {
 		"on a point":  {shape.Outline{{}, {X: 1, Y: 1}, {X: 3, Y: 3}, {X: 3}, {X: 1, Y: 1}, {Y: 2}}, shape.ErrCrossing},
 		"on an edge":  {shape.Outline{{}, {X: 30}, {X: 30, Y: 10}, {X: 15, Y: 10}, {X: 10}, {X: 5, Y: -10}, {Y: -10}}, shape.ErrCrossing},
 		"twice round": {append(slices.Clone(square), square...), shape.ErrCrossing},
+		"notch":       {shape.Outline{{}, {X: 2}, {X: 2, Y: 2}, {X: 2}, {X: 4}, {X: 4, Y: 4}, {Y: 4}}, shape.ErrCrossing},
+		"long way":    {shape.Outline{{}, {X: 4}, {X: -2}, {X: -2, Y: 4}}, shape.ErrCrossing},
 		"spike":       {shape.Outline{{}, {X: 4}, {X: 9}, {X: 4}, {X: 4, Y: 4}, {Y: 4}}, shape.ErrCrossing},
 	} {
 		if _, err := shape.Measure(c.o); !errors.Is(err, c.want) {
@@ -245,7 +142,7 @@ func FuzzMeasure(f *testing.F) {
 		if err != nil {
 			return
 		}
-		share, _ := shape.Cover(o, m, shape.Footprint{Length: 65, Width: 30, CornerRadius: 14})
+		share, _ := shape.Cover(o, m, defaultRice)
 		for _, v := range []float64{m.Length, m.Width, m.Area, m.Perimeter, m.Taper, share, m.Profile[3]} {
 			if !(v >= 0) || math.IsInf(v, 0) {
 				t.Fatalf("outline %v measures %+v, cover %g", o, m, share)
@@ -263,13 +160,5 @@ func BenchmarkMeasure(b *testing.B) {
 		if _, err := shape.Measure(o); err != nil {
 			b.Fatal(err)
 		}
-	}
-}
-
-func BenchmarkCover(b *testing.B) {
-	o := sampleOutline(b, "tray-triangles", 2)
-	m := measure(b, o)
-	for b.Loop() {
-		shape.Cover(o, m, shape.Footprint{Length: 65, Width: 30, CornerRadius: 14})
 	}
 }

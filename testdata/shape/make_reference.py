@@ -1,18 +1,33 @@
 #!/usr/bin/env python3
-"""Expected measures of the sample trays' outlines, by shapely and OpenCV.
+"""Expected measures of the sample trays' outlines, by shapely, OpenCV and scipy.
 
-Writes reference.json beside this file. Needs python3-shapely, python3-numpy and
-python3-opencv (Debian 12: shapely 1.8, OpenCV 4.6). Run it from here.
+Writes reference.json beside this file. Needs python3-shapely, python3-numpy,
+python3-scipy and python3-opencv (Debian 12: shapely 1.8, scipy 1.10, OpenCV
+4.6). Takes about a minute.
 """
 import json
 import os
 
 import cv2
 import numpy as np
+from scipy.optimize import differential_evolution
 from shapely import affinity
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Polygon, box
 
 HERE = os.path.dirname(os.path.abspath(__file__))
+
+
+RICE = box(-32.5 + 14, -15 + 14, 32.5 - 14, 15 - 14).buffer(14, resolution=16)  # 65 x 30 mm, corners 14 mm
+
+
+def cover(q):
+    """Greatest share of the rice inside q, whose long axis lies along x: a global search by shapely's clipper."""
+    cx, cy = q.centroid.coords[0]
+
+    def bare(v):
+        return 1 - affinity.translate(affinity.rotate(RICE, v[2], origin=(0, 0)), cx + v[0], cy + v[1]).intersection(q).area / RICE.area
+    found = differential_evolution(bare, [(-25, 25), (-12, 12), (-20, 20)], seed=1, popsize=20, tol=1e-6, maxiter=150)
+    return 1 - found.fun
 
 
 def measures(points):
@@ -36,7 +51,7 @@ def measures(points):
     taper = abs(np.polyfit(g, prof, 1)[0]) * .8 / np.mean(prof)
     cv = np.array(points, np.float32)
     return dict(length=length, width=width, overall_length=x1 - x0, overall_width=y1 - y0, area=poly.area,
-                perimeter=poly.length, taper=taper, centroid=list(poly.centroid.coords[0]),
+                perimeter=poly.length, taper=taper, centroid=list(poly.centroid.coords[0]), cover=cover(q),
                 cv_area=float(cv2.contourArea(cv)), cv_perimeter=float(cv2.arcLength(cv, True)))
 
 
