@@ -28,5 +28,19 @@ func labelOf(pic *photo.Picture, f mat.Found) string {
 	if err != nil {
 		return ""
 	}
-	return label.Read(&image.Gray{Pix: w.Y, Stride: w.YStride, Rect: w.Rect})
+	g := &image.Gray{Pix: w.Y, Stride: w.YStride, Rect: w.Rect}
+	if blank(g) {
+		return ""
+	}
+	return label.Read(g)
+}
+
+// blank reports whether a picture holds no ink: looking for a code in bare
+// paper takes longer than all the rest of the mat.
+func blank(g *image.Gray) bool {
+	lo, hi := byte(255), byte(0)
+	for _, v := range g.Pix {
+		lo, hi = min(lo, v), max(hi, v)
+	}
+	return hi-lo < 60
 }
