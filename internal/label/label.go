@@ -4,16 +4,14 @@
 package label
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"image"
-	"image/png"
 	"net/url"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
-	"github.com/boombuler/barcode"
 	"github.com/boombuler/barcode/qr"
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
@@ -22,17 +20,25 @@ import (
 // prefix marks our codes; the label follows, escaped as in a URL path.
 const prefix = "netagauge:"
 
-// MaxLength of a label in characters: more would need a code too fine for a
-// photo of the whole mat.
+// MaxLength of a label in characters: more would be too small to read in words.
 const MaxLength = 24
+
+// maxContent is what a QR code of version 6 (41 x 41 modules) holds in bytes at
+// error correction M (ISO/IEC 18004, capacity table; from memory). The modules
+// of a larger one would be too fine for a photo of the whole mat.
+const maxContent = 106
 
 // Check refuses a label that cannot be printed and read back.
 func Check(text string) error {
 	switch {
 	case strings.TrimSpace(text) == "":
 		return errors.New("a label is empty")
-	case len([]rune(text)) > MaxLength:
-		return fmt.Errorf("label %q is longer than %d characters: the code would be too fine to read", text, MaxLength)
+	case !utf8.ValidString(text):
+		return fmt.Errorf("label %q is not UTF-8 text", text)
+	case utf8.RuneCountInString(text) > MaxLength:
+		return fmt.Errorf("label %q is longer than %d characters: its words would be too small to read", text, MaxLength)
+	case len(content(text)) > maxContent:
+		return fmt.Errorf("label %q needs a QR code too fine for a photo: shorten it (to about 10 characters in Japanese)", text)
 	}
 	for _, r := range text {
 		if !unicode.IsPrint(r) {
@@ -42,30 +48,20 @@ func Check(text string) error {
 	return nil
 }
 
-// PNG draws a label's QR code, without its quiet zone.
-func PNG(text string) ([]byte, error) {
+// Code returns the modules of a label's QR code without its quiet zone, one pixel
+// to a module, black on white.
+func Code(text string) (image.Image, error) {
 	if err := Check(text); err != nil {
 		return nil, err
 	}
-	code, err := qr.Encode(prefix+url.PathEscape(text), qr.M, qr.Unicode)
+	code, err := qr.Encode(content(text), qr.M, qr.Unicode)
 	if err != nil {
 		return nil, fmt.Errorf("draw the label %q: %w", text, err)
 	}
-	side := code.Bounds().Dx()
-	scaled, err := barcode.Scale(code, 10*side, 10*side)
-	if err != nil {
-		return nil, fmt.Errorf("draw the label %q: %w", text, err)
-	}
-	gray := image.NewGray(scaled.Bounds())
-	for y := range gray.Rect.Dy() {
-		for x := range gray.Rect.Dx() {
-			gray.Set(x, y, scaled.At(x, y))
-		}
-	}
-	var b bytes.Buffer
-	err = png.Encode(&b, gray)
-	return b.Bytes(), err
+	return code, nil
 }
+
+func content(text string) string { return prefix + url.PathEscape(text) }
 
 // Read returns the label in a picture of the code and some white around it; ""
 // when there is none of ours.
@@ -74,12 +70,20 @@ func Read(g *image.Gray) string {
 	if err != nil {
 		return ""
 	}
-	hints := map[gozxing.DecodeHintType]any{gozxing.DecodeHintType_TRY_HARDER: true}
-	res, err := qrcode.NewQRCodeReader().Decode(bmp, hints)
-	if err != nil {
-		return ""
+	// The reader now and then misjudges the size of a code from its corner marks;
+	// taking the crop for the bare code then still finds it.
+	for _, how := range []gozxing.DecodeHintType{gozxing.DecodeHintType_TRY_HARDER, gozxing.DecodeHintType_PURE_BARCODE} {
+		res, err := qrcode.NewQRCodeReader().Decode(bmp, map[gozxing.DecodeHintType]any{how: true})
+		if err == nil {
+			return parse(res.GetText())
+		}
 	}
-	escaped, ours := strings.CutPrefix(res.GetText(), prefix)
+	return ""
+}
+
+// parse is the inverse of content; "" for anything else.
+func parse(content string) string {
+	escaped, ours := strings.CutPrefix(content, prefix)
 	text, err := url.PathUnescape(escaped)
 	if !ours || err != nil || Check(text) != nil {
 		return ""
