@@ -27,9 +27,9 @@ const whole = 0.99999
 // from there, and for the share returned.
 const gridStrips, climbStrips, finalStrips = 16, 64, 1024
 
-// searchTol is how far, mm, the outline that the search uses may lie from the
+// How far, mm, the outline that the grid and the search use may lie from the
 // true one. The share returned is of the true one.
-const searchTol = 0.02
+const gridTol, climbTol = 0.3, 0.02
 
 // Cover returns the greatest share of the footprint that the outline covers,
 // over all shifts and turns within ±20° of the long axis, and where that is;
@@ -45,9 +45,9 @@ func Cover(o Outline, m Measures, f Footprint) (float64, Placement) {
 		own[i] = r2.Sub(p, m.Centroid)
 	}
 	own = own.turned(m.Axis)
-	thin, fine := own.thinned(searchTol), f.strips(climbStrips)
+	thin, fine := own.thinned(climbTol), f.strips(climbStrips)
 	var best try
-	for _, start := range f.strips(gridStrips).grid(thin) {
+	for _, start := range f.strips(gridStrips).grid(thin.thinned(gridTol)) {
 		if c := fine.climb(thin, start); c.share > best.share {
 			best = c
 		}
