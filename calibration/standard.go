@@ -1,5 +1,5 @@
 // Package calibration embeds the data that the program rests on, each file with
-// its sources beside the values: house standards (mm, g) and species. It holds
+// its sources beside the values: house standards (mm, g), species and mats. It holds
 // bytes only; the packages that use them parse and check them.
 package calibration
 

@@ -5,12 +5,13 @@ import (
 	"fmt"
 	"math"
 	"math/bits"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/calibration"
 )
 
 // reference is a mat as calibration/mat-*.json defines it: written by a separate Python script that
@@ -48,15 +49,11 @@ type reference struct {
 	CheckBar struct{ X0, X1, Y float64 } `json:"check_bar"`
 }
 
-func loadReference(t *testing.T, name string) reference {
+func loadReference(t *testing.T, name string, data []byte) reference {
 	t.Helper()
-	data, err := os.ReadFile("../../calibration/mat-" + name + ".json")
-	if err != nil {
-		t.Fatal(err)
-	}
 	var ref reference
 	if err := json.Unmarshal(data, &ref); err != nil {
-		t.Fatalf("%s.json: %v", name, err)
+		t.Fatalf("mat-%s.json: %v", name, err)
 	}
 	return ref
 }
@@ -65,9 +62,9 @@ func loadReference(t *testing.T, name string) reference {
 const roundingMM = 0.00005 + 1e-9
 
 func TestLayoutAgainstReference(t *testing.T) {
-	for _, name := range []string{"a3", "a4"} {
+	for name, data := range map[string][]byte{"a3": calibration.MatA3, "a4": calibration.MatA4} {
 		t.Run(name, func(t *testing.T) {
-			ref := loadReference(t, name)
+			ref := loadReference(t, name, data)
 			l, err := ByName(name)
 			if err != nil {
 				t.Fatal(err)

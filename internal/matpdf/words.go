@@ -78,11 +78,13 @@ var sections = []struct {
 }{
 	{"Print", []string{
 		"Print at 100 % (actual size) on matt paper. Do not fit it to the page.",
-		"Measure the bar at the top: it must be 100 mm long. A bank card laid on the field tells the program the print's true size.",
+		"Measure the bar at the top: it must be 100 mm long.",
+		"Or, before any fish: lay a bank card on the bare field and photograph it; “netagauge mat --verify PHOTO” keeps the print's true size.",
 		"Tape the mat flat to a board. A curled mat gives wrong sizes.",
 	}},
 	{"Lay out and photograph", []string{
-		"Cover the mat with a clear, food-grade sheet. Lay the slices on the blue field, apart from each other and 5 mm from its border.",
+		"Lay a clear, food-grade sheet flat over the whole mat, without folds or air under it. It lifts the slices: give its thickness in mm with --sheet.",
+		"Lay the slices on the blue field, apart from each other and 5 mm from its border.",
 		"Hold the phone flat above the middle, 40 to 50 cm high, with the whole mat in the picture. Avoid the lamp's mirror image.",
 	}},
 	{"Cautions", []string{

@@ -1,0 +1,107 @@
+package main
+
+import (
+	"encoding/json"
+	"image"
+	"image/color"
+	"image/png"
+	"math"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"netagauge/internal/mat"
+	"netagauge/internal/report"
+	"netagauge/internal/vision"
+)
+
+const pagePxPerMM = 15
+
+// printed writes a mat with the program and rasterises its page with poppler.
+func printed(t *testing.T, size, label string) *image.YCbCr {
+	t.Helper()
+	dir := t.TempDir()
+	pdf := filepath.Join(dir, "mat.pdf")
+	if code, out, errs := netagauge("mat", "--size", size, "--label", label, "-o", pdf); code != exitPass {
+		t.Fatalf("exit code %d\n%s%s", code, out, errs)
+	}
+	cmd := exec.Command("pdftoppm", "-r", "381", "-png", "-f", "1", "-l", "1", "-singlefile", pdf, filepath.Join(dir, "page"))
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("pdftoppm: %v %s (install it: apt-get install poppler-utils)", err, out)
+	}
+	f, err := os.Open(filepath.Join(dir, "page.png"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	img, err := png.Decode(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := image.NewYCbCr(img.Bounds(), image.YCbCrSubsampleRatio444)
+	for y := range page.Rect.Dy() {
+		for x := range page.Rect.Dx() {
+			c := color.YCbCrModel.Convert(img.At(x, y)).(color.YCbCr)
+			i := page.YOffset(x, y)
+			page.Y[i], page.Cb[i], page.Cr[i] = c.Y, c.Cb, c.Cr
+		}
+	}
+	return page
+}
+
+// cameraOver looks at the middle of the mat, width px wide and leaning by tilt
+// degrees, as a 26 mm (35 mm equivalent) lens sees it.
+func cameraOver(l mat.Layout, width int, tilt float64) mat.Camera {
+	w, h := float64(width), float64(width)*3/4
+	f := 26 * math.Hypot(w, h) / 43.27
+	sin, cos := math.Sincos(tilt * math.Pi / 180)
+	r := [3]r3.Vec{{X: 1}, {Y: cos, Z: -sin}, {Y: sin, Z: cos}}
+	middle := r3.Vec{X: l.Paper.X / 2, Y: l.Paper.Y / 2}
+	away := f * 1.2 * l.Paper.X / w
+	return mat.Camera{
+		F: f, Centre: r2.Vec{X: (w - 1) / 2, Y: (h - 1) / 2}, R: r,
+		T: r3.Vec{X: -r3.Dot(r[0], middle), Y: -r3.Dot(r[1], middle), Z: away - r3.Dot(r[2], middle)},
+	}
+}
+
+// A printed label comes back from a noisy photo at a slant, with the bare mat in
+// it.
+func TestLabelFromPrintToPhoto(t *testing.T) {
+	for _, tc := range []struct {
+		size, label string
+		width       int
+		tilt        float64
+	}{
+		{"a4", "Tray 07", 4032, 15},
+		{"a3", "まな板 十二番の上段", 4032, 10}, // the finest code a label may have
+	} {
+		l, err := mat.ByName(tc.size)
+		if err != nil {
+			t.Fatal(err)
+		}
+		cam := cameraOver(l, tc.width, tc.tilt)
+		picture, err := vision.Warp(printed(t, tc.size, tc.label), vision.NewLattice(tc.width, tc.width*3/4, 16, func(px r2.Vec) r2.Vec {
+			return r2.Sub(r2.Scale(pagePxPerMM, cam.Unproject(px, 0)), r2.Vec{X: 0.5, Y: 0.5})
+		}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		rng := rand.New(rand.NewPCG(1, 2))
+		for i, v := range picture.Y {
+			picture.Y[i] = uint8(min(max(20+0.85*float64(v)+5*rng.NormFloat64(), 0), 255))
+		}
+		_, out, errs := netagauge("check", "--json", file(t, "mat.jpg", picture))
+		var r report.Report
+		if err := json.Unmarshal([]byte(out), &r); err != nil {
+			t.Fatalf("%v\n%s%s", err, out, errs)
+		}
+		if r.Mat == nil || r.Mat.Label != tc.label {
+			t.Errorf("%s with the label %q, leaning %g°: the report's mat is %+v", tc.size, tc.label, tc.tilt, r.Mat)
+		}
+	}
+}
