@@ -108,13 +108,8 @@ func (o *checkOptions) input(f *pflag.FlagSet) (inspect.Input, error) {
 	case o.theta != 0 && !(o.theta >= 5 && o.theta <= 90):
 		return in, usagef("a plan angle of %g° cannot be; give 5 to 90", o.theta)
 	}
-	seen := map[string]bool{}
-	for _, a := range f.Args() {
-		if p := filepath.Clean(a); seen[p] {
-			return in, usagef("%s is named twice", a)
-		} else {
-			seen[p] = true
-		}
+	if err := distinct(f.Args()); err != nil {
+		return in, err
 	}
 	var err error
 	if in.Standard, err = loadStandard(o.standard, o.practice); err != nil {
@@ -127,6 +122,24 @@ func (o *checkOptions) input(f *pflag.FlagSet) (inspect.Input, error) {
 	in.Cut = coach.Cut{Theta: o.theta, BlockWidth: o.blockWidth, BlockHeight: o.blockHeight}
 	in.Matter, err = o.matter.matter(o.theta)
 	return in, err
+}
+
+// distinct refuses a file that is named twice, by whatever path or link.
+func distinct(paths []string) error {
+	var seen []os.FileInfo
+	for _, p := range paths {
+		st, err := os.Stat(p)
+		if err != nil {
+			continue // the check itself says what is wrong with it
+		}
+		for _, o := range seen {
+			if os.SameFile(o, st) {
+				return usagef("%s is named twice", p)
+			}
+		}
+		seen = append(seen, st)
+	}
+	return nil
 }
 
 func loadStandard(path string, practice bool) (standard.Standard, error) {
@@ -299,6 +312,9 @@ func checkFile(ctx context.Context, in inspect.Input, path string) (inspect.Resu
 func codeOf(r report.Report, s standard.Standard) int {
 	if r.Status != report.Measured {
 		return exitRefused
+	}
+	if len(r.MeasuredPieces()) == 0 {
+		return exitRefused // nothing measured is not everything passed
 	}
 	for _, p := range r.MeasuredPieces() {
 		if !s.CountsAsPass(standard.Verdict(p.Verdict)) {

@@ -102,15 +102,16 @@ func TestRefusedPhotos(t *testing.T) {
 		content any
 		code    string
 	}{
-		"empty file":   {"", "unreadable"},
-		"text":         {"lunch", "unreadable"},
-		"no mat":       {imaging.New(1200, 900, color.NRGBA{120, 110, 100, 255}), "no-mat"},
-		"out of focus": {imaging.Blur(img, 9), "blurred"},
-		"motion blur":  {motion(img, 30), "blurred"},
-		"too dark":     {scaled(img, 0.1), "too-dark"},
-		"far away":     {imaging.Paste(imaging.New(w, h, color.NRGBA{120, 110, 100, 255}), imaging.Resize(img, w/6, 0, imaging.Box), image.Pt(50, 50)), "too-far"},
-		"cropped":      {imaging.Crop(img, image.Rect(0, 0, w*6/10, h)), "bent-mat"},
-		"a corner":     {imaging.Crop(img, image.Rect(0, 0, w*3/8, h*3/8)), "few-tags"},
+		"empty file":      {"", "unreadable"},
+		"text":            {"lunch", "unreadable"},
+		"no mat":          {imaging.New(1200, 900, color.NRGBA{120, 110, 100, 255}), "no-mat"},
+		"out of focus":    {imaging.Blur(img, 9), "blurred"},
+		"motion blur":     {motion(img, 30), "blurred"},
+		"too dark":        {scaled(img, 0.1), "too-dark"},
+		"far away":        {imaging.Paste(imaging.New(w, h, color.NRGBA{120, 110, 100, 255}), imaging.Resize(img, w/6, 0, imaging.Box), image.Pt(50, 50)), "too-far"},
+		"burnt threefold": {scaled(img, 3), "too-bright"},
+		"cropped":         {imaging.Crop(img, image.Rect(0, 0, w*6/10, h)), "bent-mat"},
+		"a corner":        {imaging.Crop(img, image.Rect(0, 0, w*3/8, h*3/8)), "few-tags"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			code, out, errs := netagauge("check", "--json", file(t, "tray.jpg", c.content))
@@ -211,6 +212,28 @@ func TestUnreadablePath(t *testing.T) {
 	}
 	if !strings.Contains(lines[0], `"unreadable"`) || !strings.Contains(lines[2], `"status":"measured"`) {
 		t.Errorf("reports:\n%s", out)
+	}
+}
+
+// A gray photo gives no number, and nothing measured is not a pass. One file is
+// one photo, whatever it is called.
+func TestNothingMeasuredIsNoPass(t *testing.T) {
+	img := samplePhoto(t)
+	code, out, _ := netagauge("check", "--json", file(t, "gray.jpg", imaging.Grayscale(img)))
+	var r report.Report
+	if err := json.Unmarshal([]byte(out), &r); err != nil {
+		t.Fatal(err)
+	}
+	if len(r.MeasuredPieces()) != 0 || code != exitRefused || !strings.Contains(out, "no-pieces") {
+		t.Errorf("%d measured, exit code %d: %s", len(r.MeasuredPieces()), code, out)
+	}
+	tray := file(t, "tray.jpg", img)
+	link := filepath.Join(t.TempDir(), "again.jpg")
+	if err := os.Symlink(tray, link); err != nil {
+		t.Fatal(err)
+	}
+	if code, _, errs := netagauge("check", tray, link); code != exitUsage || !strings.Contains(errs, "named twice") {
+		t.Errorf("a link to the same photo: exit code %d, %q", code, errs)
 	}
 }
 

@@ -28,7 +28,8 @@ The trays are rendered pictures; the school, the tray and the date are invented.
 const (
 	demoScene = "Invented scenario: tray 07 of the morning class at the Harbour Lane knife school, 3 March. The photo is rendered."
 	demoTray  = "tray-a4.jpg"
-	// demoThickness is what the invented trainee measured with a caliper.
+	// demoThickness stands for the invented trainee's caliper readings: the
+	// rendered slices' true thicknesses to 0.1 mm.
 	demoThickness = "1:3.8,2:3.6,3:4.2,4:3.8,5:5.0"
 )
 

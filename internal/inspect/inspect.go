@@ -95,6 +95,9 @@ func Photo(ctx context.Context, in Input) (Result, error) {
 		return res, err
 	}
 	s.judge(pieces)
+	if p, none := unmeasured(pieces); none {
+		r.Problems = append(r.Problems, p)
+	}
 	r.Pieces, r.Tray = pieceReports(pieces), s.tray(pieces)
 	return res, ctx.Err()
 }

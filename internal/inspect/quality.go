@@ -15,14 +15,14 @@ import (
 // setting, from what rendered trays show: up to the warning the numbers keep
 // their interval, beyond the refusal they do not.
 const (
-	warnPxPerMM, refusePxPerMM = 2.5, 1.6
-	warnTilt, refuseTilt       = 28.0, 35.0 // degrees
-	warnBlurMM, refuseBlurMM   = 0.7, 1.6   // rise of a tag's step
-	warnLight, refuseLight     = 90.0, 45.0 // sRGB code value of white paper
-	burntLight                 = 253.0
-	burntDark                  = 75.0 // black lifted as well: exposure, not white paper
-	refuseResidualMM           = 0.6
-	warnGlareMM2               = 15.0
+	warnPxPerMM, refusePxPerMM       = 2.5, 1.6
+	warnTilt, refuseTilt             = 28.0, 35.0 // degrees
+	warnBlurMM, refuseBlurMM         = 0.7, 1.6   // rise of a tag's step
+	warnLight, refuseLight           = 90.0, 45.0 // sRGB code value of white paper
+	burntLight                       = 253.0
+	burntDark, refuseBurntDark       = 75.0, 98.0 // black lifted as well: exposure, not white paper
+	warnResidualMM, refuseResidualMM = 0.25, 0.6
+	warnGlareMM2                     = 15.0
 )
 
 func refuse(r *report.Report, p report.Problem) {
@@ -78,11 +78,13 @@ func quality(f mat.Found, seen segment.Result) ([]report.Problem, bool) {
 		add(l < refuseLight, "too-dark", "the photo is dark", "switch on more light, or move the tray to the window")
 	}
 	if f.Sharp.Light > burntLight && f.Sharp.Dark > burntDark {
-		add(false, "too-bright", "the photo is overexposed: pale slices lose their edge", "tap the mat on the screen so that the phone exposes for it")
+		add(f.Sharp.Dark > refuseBurntDark, "too-bright", "the photo is overexposed: pale slices lose their edge", "tap the mat on the screen so that the phone exposes for it")
 	}
 	switch {
 	case f.Residual > refuseResidualMM || f.TagsOff > f.TagsSeen:
 		add(true, "bent-mat", fmt.Sprintf("the tags lie up to %.1f mm away from a flat mat", f.OffMM), "press the mat flat or tape it to a board, and send the photo as it was taken, not cropped")
+	case f.Residual > warnResidualMM:
+		add(false, "bent-mat", fmt.Sprintf("the tags lie %.1f mm away from a flat mat on average", f.Residual), "press the mat flat, or tape it to a board")
 	case f.TagsOff > 1:
 		add(false, "bent-mat", fmt.Sprintf("%d tags lie up to %.1f mm away from a flat mat", f.TagsOff, f.OffMM), "press the mat flat, or tape it to a board")
 	}
@@ -93,4 +95,14 @@ func quality(f mat.Found, seen segment.Result) ([]report.Problem, bool) {
 		add(true, "no-pieces", "nothing lies on the field", "lay the slices on the blue field, apart from each other")
 	}
 	return ps, trusted
+}
+
+// unmeasured tells the person when nothing on the field could be measured.
+func unmeasured(pieces []*piece) (report.Problem, bool) {
+	for _, p := range pieces {
+		if p.state == report.PieceMeasured {
+			return report.Problem{}, false
+		}
+	}
+	return report.Problem{Code: "no-pieces", Message: "nothing on the field could be measured as a slice", Remedy: "lay the slices apart and inside the field, and take the photo in colour and even light"}, true
 }

@@ -16,8 +16,8 @@ type Lean struct {
 
 // What the hand leaves open of the lay angle, degrees. Our settings, no source.
 const (
-	handHolds    = 2.0 // how well the hand keeps an angle it was told
-	nearlyUpward = 5.0 // how far from upright a knife may be that was not laid
+	handHolds    = 2.0  // how well the hand keeps an angle it was told
+	nearlyUpward = 10.0 // how far from upright a knife may be that was not laid
 )
 
 // Flattest and steepest lay angle, degrees.
@@ -39,8 +39,8 @@ func LayAngle(phi float64) (Lean, error) {
 }
 
 // UnknownLean is the lean where no lay angle was told and none is seen. The
-// walls are taken as upright; a knife within 5° of upright, any angle equally
-// likely, leaves a root mean square error of 5°/√3 in the angle, and that goes
+// walls are taken as upright; a knife within 10° of upright, any angle equally
+// likely, leaves a root mean square error of 10°/√3 in the angle, and that goes
 // into the interval (uncorrected, as in GUM F.2.4.5). A knife laid on purpose is
 // not covered: its angle must be told.
 func UnknownLean() Lean {

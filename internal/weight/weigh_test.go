@@ -100,11 +100,11 @@ func TestUnknownLeanIsInTheBudget(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "weight, as if upright", w.X, 2700*4*1.05/1000, 1e-9)
-	// A knife 5° off leaves a strip of 80 × 4·tan 5° = 28.0 mm², 1.04 %; the
+	// A knife 10° off leaves a strip of 80 × 4·tan 10° = 56 mm², 2.1 %; the
 	// root mean square of anything up to it is that over √3.
 	for _, b := range w.Budget {
 		if b.Source == sourceLean {
-			near(t, "contribution of the lean, g", b.U, 2*0.01037/math.Sqrt(3)*w.X, 0.002)
+			near(t, "contribution of the lean, g", b.U, 2*0.0209/math.Sqrt(3)*w.X, 0.002)
 		}
 	}
 }
