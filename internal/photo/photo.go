@@ -76,7 +76,7 @@ func Read(path string) ([]byte, error) {
 // Decode turns the bytes of a JPEG, PNG or HEIC file into a picture. The
 // decoder is picked by the content, never by a name.
 func Decode(data []byte) (*Picture, error) {
-	kind, err := check(data)
+	kind, err := Header(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
 		return nil, err
 	}
@@ -86,37 +86,6 @@ func Decode(data []byte) (*Picture, error) {
 	}
 	meta := readMeta(data, kind)
 	return upright(img, meta), nil
-}
-
-// check sniffs the kind and holds the header against the limits.
-func check(data []byte) (string, error) {
-	if len(data) > MaxBytes {
-		return "", fmt.Errorf("%w: more than %d MB", ErrTooLarge, MaxBytes>>20)
-	}
-	kind := sniff(data)
-	if kind == "" {
-		return "", fmt.Errorf("%w: %s", ErrUnreadable, describe(data))
-	}
-	cfg, err := config(data, kind)
-	if err != nil {
-		return "", fmt.Errorf("%w: the %s header is damaged (%w)", ErrUnreadable, kind, err)
-	}
-	switch {
-	case cfg.Width > MaxSide || cfg.Height > MaxSide || cfg.Width*cfg.Height > MaxPixels:
-		return "", fmt.Errorf("%w: %d × %d pixels, the limit is %d megapixels", ErrTooLarge, cfg.Width, cfg.Height, MaxPixels/1_000_000)
-	case cfg.Width < MinSide || cfg.Height < MinSide:
-		return "", fmt.Errorf("%w: only %d × %d pixels", ErrUnreadable, cfg.Width, cfg.Height)
-	}
-	return kind, nil
-}
-
-func config(data []byte, kind string) (cfg image.Config, err error) {
-	defer guard(&err)
-	if kind == "HEIC" {
-		return heicConfig(data)
-	}
-	cfg, _, err = image.DecodeConfig(bytes.NewReader(data))
-	return cfg, err
 }
 
 func decode(data []byte, kind string) (img image.Image, err error) {

@@ -34,8 +34,8 @@ func heicBrand(b string) bool {
 	return false
 }
 
-// describe says what a file that cannot be read looks like.
-func describe(data []byte) string {
+// describe says what a file of so many bytes that cannot be read looks like.
+func describe(data []byte, size int64) string {
 	head := data[:min(len(data), 512)]
 	switch {
 	case len(data) == 0:
@@ -47,7 +47,7 @@ func describe(data []byte) string {
 	case utf8.Valid(head) && !bytes.ContainsRune(head, 0):
 		return "it is text, not a picture"
 	}
-	return fmt.Sprintf("its %d bytes are no JPEG, PNG or HEIC picture", len(data))
+	return fmt.Sprintf("its %d bytes are no JPEG, PNG or HEIC picture", size)
 }
 
 // heicConfig reads the picture's size from its image spatial extents boxes

@@ -1,0 +1,127 @@
+package intake
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Which picks shots; what is empty picks all.
+type Which struct {
+	Owner   string
+	Kind    Kind
+	Session string
+	States  []State
+	Last    int // only so many, the latest received
+}
+
+// List returns shots in the order of receipt.
+func (f *Folder) List(ctx context.Context, w Which) ([]Shot, error) {
+	where, args := []string{"true"}, []any{}
+	and := func(condition string, values ...any) {
+		where, args = append(where, condition), append(args, values...)
+	}
+	if w.Owner != "" {
+		and("owner = ?", w.Owner)
+	}
+	if w.Kind != "" {
+		and("kind = ?", w.Kind)
+	}
+	if w.Session != "" {
+		and("session = ?", w.Session)
+	}
+	if len(w.States) > 0 {
+		marks := strings.TrimSuffix(strings.Repeat("?,", len(w.States)), ",")
+		var states []any
+		for _, s := range w.States {
+			states = append(states, s)
+		}
+		and("state IN ("+marks+")", states...)
+	}
+	last := -1 // no limit
+	if w.Last > 0 {
+		last = w.Last
+	}
+	shots, err := f.shots(ctx, f.look, `WHERE `+strings.Join(where, " AND ")+` ORDER BY number DESC LIMIT ?`, append(args, last)...)
+	slices.Reverse(shots)
+	return shots, err
+}
+
+// Shot finds one by its ID; ErrUnknown when there is none.
+func (f *Folder) Shot(ctx context.Context, id string) (Shot, error) {
+	return f.one(ctx, f.look, `WHERE id = ?`, id)
+}
+
+// Ahead is how many shots will be measured before this one.
+func (f *Folder) Ahead(ctx context.Context, s Shot) (int, error) {
+	var n int
+	err := f.look.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE state IN ('waiting', 'measuring') AND number < ?`, s.Number).Scan(&n)
+	return n, f.fail("count the photos", err)
+}
+
+// Waiting is how many shots wait or are being measured.
+func (f *Folder) Waiting(ctx context.Context) (int, error) {
+	var n int
+	err := f.look.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE state IN ('waiting', 'measuring')`).Scan(&n)
+	return n, f.fail("count the photos", err)
+}
+
+// asker is a connection or a transaction.
+type asker interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+}
+
+const columns = `number, id, owner, who, kind, session, told, name, format, bytes, hash, received, state, turn, code, why, result`
+
+func (f *Folder) one(ctx context.Context, db asker, where string, args ...any) (Shot, error) {
+	shots, err := f.shots(ctx, db, where, args...)
+	if err == nil && len(shots) == 0 {
+		err = ErrUnknown
+	}
+	if err != nil {
+		return Shot{}, err
+	}
+	return shots[0], nil
+}
+
+func (f *Folder) shots(ctx context.Context, db asker, where string, args ...any) ([]Shot, error) {
+	rows, err := db.QueryContext(ctx, `SELECT `+columns+` FROM shot `+where, args...)
+	if err != nil {
+		return nil, f.fail("read the photos", err)
+	}
+	defer rows.Close()
+	var out []Shot
+	for rows.Next() {
+		s, err := scanShot(rows)
+		if err != nil {
+			return nil, f.fail("read the photos", err)
+		}
+		out = append(out, s)
+	}
+	return out, f.fail("read the photos", rows.Err())
+}
+
+func scanShot(rows *sql.Rows) (s Shot, err error) {
+	var told, received string
+	err = rows.Scan(&s.Number, &s.ID, &s.Owner, &s.Who, &s.Kind, &s.Session, &told, &s.Name, &s.Format, &s.Bytes, &s.Hash,
+		&received, &s.State, &s.Turn, &s.Code, &s.Why, &s.Result)
+	if err != nil {
+		return s, err
+	}
+	if s.Received, err = time.Parse(time.RFC3339Nano, received); err != nil {
+		return s, err
+	}
+	return s, json.Unmarshal([]byte(told), &s.Told)
+}
+
+// fail says what was being done to which folder.
+func (f *Folder) fail(what string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%s in data folder %q: %w", what, f.dir, plain(err))
+}

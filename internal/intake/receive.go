@@ -1,0 +1,148 @@
+package intake
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"syscall"
+	"time"
+)
+
+// Receive takes in one photo. When it returns without an error the photo is on
+// the disk, in the list, and will be measured: only then may the sender be told
+// "received". The same photo sent again by the same owner for the same thing is
+// the shot that is there already, so a phone that lost the answer may send again.
+//
+// The errors are those of this package: ErrBusy, ErrFull, ErrTooLarge,
+// ErrNotAPhoto, ErrCutShort, ErrNoSession, or what is wrong with s.Told.
+func (f *Folder) Receive(ctx context.Context, s Shot, r io.Reader) (Shot, error) {
+	if err := f.checkSent(ctx, s); err != nil {
+		return Shot{}, err
+	}
+	if err := f.reserve(ctx); err != nil {
+		return Shot{}, err
+	}
+	defer f.release()
+	a, err := f.arrive(r)
+	if err != nil {
+		return Shot{}, fmt.Errorf("take in the photo: %w", plain(err))
+	}
+	defer a.discard()
+	s.ID, s.Format, s.Bytes, s.Hash = newID(), a.format, a.bytes, a.hash
+	s.State, s.Turn, s.Code, s.Why, s.Result = Waiting, 0, "", "", 0
+	// The sender may be gone by now; the photo is here and is kept.
+	s, err = f.file(context.WithoutCancel(ctx), s, a)
+	if err != nil {
+		return Shot{}, fmt.Errorf("take in the photo: %w", plain(err))
+	}
+	f.changes.tell()
+	return s, nil
+}
+
+func (f *Folder) checkSent(ctx context.Context, s Shot) error {
+	if s.Owner == "" {
+		return errors.New("a photo needs an owner")
+	}
+	if _, err := f.Session(ctx, s.Kind, s.Session); err != nil {
+		return err
+	}
+	return s.Told.Check()
+}
+
+// reserve keeps a place for a photo that is about to arrive.
+func (f *Folder) reserve(ctx context.Context) error {
+	var disk syscall.Statfs_t
+	if err := syscall.Statfs(f.dir, &disk); err == nil && int64(disk.Bavail)*disk.Bsize < f.Limits.Free {
+		return ErrFull
+	}
+	f.room.Lock()
+	defer f.room.Unlock()
+	waiting, err := f.Waiting(ctx)
+	if err != nil {
+		return err
+	}
+	if waiting+f.coming >= f.Limits.Waiting {
+		return ErrBusy
+	}
+	f.coming++
+	return nil
+}
+
+func (f *Folder) release() {
+	f.room.Lock()
+	defer f.room.Unlock()
+	f.coming--
+}
+
+// file puts an arrived photo in its place and then in the list. The order
+// matters: a row in the list always has its photo.
+func (f *Folder) file(ctx context.Context, s Shot, a *arrival) (Shot, error) {
+	path := filepath.Join(f.dir, photosDir, s.file())
+	if err := os.Rename(a.path, path); err != nil {
+		return Shot{}, err
+	}
+	if err := syncDir(filepath.Dir(path)); err != nil {
+		return Shot{}, err
+	}
+	kept, err := f.enlist(ctx, s)
+	if err != nil || kept.ID != s.ID {
+		os.Remove(path) // nobody was told of it
+	}
+	return kept, err
+}
+
+// enlist adds the shot to the list, or finds the one that is there already. One
+// that failed is no reason not to try again.
+func (f *Folder) enlist(ctx context.Context, s Shot) (Shot, error) {
+	told, err := json.Marshal(s.Told)
+	if err != nil {
+		return Shot{}, err
+	}
+	s.Received = time.Now().UTC()
+	err = f.in(ctx, func(tx *sql.Tx) error {
+		there, err := f.one(ctx, tx, `WHERE owner = ? AND kind = ? AND session = ? AND hash = ? AND told = ? AND state <> 'failed'`,
+			s.Owner, s.Kind, s.Session, s.Hash, string(told))
+		if err == nil {
+			s = there
+			return nil
+		}
+		if !errors.Is(err, ErrUnknown) {
+			return err
+		}
+		done, err := tx.ExecContext(ctx, `INSERT INTO shot (id, owner, who, kind, session, told, name, format, bytes, hash, received, state)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'waiting')`,
+			s.ID, s.Owner, s.Who, s.Kind, s.Session, string(told), s.Name, s.Format, s.Bytes, s.Hash, s.Received.Format(time.RFC3339Nano))
+		if err != nil {
+			return err
+		}
+		s.Number, err = done.LastInsertId()
+		return err
+	})
+	return s, err
+}
+
+// in runs do in one transaction: all of it is kept or nothing.
+func (f *Folder) in(ctx context.Context, do func(*sql.Tx) error) error {
+	tx, err := f.list.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() // does nothing once committed
+	if err := do(tx); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+func syncDir(path string) error {
+	d, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(d.Sync(), d.Close())
+}

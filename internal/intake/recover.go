@@ -1,0 +1,96 @@
+package intake
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// recover puts right what a server left that was stopped at any moment. Shots
+// that were being measured wait again. A photo without a row came so far and no
+// further: its sender was never told "received" and will send it again, and
+// whose it was is not known, so it cannot be measured; it is moved aside rather
+// than deleted, for the day when somebody has put an older list into the folder.
+func (f *Folder) recover(ctx context.Context) error {
+	if err := emptyDir(filepath.Join(f.dir, tmpDir)); err != nil {
+		return err
+	}
+	done, err := f.list.ExecContext(ctx, `UPDATE shot SET state = 'waiting' WHERE state = 'measuring'`)
+	if err != nil {
+		return err
+	}
+	n, err := done.RowsAffected()
+	if err != nil {
+		return err
+	}
+	f.found.Interrupted = int(n)
+	if err := f.moveUnclaimed(ctx); err != nil {
+		return err
+	}
+	return f.failMissing(ctx)
+}
+
+func (f *Folder) moveUnclaimed(ctx context.Context) error {
+	shots, err := f.List(ctx, Which{})
+	if err != nil {
+		return err
+	}
+	known := make(map[string]bool, len(shots))
+	for _, s := range shots {
+		known[s.file()] = true
+	}
+	files, err := os.ReadDir(filepath.Join(f.dir, photosDir))
+	if err != nil {
+		return err
+	}
+	for _, e := range files {
+		if known[e.Name()] {
+			continue
+		}
+		if err := os.MkdirAll(filepath.Join(f.dir, unclaimedDir), 0o700); err != nil {
+			return err
+		}
+		if err := os.Rename(filepath.Join(f.dir, photosDir, e.Name()), filepath.Join(f.dir, unclaimedDir, e.Name())); err != nil {
+			return err
+		}
+		f.found.Unclaimed++
+	}
+	return nil
+}
+
+// failMissing ends shots whose photo somebody took away.
+func (f *Folder) failMissing(ctx context.Context) error {
+	waiting, err := f.List(ctx, Which{States: []State{Waiting}})
+	if err != nil {
+		return err
+	}
+	for _, s := range waiting {
+		_, err := os.Stat(filepath.Join(f.dir, photosDir, s.file()))
+		if !errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err := f.Fail(ctx, s, CodeMissing, WhyMissing); err != nil {
+			return err
+		}
+		f.found.Missing++
+	}
+	return nil
+}
+
+// WhyMissing goes with CodeMissing.
+const WhyMissing = "the photo is no longer in the data folder; send it again"
+
+func emptyDir(path string) error {
+	files, err := os.ReadDir(path)
+	if err != nil {
+		return err
+	}
+	for _, e := range files {
+		if err := os.RemoveAll(filepath.Join(path, e.Name())); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,84 @@
+package intake
+
+import (
+	"crypto/rand"
+	"encoding/base32"
+	"strings"
+	"time"
+)
+
+// Kind of what a photo is sent to.
+type Kind string
+
+const (
+	Class Kind = "class"
+	Line  Kind = "line"
+)
+
+// State of a shot. It goes from waiting through measuring to one of the other
+// three, and back to waiting when it is asked for anew.
+type State string
+
+const (
+	Waiting   State = "waiting"
+	Measuring State = "measuring"
+	Measured  State = "measured"
+	Refused   State = "refused" // the photo cannot be trusted; the book says why
+	Failed    State = "failed"  // the program could not measure it; there is no result
+)
+
+// Codes of why a shot failed. Why a shot was refused has the code of the
+// report's first problem.
+const (
+	CodeStopped = "worker-stopped" // the program stopped over the photo, twice
+	CodeSlow    = "too-slow"       // it took longer than allowed, twice
+	CodeMistake = "program"        // the program says that it made a mistake
+	CodeMissing = "photo-missing"  // the photo is no longer in the folder
+)
+
+// Session is what photos are sent to: a class on one day, or a line.
+type Session struct {
+	Kind   Kind
+	Name   string
+	HeldOn time.Time // day of a class; a line has none
+	Told   Told      // what the session's board is held against; its photos start from it
+}
+
+// Shot is one photo received, with what was entered beside it.
+type Shot struct {
+	// The sender fills these in before Receive.
+	Owner   string // account that sent it and may see it
+	Who     string // name of the trainee, cook or station, for the book; may be empty on a line
+	Kind    Kind
+	Session string
+	Told    Told
+	Name    string // the file's own name: to be shown, never opened
+
+	// Receive fills these in.
+	Number   int64  // order of receipt; 1 is the first
+	ID       string // 26 letters and digits that cannot be guessed
+	Format   string // jpg, png or heic, by the content
+	Bytes    int64
+	Hash     string    // SHA-256 of the content, as in the book
+	Received time.Time // by the clock, which may jump: order by Number
+
+	// These change as the photo is measured.
+	State  State
+	Turn   int    // how often it was asked for anew
+	Code   string // why it was refused or failed, in one word
+	Why    string // and in a sentence for the person
+	Result int64  // id in the book; 0 when there is none
+}
+
+// Done reports whether nothing more will happen to the shot by itself.
+func (s Shot) Done() bool { return s.State != Waiting && s.State != Measuring }
+
+// file is the photo's name in the photos folder.
+func (s Shot) file() string { return s.ID + "." + s.Format }
+
+// newID is 128 random bits in base 32, in lower case.
+func newID() string {
+	var b [16]byte
+	rand.Read(b[:]) // never fails
+	return strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(b[:]))
+}

@@ -1,0 +1,48 @@
+package photo
+
+import (
+	"bufio"
+	"fmt"
+	"image"
+	"io"
+)
+
+// headBytes is what of a file is looked at to tell its kind; a HEIC file has
+// its size in it too.
+const headBytes = 1 << 18
+
+// Header tells what kind of picture a file is (JPEG, PNG or HEIC) and holds the
+// size in its header against the limits, without decoding a pixel. It reads no
+// further into the file than the header. The file may still be damaged.
+func Header(r io.ReaderAt, size int64) (kind string, err error) {
+	if size > MaxBytes {
+		return "", fmt.Errorf("%w: more than %d MB", ErrTooLarge, MaxBytes>>20)
+	}
+	head := make([]byte, min(size, headBytes))
+	if _, err := io.ReadFull(io.NewSectionReader(r, 0, size), head); err != nil {
+		return "", fmt.Errorf("%w: %w", ErrUnreadable, err)
+	}
+	if kind = sniff(head); kind == "" {
+		return "", fmt.Errorf("%w: %s", ErrUnreadable, describe(head, size))
+	}
+	cfg, err := config(io.NewSectionReader(r, 0, size), head, kind)
+	if err != nil {
+		return "", fmt.Errorf("%w: the %s header is damaged (%w)", ErrUnreadable, kind, err)
+	}
+	switch {
+	case cfg.Width > MaxSide || cfg.Height > MaxSide || cfg.Width*cfg.Height > MaxPixels:
+		return "", fmt.Errorf("%w: %d × %d pixels, the limit is %d megapixels", ErrTooLarge, cfg.Width, cfg.Height, MaxPixels/1_000_000)
+	case cfg.Width < MinSide || cfg.Height < MinSide:
+		return "", fmt.Errorf("%w: only %d × %d pixels", ErrUnreadable, cfg.Width, cfg.Height)
+	}
+	return kind, nil
+}
+
+func config(r io.Reader, head []byte, kind string) (cfg image.Config, err error) {
+	defer guard(&err)
+	if kind == "HEIC" {
+		return heicConfig(head)
+	}
+	cfg, _, err = image.DecodeConfig(bufio.NewReader(r))
+	return cfg, err
+}
