@@ -13,6 +13,11 @@ import "math"
 // source).
 const DefaultTheta = 45.0
 
+// usualThickness stands in for a thickness that nobody told, mm, where only the
+// strip of leaning wall depends on it: slices are 3 to 6 mm, common practice, no
+// source.
+const usualThickness = 4.0
+
 // minAngle is the smallest angle worth advising, degrees: below it L = W /
 // sin(theta) asks for a cut no block is long enough for, and a blade laid
 // flatter slides over the flesh. Our setting.
@@ -48,10 +53,42 @@ func Pitch(thickness, theta, phi float64) float64 {
 	return overSine(overSine(thickness, theta), phi)
 }
 
+// OutlineWidth of a slice as it lies, mm: its face h / sin(phi) and, beside it,
+// the strip t / tan(phi) of the wall that leans as the blade did. NaN unless
+// 0 < phi <= 90.
+func OutlineWidth(blockHeight, thickness, phi float64) float64 {
+	return overSine(blockHeight+thickness*math.Cos(phi*math.Pi/180), phi)
+}
+
+// Lay is the lay angle, degrees, at which a block of the given height gives
+// slices that lie as wide as wanted, wall and all. OutlineWidth solved for phi:
+// w sin(phi) - t cos(phi) = h, so phi = atan(t/w) + asin(h / hypot(w, t)). It
+// reports false when no angle does: the block is higher than the slice is wide.
+func Lay(width, thickness, blockHeight float64) (deg float64, ok bool) {
+	if !positive(width) || !positive(blockHeight) || !(thickness >= 0) || math.IsInf(thickness, 1) || blockHeight > width {
+		return math.NaN(), false
+	}
+	phi := math.Atan2(thickness, width) + math.Asin(blockHeight/math.Hypot(width, thickness))
+	return math.Min(phi*180/math.Pi, 90), true
+}
+
+// Relaid is the lay angle, degrees, that brings the outline's width from what
+// it was at the angle used to what is wanted; the block's height need not be
+// known. It reports false when no angle does.
+func Relaid(used, have, want, thickness float64) (deg float64, ok bool) {
+	return Lay(want, thickness, heightOf(used, have, thickness))
+}
+
+// heightOf the block, mm, that gave an outline of this width: OutlineWidth
+// solved for h.
+func heightOf(used, width, thickness float64) float64 {
+	return width*sine(used) - thickness*math.Cos(used*math.Pi/180)
+}
+
 // Turned is the angle, degrees, that changes a size measured at the angle used
-// into the size wanted: sin(used) · have/want. It serves both angles, as
-// neither the block's width nor its height need be known. It reports false
-// when no angle does.
+// into the size wanted: sin(used) · have/want. It serves length, and the width
+// of a face, as neither the block's width nor its height need be known. It
+// reports false when no angle does.
 func Turned(used, have, want float64) (deg float64, ok bool) {
 	return asinRatio(have*sine(used), want)
 }

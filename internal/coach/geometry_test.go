@@ -97,3 +97,42 @@ func TestPitch(t *testing.T) {
 		t.Errorf("Pitch(4, 30, 30) = %v, want 16", got)
 	}
 }
+
+// A slice lies wider than its face by the strip of wall t / tan(phi).
+func TestOutlineWidth(t *testing.T) {
+	for _, c := range []struct{ h, thick, phi, want float64 }{
+		{20, 4, 90, 20},                  // upright
+		{20, 4, 30, 40 + 4*1.732051},     // 1/sin 30 = 2, 1/tan 30 = √3
+		{24, 4.2, 45, 24*1.414214 + 4.2}, // 1/sin 45 = √2, 1/tan 45 = 1
+	} {
+		if got := OutlineWidth(c.h, c.thick, c.phi); !scalar.EqualWithinAbs(got, c.want, 1e-4) {
+			t.Errorf("OutlineWidth(%v, %v, %v) = %.4f, want %.4f", c.h, c.thick, c.phi, got, c.want)
+		}
+	}
+}
+
+func TestLayGivesTheWidth(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		width := rapid.Float64Range(15, 60).Draw(t, "width")
+		height := rapid.Float64Range(5, 60).Draw(t, "height")
+		thick := rapid.Float64Range(0, 10).Draw(t, "thickness")
+		deg, ok := Lay(width, thick, height)
+		if ok != (height <= width) {
+			t.Fatalf("Lay(%v, %v, %v) ok = %v", width, thick, height, ok)
+		}
+		if !ok {
+			return
+		}
+		if got := OutlineWidth(height, thick, deg); !scalar.EqualWithinAbs(got, width, 1e-9) {
+			t.Fatalf("%v mm at %v° lies %v mm wide, want %v", height, deg, got, width)
+		}
+		used := rapid.Float64Range(20, 90).Draw(t, "used")
+		again, ok := Relaid(used, OutlineWidth(height, thick, used), width, thick)
+		if math.Abs(width-height) > 1e-9 && (!ok || !scalar.EqualWithinAbs(again, deg, 1e-6)) {
+			t.Fatalf("Relaid = %v, %v; Lay = %v", again, ok, deg)
+		}
+		if plain, _ := Phi(width, height); thick == 0 && !scalar.EqualWithinAbs(plain, deg, 1e-9) {
+			t.Fatalf("without a wall Lay = %v, Phi = %v", deg, plain)
+		}
+	})
+}

@@ -15,16 +15,19 @@ type measure struct {
 	values, level  []float64
 	low, aim, high float64
 	name, unit     string
-	change         func(mean float64) string        // the knife's change when the mean is off
+	explained      bool                             // another fault is the cause
+	change         func() string                    // the knife's change when the mean is off
 	drift          func(first, last float64) string // what to turn as the block changes
 	steady         string                           // what steadies the hand
 }
 
 func lengths(ps []PieceIn, t Target, c Cut) measure {
 	m := measure{low: t.LengthLow, aim: t.LengthAim, high: t.LengthHigh, name: "lengths", unit: "mm",
-		change: func(mean float64) string { return lengthText(mean, t.LengthAim, c) },
+		change: func() string { return lengthText(meanPiece(ps).Length, t.LengthAim, c) },
 		drift: func(first, last float64) string {
-			return "the block's width changes along it" + turn("; turn the knife as you go", c.theta(), t.LengthAim, first, last)
+			return "the block's width changes along it" + turn("; turn the knife as you go", first, last, func(have float64) (float64, bool) {
+				return Turned(c.theta(), have, t.LengthAim)
+			})
 		},
 		steady: "hold the block still and cut in one stroke"}
 	for _, p := range ps {
@@ -35,10 +38,14 @@ func lengths(ps []PieceIn, t Target, c Cut) measure {
 }
 
 func widths(ps []PieceIn, t Target, c Cut) measure {
+	mean := meanPiece(ps)
 	m := measure{low: t.WidthLow, aim: t.WidthAim, high: t.WidthHigh, name: "widths", unit: "mm",
-		change: func(mean float64) string { return widthText(mean, t.WidthAim, c) },
+		change: func() string { return widthText(mean, t.WidthAim, c) },
 		drift: func(first, last float64) string {
-			return "the block's height changes along it" + turn("; change the blade's lay as you go", c.phi(math.Max(first, last)), t.WidthAim, first, last)
+			used := c.phi(PieceIn{Width: math.Max(first, last), Thickness: mean.Thickness})
+			return "the block's height changes along it" + turn("; change the blade's lay as you go", first, last, func(have float64) (float64, bool) {
+				return Relaid(used, have, t.WidthAim, mean.wall())
+			})
 		},
 		steady: "keep the blade at one lay from the start of the stroke to its end"}
 	for _, p := range ps {
@@ -57,11 +64,16 @@ func weights(ps []PieceIn, t Target, c Cut) measure {
 	}
 	mean := meanPiece(known)
 	m := measure{low: t.WeightLow, aim: t.WeightAim, high: t.WeightHigh, name: "weights at one size", unit: "g",
-		change: func(float64) string { return weightText(mean, t, c) },
-		drift:  func(float64, float64) string { return "the step between cuts changes: keep it even" },
-		steady: "keep the step between cuts even; mark it on the board"}
+		explained: side(mean.Weight*mean.grow(t), t.WeightLow, t.WeightHigh) == 0 && mean.grow(t) != 1,
+		change:    func() string { return weightText(mean, t, c) },
+		drift:     func(float64, float64) string { return "the step between cuts changes: keep it even" },
+		steady:    "keep the step between cuts even; mark it on the board"}
+	grow, masked := 1.0, maskedText(mean, t, c)
+	if masked != "" {
+		grow, m.change = mean.grow(t), func() string { return masked }
+	}
 	for _, p := range known {
-		m.values = append(m.values, p.Weight)
+		m.values = append(m.values, p.Weight*grow)
 		m.level = append(m.level, p.Weight*mean.Length*mean.Width/(p.Length*p.Width))
 	}
 	return m
@@ -69,9 +81,9 @@ func weights(ps []PieceIn, t Target, c Cut) measure {
 
 // turn gives the angles at the first and the last piece that would have held
 // the size, if there are such.
-func turn(how string, used, want, first, last float64) string {
-	a, okA := Turned(used, first, want)
-	b, okB := Turned(used, last, want)
+func turn(how string, first, last float64, angle func(have float64) (float64, bool)) string {
+	a, okA := angle(first)
+	b, okB := angle(last)
 	if !okA || !okB {
 		return how
 	}
@@ -101,7 +113,8 @@ func meanPiece(ps []PieceIn) PieceIn {
 
 // tips tells a mean that is off, a drift and a scatter apart. A mean is off
 // when moving it to the aim would put pieces right and it lies further from the
-// aim than chance explains (2 standard errors). What stays outside the limits
+// aim than chance explains (2 standard errors); one that another fault explains
+// asks for no change of its own and is said last. What stays outside the limits
 // after that move is drift or scatter.
 func (m measure) tips() []tip {
 	n := len(m.values)
@@ -110,12 +123,14 @@ func (m measure) tips() []tip {
 	}
 	var out []tip
 	mean, sd := stat.MeanStdDev(m.values, nil)
-	now, moved := m.outside(m.values, 0), m.outside(m.values, m.aim-mean)
-	if now > moved && math.Abs(mean-m.aim) > 2*sd/math.Sqrt(float64(n)) {
-		out = append(out, tip{now - moved, m.who() + m.change(mean)})
+	right := m.outside(m.values, 0) - m.outside(m.values, m.aim-mean)
+	if right > 0 && math.Abs(mean-m.aim) > 2*sd/math.Sqrt(float64(n)) {
+		if m.explained {
+			right = 1
+		}
+		out = append(out, tip{right, m.who() + m.change()})
 	}
-	level := stat.Mean(m.level, nil)
-	if left := m.outside(m.level, m.aim-level); left > 0 && n > 2 {
+	if left := m.outside(m.level, m.aim-stat.Mean(m.level, nil)); left > 0 && n > 2 {
 		out = append(out, tip{left, m.scatter()})
 	}
 	return out

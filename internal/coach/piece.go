@@ -54,21 +54,29 @@ func (c Cut) theta() float64 {
 	return DefaultTheta
 }
 
-// phi is the lay angle the pieces were cut at: told, else from the block's
-// height and the width it gave, else upright.
-func (c Cut) phi(width float64) float64 {
+// phi is the lay angle a piece was cut at: told, else from the block's height
+// and the width it gave, else upright.
+func (c Cut) phi(p PieceIn) float64 {
 	if usable(c.Phi) {
 		return c.Phi
 	}
-	if deg, ok := Phi(width, c.BlockHeight); ok && usable(deg) {
+	if deg, ok := Lay(p.Width, p.wall(), c.BlockHeight); ok && usable(deg) {
 		return deg
 	}
 	return 90
 }
 
+// wall is the thickness that the leaning wall is reckoned with.
+func (p PieceIn) wall() float64 {
+	if positive(p.Thickness) {
+		return p.Thickness
+	}
+	return usualThickness
+}
+
 // Piece gives the advice on one piece, one for each measure outside the
-// target's limits. What can be done with the piece itself (open it, set it
-// aside) comes first.
+// target's limits. What can be done with the piece itself comes first: opened,
+// in place of the knife's change for that measure; set aside, in place of all.
 func Piece(p PieceIn, t Target, c Cut) []Advice {
 	f := faultsOf(p, t)
 	if f.none() {
@@ -77,8 +85,8 @@ func Piece(p PieceIn, t Target, c Cut) []Advice {
 	if a, ok := rescue(p, t, f); ok {
 		return append([]Advice{a}, knife(p, t, c, f)...)
 	}
-	if f.tooSmall() {
-		return []Advice{{f.first(), "too small for nigiri in length and width: set it aside for rolls or chopped fish"}}
+	if p.tooSmall(t) {
+		return []Advice{{FaultLength, "too small for nigiri in length and width: set it aside for rolls or chopped fish"}}
 	}
 	return knife(p, t, c, f)
 }
@@ -87,14 +95,17 @@ func Piece(p PieceIn, t Target, c Cut) []Advice {
 func knife(p PieceIn, t Target, c Cut, f faults) []Advice {
 	var out []Advice
 	add := func(fault, text string) { out = append(out, Advice{fault, text}) }
-	if f.length != 0 {
+	switch {
+	case f.length < 0 && p.Triangular:
+		add(FaultLength, offText(p.Length, t.LengthAim, "long", "short")+tapered)
+	case f.length != 0:
 		add(FaultLength, lengthText(p.Length, t.LengthAim, c))
 	}
 	switch {
 	case f.width != 0 && p.Triangular:
-		add(FaultWidth, offText(p.Width, t.WidthAim, "wide", "narrow")+": the taper is the cause; hold the width from end to end first")
+		add(FaultWidth, offText(p.Width, t.WidthAim, "wide", "narrow")+tapered)
 	case f.width != 0:
-		add(FaultWidth, widthText(p.Width, t.WidthAim, c))
+		add(FaultWidth, widthText(p, t.WidthAim, c))
 	}
 	if f.cover {
 		add(FaultCover, coverText(p, t, c))
@@ -102,8 +113,14 @@ func knife(p PieceIn, t Target, c Cut, f faults) []Advice {
 	if f.weight != 0 {
 		add(FaultWeight, weightText(p, t, c))
 	}
+	if masked := maskedText(p, t, c); masked != "" && len(out) > 0 {
+		out[0].Text += "; " + masked
+	}
 	return out
 }
+
+// tapered is all that can be said of a triangle's length and width.
+const tapered = ": the taper is the cause; hold the width from end to end first"
 
 // faults tells on which side of its limits each measure lies: -1 below, 0
 // inside, +1 above.
@@ -126,20 +143,12 @@ func faultsOf(p PieceIn, t Target) faults {
 
 func (f faults) none() bool { return f == faults{} }
 
-// tooSmall reports a piece that no change of use turns into a slice.
-func (f faults) tooSmall() bool { return f.length < 0 && f.width < 0 && f.weight <= 0 }
-
-// first names one fault that f has.
-func (f faults) first() string {
-	switch {
-	case f.length != 0:
-		return FaultLength
-	case f.width != 0:
-		return FaultWidth
-	case f.cover:
-		return FaultCover
-	}
-	return FaultWeight
+// tooSmall reports a piece that no change of use turns into a slice: short,
+// narrow, no heavier than asked, and rice would show. A triangle is small by its
+// taper, which is the knife's fault.
+func (p PieceIn) tooSmall(t Target) bool {
+	f := faultsOf(p, t)
+	return f.length < 0 && f.width < 0 && f.weight <= 0 && f.cover && !p.Triangular
 }
 
 func side(v, low, high float64) int {

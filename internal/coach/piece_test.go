@@ -19,7 +19,9 @@ func TestPieceAdvice(t *testing.T) {
 	}{
 		{"good", PieceIn{Length: 80, Width: 35, RiceCover: 1, Thickness: 4.1, Weight: 12}, known, "", nil},
 		{"short", PieceIn{Length: 71, Width: 35, RiceCover: 1}, Cut{}, FaultLength, []string{"9 mm too short (71, aim 80)", "from 45° to 39°"}},
-		{"wide", PieceIn{Length: 80, Width: 42, RiceCover: 1}, known, FaultWidth, []string{"7 mm too wide", "35° from the board"}},
+		{"wide", PieceIn{Length: 80, Width: 42, RiceCover: 1}, known, FaultWidth, []string{"7 mm too wide", "41° from the board"}},
+		{"small, yet it covers the rice", PieceIn{Length: 69, Width: 30, RiceCover: 1, Thickness: 4.2, Weight: 8.1}, known, FaultWidth, []string{"5 mm too narrow"}},
+		{"triangle, and small by it", PieceIn{Length: 62, Width: 26, Taper: .9, Triangular: true, RiceCover: .9, Thickness: 4.6, Weight: 8.5, Area: 1850}, known, FaultCover, []string{"start on the thick face"}},
 		{"thin", PieceIn{Length: 80, Width: 35, RiceCover: 1, Thickness: 3, Weight: 8.8}, known, FaultWeight, []string{"cut 4.1 mm thick, not 3.0"}},
 		{"thin, thickness not known", PieceIn{Length: 80, Width: 35, RiceCover: 1, Weight: 9}, known, FaultWeight, []string{"cut 33 % thicker"}},
 		{"light because short", PieceIn{Length: 62, Width: 35, RiceCover: 1, Thickness: 4.1, Weight: 9.3}, known, FaultWeight, []string{"the size is the cause", "leave the thickness"}},

@@ -61,8 +61,8 @@ func coverText(p PieceIn, t Target, c Cut) string {
 func taperText(p PieceIn, t Target, c Cut) string {
 	wide, narrow := p.ends()
 	head := fmt.Sprintf("a triangle, %.0f mm wide at one end and %.0f at the other: the block is thin on one side", wide, narrow)
-	thickDeg, thickOK := c.layFor(wide, wide, t.WidthAim)
-	thinDeg, thinOK := c.layFor(narrow, wide, t.WidthAim)
+	thickDeg, thickOK := c.layFor(p, wide, wide, t.WidthAim)
+	thinDeg, thinOK := c.layFor(p, narrow, wide, t.WidthAim)
 	const start = "lay its thick side away from you, start on the thick face"
 	switch {
 	case !positive(c.BlockHeight) && !usable(c.Phi):
@@ -84,9 +84,10 @@ func (p PieceIn) ends() (wide, narrow float64) {
 
 // layFor is the lay angle that turns the width at one end of a slice into the
 // width wanted. A known block height is that of the thick side.
-func (c Cut) layFor(have, wide, want float64) (float64, bool) {
+func (c Cut) layFor(p PieceIn, have, wide, want float64) (float64, bool) {
 	if positive(c.BlockHeight) {
-		return Phi(want, c.BlockHeight*have/wide)
+		return Lay(want, p.wall(), c.BlockHeight*have/wide)
 	}
-	return Turned(c.phi(wide), have, want)
+	p.Width = wide
+	return Relaid(c.phi(p), have, want, p.wall())
 }

@@ -38,18 +38,18 @@ func planAngle(want, blockWidth float64) string {
 
 // widthText says which lay angle gives the width wanted: from the block's
 // height when it is known, else relative to the angle used.
-func widthText(have, want float64, c Cut) string {
-	off := offText(have, want, "wide", "narrow")
+func widthText(p PieceIn, want float64, c Cut) string {
+	off := offText(p.Width, want, "wide", "narrow")
 	if positive(c.BlockHeight) {
-		return off + ": " + layAngle(want, c.BlockHeight)
+		return off + ": " + layAngle(want, p.wall(), c.BlockHeight)
 	}
 	if usable(c.Phi) {
-		return off + ": " + layTurn(have, want, c.Phi)
+		return off + ": " + layTurn(p, want, c.Phi)
 	}
-	if deg, ok := Turned(90, have, want); ok && deg >= minAngle {
+	if deg, ok := Relaid(90, p.Width, want, p.wall()); ok && deg >= minAngle {
 		return fmt.Sprintf("%s: lay the blade flatter; if it stood upright, lay it to %.0f° from the board", off, deg)
 	}
-	if have > want {
+	if p.Width > want {
 		return off + ": raise the blade; if it stood upright already, trim the block or split it to less height"
 	}
 	return off + ": the block is too low for this width even with the blade laid flat: use a higher block"
@@ -57,8 +57,8 @@ func widthText(have, want float64, c Cut) string {
 
 // layAngle says which lay angle cuts the width wanted from a block of a known
 // height.
-func layAngle(want, blockHeight float64) string {
-	deg, ok := Phi(want, blockHeight)
+func layAngle(want, thickness, blockHeight float64) string {
+	deg, ok := Lay(want, thickness, blockHeight)
 	switch {
 	case !ok:
 		return fmt.Sprintf("no lay angle gives %.0f mm from a block %.0f mm high: trim it or split it to less height", want, blockHeight)
@@ -69,13 +69,16 @@ func layAngle(want, blockHeight float64) string {
 }
 
 // layTurn says how to turn the blade from a known lay angle.
-func layTurn(have, want, used float64) string {
-	deg, ok := Turned(used, have, want)
+func layTurn(p PieceIn, want, used float64) string {
+	height := heightOf(used, p.Width, p.wall())
+	deg, ok := Lay(want, p.wall(), height)
 	switch {
+	case !positive(height):
+		return fmt.Sprintf("no block gives this width with the blade at %.0f°: check the lay angle that was entered", used)
 	case !ok:
-		return fmt.Sprintf("the block is about %.0f mm high and no lay angle gives less than that: trim it or split it to less height", have*sine(used))
+		return fmt.Sprintf("the block is about %.0f mm high and no lay angle gives less than that: trim it or split it to less height", height)
 	case deg < minAngle:
-		return fmt.Sprintf("the block is only about %.0f mm high, too low for this width at any lay angle above %.0f°: use a higher block", have*sine(used), minAngle)
+		return fmt.Sprintf("the block is only about %.0f mm high, too low for this width at any lay angle above %.0f°: use a higher block", height, minAngle)
 	case deg < used:
 		return fmt.Sprintf("lay the blade flatter, from %.0f° to %.0f° from the board", used, deg)
 	}
@@ -85,21 +88,36 @@ func layTurn(have, want, used float64) string {
 // weightText says what to do about the thickness, once the size is right:
 // weight goes with the face's length times its width times the thickness.
 func weightText(p PieceIn, t Target, c Cut) string {
-	off := offWeight(p.Weight, t.WeightAim)
-	grow := 1.0 // what putting the size right does to the face
-	size := side(p.Length, t.LengthLow, t.LengthHigh) != 0 || side(p.Width, t.WidthLow, t.WidthHigh) != 0
-	if size {
-		grow = t.LengthAim * t.WidthAim / (p.Length * p.Width)
-		if p.Triangular && p.Area > 0 {
-			grow = t.LengthAim * t.WidthAim / p.Area
-		}
+	off, grow := offWeight(p.Weight, t.WeightAim), p.grow(t)
+	if grow != 1 {
 		if w := p.Weight * grow; side(w, t.WeightLow, t.WeightHigh) == 0 {
 			return fmt.Sprintf("%s: the size is the cause; at %.0f × %.0f mm and the same thickness it weighs %.1f g, so leave the thickness", off, t.LengthAim, t.WidthAim, w)
 		}
 		off += fmt.Sprintf(", and the size is only part of it; once that is %.0f × %.0f mm", t.LengthAim, t.WidthAim)
 	}
-	ratio := t.WeightAim / (p.Weight * grow)
-	return off + ": " + thicknessText(ratio, p, t, c)
+	return off + ": " + thicknessText(t.WeightAim/(p.Weight*grow), p, t, c)
+}
+
+// maskedText speaks of a thickness that is wrong but whose weight passes only
+// because the size is wrong as well; empty when there is none.
+func maskedText(p PieceIn, t Target, c Cut) string {
+	w := p.Weight * p.grow(t)
+	if !positive(w) || side(p.Weight, t.WeightLow, t.WeightHigh) != 0 || side(w, t.WeightLow, t.WeightHigh) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("at %.0f × %.0f mm and this thickness it will weigh %.1f g (aim %.1f): %s", t.LengthAim, t.WidthAim, w, t.WeightAim, thicknessText(t.WeightAim/w, p, t, c))
+}
+
+// grow is what putting the size right does to the weight; 1 for a size inside
+// its limits.
+func (p PieceIn) grow(t Target) float64 {
+	if side(p.Length, t.LengthLow, t.LengthHigh) == 0 && side(p.Width, t.WidthLow, t.WidthHigh) == 0 {
+		return 1
+	}
+	if p.Triangular && p.Area > 0 {
+		return t.LengthAim * t.WidthAim / p.Area
+	}
+	return t.LengthAim * t.WidthAim / (p.Length * p.Width)
 }
 
 // maxRatio: a slice this many times too heavy or light was not cut so but
@@ -120,14 +138,34 @@ func thicknessText(ratio float64, p PieceIn, t Target, c Cut) string {
 		return fmt.Sprintf("cut %.0f %% %s, by that much more or less between one cut and the next", change, word)
 	}
 	was, now := p.Thickness, p.Thickness*ratio
-	text := fmt.Sprintf("cut %.1f mm thick, not %.1f", now, was)
-	theta, phi := c.theta(), c.phi(p.Width)
-	if positive(c.BlockWidth) {
-		if deg, ok := Theta(t.LengthAim, c.BlockWidth); ok && usable(deg) {
+	theta, phi := c.next(p, t)
+	return fmt.Sprintf("cut %.1f mm thick, not %.1f; along the block that is a cut every %.1f mm at %.0f° and a blade at %.0f°",
+		now, was, Pitch(now, theta, phi), theta, phi)
+}
+
+// next is the pair of angles that the coming tray is cut at: those advised
+// where the size was off or the block's width tells the angle, else those used.
+func (c Cut) next(p PieceIn, t Target) (theta, phi float64) {
+	theta, phi = c.theta(), c.phi(p)
+	if positive(c.BlockWidth) || side(p.Length, t.LengthLow, t.LengthHigh) != 0 {
+		if deg, ok := c.thetaFor(p, t); ok && usable(deg) {
 			theta = deg
 		}
 	}
-	return text + fmt.Sprintf("; along the block that is a cut every %.1f mm at %.0f° and a blade at %.0f°", Pitch(now, theta, phi), theta, phi)
+	if side(p.Width, t.WidthLow, t.WidthHigh) != 0 {
+		if deg, ok := Relaid(phi, p.Width, t.WidthAim, p.wall()); ok && usable(deg) {
+			phi = deg
+		}
+	}
+	return theta, phi
+}
+
+// thetaFor is the plan angle that gives the length wanted.
+func (c Cut) thetaFor(p PieceIn, t Target) (float64, bool) {
+	if positive(c.BlockWidth) {
+		return Theta(t.LengthAim, c.BlockWidth)
+	}
+	return Turned(c.theta(), p.Length, t.LengthAim)
 }
 
 func offText(have, want float64, over, under string) string {

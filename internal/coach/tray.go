@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 )
 
 // maxTray is how many pieces of advice a person can act on at once.
@@ -22,18 +24,29 @@ type tip struct {
 // the angle or the pitch) from sizes that scatter (steady the hand) and from
 // sizes that drift in the order of the numbers (the block changes: turn the
 // knife as you go). Triangular pieces count for the taper only: their width
-// says nothing about the lay angle.
+// says nothing about the lay angle. So do a few small pieces among good ones,
+// the block's ends, say nothing about the hand; where at least half are small,
+// the knife is the cause.
 func Tray(ps []PieceIn, t Target, c Cut) []string {
 	if len(ps) < 2 {
 		return nil
 	}
-	var plain []PieceIn
+	var plain, odd []PieceIn
 	for _, p := range ps {
-		if !p.Triangular {
+		_, opens := rescue(p, t, faultsOf(p, t))
+		switch {
+		case opens || p.tooSmall(t):
+			odd = append(odd, p)
+		case !p.Triangular:
 			plain = append(plain, p)
 		}
 	}
 	tips := []tip{taperTip(ps, t, c)}
+	if 2*len(odd) < len(ps) {
+		tips = append(tips, oddTip(odd, t))
+	} else {
+		plain = untapered(ps)
+	}
 	for _, m := range []measure{lengths(plain, t, c), widths(plain, t, c), weights(plain, t, c)} {
 		tips = append(tips, m.tips()...)
 	}
@@ -45,6 +58,38 @@ func Tray(ps []PieceIn, t Target, c Cut) []string {
 		}
 	}
 	return out
+}
+
+func untapered(ps []PieceIn) []PieceIn {
+	return slices.DeleteFunc(slices.Clone(ps), func(p PieceIn) bool { return p.Triangular })
+}
+
+// oddTip says what to do with the few pieces that are no slices as they are.
+func oddTip(ps []PieceIn, t Target) tip {
+	var open, aside []string
+	for _, p := range ps {
+		n := strconv.Itoa(p.Number)
+		if p.tooSmall(t) {
+			aside = append(aside, n)
+		} else {
+			open = append(open, n)
+		}
+	}
+	var says []string
+	if len(open) > 0 {
+		says = append(says, named(open)+" small but heavy enough: open like a book")
+	}
+	if len(aside) > 0 {
+		says = append(says, named(aside)+" too small for nigiri: set aside for rolls or chopped fish")
+	}
+	return tip{len(ps), strings.Join(says, "; ")}
+}
+
+func named(numbers []string) string {
+	if len(numbers) == 1 {
+		return "piece " + numbers[0] + " is"
+	}
+	return "pieces " + strings.Join(numbers, ", ") + " are"
 }
 
 // taperTip speaks for all triangular pieces at once.
@@ -63,6 +108,7 @@ func taperTip(ps []PieceIn, t Target, c Cut) tip {
 		mean.Width += p.Width / float64(len(triangles))
 		mean.Taper += math.Abs(p.Taper) / float64(len(triangles))
 	}
+	mean.Thickness = meanPiece(triangles).Thickness
 	return tip{len(triangles), fmt.Sprintf("%s triangular; on the mean %s", count(len(triangles), len(ps)), taperText(mean, t, c))}
 }
 

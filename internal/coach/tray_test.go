@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -18,12 +19,15 @@ type hand struct {
 	triangles                        int
 }
 
-// good is a hand that makes 80 x 35 mm of 12 g at density 1.05.
+// good is a hand that makes slices that lie 80 x 35 mm, of 12 g at density 1.05:
+// atan(4.8/35) + asin(20/35.33) = 42.29°, so that the face is 29.72 mm wide and
+// the wall leans out over 5.28 mm.
 func good() hand {
-	return hand{width: 56.57, height: 20, theta: 45, phi: 34.85, thick: 4.08, dLength: 1, dWidth: 0.8, dThick: 0.1}
+	return hand{width: 56.57, height: 20, theta: 45, phi: 42.29, thick: 4.8, dLength: 1, dWidth: 0.8, dThick: 0.1}
 }
 
-// cut makes ten pieces by L = W / sin(theta), w = h / sin(phi), m = ρ L w t.
+// cut makes ten pieces by L = W / sin(theta), w = h / sin(phi) for the face, a
+// wall t / tan(phi) beside it, and m = ρ L w t.
 func (h hand) cut() []PieceIn {
 	rng := rand.New(rand.NewPCG(4, 80))
 	jitter := func(half float64) float64 { return half * (2*rng.Float64() - 1) }
@@ -31,15 +35,17 @@ func (h hand) cut() []PieceIn {
 	for i := range 10 {
 		p := PieceIn{Number: i + 1, RiceCover: 1}
 		p.Length = Length(h.width, h.theta) + jitter(h.dLength) + h.growLength*(float64(i)/9-0.5)
-		p.Width = Width(h.height, h.phi) + jitter(h.dWidth)
+		face := Width(h.height, h.phi) + jitter(h.dWidth)
 		p.Thickness = h.thick + jitter(h.dThick)
+		p.Width = face + p.Thickness/math.Tan(h.phi*math.Pi/180)
 		p.Area = p.Length * p.Width
+		p.Weight = 1.05e-3 * p.Length * face * p.Thickness
 		if i < h.triangles {
 			p.Taper, p.Triangular, p.RiceCover = 0.7, true, 0.9
 			p.Width *= 0.75
 			p.Area *= 0.75
+			p.Weight *= 0.75
 		}
-		p.Weight = 1.05e-3 * p.Area * p.Thickness
 		out = append(out, p)
 	}
 	return out
@@ -49,7 +55,7 @@ func (h hand) cut() []PieceIn {
 // or size that the closed forms give, and say nothing of the faults not there.
 func TestTrayAdviceNamesTheFault(t *testing.T) {
 	with := func(change func(*hand)) hand { h := good(); change(&h); return h }
-	told := Cut{Theta: 45, Phi: 34.85, BlockWidth: 56.57, BlockHeight: 20}
+	told := Cut{Theta: 45, Phi: 42.29, BlockWidth: 56.57, BlockHeight: 20}
 	for _, c := range []struct {
 		name string
 		hand hand
@@ -63,18 +69,18 @@ func TestTrayAdviceNamesTheFault(t *testing.T) {
 		{"block too wide", with(func(h *hand) { h.width, h.theta = 92, 90 }), Cut{BlockWidth: 92}, []string{"long", "no plan angle", "trim it or split"}},
 		{"block too wide, relative", with(func(h *hand) { h.width, h.theta = 92, 90 }), Cut{Theta: 90}, []string{"long", "about 92 mm wide", "trim it or split"}},
 		{"block too narrow", with(func(h *hand) { h.width, h.theta = 18, 20 }), Cut{BlockWidth: 18}, []string{"too narrow", "wider block"}},
-		{"blade too upright, block known", with(func(h *hand) { h.phi = 50 }), told, []string{"narrow", "lay the blade to 35°"}},
-		{"blade too upright, relative", with(func(h *hand) { h.phi = 50 }), Cut{Phi: 50}, []string{"narrow", "flatter, from 50° to 35°"}},
-		{"blade too flat, relative", with(func(h *hand) { h.phi = 28 }), Cut{Phi: 28}, []string{"wide", "raise the blade from 28° to 35°"}},
-		{"blade upright, nothing known", with(func(h *hand) { h.phi = 90 }), Cut{}, []string{"narrow", "if it stood upright, lay it to 35°"}},
+		{"blade too upright, block known", with(func(h *hand) { h.phi = 60 }), told, []string{"narrow", "lay the blade to 42°"}},
+		{"blade too upright, relative", with(func(h *hand) { h.phi = 60 }), Cut{Phi: 60}, []string{"narrow", "flatter, from 60° to 42°"}},
+		{"blade too flat, relative", with(func(h *hand) { h.phi = 33 }), Cut{Phi: 33}, []string{"wide", "raise the blade from 33° to 42°"}},
+		{"blade upright, nothing known", with(func(h *hand) { h.phi = 90 }), Cut{}, []string{"narrow", "if it stood upright, lay it to 42°"}},
 		{"block too high", with(func(h *hand) { h.height, h.phi = 41, 90 }), Cut{BlockHeight: 41}, []string{"wide", "no lay angle", "trim it or split"}},
-		{"pitch too small", with(func(h *hand) { h.thick = 2.8 }), told, []string{"light", "cut 4.1 mm thick, not 2.8", "every 10.1 mm at 45°"}},
-		{"pitch too large", with(func(h *hand) { h.thick = 5.5 }), told, []string{"heavy", "cut 4.1 mm thick, not 5.5"}},
+		{"pitch too small", with(func(h *hand) { h.thick = 2.8 }), told, []string{"light", "cut 4.8 mm thick, not 2.8", "every 10.1 mm at 45°"}},
+		{"pitch too large", with(func(h *hand) { h.thick = 6.4 }), told, []string{"heavy", "cut 4.8 mm thick, not 6.4"}},
 		{"lengths scatter", with(func(h *hand) { h.dLength = 12 }), told, []string{"lengths differ by", "hold the block still", "one stroke"}},
 		{"widths scatter", with(func(h *hand) { h.dWidth = 8 }), told, []string{"widths differ by", "one lay"}},
 		{"thickness scatters", with(func(h *hand) { h.dThick = 1.5 }), told, []string{"weights at one size differ", "step between cuts even"}},
 		{"lengths drift", with(func(h *hand) { h.growLength = 24 }), told, []string{"lengths go from 68 to 92", "turn the knife as you go", "from 37° to 5"}},
-		{"triangles, block known", with(func(h *hand) { h.triangles = 6 }), told, []string{"6 of 10 pieces are triangular", "start on the thick face", "at 35°", "lay it over to 16°"}},
+		{"triangles, block known", with(func(h *hand) { h.triangles = 6 }), told, []string{"6 of 10 pieces are triangular", "start on the thick face", "at 42°", "lay it over to 24°"}},
 		{"triangles, nothing known", with(func(h *hand) { h.triangles = 6 }), Cut{}, []string{"6 of 10 pieces are triangular", "thick side away", "flatter towards the thin side"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -89,6 +95,34 @@ func TestTrayAdviceNamesTheFault(t *testing.T) {
 			}
 			t.Logf("%s", strings.Join(got, "\n"))
 		})
+	}
+}
+
+// Two small end pieces among good ones are no fault of the hand; a tray of
+// nothing else is.
+func TestOddPieces(t *testing.T) {
+	few := good().cut()
+	few[2].Length, few[2].Width, few[2].Weight, few[2].RiceCover = 50, 22, 4.6, .6
+	few[7].Width, few[7].Thickness, few[7].Weight, few[7].RiceCover = 19, 7.6, 12.1, .7
+	got := Tray(few, nigiri, Cut{})
+	if len(got) != 1 || !containsAll(got[0], []string{"piece 8 is small but heavy enough: open like a book", "piece 3 is too small for nigiri: set aside"}) {
+		t.Errorf("advice %q, want one sentence on pieces 3 and 8", got)
+	}
+	all := good()
+	all.theta, all.phi = 90, 65
+	if got := strings.Join(Tray(all.cut(), nigiri, Cut{Theta: 90, Phi: 65}), "\n"); !containsAll(got, []string{"short", "from 90° to 45°", "narrow", "from 65° to 42°"}) {
+		t.Errorf("advice %q, want both angles", got)
+	}
+}
+
+// A slice too long and too thin weighs enough; once its length is right it will
+// not.
+func TestThinHiddenByLength(t *testing.T) {
+	h := good()
+	h.theta, h.thick = 36, 3.6
+	got := strings.Join(Tray(h.cut(), nigiri, Cut{Theta: 36, Phi: 42.29}), "\n")
+	if !containsAll(got, []string{"long", "from 36° to 45°", "it will weigh 9.", "mm thick, not 3.6"}) {
+		t.Errorf("advice %q, want the angle and the thickness", got)
 	}
 }
 
