@@ -28,7 +28,7 @@ func TestPieceAdvice(t *testing.T) {
 		{"narrow but heavy", PieceIn{Length: 80, Width: 20, RiceCover: .7, Thickness: 7, Weight: 11.8}, known, FaultWidth, []string{"open it like a book", "80 × 40 mm", "3.5 mm thick"}},
 		{"short but heavy", PieceIn{Length: 40, Width: 35, RiceCover: .6, Thickness: 8, Weight: 11.8}, known, FaultLength, []string{"open it like a book", "80 × 35 mm"}},
 		{"small", PieceIn{Length: 50, Width: 22, RiceCover: .5, Thickness: 4, Weight: 4.6}, known, FaultLength, []string{"set it aside"}},
-		{"triangle", PieceIn{Length: 80, Width: 26, Taper: 1, Triangular: true, RiceCover: .8}, known, FaultCover, []string{"39 mm wide at one end and 13 at the other", "start on the thick face"}},
+		{"triangle", PieceIn{Length: 80, Width: 26, Taper: 1, Triangular: true, RiceCover: .8}, known, FaultCover, []string{"42 mm wide at one end and 10 at the other", "start on the thick face"}},
 		{"triangle to a point", PieceIn{Length: 80, Width: 20, Taper: 1.6, Triangular: true, RiceCover: .6}, known, FaultCover, []string{"too thin for any lay angle above 15°"}},
 		{"triangle from a high block", PieceIn{Length: 80, Width: 30, Taper: .9, Triangular: true, RiceCover: .8}, Cut{BlockHeight: 40}, FaultCover, []string{"trim the thick side"}},
 		{"ragged", PieceIn{Length: 80, Width: 35, RiceCover: .9}, known, FaultCover, []string{"ragged", "one stroke"}},

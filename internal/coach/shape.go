@@ -75,11 +75,15 @@ func taperText(p PieceIn, t Target, c Cut) string {
 	return fmt.Sprintf("%s; %s with the blade at %.0f° and lay it over to %.0f° as it reaches the thin side", head, start, thickDeg, thinDeg)
 }
 
-// ends are the widths at the two ends of the line through the width profile.
+// profileShare is the share of a slice's length over which its taper is taken:
+// from 10 to 90 %.
+const profileShare = 0.8
+
+// ends are the widths at a slice's two ends, on the line through its width
+// profile.
 func (p PieceIn) ends() (wide, narrow float64) {
-	taper := math.Abs(p.Taper)
-	mean := p.Width
-	return mean * (1 + taper/2), math.Max(mean*(1-taper/2), 0)
+	half := math.Abs(p.Taper) / profileShare / 2
+	return p.Width * (1 + half), math.Max(p.Width*(1-half), 0)
 }
 
 // layFor is the lay angle that turns the width at one end of a slice into the

@@ -80,7 +80,7 @@ func TestTrayAdviceNamesTheFault(t *testing.T) {
 		{"widths scatter", with(func(h *hand) { h.dWidth = 8 }), told, []string{"widths differ by", "one lay"}},
 		{"thickness scatters", with(func(h *hand) { h.dThick = 1.5 }), told, []string{"weights at one size differ", "step between cuts even"}},
 		{"lengths drift", with(func(h *hand) { h.growLength = 24 }), told, []string{"lengths go from 68 to 92", "turn the knife as you go", "from 37° to 5"}},
-		{"triangles, block known", with(func(h *hand) { h.triangles = 6 }), told, []string{"6 of 10 pieces are triangular", "start on the thick face", "at 42°", "lay it over to 24°"}},
+		{"triangles, block known", with(func(h *hand) { h.triangles = 6 }), told, []string{"6 of 10 pieces are triangular", "start on the thick face", "at 42°", "lay it over to 21°"}},
 		{"triangles, nothing known", with(func(h *hand) { h.triangles = 6 }), Cut{}, []string{"6 of 10 pieces are triangular", "thick side away", "flatter towards the thin side"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
