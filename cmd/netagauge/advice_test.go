@@ -183,7 +183,7 @@ func TestAdviceOnKnownFaults(t *testing.T) {
 			never: []string{anyThickness, "set aside"}, piece: map[int]says{1: {parts: "too narrow"}}},
 		// asin(58/80) = 46.5; 3.1 mm weighs 80 × 35 × 3.1 × 1.05e-3 = 9.1 g then.
 		{name: "long-and-thin", args: "T --lay-angle 90 --plan-angle 38 --block-width 58",
-			first: []says{{"all 5 … too long", "cut at ", 46.5, 1}}, also: []says{{"will weigh 9.1", "cut ", 4.1, .2}}, never: []string{"leave the thickness"}},
+			first: []says{{"all 5 … too long", "cut at ", 46.5, 1}}, also: []says{{"mm thick", "will weigh ", 9.1, .3}, {"will weigh", "cut ", 4.1, .2}}, never: []string{"leave the thickness"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			tray, known := cutTrays(t)[c.name]

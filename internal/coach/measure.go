@@ -64,13 +64,13 @@ func weights(ps []PieceIn, t Target, c Cut) measure {
 	}
 	mean := meanPiece(known)
 	m := measure{low: t.WeightLow, aim: t.WeightAim, high: t.WeightHigh, name: "weights at one size", unit: "g",
-		explained: side(mean.Weight*mean.grow(t), t.WeightLow, t.WeightHigh) == 0 && mean.grow(t) != 1,
+		explained: side(mean.Weight*mean.grow(t, c), t.WeightLow, t.WeightHigh) == 0 && mean.grow(t, c) != 1,
 		change:    func() string { return weightText(mean, t, c) },
 		drift:     func(float64, float64) string { return "the step between cuts changes: keep it even" },
 		steady:    "keep the step between cuts even; mark it on the board"}
 	grow, masked := 1.0, maskedText(mean, t, c)
 	if masked != "" {
-		grow, m.change = mean.grow(t), func() string { return masked }
+		grow, m.change = mean.grow(t, c), func() string { return masked }
 	}
 	for _, p := range known {
 		m.values = append(m.values, p.Weight*grow)

@@ -88,12 +88,13 @@ func layTurn(p PieceIn, want, used float64) string {
 // weightText says what to do about the thickness, once the size is right:
 // weight goes with the face's length times its width times the thickness.
 func weightText(p PieceIn, t Target, c Cut) string {
-	off, grow := offWeight(p.Weight, t.WeightAim), p.grow(t)
+	off, grow := offWeight(p.Weight, t.WeightAim), p.grow(t, c)
 	if grow != 1 {
-		if w := p.Weight * grow; side(w, t.WeightLow, t.WeightHigh) == 0 {
-			return fmt.Sprintf("%s: the size is the cause; at %.0f × %.0f mm and the same thickness it weighs %.1f g, so leave the thickness", off, t.LengthAim, t.WidthAim, w)
+		l, w := p.nextSize(t)
+		if g := p.Weight * grow; side(g, t.WeightLow, t.WeightHigh) == 0 {
+			return fmt.Sprintf("%s: the size is the cause; at %.0f × %.0f mm and the same thickness it weighs %.1f g, so leave the thickness", off, l, w, g)
 		}
-		off += fmt.Sprintf(", and the size is only part of it; once that is %.0f × %.0f mm", t.LengthAim, t.WidthAim)
+		off += fmt.Sprintf(", and the size is only part of it; once that is %.0f × %.0f mm", l, w)
 	}
 	return off + ": " + thicknessText(t.WeightAim/(p.Weight*grow), p, t, c)
 }
@@ -101,23 +102,49 @@ func weightText(p PieceIn, t Target, c Cut) string {
 // maskedText speaks of a thickness that is wrong but whose weight passes only
 // because the size is wrong as well; empty when there is none.
 func maskedText(p PieceIn, t Target, c Cut) string {
-	w := p.Weight * p.grow(t)
-	if !positive(w) || side(p.Weight, t.WeightLow, t.WeightHigh) != 0 || side(w, t.WeightLow, t.WeightHigh) == 0 {
+	g := p.Weight * p.grow(t, c)
+	if !positive(g) || side(p.Weight, t.WeightLow, t.WeightHigh) != 0 || side(g, t.WeightLow, t.WeightHigh) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("at %.0f × %.0f mm and this thickness it will weigh %.1f g (aim %.1f): %s", t.LengthAim, t.WidthAim, w, t.WeightAim, thicknessText(t.WeightAim/w, p, t, c))
+	l, w := p.nextSize(t)
+	return fmt.Sprintf("at %.0f × %.0f mm and this thickness it will weigh %.1f g (aim %.1f): %s", l, w, g, t.WeightAim, thicknessText(t.WeightAim/g, p, t, c))
 }
 
-// grow is what putting the size right does to the weight; 1 for a size inside
-// its limits.
-func (p PieceIn) grow(t Target) float64 {
-	if side(p.Length, t.LengthLow, t.LengthHigh) == 0 && side(p.Width, t.WidthLow, t.WidthHigh) == 0 {
+// nextSize is the size that the advice leads to: the aim where a measure is
+// outside its limits.
+func (p PieceIn) nextSize(t Target) (length, width float64) {
+	length, width = p.Length, p.Width
+	if side(length, t.LengthLow, t.LengthHigh) != 0 {
+		length = t.LengthAim
+	}
+	if side(width, t.WidthLow, t.WidthHigh) != 0 {
+		width = t.WidthAim
+	}
+	return length, width
+}
+
+// grow is what putting the size right does to the weight, 1 where it is right:
+// weight goes with the face, and a blade laid otherwise leaves another strip of
+// wall beside it.
+func (p PieceIn) grow(t Target, c Cut) float64 {
+	l, w := p.nextSize(t)
+	if l == p.Length && w == p.Width {
 		return 1
 	}
 	if p.Triangular && p.Area > 0 {
-		return t.LengthAim * t.WidthAim / p.Area
+		return l * w / p.Area
 	}
-	return t.LengthAim * t.WidthAim / (p.Length * p.Width)
+	_, laid := c.next(p, t)
+	was, now := p.Width-run(p.wall(), c.phi(p)), w-run(p.wall(), laid)
+	if !positive(was) || !positive(now) {
+		was, now = p.Width, w
+	}
+	return l * now / (p.Length * was)
+}
+
+// run is how far a wall leans out, mm: t / tan(phi).
+func run(thickness, phi float64) float64 {
+	return thickness * math.Cos(phi*math.Pi/180) / sine(phi)
 }
 
 // maxRatio: a slice this many times too heavy or light was not cut so but

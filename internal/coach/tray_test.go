@@ -126,6 +126,17 @@ func TestThinHiddenByLength(t *testing.T) {
 	}
 }
 
+// The weight foretold is that of a tray cut as advised: 80 × 29.72 × 4.8 mm at
+// 1.05e-3 g/mm³ are 12.0 g.
+func TestForetoldWeight(t *testing.T) {
+	h := good()
+	h.phi = 33
+	got := strings.Join(Tray(h.cut(), nigiri, Cut{Theta: 45, Phi: 33}), "\n")
+	if !containsAll(got, []string{"raise the blade from 33° to 42°", "it weighs 12.0 g, so leave the thickness"}) {
+		t.Errorf("advice %q, want 12.0 g", got)
+	}
+}
+
 func TestGoodTrayNeedsNoAdvice(t *testing.T) {
 	if got := Tray(good().cut(), nigiri, Cut{}); got != nil {
 		t.Errorf("a good tray got the advice %q", got)
