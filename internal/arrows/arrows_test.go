@@ -40,6 +40,7 @@ func TestStagesDoNotKnowEachOther(t *testing.T) {
 		"standard": {"coach", "report", "weight"},
 		"report":   {"standard", "coach", "weight", "mat"},
 		"vision":   {"mat", "segment", "photo"},
+		"disc":     {"inspect", "printscale", "report", "weight", "coach"},
 	} {
 		all := deps(t, pkg)
 		for _, b := range banned {

@@ -9,10 +9,12 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"netagauge/internal/uncertainty"
 )
 
-// Object is a thing of known size that a kitchen has at hand. A round one has
-// its diameter as Length and Width. Tolerance is the half-width within which a
+// Object is a thing of known size that a kitchen has at hand. A coin has its
+// diameter as Length and Width. Tolerance is the half-width within which a
 // real one lies; Height is how far its upper edge is off the mat, which the
 // photo's parallax needs.
 type Object struct {
@@ -20,7 +22,6 @@ type Object struct {
 	Length, Width float64
 	Tolerance     [2]float64 // of Length and Width
 	Height        float64
-	Round         bool
 	Source        string
 }
 
@@ -28,17 +29,20 @@ type Object struct {
 const coinTolerance = 0.1
 
 func coin(name string, diameter, height float64, source string) Object {
-	return Object{name, diameter, diameter, [2]float64{coinTolerance, coinTolerance}, height, true, source}
+	return Object{name, diameter, diameter, [2]float64{coinTolerance, coinTolerance}, height, source}
 }
 
 // Heights of coins that no source here gives are taken as 1.7 mm, from memory;
-// 0.3 mm more or less is 0.05 to 0.1 % of a length.
-const usualCoin = 1.7
+// coinHeight more or less is 0.05 to 0.1 % of a length.
+const usualCoin, coinHeight = 1.7, 0.3
+
+// Rim is the height of the object's upper edge off the mat, mm.
+func (o Object) Rim() uncertainty.Value { return uncertainty.Rectangular(o.Height, coinHeight) }
 
 // objects: V means read in the source given, V2 seen at second hand, M from
 // memory.
 var objects = []Object{
-	{"card", 85.60, 53.98, [2]float64{0.13, 0.06}, 0.76, false, "ISO/IEC 7810 ID-1 (V2); tolerance of an unused card (M)"},
+	{"card", 85.60, 53.98, [2]float64{0.13, 0.06}, 0.76, "ISO/IEC 7810 ID-1 (V2); tolerance of an unused card (M)"},
 	coin("1 yen", 20.0, 1.5, "mint.go.jp (V), height (V2)"),
 	coin("5 yen", 22.0, usualCoin, "mint.go.jp (V)"),
 	coin("10 yen", 23.5, usualCoin, "mint.go.jp (V)"),
@@ -53,28 +57,37 @@ var objects = []Object{
 	coin("US quarter", 24.26, 1.75, "V2"),
 }
 
+// Title is what a person calls the object, with its size.
+func (o Object) Title() string {
+	if o == Card() {
+		return fmt.Sprintf("bank card (%.2f × %.2f mm)", o.Length, o.Width)
+	}
+	return fmt.Sprintf("%s coin (%.2f mm)", o.Name, o.Length)
+}
+
 // Card is the ID-1 card: bank, identity and driving cards have its size.
 func Card() Object { return objects[0] }
 
-// Names lists the objects that Find knows.
-func Names() []string {
-	out := make([]string, len(objects))
-	for i, o := range objects {
-		out[i] = o.Name
+func names(os []Object) string {
+	var out []string
+	for _, o := range os {
+		out = append(out, o.Name)
 	}
-	return out
+	return strings.Join(out, ", ")
 }
 
-// Find returns the object of a name; upper case and spaces do not count.
-func Find(name string) (Object, error) {
+// Coin returns the coin of a name; upper case and spaces do not count.
+func Coin(name string) (Object, error) {
 	plain := func(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), "")) }
-	for _, o := range objects {
+	for _, o := range coins() {
 		if plain(o.Name) == plain(name) {
 			return o, nil
 		}
 	}
-	return Object{}, fmt.Errorf("the size of %q is not known; lay one of these on the mat: %s", name, strings.Join(Names(), ", "))
+	return Object{}, fmt.Errorf("the size of a coin %q is not known; lay one of these on the mat: %s", name, names(coins()))
 }
+
+func coins() []Object { return objects[1:] }
 
 // A card is told from a slice by its proportions, at any scale a printer makes.
 const (

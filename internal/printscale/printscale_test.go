@@ -16,18 +16,13 @@ import (
 // seenAt is an object as it measures on a mat printed at a scale, each side
 // known to u mm.
 func seenAt(o Object, scale, u float64) Seen {
-	l, w := o.Length/scale, o.Width/scale
-	area := l*w - (4-math.Pi)*3.18*3.18/scale/scale // ISO/IEC 7810: corner radius 2.88 to 3.48 mm
-	if o.Round {
-		area = math.Pi / 4 * l * l
-	}
-	return Seen{uncertainty.Value{X: l, U: u}, uncertainty.Value{X: w, U: u}, uncertainty.Value{X: area, U: math.Sqrt(area) * u}}
+	return Seen{uncertainty.Value{X: o.Length / scale, U: u}, uncertainty.Value{X: o.Width / scale, U: u}}
 }
 
 // ISO/IEC 7810 ID-1 is 85.60 × 53.98 mm: on a mat printed at 97 % it measures
 // 88.25 × 55.65 mm.
 func TestCardOnAMatAt97Percent(t *testing.T) {
-	s := Seen{uncertainty.Value{X: 88.25, U: 0.1}, uncertainty.Value{X: 55.65, U: 0.1}, uncertainty.Value{X: 4902, U: 10}}
+	s := Seen{uncertainty.Value{X: 88.25, U: 0.1}, uncertainty.Value{X: 55.65, U: 0.1}}
 	got, err := Of(Card(), s)
 	if err != nil {
 		t.Fatal(err)
@@ -99,14 +94,51 @@ func TestIsCard(t *testing.T) {
 	}
 }
 
-func TestFind(t *testing.T) {
-	for _, name := range []string{"card", "100 yen", "100yen", "us Quarter", "2 EURO"} {
-		if _, err := Find(name); err != nil {
+func TestCoin(t *testing.T) {
+	for _, name := range []string{"100 yen", "100yen", "us Quarter", "2 EURO"} {
+		if _, err := Coin(name); err != nil {
 			t.Error(err)
 		}
 	}
-	if _, err := Find("button"); err == nil || !strings.Contains(err.Error(), "card, 1 yen") {
-		t.Errorf("an unknown object is refused by %v", err)
+	for _, name := range []string{"button", "card", ""} {
+		if _, err := Coin(name); err == nil || !strings.Contains(err.Error(), "1 yen, 5 yen") {
+			t.Errorf("%q is refused by %v, want the coins by name", name, err)
+		}
+	}
+}
+
+// The diameters are those of mint.go.jp and EUR-Lex (Reg. 975/98).
+func TestOfCoin(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		coin     string
+		diameter float64
+		paper    float64
+		want     float64 // 0: refused
+		says     string
+	}{
+		{"true", "100 yen", 22.6, 0, 1, ""},
+		{"true by both", "2 euro", 25.75, 1.003, 1, ""},
+		{"97 %", "10 yen", 23.5 / .97, .968, .97, ""},
+		{"A4 fitted on Letter", "10 yen", 23.5 / .941, 0, .941, ""},
+		{"another coin", "500 yen", 22.6, 0, 0, "of this size: 100 yen)"},
+		{"next coin, paper seen", "10 yen", 22.6, 1.001, 0, "is it another coin"},
+		{"another at 97 %", "1 yen", 22.6 / .97, .969, 0, "no printer"},
+		{"a plate", "2 euro", 70, 0, 0, "no printer"},
+		{"nothing", "2 euro", 0, 0, 0, "not measured well"},
+		{"not a number", "2 euro", math.NaN(), 0, 0, "not measured well"},
+	} {
+		o, err := Coin(c.coin)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := OfCoin(o, uncertainty.Value{X: c.diameter, U: 0.06}, c.paper)
+		switch {
+		case c.want == 0 && (err == nil || !strings.Contains(err.Error(), c.says)):
+			t.Errorf("%s: %+v, error %v, want one that says %q", c.name, got, err, c.says)
+		case c.want > 0 && (err != nil || math.Abs(got.X-c.want) > 1e-9):
+			t.Errorf("%s: %+v, error %v, want %g", c.name, got, err, c.want)
+		}
 	}
 }
 

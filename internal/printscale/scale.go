@@ -16,14 +16,12 @@ const least, most = 0.90, 1.10
 // way. Our setting.
 const sidesAgree = 0.003
 
-// Seen is the object as measured at a scale of 1, with standard uncertainties
-// that leave out the print's own scale: its length and width (median chords),
-// and its area.
-type Seen struct{ Length, Width, Area uncertainty.Value }
+// Seen is a card as measured at a scale of 1, with standard uncertainties that
+// leave out the print's own scale: its length and width (median chords).
+type Seen struct{ Length, Width uncertainty.Value }
 
-// Of is the print's scale, from the object's known size over its measured one:
-// both sides of a card, the diameter of the circle of the same area for a coin.
-// Sides that disagree, or a scale that no printer makes, are errors.
+// Of is the print's scale, from both sides of a card, known over measured. Sides
+// that disagree, or a scale that no printer makes, are errors.
 func Of(o Object, s Seen) (uncertainty.Value, error) {
 	if err := s.check(); err != nil {
 		return uncertainty.Value{}, err
@@ -31,9 +29,6 @@ func Of(o Object, s Seen) (uncertainty.Value, error) {
 	l := ratio(o.Length, o.Tolerance[0], s.Length)
 	w := ratio(o.Width, o.Tolerance[1], s.Width)
 	scale := mean(l, w)
-	if o.Round {
-		scale = ratio(o.Length, o.Tolerance[0], diameter(s.Area))
-	}
 	if !(scale.X > least && scale.X < most) {
 		return uncertainty.Value{}, fmt.Errorf("a %s measures %.1f × %.1f mm instead of %.2f × %.2f: no printer is off by %.0f %%; check what lies on the mat",
 			o.Name, s.Length.X, s.Width.X, o.Length, o.Width, 100*(scale.X-1))
@@ -53,12 +48,6 @@ func ratio(known, tolerance float64, seen uncertainty.Value) uncertainty.Value {
 		uncertainty.Input{Value: seen}).Value
 }
 
-// diameter of the circle of an area.
-func diameter(area uncertainty.Value) uncertainty.Value {
-	return uncertainty.Propagate(func(x []float64) float64 { return 2 * math.Sqrt(x[0]/math.Pi) },
-		uncertainty.Input{Value: area}).Value
-}
-
 // mean of two independent values, each counted by 1/u².
 func mean(a, b uncertainty.Value) uncertainty.Value {
 	wa, wb := 1/(a.U*a.U), 1/(b.U*b.U)
@@ -66,10 +55,17 @@ func mean(a, b uncertainty.Value) uncertainty.Value {
 }
 
 func (s Seen) check() error {
-	for _, v := range []uncertainty.Value{s.Length, s.Width, s.Area} {
-		if !(v.X > 0 && v.U >= 0) || math.IsInf(v.X+v.U, 0) || v.U > 0.2*v.X {
-			return fmt.Errorf("the object is not measured well enough: %.3g ± %.3g", v.X, v.Expanded())
+	for _, v := range []uncertainty.Value{s.Length, s.Width} {
+		if err := checkSize(v); err != nil {
+			return err
 		}
+	}
+	return nil
+}
+
+func checkSize(v uncertainty.Value) error {
+	if !(v.X > 0 && v.U >= 0) || math.IsInf(v.X+v.U, 0) || v.U > 0.2*v.X {
+		return fmt.Errorf("the object is not measured well enough: %.3g ± %.3g", v.X, v.Expanded())
 	}
 	return nil
 }
