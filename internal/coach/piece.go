@@ -1,5 +1,7 @@
 package coach
 
+import "math"
+
 // The names of the faults, as the report spells them.
 const (
 	FaultLength = "length"
@@ -19,6 +21,14 @@ type PieceIn struct {
 	Triangular bool    // cover is short and the taper explains it
 	Thickness  float64
 	Weight     float64
+}
+
+// measurable reports whether p has the numbers of a thing on a mat: within 1 m
+// and 1 kg, and none that is no number. There is no advice on others.
+func (p PieceIn) measurable() bool {
+	within := func(v, low, high float64) bool { return v >= low && v <= high }
+	return within(p.Length, 1, 1000) && within(p.Width, 1, 1000) && within(p.Area, 0, 1e6) &&
+		within(p.Thickness, 0, 1000) && within(p.Weight, 0, 1000) && within(p.Taper, -2.5, 2.5) && !math.IsNaN(p.RiceCover)
 }
 
 // Target is what the house standard asks for.
@@ -79,7 +89,7 @@ func (p PieceIn) wall() float64 {
 // in place of the knife's change for that measure; set aside, in place of all.
 func Piece(p PieceIn, t Target, c Cut) []Advice {
 	f := faultsOf(p, t)
-	if f.none() {
+	if f.none() || !p.measurable() {
 		return nil
 	}
 	if a, ok := rescue(p, t, f); ok {

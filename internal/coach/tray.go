@@ -28,6 +28,7 @@ type tip struct {
 // the block's ends, say nothing about the hand; where at least half are small,
 // the knife is the cause.
 func Tray(ps []PieceIn, t Target, c Cut) []string {
+	ps = slices.DeleteFunc(slices.Clone(ps), func(p PieceIn) bool { return !p.measurable() })
 	if len(ps) < 2 {
 		return nil
 	}
