@@ -204,3 +204,26 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// A coin gives a scale that the store will keep, or an error and none.
+func FuzzCoin(f *testing.F) {
+	f.Add("100 yen", 22.6, 0.06, 1.0)
+	f.Add("2EURO", 26.5, 0.06, 0.0)
+	f.Fuzz(func(t *testing.T, name string, diameter, u, paper float64) {
+		o, err := Coin(name)
+		if err != nil {
+			return
+		}
+		s, err := OfCoin(o, uncertainty.Value{X: diameter, U: u}, paper)
+		if err != nil && s != (uncertainty.Value{}) {
+			t.Errorf("refused (%v), and still %+v", err, s)
+		}
+		if err != nil {
+			return
+		}
+		r := Record{"a4", s.X, s.Expanded(), o.Name, "2026-11-25"}
+		if err := (Store{}).With(r).check(); err != nil {
+			t.Errorf("a %s of %g ± %g mm gives %+v, which is not kept: %v", name, diameter, u, s, err)
+		}
+	})
+}

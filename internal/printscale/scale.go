@@ -63,8 +63,12 @@ func (s Seen) check() error {
 	return nil
 }
 
+// vague is the relative standard uncertainty beyond which a size tells nothing of
+// a print. Our setting.
+const vague = 0.02
+
 func checkSize(v uncertainty.Value) error {
-	if !(v.X > 0 && v.U >= 0) || math.IsInf(v.X+v.U, 0) || v.U > 0.2*v.X {
+	if !(v.X > 0 && v.U >= 0) || math.IsInf(v.X+v.U, 0) || v.U > vague*v.X {
 		return fmt.Errorf("the object is not measured well enough: %.3g ± %.3g", v.X, v.Expanded())
 	}
 	return nil
