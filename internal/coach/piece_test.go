@@ -19,6 +19,11 @@ func TestPieceAdvice(t *testing.T) {
 	}{
 		{"good", PieceIn{Length: 80, Width: 35, RiceCover: 1, Thickness: 4.1, Weight: 12}, known, "", nil},
 		{"short", PieceIn{Length: 71, Width: 35, RiceCover: 1}, Cut{}, FaultLength, []string{"9 mm too short (71, aim 80)", "from 45° to 39°"}},
+		// asin(56.6/88) = 40.0
+		{"long, though told right", PieceIn{Length: 88, Width: 35, RiceCover: 1}, known, FaultLength, []string{"8 mm too long", "cut at 45°", "held at about 40°", "measure it again"}},
+		{"shorter than the block is wide", PieceIn{Length: 50, Width: 35, RiceCover: 1}, known, FaultLength, []string{"no knife cuts this", "measure the block again"}},
+		// 20/sin 33.8 + 4/tan 33.8 = 36.0 + 6.0
+		{"wide, though told right", PieceIn{Length: 80, Width: 42, RiceCover: 1}, Cut{Phi: 41, BlockHeight: 20}, FaultWidth, []string{"41° from the board", "held at about 34°"}},
 		{"wide", PieceIn{Length: 80, Width: 42, RiceCover: 1}, known, FaultWidth, []string{"7 mm too wide", "41° from the board"}},
 		{"small, yet it covers the rice", PieceIn{Length: 69, Width: 30, RiceCover: 1, Thickness: 4.2, Weight: 8.1}, known, FaultWidth, []string{"5 mm too narrow"}},
 		{"triangle, and small by it", PieceIn{Length: 62, Width: 26, Taper: .9, Triangular: true, RiceCover: .9, Thickness: 4.6, Weight: 8.5, Area: 1850}, known, FaultCover, []string{"start on the thick face"}},

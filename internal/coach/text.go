@@ -10,7 +10,7 @@ import (
 func lengthText(have, want float64, c Cut) string {
 	off := offText(have, want, "long", "short")
 	if positive(c.BlockWidth) {
-		return off + ": " + planAngle(want, c.BlockWidth)
+		return off + ": " + planAngle(have, want, c)
 	}
 	used := c.theta()
 	deg, ok := Turned(used, have, want)
@@ -23,9 +23,26 @@ func lengthText(have, want float64, c Cut) string {
 	return fmt.Sprintf("%s: turn the knife from %.0f° to %.0f° to the block's long axis", off, used, deg)
 }
 
+// sameAngle is how near an angle advised may lie to the one told, degrees, before
+// the advice would change nothing: then the knife was not held as told. Our setting.
+const sameAngle = 1.5
+
+// notHeld adds to the advice of an angle that was told already at what angle, by
+// the block's size, the knife must have been held; empty where another was told.
+func notHeld(advised, told, held float64, ok bool) string {
+	switch {
+	case !usable(told) || math.Abs(advised-told) >= sameAngle:
+		return ""
+	case !ok:
+		return "; no knife cuts this from such a block: measure the block again"
+	}
+	return fmt.Sprintf("; it was held at about %.0f°, or the block is not of that size: measure it again", held)
+}
+
 // planAngle says which plan angle cuts the length wanted from a block of a
 // known width.
-func planAngle(want, blockWidth float64) string {
+func planAngle(have, want float64, c Cut) string {
+	blockWidth := c.BlockWidth
 	deg, ok := Theta(want, blockWidth)
 	switch {
 	case !ok:
@@ -33,7 +50,8 @@ func planAngle(want, blockWidth float64) string {
 	case deg < minAngle:
 		return fmt.Sprintf("a block %.0f mm wide is too narrow for %.0f mm at any plan angle above %.0f°: use a wider block", blockWidth, want, minAngle)
 	}
-	return fmt.Sprintf("cut at %.0f° to the block's long axis; a block %.0f mm wide gives %.0f mm there", deg, blockWidth, want)
+	held, could := Theta(have, blockWidth)
+	return fmt.Sprintf("cut at %.0f° to the block's long axis; a block %.0f mm wide gives %.0f mm there", deg, blockWidth, want) + notHeld(deg, c.Theta, held, could)
 }
 
 // widthText says which lay angle gives the width wanted: from the block's
@@ -41,7 +59,7 @@ func planAngle(want, blockWidth float64) string {
 func widthText(p PieceIn, want float64, c Cut) string {
 	off := offText(p.Width, want, "wide", "narrow")
 	if positive(c.BlockHeight) {
-		return off + ": " + layAngle(want, p.wall(), c.BlockHeight)
+		return off + ": " + layAngle(p, want, c)
 	}
 	if usable(c.Phi) {
 		return off + ": " + layTurn(p, want, c.Phi)
@@ -57,15 +75,17 @@ func widthText(p PieceIn, want float64, c Cut) string {
 
 // layAngle says which lay angle cuts the width wanted from a block of a known
 // height.
-func layAngle(want, thickness, blockHeight float64) string {
-	deg, ok := Lay(want, thickness, blockHeight)
+func layAngle(p PieceIn, want float64, c Cut) string {
+	blockHeight := c.BlockHeight
+	deg, ok := Lay(want, p.wall(), blockHeight)
 	switch {
 	case !ok:
 		return fmt.Sprintf("no lay angle gives %.0f mm from a block %.0f mm high: trim it or split it to less height", want, blockHeight)
 	case deg < minAngle:
 		return fmt.Sprintf("a block %.0f mm high is too low for %.0f mm at any lay angle above %.0f°: use a higher block", blockHeight, want, minAngle)
 	}
-	return fmt.Sprintf("lay the blade to %.0f° from the board; a block %.0f mm high gives %.0f mm there", deg, blockHeight, want)
+	held, could := Lay(p.Width, p.wall(), blockHeight)
+	return fmt.Sprintf("lay the blade to %.0f° from the board; a block %.0f mm high gives %.0f mm there", deg, blockHeight, want) + notHeld(deg, c.Phi, held, could)
 }
 
 // layTurn says how to turn the blade from a known lay angle.
@@ -85,128 +105,10 @@ func layTurn(p PieceIn, want, used float64) string {
 	return fmt.Sprintf("raise the blade from %.0f° to %.0f° from the board", used, deg)
 }
 
-// weightText says what to do about the thickness, once the size is right:
-// weight goes with the face's length times its width times the thickness.
-func weightText(p PieceIn, t Target, c Cut) string {
-	off, grow := offWeight(p.Weight, t.WeightAim), p.grow(t, c)
-	if grow != 1 {
-		l, w := p.nextSize(t)
-		if g := p.Weight * grow; side(g, t.WeightLow, t.WeightHigh) == 0 {
-			return fmt.Sprintf("%s: the size is the cause; at %.0f × %.0f mm and the same thickness it weighs %.1f g, so leave the thickness", off, l, w, g)
-		}
-		off += fmt.Sprintf(", and the size is only part of it; once that is %.0f × %.0f mm", l, w)
-	}
-	return off + ": " + thicknessText(t.WeightAim/(p.Weight*grow), p, t, c)
-}
-
-// maskedText speaks of a thickness that is wrong but whose weight passes only
-// because the size is wrong as well; empty when there is none.
-func maskedText(p PieceIn, t Target, c Cut) string {
-	g := p.Weight * p.grow(t, c)
-	if !positive(g) || side(p.Weight, t.WeightLow, t.WeightHigh) != 0 || side(g, t.WeightLow, t.WeightHigh) == 0 {
-		return ""
-	}
-	l, w := p.nextSize(t)
-	return fmt.Sprintf("at %.0f × %.0f mm and this thickness it will weigh %.1f g (aim %.1f): %s", l, w, g, t.WeightAim, thicknessText(t.WeightAim/g, p, t, c))
-}
-
-// nextSize is the size that the advice leads to: the aim where a measure is
-// outside its limits.
-func (p PieceIn) nextSize(t Target) (length, width float64) {
-	length, width = p.Length, p.Width
-	if side(length, t.LengthLow, t.LengthHigh) != 0 {
-		length = t.LengthAim
-	}
-	if side(width, t.WidthLow, t.WidthHigh) != 0 {
-		width = t.WidthAim
-	}
-	return length, width
-}
-
-// grow is what putting the size right does to the weight, 1 where it is right:
-// weight goes with the face, and a blade laid otherwise leaves another strip of
-// wall beside it.
-func (p PieceIn) grow(t Target, c Cut) float64 {
-	l, w := p.nextSize(t)
-	if l == p.Length && w == p.Width {
-		return 1
-	}
-	if p.Triangular && p.Area > 0 {
-		return l * w / p.Area
-	}
-	_, laid := c.next(p, t)
-	was, now := p.Width-run(p.wall(), c.phi(p)), w-run(p.wall(), laid)
-	if !positive(was) || !positive(now) {
-		was, now = p.Width, w
-	}
-	return l * now / (p.Length * was)
-}
-
-// run is how far a wall leans out, mm: t / tan(phi).
-func run(thickness, phi float64) float64 {
-	return thickness * math.Cos(phi*math.Pi/180) / sine(phi)
-}
-
-// maxRatio: a slice this many times too heavy or light was not cut so but
-// entered wrongly. Our setting.
-const maxRatio = 3.0
-
-// thicknessText says which thickness and knife pitch change the weight by the
-// ratio, the face staying as it is.
-func thicknessText(ratio float64, p PieceIn, t Target, c Cut) string {
-	if !(ratio > 1/maxRatio && ratio < maxRatio) {
-		return "that is too far off to be the hand: check the thickness or density that was entered"
-	}
-	if !positive(p.Thickness) {
-		change, word := (ratio-1)*100, "thicker"
-		if ratio < 1 {
-			change, word = (1-ratio)*100, "thinner"
-		}
-		return fmt.Sprintf("cut %.0f %% %s, by that much more or less between one cut and the next", change, word)
-	}
-	was, now := p.Thickness, p.Thickness*ratio
-	theta, phi := c.next(p, t)
-	return fmt.Sprintf("cut %.1f mm thick, not %.1f; along the block that is a cut every %.1f mm at %.0f° and a blade at %.0f°",
-		now, was, Pitch(now, theta, phi), theta, phi)
-}
-
-// next is the pair of angles that the coming tray is cut at: those advised
-// where the size was off or the block's width tells the angle, else those used.
-func (c Cut) next(p PieceIn, t Target) (theta, phi float64) {
-	theta, phi = c.theta(), c.phi(p)
-	if positive(c.BlockWidth) || side(p.Length, t.LengthLow, t.LengthHigh) != 0 {
-		if deg, ok := c.thetaFor(p, t); ok && usable(deg) {
-			theta = deg
-		}
-	}
-	if side(p.Width, t.WidthLow, t.WidthHigh) != 0 {
-		if deg, ok := Relaid(phi, p.Width, t.WidthAim, p.wall()); ok && usable(deg) {
-			phi = deg
-		}
-	}
-	return theta, phi
-}
-
-// thetaFor is the plan angle that gives the length wanted.
-func (c Cut) thetaFor(p PieceIn, t Target) (float64, bool) {
-	if positive(c.BlockWidth) {
-		return Theta(t.LengthAim, c.BlockWidth)
-	}
-	return Turned(c.theta(), p.Length, t.LengthAim)
-}
-
 func offText(have, want float64, over, under string) string {
 	word := under
 	if have > want {
 		word = over
 	}
 	return fmt.Sprintf("%.0f mm too %s (%.0f, aim %.0f)", math.Abs(have-want), word, have, want)
-}
-
-func offWeight(have, want float64) string {
-	word := "light"
-	if have > want {
-		word = "heavy"
-	}
-	return fmt.Sprintf("%.1f g too %s (%.1f, aim %.1f)", math.Abs(have-want), word, have, want)
 }
