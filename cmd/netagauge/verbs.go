@@ -9,6 +9,7 @@ func verbs() []verb {
 		{"class", "measure, grade and report the trays of a class", runClass},
 		{"line", "watch a line by spot checks and control charts", runLine},
 		{"book", "show or export the record book", runBook},
+		{"serve", "serve the pages for phones", runServe},
 		{"plan", "work out where to cut a block", runPlan},
 		{"species", "list the species whose density is known", runSpecies},
 		{"profile", "keep what a cutter's slices weigh for their area", runProfile},

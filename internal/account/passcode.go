@@ -1,0 +1,192 @@
+package account
+
+import (
+	"context"
+	"crypto/rand"
+	"crypto/subtle"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"math/big"
+	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/crypto/argon2"
+)
+
+// Argon2id as RFC 9106, section 4, recommends it where memory is scarce: three
+// passes over 64 MiB with four lanes, a salt of 128 bits, a tag of 256.
+const (
+	passes    = 3
+	memoryKiB = 64 << 10
+	lanes     = 4
+	saltBytes = 16
+	tagBytes  = 32
+)
+
+// atOnce bounds how many passcodes are hashed at once, and so the memory that
+// strangers at the sign-in page can take.
+const atOnce = 2
+
+// letters are those of a passcode: none that is taken for another.
+const letters = "abcdefghjkmnpqrstuvwxyz23456789"
+
+// ErrWrong is a passcode, code or link that opens nothing.
+var ErrWrong = errors.New("it opens nothing")
+
+// Passcode is one person's, without the passcode itself.
+type Passcode struct {
+	ID   int64
+	Role Role
+	Name string
+}
+
+// newPasscode is 12 letters in three groups, 59 bits.
+func newPasscode() string {
+	groups := make([]string, 3)
+	for i := range groups {
+		groups[i] = random(letters, 4)
+	}
+	return strings.Join(groups, "-")
+}
+
+func random(from string, n int) string {
+	out := make([]byte, n)
+	for i := range out {
+		k, err := rand.Int(rand.Reader, big.NewInt(int64(len(from))))
+		if err != nil {
+			panic(err) // crypto/rand does not fail
+		}
+		out[i] = from[k.Int64()]
+	}
+	return string(out)
+}
+
+// AddPasscode makes a passcode for an instructor or a chef and returns it; it is
+// never shown again.
+func (a *Accounts) AddPasscode(ctx context.Context, role Role, name string) (string, error) {
+	name = strings.TrimSpace(name)
+	if name == "" || utf8.RuneCountInString(name) > 60 || role != Instructor && role != Chef {
+		return "", errors.New("a passcode is an instructor's or a chef's and needs a name of 60 characters at most")
+	}
+	code := newPasscode()
+	hash, err := a.hash(ctx, plainCode(code))
+	if err != nil {
+		return "", err
+	}
+	done, err := a.db.ExecContext(ctx, `INSERT INTO passcode (role, name, hash, created_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, role, name, hash, a.now().Unix())
+	if err != nil {
+		return "", a.fail("keep the passcode", err)
+	}
+	if n, err := done.RowsAffected(); err != nil || n == 0 {
+		return "", errors.Join(err, fmt.Errorf("%q has a passcode already; take another name, or remove that one first", name))
+	}
+	return code, nil
+}
+
+// Passcodes lists whose there are.
+func (a *Accounts) Passcodes(ctx context.Context) ([]Passcode, error) {
+	out, _, err := a.passcodes(ctx)
+	return out, err
+}
+
+func (a *Accounts) passcodes(ctx context.Context) (out []Passcode, hashes []string, err error) {
+	rows, err := a.db.QueryContext(ctx, `SELECT id, role, name, hash FROM passcode ORDER BY role DESC, name`)
+	if err != nil {
+		return nil, nil, a.fail("read the passcodes", err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var p Passcode
+		var hash string
+		if err := rows.Scan(&p.ID, &p.Role, &p.Name, &hash); err != nil {
+			return nil, nil, a.fail("read the passcodes", err)
+		}
+		out, hashes = append(out, p), append(hashes, hash)
+	}
+	return out, hashes, a.fail("read the passcodes", rows.Err())
+}
+
+// RemovePasscode removes one and signs out whoever came in with it. The last
+// instructor's stays: nobody could come in any more.
+func (a *Accounts) RemovePasscode(ctx context.Context, id int64) error {
+	done, err := a.db.ExecContext(ctx, `DELETE FROM passcode WHERE id = ?1 AND NOT (role = 'instructor' AND (SELECT count(*) FROM passcode WHERE role = 'instructor') = 1)`, id)
+	if err != nil {
+		return a.fail("remove the passcode", err)
+	}
+	if n, err := done.RowsAffected(); err != nil || n == 0 {
+		return errors.Join(err, errors.New("the last instructor's passcode stays; make another one first"))
+	}
+	return nil
+}
+
+// SignIn opens a session for the name and passcode, or gives ErrWrong. A name
+// that does not exist takes as long as one that does.
+func (a *Accounts) SignIn(ctx context.Context, name, passcode string) (Session, string, error) {
+	all, hashes, err := a.passcodes(ctx)
+	if err != nil {
+		return Session{}, "", err
+	}
+	found, hash := Passcode{}, decoy
+	for i, p := range all {
+		if p.Name == strings.TrimSpace(name) {
+			found, hash = p, hashes[i]
+		}
+	}
+	same, err := a.same(ctx, plainCode(passcode), hash)
+	if err != nil {
+		return Session{}, "", err
+	}
+	if !same || found.ID == 0 {
+		return Session{}, "", ErrWrong
+	}
+	return a.begin(ctx, Session{Role: found.Role, Who: found.Name}, &found.ID)
+}
+
+// decoy is hashed against where there is no such name; nothing matches it.
+var decoy = encode(make([]byte, saltBytes), make([]byte, tagBytes))
+
+// plainCode takes a passcode as people type it: case, spaces and dashes aside.
+func plainCode(s string) string {
+	return strings.NewReplacer(" ", "", "-", "", "\u3000", "").Replace(strings.ToLower(s))
+}
+
+func (a *Accounts) hash(ctx context.Context, code string) (string, error) {
+	salt := make([]byte, saltBytes)
+	rand.Read(salt)
+	tag, err := a.tag(ctx, code, salt)
+	return encode(salt, tag), err
+}
+
+// tag waits for a place to hash in.
+func (a *Accounts) tag(ctx context.Context, code string, salt []byte) ([]byte, error) {
+	select {
+	case a.hashing <- struct{}{}:
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+	defer func() { <-a.hashing }()
+	return argon2.IDKey([]byte(code), salt, passes, memoryKiB, lanes, tagBytes), nil
+}
+
+// encode writes the hash in the usual form of Argon2's reference program.
+func encode(salt, tag []byte) string {
+	b := base64.RawStdEncoding
+	return fmt.Sprintf("$argon2id$v=%d$m=%d,t=%d,p=%d$%s$%s", argon2.Version, memoryKiB, passes, lanes, b.EncodeToString(salt), b.EncodeToString(tag))
+}
+
+// same checks a code against an encoded hash. Only our own settings are known;
+// with others the hash is damaged or a newer program's.
+func (a *Accounts) same(ctx context.Context, code, hash string) (bool, error) {
+	parts := strings.Split(hash, "$")
+	if len(parts) != 6 {
+		return false, errors.New("a passcode in the accounts is damaged")
+	}
+	salt, err1 := base64.RawStdEncoding.DecodeString(parts[4])
+	want, err2 := base64.RawStdEncoding.DecodeString(parts[5])
+	if err1 != nil || err2 != nil || encode(salt, want) != hash {
+		return false, errors.New("a passcode in the accounts is damaged or was made by a newer netagauge")
+	}
+	got, err := a.tag(ctx, code, salt)
+	return subtle.ConstantTimeCompare(got, want) == 1, err
+}

@@ -1,0 +1,188 @@
+package serve
+
+import (
+	"context"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"netagauge/internal/account"
+	"netagauge/internal/atomicfile"
+	"netagauge/internal/board"
+	"netagauge/internal/book"
+	"netagauge/internal/intake"
+)
+
+// classData fills the class board.
+type classData struct {
+	Open     bool
+	Class    intake.Session
+	Code     string
+	Board    board.Board
+	Rows     []boardRow
+	Absent   []string
+	Uncount  []string
+	InHand   int
+	Latest   []shotLine
+	Species  []string
+	Today    string
+	Complain string // what was wrong with the form, in the program's words
+}
+
+// boardRow is a trainee on the board.
+type boardRow struct {
+	board.Trainee
+	Percent *float64
+	Change  *float64
+}
+
+func (s *Server) class(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	s.showClass(w, r, http.StatusOK, "")
+}
+
+func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, complain string) {
+	data, err := s.classNow(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	data.Complain = complain
+	if r.URL.Query().Has("live") {
+		s.live(w, r, "class", false, data)
+		return
+	}
+	s.show(w, r, status, "class", page{Title: "board-title", Here: "class", Refresh: 10, Live: "/class?live", Data: data})
+}
+
+func (s *Server) classNow(ctx context.Context) (data classData, err error) {
+	data.Species, data.Today = species(), day(time.Now())
+	if data.Code, err = s.Accounts.ClassCode(ctx); err != nil {
+		return data, err
+	}
+	if data.Class, data.Open, err = s.openedClass(ctx); err != nil || !data.Open {
+		return data, err
+	}
+	if data.Board, err = s.board(ctx, data.Class.Name); err != nil {
+		return data, err
+	}
+	for _, t := range data.Board.Trainees {
+		row := boardRow{Trainee: t}
+		if p, graded := t.Grade.Percent(); graded {
+			row.Percent = &p
+		}
+		if c, known := t.Trend(); known {
+			row.Change = &c
+		}
+		data.Rows = append(data.Rows, row)
+	}
+	for _, o := range data.Board.Open {
+		data.Uncount = append(data.Uncount, o.File)
+	}
+	roster, err := s.readRoster()
+	if err != nil {
+		return data, err
+	}
+	data.Absent = data.Board.Missing(roster.Names())
+	if data.InHand, err = s.Folder.Waiting(ctx); err != nil {
+		return data, err
+	}
+	return data, s.latest(ctx, &data)
+}
+
+// shownLatest is how many photos the board lists.
+const shownLatest = 12
+
+func (s *Server) latest(ctx context.Context, data *classData) error {
+	shots, err := s.Folder.List(ctx, intake.Which{Kind: intake.Class, Session: data.Class.Name, Last: shownLatest})
+	if err != nil {
+		return err
+	}
+	slices.Reverse(shots)
+	for _, x := range shots {
+		data.Latest = append(data.Latest, shotLine{ID: x.ID, Number: x.Number, Who: x.Who, State: x.State, At: x.Received})
+	}
+	return nil
+}
+
+// openClass begins a class, or changes what the one of that name is held
+// against, and sends photos there.
+func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	name := strings.TrimSpace(r.PostFormValue("class"))
+	held, err := time.Parse(time.DateOnly, r.PostFormValue("day"))
+	if err != nil || name == "" || utf8.RuneCountInString(name) > 60 || strings.ContainsAny(name, "\r\n") {
+		s.showClass(w, r, http.StatusUnprocessableEntity, "a class needs a name of 60 characters at most and a day such as 2026-11-25")
+		return
+	}
+	house, err := s.house()
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	told := intake.Told{Standard: house}
+	if err := enter(&told, formFields(r)); err != nil {
+		s.showClass(w, r, http.StatusUnprocessableEntity, err.Error())
+		return
+	}
+	if err := s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Class, Name: name, HeldOn: held, Told: told}); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if err := atomicfile.Write(s.path(openFile), []byte(name+"\n")); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.boards.stale()
+	http.Redirect(w, r, "/class", http.StatusSeeOther)
+}
+
+func formFields(r *http.Request) map[string]string {
+	return map[string]string{
+		"species": strings.TrimSpace(r.PostFormValue("species")), "thickness": r.PostFormValue("thickness"), "tray-weight": r.PostFormValue("tray-weight"),
+	}
+}
+
+// override keeps an instructor's decision about one piece, with the reason.
+func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Session) {
+	x, ok := s.visible(w, r, who)
+	if !ok {
+		return
+	}
+	kind, reason := r.PostFormValue("kind"), strings.TrimSpace(r.PostFormValue("reason"))
+	pieces, err := s.Folder.Book().PiecesOf(r.Context(), x.Result)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	i := slices.IndexFunc(pieces, func(p book.Piece) bool { return number(float64(p.Number), 0) == r.PostFormValue("piece") })
+	if i < 0 || reason == "" || utf8.RuneCountInString(reason) > 200 || kind != book.NotASlice && kind != book.CountIt {
+		s.showShot(w, r, who, x, http.StatusUnprocessableEntity, "override-missing")
+		return
+	}
+	err = s.Folder.Book().Override(r.Context(), book.Override{Photo: x.Hash, Piece: pieces[i].Number, At: pieces[i].At, Kind: kind, Reason: reason})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.boards.stale()
+	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+}
+
+// again measures a photo anew with other numbers.
+func (s *Server) again(w http.ResponseWriter, r *http.Request, who account.Session) {
+	x, ok := s.visible(w, r, who)
+	if !ok {
+		return
+	}
+	told := x.Told
+	if err := enter(&told, formFields(r)); err != nil {
+		s.refuse(w, r, err)
+		return
+	}
+	if _, err := s.Folder.Again(r.Context(), x.ID, told); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+}

@@ -1,0 +1,154 @@
+package serve
+
+import (
+	"errors"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"netagauge/internal/account"
+)
+
+// home is where a role begins.
+func home(role account.Role) string {
+	switch role {
+	case account.Instructor:
+		return "/class"
+	case account.Chef:
+		return "/line"
+	}
+	return "/tray"
+}
+
+// frontData fills the start page: what was wrong with the last try, by key.
+type frontData struct{ CodeWrong, PassWrong, Name string }
+
+func (s *Server) front(w http.ResponseWriter, r *http.Request) {
+	who, found, err := s.who(r)
+	switch {
+	case err != nil:
+		s.trouble(w, r, err)
+	case found:
+		http.Redirect(w, r, home(who.Role), http.StatusSeeOther)
+	default:
+		s.show(w, r, http.StatusOK, "front", page{Title: "front-title", Data: frontData{}})
+	}
+}
+
+// setLanguage remembers the language and goes back to a page of ours.
+func (s *Server) setLanguage(w http.ResponseWriter, r *http.Request) {
+	to := lang(r.URL.Query().Get("to"))
+	if to != english && to != japanese {
+		s.notFound(w, r)
+		return
+	}
+	s.cookie(w, languageCookie, string(to), time.Now().AddDate(1, 0, 0))
+	http.Redirect(w, r, ours(r.URL.Query().Get("back")), http.StatusSeeOther)
+}
+
+// ours is a path of this site; anything else becomes the start page.
+func ours(path string) string {
+	if !strings.HasPrefix(path, "/") || strings.HasPrefix(path, "//") || strings.ContainsAny(path, "\\\r\n\t") {
+		return "/"
+	}
+	return path
+}
+
+func (s *Server) cookie(w http.ResponseWriter, name, value string, expires time.Time) {
+	http.SetCookie(w, &http.Cookie{
+		Name: name, Value: value, Path: "/", Expires: expires,
+		HttpOnly: true, Secure: s.Secure, SameSite: http.SameSiteLaxMode,
+	})
+}
+
+// comeIn gives the browser its session, ends one it had, and goes to its start.
+func (s *Server) comeIn(w http.ResponseWriter, r *http.Request, who account.Session, token string) {
+	if before, found, err := s.who(r); err == nil && found {
+		if err := s.Accounts.SignOut(r.Context(), before); err != nil {
+			s.Log.Print(err)
+		}
+	}
+	s.cookie(w, sessionCookie, token, who.Expires)
+	http.Redirect(w, r, home(who.Role), http.StatusSeeOther)
+}
+
+// follow opens a trainee's own link.
+func (s *Server) follow(w http.ResponseWriter, r *http.Request) {
+	if s.slow(w, r, s.entering) {
+		return
+	}
+	who, token, err := s.Accounts.Follow(r.Context(), r.PathValue("token"))
+	switch {
+	case errors.Is(err, account.ErrWrong):
+		s.problem(w, r, http.StatusNotFound, "not-found", "wrong-link")
+	case err != nil:
+		s.trouble(w, r, err)
+	default:
+		s.comeIn(w, r, who, token)
+	}
+}
+
+// joinData fills the page where a trainee picks a name.
+type joinData struct {
+	Code  string
+	Names []string
+}
+
+// join takes the class code, asks for the name, and lets in.
+func (s *Server) join(w http.ResponseWriter, r *http.Request) {
+	if s.slow(w, r, s.entering) {
+		return
+	}
+	code, name := r.PostFormValue("code"), r.PostFormValue("name")
+	roster, err := s.readRoster()
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	err = s.Accounts.CheckClassCode(r.Context(), code)
+	switch {
+	case errors.Is(err, account.ErrWrong):
+		s.show(w, r, http.StatusForbidden, "front", page{Title: "front-title", Data: frontData{CodeWrong: "wrong-code"}})
+		return
+	case err != nil:
+		s.trouble(w, r, err)
+		return
+	case !slices.Contains(roster.Names(), name):
+		s.show(w, r, http.StatusOK, "join", page{Title: "who-are-you", Data: joinData{code, roster.Names()}})
+		return
+	}
+	who, token, err := s.Accounts.Join(r.Context(), code, name)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.comeIn(w, r, who, token)
+}
+
+func (s *Server) signIn(w http.ResponseWriter, r *http.Request) {
+	if s.slow(w, r, s.entering) {
+		return
+	}
+	name := r.PostFormValue("name")
+	who, token, err := s.Accounts.SignIn(r.Context(), name, r.PostFormValue("passcode"))
+	switch {
+	case errors.Is(err, account.ErrWrong):
+		s.show(w, r, http.StatusForbidden, "front", page{Title: "front-title", Data: frontData{PassWrong: "wrong-passcode", Name: name}})
+	case err != nil:
+		s.trouble(w, r, err)
+	default:
+		s.comeIn(w, r, who, token)
+	}
+}
+
+func (s *Server) signOut(w http.ResponseWriter, r *http.Request) {
+	if who, found, err := s.who(r); err == nil && found {
+		if err := s.Accounts.SignOut(r.Context(), who); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+	}
+	s.cookie(w, sessionCookie, "", time.Unix(1, 0))
+	http.Redirect(w, r, "/", http.StatusSeeOther)
+}

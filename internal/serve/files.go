@@ -1,0 +1,110 @@
+package serve
+
+import (
+	"archive/zip"
+	"context"
+	"io"
+	"net/http"
+	"os"
+	"path/filepath"
+	"time"
+
+	"netagauge/internal/account"
+	"netagauge/internal/board"
+	"netagauge/internal/export"
+	"netagauge/internal/handout"
+)
+
+func (s *Server) files(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	b, found, err := s.openBoard(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.show(w, r, http.StatusOK, "files", page{Title: "files-title", Here: "files", Data: found && len(b.Trainees) > 0})
+}
+
+// files that can be taken along, all made of results: no photo as it came.
+var takeAlong = map[string]struct {
+	kind string
+	fill func(s *Server, ctx context.Context, w io.Writer, b board.Board, absent []string) error
+}{
+	"class.pdf": {"application/pdf", func(s *Server, ctx context.Context, w io.Writer, b board.Board, absent []string) error {
+		return handout.PDF(w, b, absent, s.pictures(ctx))
+	}},
+	"class.xlsx": {"application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", func(_ *Server, _ context.Context, w io.Writer, b board.Board, _ []string) error {
+		return export.WriteXLSX(w, handout.Tables(b)...)
+	}},
+	"class.zip": {"application/zip", func(s *Server, ctx context.Context, w io.Writer, b board.Board, absent []string) error {
+		return s.zipped(ctx, w, b, absent)
+	}},
+	"book.json": {"application/json", func(s *Server, ctx context.Context, w io.Writer, _ board.Board, _ []string) error {
+		return s.Folder.Book().ExportJSON(ctx, w)
+	}},
+}
+
+// download writes a file to the disk first, so that one that fails is a page
+// that says so and not half a file.
+func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	name := r.PathValue("name")
+	file, ok := takeAlong[name]
+	if !ok {
+		s.notFound(w, r)
+		return
+	}
+	http.NewResponseController(w).SetWriteDeadline(time.Now().Add(sendingTime))
+	b, found, err := s.openBoard(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if !found && name != "book.json" {
+		s.problem(w, r, http.StatusNotFound, "files-title", "files-none")
+		return
+	}
+	roster, err := s.readRoster()
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	tmp, err := os.CreateTemp("", "netagauge-")
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	defer os.Remove(tmp.Name())
+	defer tmp.Close()
+	if err := file.fill(s, r.Context(), tmp, b, b.Missing(roster.Names())); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if _, err := tmp.Seek(0, io.SeekStart); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", file.kind)
+	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
+	io.Copy(w, tmp) // a browser that is gone needs nothing more
+}
+
+func (s *Server) pictures(ctx context.Context) handout.Pictures {
+	return func(id int64) ([]byte, error) { return s.Folder.Book().Picture(ctx, id) }
+}
+
+// zipped is the folder that class --report writes, as one file.
+func (s *Server) zipped(ctx context.Context, w io.Writer, b board.Board, absent []string) error {
+	dir, err := os.MkdirTemp("", "netagauge-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	dir = filepath.Join(dir, "class")
+	if err := handout.Write(dir, b, absent, s.pictures(ctx)); err != nil {
+		return err
+	}
+	z := zip.NewWriter(w)
+	if err := z.AddFS(os.DirFS(dir)); err != nil {
+		return err
+	}
+	return z.Close()
+}

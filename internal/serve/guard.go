@@ -1,0 +1,116 @@
+package serve
+
+import (
+	"context"
+	"net"
+	"net/http"
+	"net/netip"
+	"slices"
+	"strings"
+
+	"netagauge/internal/account"
+)
+
+// policy lets a page load nothing but its own pictures, style and script. The
+// script may ask for its own page anew (connect-src), to show progress.
+const policy = "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+
+// maxForm bounds a request that carries no photo.
+const maxForm = 1 << 20
+
+// guard stands before every page: headers, forms from elsewhere, sizes.
+func (s *Server) guard(next http.Handler) http.Handler {
+	forms := http.NewCrossOriginProtection()
+	forms.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		s.problem(w, r, http.StatusForbidden, "trouble", "cross-origin")
+	}))
+	inner := forms.Handler(next)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("X-Frame-Options", "DENY")
+		// Not no-referrer: with it browsers send forms with the origin null.
+		h.Set("Referrer-Policy", "same-origin")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		if !strings.HasPrefix(r.URL.Path, "/static/") {
+			h.Set("Cache-Control", "no-store")
+			h.Set("Vary", "Cookie, Accept-Language")
+		}
+		if !carriesPhoto(r) {
+			r.Body = http.MaxBytesReader(w, r.Body, maxForm)
+		}
+		inner.ServeHTTP(w, r)
+	})
+}
+
+func carriesPhoto(r *http.Request) bool {
+	return r.Method == http.MethodPost && slices.Contains([]string{"/tray", "/line", "/mat", "/plan"}, r.URL.Path)
+}
+
+const (
+	sessionCookie  = "netagauge"
+	languageCookie = "language"
+)
+
+type sessionKey struct{}
+
+// who is the session of a request; found is false for a stranger.
+func (s *Server) who(r *http.Request) (account.Session, bool, error) {
+	if known, ok := r.Context().Value(sessionKey{}).(account.Session); ok {
+		return known, true, nil
+	}
+	c, err := r.Cookie(sessionCookie)
+	if err != nil {
+		return account.Session{}, false, nil
+	}
+	return s.Accounts.Session(r.Context(), c.Value)
+}
+
+// handler is a page for somebody who is signed in.
+type handler func(w http.ResponseWriter, r *http.Request, who account.Session)
+
+// only lets sessions of these roles in. For others the page does not exist.
+func (s *Server) only(roles ...account.Role) func(handler) http.Handler {
+	return func(h handler) http.Handler {
+		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			who, found, err := s.who(r)
+			switch {
+			case err != nil:
+				s.trouble(w, r, err)
+			case !found:
+				s.problem(w, r, http.StatusUnauthorized, "must-sign-in", "must-text")
+			case !slices.Contains(roles, who.Role):
+				s.notFound(w, r)
+			default:
+				h(w, r.WithContext(context.WithValue(r.Context(), sessionKey{}, who)), who)
+			}
+		})
+	}
+}
+
+// address is whom a throttle counts: an IPv4 address, or the /64 network that
+// an IPv6 host usually has to itself.
+func address(r *http.Request) string {
+	host, _, err := net.SplitHostPort(r.RemoteAddr)
+	if err != nil {
+		return r.RemoteAddr
+	}
+	a, err := netip.ParseAddr(host)
+	if err != nil || a.Unmap().Is4() {
+		return host
+	}
+	p, _ := a.WithZone("").Prefix(64)
+	return p.String()
+}
+
+// slow takes a try from a throttle; without one left it answers and says true.
+func (s *Server) slow(w http.ResponseWriter, r *http.Request, t *account.Throttle) bool {
+	wait, ok := t.Allow(address(r))
+	if ok {
+		return false
+	}
+	s.later(w, r, http.StatusTooManyRequests, "slow-down", "slow-text", wait)
+	return true
+}

@@ -1,0 +1,232 @@
+package serve
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"math"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+
+	"netagauge/internal/account"
+	"netagauge/internal/plan"
+	"netagauge/internal/report"
+)
+
+//go:embed pages/*.html
+var pageFiles embed.FS
+
+//go:embed static/style.css static/page.js static/icon.svg
+var staticFiles embed.FS
+
+// version tells browsers that keep the style and the script of another one.
+var version = func() string {
+	h := sha256.New()
+	for _, name := range []string{"static/style.css", "static/page.js"} {
+		data, err := staticFiles.ReadFile(name)
+		if err != nil {
+			panic(err) // it is embedded
+		}
+		h.Write(data)
+	}
+	return hex.EncodeToString(h.Sum(nil))[:12]
+}()
+
+func statics() http.Handler {
+	files := http.FileServerFS(staticFiles)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+		files.ServeHTTP(w, r)
+	})
+}
+
+// pages are the templates by language and name; each is laid into layout.html.
+var pages = map[lang]map[string]*template.Template{english: parsePages(english), japanese: parsePages(japanese)}
+
+func parsePages(l lang) map[string]*template.Template {
+	names, err := fs.Glob(pageFiles, "pages/*.html")
+	if err != nil {
+		panic(err)
+	}
+	base := template.Must(template.New("layout.html").Funcs(funcs(l)).ParseFS(pageFiles, "pages/layout.html", "pages/parts.html"))
+	out := map[string]*template.Template{}
+	for _, path := range names {
+		name := strings.TrimSuffix(strings.TrimPrefix(path, "pages/"), ".html")
+		if name == "layout" || name == "parts" {
+			continue
+		}
+		out[name] = template.Must(template.Must(base.Clone()).ParseFS(pageFiles, path))
+	}
+	return out
+}
+
+func funcs(l lang) template.FuncMap {
+	return template.FuncMap{
+		"t": l.say, "lang": func() lang { return l }, "other": l.other, "list": l.list, "version": func() string { return version },
+		"n": func(v any, digits int) string { return number(deref(v), digits) }, "pm": func(v, u any, digits int) string { return plusMinus(deref(v), deref(u), digits) },
+		"deref": deref, "hundred": func(v float64) string { return number(100*v, 2) }, "slice3": func(a ...string) []string { return a },
+		"grades": func(v []float64) string { return l.list(rounded(v)) }, "served": served, "day": day, "clock": func(t time.Time) string { return t.Local().Format("15:04") },
+		"printable": report.Printable, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return number(100*v, 0) },
+		"japanese": func() bool { return l == japanese },
+	}
+}
+
+// deref is a number that may be pointed to; templates ask whether it is there.
+func deref(v any) float64 {
+	switch v := v.(type) {
+	case float64:
+		return v
+	case *float64:
+		return *v
+	}
+	return math.NaN()
+}
+
+func rounded(v []float64) []string {
+	var out []string
+	for _, x := range v {
+		out = append(out, number(x, 0))
+	}
+	return out
+}
+
+// served is how many slices of a plan go to the table.
+func served(p *plan.Plan) int {
+	n := 0
+	for _, s := range p.Slices {
+		if !s.Apart {
+			n++
+		}
+	}
+	return n
+}
+
+func day(t time.Time) string { return t.Format(time.DateOnly) }
+
+// number rounds for reading, with no more digits than asked for.
+func number(v float64, digits int) string {
+	scale := math.Pow10(digits)
+	return strconv.FormatFloat(math.Round(v*scale)/scale+0, 'f', digits, 64)
+}
+
+// plusMinus rounds the interval up.
+func plusMinus(v, u float64, digits int) string {
+	scale := math.Pow10(digits)
+	return number(v, digits) + " ± " + strconv.FormatFloat(math.Ceil(u*scale-1e-6)/scale, 'f', digits, 64)
+}
+
+// page is what every page is laid out from.
+type page struct {
+	Title   string
+	Path    string // of this page, to come back to
+	Here    string // part of the menu
+	Who     account.Session
+	In      bool   // somebody is signed in
+	Refresh int    // seconds after which a browser without script asks anew, 0 for never
+	Live    string // address the script asks for the live part
+	Data    any
+}
+
+// show sends a page. Its Title is a key, or else a text as it is.
+func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name string, p page) {
+	l := languageOf(r)
+	if has(p.Title) {
+		p.Title = l.say(p.Title)
+	}
+	p.Path = r.URL.RequestURI()
+	if r.Method != http.MethodGet {
+		p.Path = r.URL.Path
+	}
+	if who, found, err := s.who(r); err == nil {
+		p.Who, p.In = who, found
+	}
+	var b bytes.Buffer
+	if err := pages[l][name].ExecuteTemplate(&b, "layout.html", p); err != nil {
+		s.Log.Printf("page %s: %v", name, err)
+		http.Error(w, l.say("trouble-text"), http.StatusInternalServerError)
+		return
+	}
+	send(w, r, status, b.Bytes())
+}
+
+// live sends the part of a page that changes; 304 when the browser has it. A
+// settled part makes the script load the whole page.
+func (s *Server) live(w http.ResponseWriter, r *http.Request, name string, settled bool, data any) {
+	var b bytes.Buffer
+	if err := pages[languageOf(r)][name].ExecuteTemplate(&b, "live", data); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if settled {
+		w.Header().Set("Settled", "yes")
+	}
+	tag := sha256.Sum256(b.Bytes())
+	etag := `"` + hex.EncodeToString(tag[:8]) + `"`
+	w.Header().Set("ETag", etag)
+	if r.Header.Get("If-None-Match") == etag && !settled {
+		w.WriteHeader(http.StatusNotModified)
+		return
+	}
+	send(w, r, http.StatusOK, b.Bytes())
+}
+
+func send(w http.ResponseWriter, _ *http.Request, status int, body []byte) {
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Content-Length", strconv.Itoa(len(body)))
+	w.WriteHeader(status)
+	w.Write(body) // a browser that is gone needs nothing more
+}
+
+// problem is a page that says what went wrong, by keys.
+func (s *Server) problem(w http.ResponseWriter, r *http.Request, status int, title, text string) {
+	s.say(w, r, status, title, languageOf(r).say(text), "")
+}
+
+// problemData is a sentence in the page's language, and one of the program's
+// own, which is English.
+type problemData struct{ Text, Detail string }
+
+func (s *Server) say(w http.ResponseWriter, r *http.Request, status int, title, text, detail string) {
+	s.show(w, r, status, "problem", page{Title: title, Data: problemData{text, detail}})
+}
+
+// later asks to try again after a while.
+func (s *Server) later(w http.ResponseWriter, r *http.Request, status int, title, text string, wait time.Duration) {
+	seconds := max(1, int(math.Ceil(wait.Seconds())))
+	w.Header().Set("Retry-After", strconv.Itoa(seconds))
+	l := languageOf(r)
+	words := l.say(text)
+	if strings.Contains(words, "%d") {
+		words = l.say(text, seconds)
+	}
+	s.say(w, r, status, title, words, "")
+}
+
+// notFound is the same for what is not there and what is not theirs.
+func (s *Server) notFound(w http.ResponseWriter, r *http.Request) {
+	s.problem(w, r, http.StatusNotFound, "not-found", "not-found-text")
+}
+
+// trouble is a fault of the program, or of the folder: it is logged.
+func (s *Server) trouble(w http.ResponseWriter, r *http.Request, err error) {
+	if r.Context().Err() != nil {
+		return // nobody waits for the answer
+	}
+	s.Log.Printf("%s %s: %v", r.Method, hidden(r.URL), err)
+	s.problem(w, r, http.StatusInternalServerError, "trouble", "trouble-text")
+}
+
+// hidden is an address for the log, without a link's secret.
+func hidden(u *url.URL) string {
+	if strings.HasPrefix(u.Path, "/t/") {
+		return "/t/…"
+	}
+	return fmt.Sprintf("%q", u.Path)
+}

@@ -1,0 +1,151 @@
+package serve
+
+import (
+	"fmt"
+	"net"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/boombuler/barcode/qr"
+
+	"netagauge/internal/account"
+)
+
+// peopleData fills the page of links and codes.
+type peopleData struct {
+	Code      string
+	Names     []string
+	Linked    map[string]bool
+	Passcodes []account.Passcode
+	Made      string // a passcode just made, shown once
+	MadeFor   string
+	Complain  string
+}
+
+func (s *Server) people(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	s.showPeople(w, r, http.StatusOK, peopleData{})
+}
+
+func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, data peopleData) {
+	roster, err := s.readRoster()
+	if err == nil {
+		data.Names = roster.Names()
+		data.Code, err = s.Accounts.ClassCode(r.Context())
+	}
+	if err == nil {
+		data.Linked, err = s.Accounts.Linked(r.Context())
+	}
+	if err == nil {
+		data.Passcodes, err = s.Accounts.Passcodes(r.Context())
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.show(w, r, status, "people", page{Title: "people-title", Here: "people", Data: data})
+}
+
+func (s *Server) newCode(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	if _, err := s.Accounts.NewClassCode(r.Context()); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/people", http.StatusSeeOther)
+}
+
+// linkData is one link to print, with its QR code as squares of an SVG path.
+type linkData struct {
+	Name, Address, Path string
+	Size                int
+}
+
+// newLinks makes a link for the trainee named, or for everybody.
+func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	roster, err := s.readRoster()
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	names := roster.Names()
+	if name := r.PostFormValue("name"); name != "" {
+		if !slices.Contains(names, name) {
+			s.notFound(w, r)
+			return
+		}
+		names = []string{name}
+	}
+	var links []linkData
+	for _, name := range names {
+		token, err := s.Accounts.NewLink(r.Context(), name)
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		link := linkData{Name: name, Address: s.base(r) + "/t/" + token}
+		if link.Path, link.Size, err = qrPath(link.Address); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		links = append(links, link)
+	}
+	s.show(w, r, http.StatusOK, "links", page{Title: "link-sheet", Here: "people", Data: links})
+}
+
+// base is the address of the site as phones reach it.
+func (s *Server) base(r *http.Request) string {
+	host, _, err := net.SplitHostPort(r.Host)
+	if err != nil {
+		host = r.Host
+	}
+	if ip := net.ParseIP(host); host == "localhost" || ip != nil && ip.IsLoopback() {
+		return s.Base
+	}
+	if s.Secure {
+		return "https://" + r.Host
+	}
+	return "http://" + r.Host
+}
+
+// qrPath draws a QR code as an SVG path in modules, with the quiet zone of four
+// that ISO/IEC 18004 asks for.
+func qrPath(text string) (path string, size int, err error) {
+	code, err := qr.Encode(text, qr.M, qr.Auto)
+	if err != nil {
+		return "", 0, err
+	}
+	const quiet = 4
+	var b strings.Builder
+	n := code.Bounds().Dx()
+	for y := range n {
+		for x := range n {
+			if v, _, _, _ := code.At(x, y).RGBA(); v == 0 {
+				fmt.Fprintf(&b, "M%d %dh1v1h-1z", x+quiet, y+quiet)
+			}
+		}
+	}
+	return b.String(), n + 2*quiet, nil
+}
+
+func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	name := strings.TrimSpace(r.PostFormValue("name"))
+	code, err := s.Accounts.AddPasscode(r.Context(), account.Role(r.PostFormValue("role")), name)
+	if err != nil {
+		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: err.Error()})
+		return
+	}
+	s.showPeople(w, r, http.StatusOK, peopleData{Made: code, MadeFor: name})
+}
+
+func (s *Server) removePasscode(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	id, err := strconv.ParseInt(r.PostFormValue("id"), 10, 64)
+	if err == nil {
+		err = s.Accounts.RemovePasscode(r.Context(), id)
+	}
+	if err != nil {
+		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: err.Error()})
+		return
+	}
+	http.Redirect(w, r, "/people", http.StatusSeeOther)
+}

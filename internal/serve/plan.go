@@ -1,0 +1,166 @@
+package serve
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"netagauge/internal/account"
+	"netagauge/internal/coach"
+	"netagauge/internal/plan"
+	"netagauge/internal/plansheet"
+	"netagauge/internal/standard"
+	"netagauge/internal/weight"
+)
+
+// planData fills the page of the plan. The sizes stay as they were typed.
+type planData struct {
+	Length, Width, Height string
+	Species               string
+	AllSpecies            []string
+	Hand, Tail            string
+	Plan                  *plan.Plan
+	Sheet                 string // address of the PDF; empty for a plan from a photo
+	Picture               string // address of the picture with the cuts
+	Wrong                 string // what the program said, in English
+	Cautions              []string
+}
+
+func planFields(get func(string) string) planData {
+	d := planData{Length: decimalPoint(get("length")), Width: decimalPoint(get("width")), Height: decimalPoint(get("height")),
+		Species: get("species"), Hand: get("hand"), Tail: get("tail"), AllSpecies: species(),
+		Cautions: []string{"caution-knife", "caution-cold", "caution-law", "caution-hands", "caution-mat"}}
+	if d.Hand != string(plan.Left) {
+		d.Hand = string(plan.Right)
+	}
+	if d.Tail != string(plan.Right) {
+		d.Tail = string(plan.Left)
+	}
+	return d
+}
+
+// plan works out the cuts when sizes are given, which needs no photo.
+func (s *Server) plan(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	d := planFields(r.URL.Query().Get)
+	status := http.StatusOK
+	if d.Height != "" {
+		made, err := s.planned(r.Context(), d)
+		if err != nil {
+			d.Wrong, status = err.Error(), http.StatusUnprocessableEntity
+		} else {
+			d.Plan = &made
+			d.Sheet = "/plan/sheet.pdf?" + url.Values{"length": {d.Length}, "width": {d.Width}, "height": {d.Height},
+				"species": {d.Species}, "hand": {d.Hand}, "tail": {d.Tail}}.Encode()
+		}
+	}
+	s.show(w, r, status, "plan", page{Title: "plan-title", Here: "plan", Data: d})
+}
+
+func (s *Server) planned(ctx context.Context, d planData) (plan.Plan, error) {
+	var size [3]float64
+	for i, text := range []string{d.Length, d.Width, d.Height} {
+		v, err := strconv.ParseFloat(text, 64)
+		if err != nil {
+			return plan.Plan{}, errors.New("give the block's length, width and height as numbers of mm")
+		}
+		size[i] = v
+	}
+	block, err := plan.NewBlock([]plan.Station{plan.At(0, size[1], size[2]), plan.At(size[0], size[1], size[2])})
+	if err != nil {
+		return plan.Plan{}, err
+	}
+	house, err := s.house()
+	if err != nil {
+		return plan.Plan{}, err
+	}
+	o := plan.DefaultOptions()
+	o.Hand, o.Tail, o.Density = plan.Side(d.Hand), plan.Side(d.Tail), weight.UnknownFish().X
+	group := ""
+	if d.Species != "" {
+		fish, err := weight.BuiltIn().Find(d.Species)
+		if err != nil {
+			return plan.Plan{}, err
+		}
+		density, err := fish.Density(weight.ColdHeld)
+		if err != nil {
+			return plan.Plan{}, err
+		}
+		group, o.Density = fish.Group, density.X
+	}
+	return plan.Make(ctx, block, target(house, group), o)
+}
+
+// target is what the standard asks of a group's slices, in the coach's words.
+func target(s standard.Standard, group string) coach.Target {
+	w := s.WeightFor(group)
+	return coach.Target{
+		LengthLow: s.Length.Low, LengthAim: s.Length.Aim, LengthHigh: s.Length.High,
+		WidthLow: s.Width.Low, WidthAim: s.Width.Aim, WidthHigh: s.Width.High,
+		WeightLow: w.Low, WeightAim: w.Aim, WeightHigh: w.High, CoverFloor: s.Rice.CoverFloor,
+	}
+}
+
+func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	made, err := s.planned(r.Context(), planFields(r.URL.Query().Get))
+	if err != nil {
+		s.say(w, r, http.StatusUnprocessableEntity, "plan-wrong", "", err.Error())
+		return
+	}
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", `attachment; filename="cutting-plan.pdf"`)
+	if err := plansheet.PDF(w, made, "Cutting plan"); err != nil {
+		s.Log.Printf("write the plan's sheet: %v", err)
+	}
+}
+
+// makePlan takes the block's length and width from its photo, as the command
+// does; the photo is not kept.
+func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Session) {
+	f, ok := s.photoForm(w, r)
+	if !ok {
+		return
+	}
+	d := planFields(func(k string) string { return f.fields[k] })
+	res, err := s.runAlone(r.Context(), f.photo, nil, func(photo, picture string) []string {
+		args := []string{"plan", "--json", "--photo", photo, "--heights", d.Height, "--picture", picture, "--hand", d.Hand, "--tail", d.Tail}
+		if d.Species != "" {
+			args = append(args, "--species", d.Species)
+		}
+		if text, err := s.text(standardFile); err == nil && text != "" {
+			args = append(args, "--standard", s.path(standardFile))
+		}
+		return args
+	})
+	if err != nil {
+		s.refuse(w, r, err)
+		return
+	}
+	status := http.StatusOK
+	var made plan.Plan
+	switch {
+	case !res.ok:
+		d.Wrong, status = lastSentence(res.errs, f.name), http.StatusUnprocessableEntity
+	default:
+		if err := json.Unmarshal([]byte(res.out), &made); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		d.Plan = &made
+		d.Picture = "/plan/picture/" + s.drawn.keep(owner(who), res.picture)
+	}
+	s.show(w, r, status, "plan", page{Title: "plan-title", Here: "plan", Data: d})
+}
+
+// planPicture sends the picture of a plan just made to who made it.
+func (s *Server) planPicture(w http.ResponseWriter, r *http.Request, who account.Session) {
+	jpeg := s.drawn.find(owner(who), r.PathValue("id"))
+	if jpeg == nil {
+		s.notFound(w, r)
+		return
+	}
+	w.Header().Set("Content-Type", "image/jpeg")
+	w.Write(jpeg)
+}

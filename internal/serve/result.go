@@ -1,0 +1,236 @@
+package serve
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"netagauge/internal/grade"
+	"netagauge/internal/intake"
+	"netagauge/internal/mat"
+	"netagauge/internal/report"
+	"netagauge/internal/standard"
+)
+
+// resultData is a measured photo as a person reads it.
+type resultData struct {
+	Refused  bool
+	Problems []problemWords
+	Passed   int
+	Measured int
+	Tip      string   // the one thing to change, in the page's language
+	Advice   []string // the coach's, in English
+	Picture  *pictureData
+	Pieces   []pieceData
+	Standard string
+}
+
+// problemWords is a problem in the page's language, and as the program says it,
+// with its numbers, where that is another.
+type problemWords struct{ Problem, Remedy, Detail string }
+
+func problemOf(l lang, p report.Problem) problemWords {
+	out := problemWords{p.Message, p.Remedy, ""}
+	if has("p-" + p.Code) {
+		out = problemWords{l.say("p-" + p.Code), l.say("r-" + p.Code), p.Message}
+	}
+	return out
+}
+
+// pictureData is the drawn picture with what can be tapped in it. Sizes are in
+// mm of the mat frame, which the picture fills.
+type pictureData struct {
+	Width, Height float64
+	PxHeight      int // where it is 1200 px wide
+	Shapes        []shapeData
+}
+
+type shapeData struct {
+	Number  int
+	Verdict string // key
+	Points  string
+}
+
+// pieceData is one piece in the list.
+type pieceData struct {
+	report.Piece
+	Verdict  string // key
+	Class    string // of the style
+	Faults   []faultData
+	Decision *grade.Decision
+	Reason   string // why it has no numbers, a key
+	Cover    float64
+	Counts   bool
+}
+
+type faultData struct {
+	Key, Value, Asks string
+	Unsure           bool
+	Fix              string // key
+	Advice           string // the coach's, in English
+}
+
+func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData, error) {
+	r, err := s.Folder.Book().Report(ctx, x.Result)
+	if err != nil {
+		return nil, err
+	}
+	pieces, err := s.Folder.Book().PiecesOf(ctx, x.Result)
+	if err != nil {
+		return nil, err
+	}
+	decisions, err := s.decisions(ctx, x, pieces)
+	if err != nil {
+		return nil, err
+	}
+	out := &resultData{Refused: r.Status == report.Refused, Standard: r.Standard}
+	for _, p := range r.Problems {
+		out.Problems = append(out.Problems, problemOf(l, p))
+	}
+	for _, p := range r.Pieces {
+		d := pieceOf(l, p, decisions, x.Told)
+		out.Pieces = append(out.Pieces, d)
+		if !d.Counts || p.State != report.PieceMeasured {
+			continue
+		}
+		out.Measured++
+		if x.Told.Standard.CountsAsPass(standard.Verdict(p.Verdict)) {
+			out.Passed++
+		}
+	}
+	if r.Tray != nil {
+		out.Advice = r.Tray.Advice
+	}
+	out.Tip = tip(l, out.Pieces)
+	if l == english && len(out.Advice) > 0 {
+		out.Tip, out.Advice = out.Advice[0], nil
+	}
+	out.Picture = pictureOf(r)
+	return out, nil
+}
+
+func pieceOf(l lang, p report.Piece, decisions map[int]grade.Decision, told intake.Told) pieceData {
+	out := pieceData{Piece: p, Verdict: "not-counted", Class: "none", Cover: p.RiceCover, Counts: p.State == report.PieceMeasured}
+	if d, ok := decisions[p.Number]; ok {
+		out.Decision, out.Counts = &d, d.Slice
+	}
+	if p.State != report.PieceMeasured {
+		out.Reason = "state-" + string(p.State)
+		return out
+	}
+	out.Verdict, out.Class = "verdict-"+string(p.Verdict), string(p.Verdict)
+	m, _ := told.Matter() // it was measured with it, so it can be read
+	for _, f := range p.Faults {
+		out.Faults = append(out.Faults, faultOf(l, f, told.Standard, m.Group))
+	}
+	return out
+}
+
+func faultOf(l lang, f report.Fault, house standard.Standard, group string) faultData {
+	out := faultData{Key: "fault-" + f.What, Unsure: f.Unsure, Advice: f.Advice, Fix: "fix-" + f.What}
+	unit, scale, digits := " mm", 1.0, 1
+	side := func(low, high string, aim float64) { // towards the aim
+		out.Fix = low
+		if f.Measured > aim {
+			out.Fix = high
+		}
+	}
+	switch f.What {
+	case "length":
+		side("fix-short", "fix-long", house.Length.Aim)
+	case "width":
+		side("fix-narrow", "fix-wide", house.Width.Aim)
+	case "weight":
+		unit = " g"
+		side("fix-light", "fix-heavy", house.WeightFor(group).Aim)
+	case "koba":
+		return out
+	default:
+		unit, scale = " %", 100
+	}
+	out.Value = number(scale*f.Measured, digits) + unit
+	out.Asks = limits(l, f, scale, unit)
+	return out
+}
+
+func limits(l lang, f report.Fault, scale float64, unit string) string {
+	text := func(v float64) string { return trimmed(scale * v) }
+	switch {
+	case f.Low != nil && f.High != nil:
+		return l.say("between", text(*f.Low), text(*f.High)) + unit
+	case f.Low != nil:
+		return l.say("at-least", text(*f.Low)+unit)
+	case f.High != nil:
+		return l.say("at-most", text(*f.High)+unit)
+	}
+	return ""
+}
+
+// trimmed is a limit as the house wrote it: 75, 7.5, 97.
+func trimmed(v float64) string {
+	return strings.TrimSuffix(strings.TrimRight(number(v, 3), "0"), ".")
+}
+
+// tip is the fix of the fault that most slices have.
+func tip(l lang, pieces []pieceData) string {
+	count := map[string]int{}
+	for _, p := range pieces {
+		for _, f := range p.Faults {
+			if p.Counts && !f.Unsure {
+				count[f.Fix]++
+			}
+		}
+	}
+	var keys []string
+	for k := range count {
+		keys = append(keys, k)
+	}
+	if len(keys) == 0 {
+		return ""
+	}
+	most := slices.MinFunc(keys, func(a, b string) int { return cmp.Or(cmp.Compare(count[b], count[a]), cmp.Compare(a, b)) })
+	return l.say(most)
+}
+
+// pictureOf lays the outlines over the picture, which shows the whole paper.
+func pictureOf(r report.Report) *pictureData {
+	if r.Mat == nil {
+		return nil
+	}
+	layout, err := mat.ByName(r.Mat.Name)
+	if err != nil {
+		return nil
+	}
+	scale := cmp.Or(r.Mat.PrintScale, 1)
+	out := &pictureData{Width: layout.Paper.X * scale, Height: layout.Paper.Y * scale}
+	out.PxHeight = int(math.Round(1200 * out.Height / out.Width))
+	for _, p := range r.Pieces {
+		if len(p.Outline) < 3 {
+			continue
+		}
+		out.Shapes = append(out.Shapes, shapeData{p.Number, verdictKey(p), points(p.Outline)})
+	}
+	return out
+}
+
+func verdictKey(p report.Piece) string {
+	if p.State != report.PieceMeasured {
+		return "not-counted"
+	}
+	return "verdict-" + string(p.Verdict)
+}
+
+// maxPoints of an outline are enough to tap; a report has many more.
+const maxPoints = 40
+
+func points(outline [][2]float64) string {
+	var b strings.Builder
+	step := max(1, (len(outline)+maxPoints-1)/maxPoints)
+	for i := 0; i < len(outline); i += step {
+		fmt.Fprintf(&b, "%.0f,%.0f ", outline[i][0], outline[i][1])
+	}
+	return strings.TrimSpace(b.String())
+}

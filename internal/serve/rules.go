@@ -1,0 +1,134 @@
+package serve
+
+import (
+	"context"
+	"errors"
+	"net/http"
+	"strings"
+
+	"netagauge/calibration"
+	"netagauge/internal/account"
+	"netagauge/internal/book"
+	"netagauge/internal/class"
+	"netagauge/internal/intake"
+	"netagauge/internal/standard"
+)
+
+// editData fills a page that edits a setting as text.
+type editData struct {
+	Kind     string // roster or standard
+	Text     string
+	Was      string // hash of the text the edit began from
+	Saved    bool
+	Complain string // what is wrong, in the program's words
+	Behind   bool   // somebody else saved in the meantime
+}
+
+func (s *Server) roster(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	s.edit(w, r, "roster", rosterFile, "label,name,minutes\n")
+}
+
+func (s *Server) standard(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	s.edit(w, r, "standard", standardFile, string(calibration.StandardNigiri))
+}
+
+func (s *Server) edit(w http.ResponseWriter, r *http.Request, kind, file, begin string) {
+	text, err := s.text(file)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	was := book.Hash([]byte(text))
+	if text == "" {
+		text = begin
+	}
+	s.show(w, r, http.StatusOK, "edit", page{Title: kind + "-title", Here: kind, Data: editData{Kind: kind, Text: text, Was: was, Saved: r.URL.Query().Has("saved")}})
+}
+
+func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	s.saveEdit(w, r, "roster", rosterFile, func(text string) error {
+		_, err := class.ParseRoster(text)
+		return err
+	}, nil)
+}
+
+func (s *Server) saveStandard(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	s.saveEdit(w, r, "standard", standardFile, func(text string) error {
+		_, err := standard.Parse(standardFile, []byte(text))
+		return err
+	}, func(ctx context.Context) error { return s.applyStandard(ctx, r.PostFormValue("again") != "") })
+}
+
+// saveEdit checks and keeps a text; then runs what follows from it.
+func (s *Server) saveEdit(w http.ResponseWriter, r *http.Request, kind, file string, check func(string) error, then func(context.Context) error) {
+	data := editData{Kind: kind, Text: strings.ReplaceAll(r.PostFormValue("text"), "\r\n", "\n"), Was: r.PostFormValue("was")}
+	answer := func(status int) {
+		s.show(w, r, status, "edit", page{Title: kind + "-title", Here: kind, Data: data})
+	}
+	s.saving.Lock()
+	defer s.saving.Unlock()
+	now, err := s.text(file)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if data.Was != book.Hash([]byte(now)) {
+		data.Behind = true
+		answer(http.StatusConflict)
+		return
+	}
+	if err := check(data.Text); err != nil {
+		data.Complain = err.Error()
+		answer(http.StatusUnprocessableEntity)
+		return
+	}
+	if err := s.keep(file, data.Text); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if then != nil {
+		if err := then(r.Context()); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+	}
+	s.boards.stale()
+	http.Redirect(w, r, "/"+kind+"?saved", http.StatusSeeOther)
+}
+
+// applyStandard holds the open class and the line against the standard from now
+// on, and measures the class's photos anew when asked to.
+func (s *Server) applyStandard(ctx context.Context, again bool) error {
+	house, err := s.house()
+	if err != nil {
+		return err
+	}
+	line, err := s.Folder.Session(ctx, intake.Line, s.Line)
+	if err != nil {
+		return err
+	}
+	line.Told.Standard = house
+	if err := s.Folder.SetSession(ctx, line); err != nil {
+		return err
+	}
+	open, found, err := s.openedClass(ctx)
+	if err != nil || !found {
+		return err
+	}
+	open.Told.Standard = house
+	if err := s.Folder.SetSession(ctx, open); err != nil || !again {
+		return err
+	}
+	shots, err := s.Folder.List(ctx, intake.Which{Kind: intake.Class, Session: open.Name})
+	if err != nil {
+		return err
+	}
+	var errs []error
+	for _, x := range shots {
+		told := x.Told
+		told.Standard = house
+		_, err := s.Folder.Again(ctx, x.ID, told)
+		errs = append(errs, err)
+	}
+	return errors.Join(errs...)
+}

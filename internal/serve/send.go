@@ -1,0 +1,203 @@
+package serve
+
+import (
+	"context"
+	"errors"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"netagauge/internal/account"
+	"netagauge/internal/intake"
+	"netagauge/internal/photo"
+	"netagauge/internal/report"
+)
+
+// How long a photo may take over weak Wi-Fi.
+const sendingTime = 5 * time.Minute
+
+// fields that a form may carry beside the photo, which comes last.
+const maxField = 400
+
+// owner is the account a session's photos belong to.
+func owner(who account.Session) string { return string(who.Role) + "/" + who.Who }
+
+// sent is a form with a photo, whose bytes are read as they come.
+type sent struct {
+	fields map[string]string
+	name   string
+	photo  io.Reader // nil when none was chosen
+}
+
+// readSent reads the fields up to the photo. Forms put the photo last, so that
+// what is wrong with a field is said before the photo is taken in.
+func readSent(w http.ResponseWriter, r *http.Request) (sent, error) {
+	control := http.NewResponseController(w)
+	control.SetReadDeadline(time.Now().Add(sendingTime))
+	control.SetWriteDeadline(time.Now().Add(sendingTime + time.Minute))
+	r.Body = http.MaxBytesReader(w, r.Body, photo.MaxBytes+maxForm)
+	out := sent{fields: map[string]string{}}
+	parts, err := r.MultipartReader()
+	if err != nil {
+		return out, err
+	}
+	for range 20 {
+		part, err := parts.NextPart()
+		if errors.Is(err, io.EOF) {
+			return out, nil
+		}
+		if err != nil {
+			return out, err
+		}
+		if part.FormName() == "photo" {
+			return out.withPhoto(part)
+		}
+		text, err := io.ReadAll(io.LimitReader(part, maxField+1))
+		if err != nil {
+			return out, err
+		}
+		if len(text) > maxField || !utf8.Valid(text) {
+			return out, errors.New("a field is too long or no text")
+		}
+		out.fields[part.FormName()] = strings.TrimSpace(string(text))
+	}
+	return out, errors.New("there are too many fields")
+}
+
+// withPhoto takes the photo's part. A browser sends an empty one, without a
+// name, when none was chosen.
+func (s sent) withPhoto(part *multipart.Part) (sent, error) {
+	s.name = shortName(part.FileName())
+	if s.name != "" {
+		s.photo = part
+	}
+	return s, nil
+}
+
+// shortName is a file's own name, for showing.
+func shortName(name string) string {
+	name = report.Printable(strings.ToValidUTF8(name, "?"))
+	if n := []rune(name); len(n) > 80 {
+		name = string(n[:80])
+	}
+	return name
+}
+
+// receive takes a photo in for a session and goes to its page, or says why not.
+func (s *Server) receive(w http.ResponseWriter, r *http.Request, who account.Session, to intake.Session, name string, f sent) {
+	told, err := s.told(to)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if err := enter(&told, f.fields); err != nil {
+		s.refuse(w, r, err)
+		return
+	}
+	shot, err := s.Folder.Receive(r.Context(), intake.Shot{Owner: owner(who), Who: name, Kind: to.Kind, Session: to.Name, Told: told, Name: f.name}, f.photo)
+	if err != nil {
+		s.refuse(w, r, err)
+		return
+	}
+	if who.Limited {
+		// The phone may be gone; what it sent stays its own.
+		if err := s.Accounts.Sent(context.WithoutCancel(r.Context()), who, shot.ID); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+	}
+	http.Redirect(w, r, "/shots/"+shot.ID, http.StatusSeeOther)
+}
+
+// enteredError is a mistake in what a person entered beside the photo.
+type enteredError struct{ error }
+
+// enter puts what was entered in place of what the session says.
+func enter(t *intake.Told, fields map[string]string) error {
+	if fields["species"] != "" {
+		t.Species, t.Density = fields["species"], ""
+	}
+	thickness, weight := decimalPoint(fields["thickness"]), decimalPoint(fields["tray-weight"])
+	if thickness != "" || weight != "" {
+		t.Thickness, t.TrayWeight = thickness, weight
+	}
+	if err := t.Check(); err != nil {
+		return enteredError{err}
+	}
+	return nil
+}
+
+// decimalPoint reads the digits and marks of a Japanese keyboard, and a comma
+// that can only be a decimal one.
+func decimalPoint(s string) string {
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case r >= '！' && r <= '～':
+			return r - '！' + '!'
+		case r == '、' || r == '，':
+			return ','
+		case r == '。':
+			return '.'
+		case r == '\u3000':
+			return ' '
+		}
+		return r
+	}, s)
+	if !strings.Contains(s, ":") && !strings.Contains(s, ".") && strings.Count(s, ",") == 1 {
+		s = strings.Replace(s, ",", ".", 1)
+	}
+	return strings.TrimSpace(s)
+}
+
+// busyWait is when to try again after a full queue.
+const busyWait = time.Minute
+
+// refuse says why a photo was not taken in, and what to do. It lets the rest
+// of the photo come first: a phone that is cut off while sending shows its own
+// words instead of ours.
+func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
+	io.Copy(io.Discard, r.Body)
+	var entered enteredError
+	var large *http.MaxBytesError
+	l := languageOf(r)
+	switch {
+	case errors.As(err, &entered):
+		s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", l.say("or-hint"), err.Error())
+	case errors.Is(err, intake.ErrBusy):
+		s.later(w, r, http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
+	case errors.Is(err, intake.ErrFull):
+		s.Log.Print(err)
+		s.problem(w, r, http.StatusInsufficientStorage, "not-taken", "disk-full")
+	case errors.Is(err, intake.ErrTooLarge), errors.As(err, &large):
+		s.problem(w, r, http.StatusRequestEntityTooLarge, "not-taken", "too-large")
+	case errors.Is(err, intake.ErrNotAPhoto):
+		s.problem(w, r, http.StatusUnsupportedMediaType, "not-taken", "not-a-photo")
+	case errors.Is(err, intake.ErrCutShort):
+		s.problem(w, r, http.StatusBadRequest, "not-taken", "cut-short")
+	default:
+		s.trouble(w, r, err)
+	}
+}
+
+// photoForm reads a form whose photo is required; ok is false when it answered.
+func (s *Server) photoForm(w http.ResponseWriter, r *http.Request) (f sent, ok bool) {
+	if s.slow(w, r, s.sending) {
+		return f, false
+	}
+	f, err := readSent(w, r)
+	var large *http.MaxBytesError
+	switch {
+	case errors.As(err, &large):
+		s.problem(w, r, http.StatusRequestEntityTooLarge, "not-taken", "too-large")
+	case err != nil:
+		s.problem(w, r, http.StatusBadRequest, "not-taken", "bad-form")
+	case f.photo == nil:
+		s.problem(w, r, http.StatusUnprocessableEntity, "not-taken", "choose-photo")
+	default:
+		return f, true
+	}
+	return f, false
+}

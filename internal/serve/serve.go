@@ -1,0 +1,121 @@
+// Package serve is the pages for phones: a trainee sends a photo of a tray and
+// sees the result, an instructor watches the class, a chef the line. Pages are
+// made on the server, in English and Japanese, and work without the script that
+// comes with them. It shows what packages intake, book, board and line hold, and
+// decides who sees what; it decodes and measures no photo, and never hands out
+// a photo as it came, since that holds the place where it was taken.
+package serve
+
+import (
+	"context"
+	"log"
+	"net/http"
+	"sync"
+	"time"
+
+	"netagauge/internal/account"
+	"netagauge/internal/intake"
+	"netagauge/internal/standard"
+)
+
+// Options are what the pages are made from.
+type Options struct {
+	Folder   *intake.Folder
+	Accounts *account.Accounts
+	Log      *log.Logger
+	Base     string // address for links when a page was asked for as localhost
+	Secure   bool   // served over TLS
+	Line     string // name of the line that spot checks go to
+	Program  string // path of netagauge, for photos that are measured by themselves
+	Standard standard.Standard
+}
+
+// Server answers requests. It holds no photo and, but for the board last drawn,
+// no result.
+type Server struct {
+	Options
+	boards   boards
+	entering *account.Throttle // passcodes, codes and links
+	sending  *account.Throttle // photos
+	alone    chan struct{}     // a place for each photo measured by itself
+	drawn    drawn
+	saving   sync.Mutex // settings are saved one after another
+}
+
+// New prepares the pages and follows the folder's changes until ctx is done.
+func New(ctx context.Context, o Options) (*Server, error) {
+	s := &Server{
+		Options:  o,
+		entering: account.NewThrottle(10, 6*time.Second, 60, time.Second),
+		sending:  account.NewThrottle(40, 2*time.Second, 0, 0),
+		alone:    make(chan struct{}, 1),
+	}
+	if err := s.firstFiles(ctx); err != nil {
+		return nil, err
+	}
+	go s.boards.follow(s.Folder.Watch(ctx))
+	return s, nil
+}
+
+// Handler is the whole site.
+func (s *Server) Handler() http.Handler {
+	m := http.NewServeMux()
+	m.HandleFunc("GET /{$}", s.front)
+	m.Handle("GET /static/", statics())
+	m.HandleFunc("GET /language", s.setLanguage)
+	m.HandleFunc("GET /t/{token}", s.follow)
+	m.HandleFunc("POST /join", s.join)
+	m.HandleFunc("POST /signin", s.signIn)
+	m.HandleFunc("POST /signout", s.signOut)
+
+	trainee := s.only(account.Trainee)
+	m.Handle("GET /tray", trainee(s.tray))
+	m.Handle("POST /tray", trainee(s.sendTray))
+	m.Handle("GET /past", trainee(s.past))
+	m.Handle("GET /past/trend.svg", trainee(s.trend))
+
+	anybody := s.only(account.Trainee, account.Instructor, account.Chef)
+	m.Handle("GET /shots/{id}", anybody(s.shot))
+	m.Handle("GET /shots/{id}/picture", anybody(s.picture))
+
+	teacher := s.only(account.Instructor)
+	m.Handle("GET /class", teacher(s.class))
+	m.Handle("POST /class", teacher(s.openClass))
+	m.Handle("POST /shots/{id}/override", teacher(s.override))
+	m.Handle("POST /shots/{id}/again", teacher(s.again))
+	m.Handle("GET /roster", teacher(s.roster))
+	m.Handle("POST /roster", teacher(s.saveRoster))
+	m.Handle("GET /standard", teacher(s.standard))
+	m.Handle("POST /standard", teacher(s.saveStandard))
+	m.Handle("GET /people", teacher(s.people))
+	m.Handle("POST /people/code", teacher(s.newCode))
+	m.Handle("POST /people/links", teacher(s.newLinks))
+	m.Handle("POST /people/passcodes", teacher(s.newPasscode))
+	m.Handle("POST /people/passcodes/remove", teacher(s.removePasscode))
+	m.Handle("GET /mat", teacher(s.mat))
+	m.Handle("POST /mat", teacher(s.verifyMat))
+	m.Handle("GET /files", teacher(s.files))
+	m.Handle("GET /files/{name}", teacher(s.download))
+
+	kitchen := s.only(account.Chef, account.Instructor)
+	m.Handle("GET /line", kitchen(s.line))
+	m.Handle("POST /line", kitchen(s.sendCheck))
+	m.Handle("GET /line/{chart}", kitchen(s.chart))
+	m.Handle("GET /plan", kitchen(s.plan))
+	m.Handle("POST /plan", kitchen(s.makePlan))
+	m.Handle("GET /plan/sheet.pdf", kitchen(s.planSheet))
+	m.Handle("GET /plan/picture/{id}", kitchen(s.planPicture))
+
+	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })
+	return s.guard(m)
+}
+
+// HTTP is the server with its time limits. A photo over weak Wi-Fi gets longer;
+// its handler says so.
+func (s *Server) HTTP() *http.Server {
+	return &http.Server{
+		Handler: s.Handler(), ErrorLog: s.Log,
+		ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second,
+		WriteTimeout: 60 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 16 << 10,
+	}
+}

@@ -1,0 +1,90 @@
+package serve
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"netagauge/internal/atomicfile"
+	"netagauge/internal/class"
+	"netagauge/internal/intake"
+	"netagauge/internal/printscale"
+	"netagauge/internal/standard"
+)
+
+// Settings in the data folder, each a file that a person can read.
+const (
+	rosterFile   = "roster.csv"
+	standardFile = "standard.toml"
+	printsFile   = "prints.toml"
+	openFile     = "open-class.txt" // name of the class that photos go to
+)
+
+func (s *Server) path(name string) string { return filepath.Join(s.Folder.Dir(), name) }
+
+// text reads a setting; one that is not there is empty.
+func (s *Server) text(name string) (string, error) {
+	data, err := os.ReadFile(s.path(name))
+	if errors.Is(err, fs.ErrNotExist) {
+		return "", nil
+	}
+	return string(data), err
+}
+
+// readRoster is the roster as last saved; nobody is in it before that.
+func (s *Server) readRoster() (class.Roster, error) {
+	text, err := s.text(rosterFile)
+	if err != nil || text == "" {
+		return class.Roster{}, err
+	}
+	return class.ParseRoster(text)
+}
+
+// house is the standard as last saved, or else the one the program began with.
+func (s *Server) house() (standard.Standard, error) {
+	text, err := s.text(standardFile)
+	if err != nil || text == "" {
+		return s.Standard, err
+	}
+	return standard.Parse(standardFile, []byte(text))
+}
+
+// told is a session's with the mats' verified scales as they are now.
+func (s *Server) told(of intake.Session) (intake.Told, error) {
+	prints, err := printscale.Load(s.path(printsFile))
+	t := of.Told
+	t.Prints = prints.Prints
+	return t, err
+}
+
+// openedClass is the class that photos go to; found is false before one is open.
+func (s *Server) openedClass(ctx context.Context) (c intake.Session, found bool, err error) {
+	name, err := s.text(openFile)
+	if err != nil || name == "" {
+		return c, false, err
+	}
+	c, err = s.Folder.Session(ctx, intake.Class, strings.TrimSuffix(name, "\n"))
+	if errors.Is(err, intake.ErrNoSession) {
+		return c, false, nil
+	}
+	return c, err == nil, err
+}
+
+// firstFiles makes sure that there is a line for spot checks.
+func (s *Server) firstFiles(ctx context.Context) error {
+	house, err := s.house()
+	if err != nil {
+		return fmt.Errorf("the house standard in the data folder: %w", err)
+	}
+	if _, err := s.Folder.Session(ctx, intake.Line, s.Line); err == nil || !errors.Is(err, intake.ErrNoSession) {
+		return err
+	}
+	return s.Folder.SetSession(ctx, intake.Session{Kind: intake.Line, Name: s.Line, Told: intake.Told{Standard: house}})
+}
+
+// keep writes a setting whole or not at all.
+func (s *Server) keep(name, text string) error { return atomicfile.Write(s.path(name), []byte(text)) }

@@ -1,0 +1,152 @@
+package serve
+
+import (
+	"context"
+	"errors"
+	"net/http"
+
+	"netagauge/internal/account"
+	"netagauge/internal/book"
+	"netagauge/internal/class"
+	"netagauge/internal/grade"
+	"netagauge/internal/intake"
+	"netagauge/internal/report"
+)
+
+const measuredState = report.PieceMeasured
+
+// maySee is the one rule of who sees which photo: an instructor all, a chef the
+// line's, a trainee the own ones, and by class code only those sent from there.
+func (s *Server) maySee(ctx context.Context, who account.Session, x intake.Shot) (bool, error) {
+	switch who.Role {
+	case account.Instructor:
+		return true, nil
+	case account.Chef:
+		return x.Kind == intake.Line, nil
+	}
+	if x.Owner != owner(who) {
+		return false, nil
+	}
+	if !who.Limited {
+		return true, nil
+	}
+	return s.Accounts.HasSent(ctx, who, x.ID)
+}
+
+// visible finds the photo a request names; ok is false when it was answered
+// that there is none, whether there is none or it is another's.
+func (s *Server) visible(w http.ResponseWriter, r *http.Request, who account.Session) (x intake.Shot, ok bool) {
+	x, err := s.Folder.Shot(r.Context(), r.PathValue("id"))
+	if err == nil {
+		ok, err = s.maySee(r.Context(), who, x)
+	}
+	switch {
+	case errors.Is(err, intake.ErrUnknown), err == nil && !ok:
+		s.notFound(w, r)
+	case err != nil:
+		s.trouble(w, r, err)
+	default:
+		return x, true
+	}
+	return x, false
+}
+
+// slicesOf are the slices of a measured photo that count, with what people
+// decided.
+func (s *Server) slicesOf(ctx context.Context, x intake.Shot) ([]grade.Slice, error) {
+	pieces, err := s.Folder.Book().PiecesOf(ctx, x.Result)
+	if err != nil {
+		return nil, err
+	}
+	decisions, err := s.decisions(ctx, x, pieces)
+	t := grade.Tray{Decisions: decisions}
+	for _, p := range pieces {
+		t.Report.Pieces = append(t.Report.Pieces, p.Piece)
+	}
+	return grade.Slices([]grade.Tray{t}), err
+}
+
+// decisions are by a piece's number. One that fits no piece any more counts for
+// none; the class board warns of it.
+func (s *Server) decisions(ctx context.Context, x intake.Shot, pieces []book.Piece) (map[int]grade.Decision, error) {
+	overrides, err := s.Folder.Book().Overrides(ctx, x.Hash)
+	if err != nil {
+		return nil, err
+	}
+	out, _ := class.Decisions(pieces, overrides)
+	return out, nil
+}
+
+// shotData fills the page of one photo.
+type shotData struct {
+	Shot     intake.Shot
+	Back     string // where the next photo is taken
+	Teacher  bool
+	Ahead    int
+	Why      problemWords // of a photo refused or failed
+	Result   *resultData
+	Species  []string
+	Complain string // key of what was wrong with a form
+}
+
+func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Session) {
+	x, ok := s.visible(w, r, who)
+	if !ok {
+		return
+	}
+	s.showShot(w, r, who, x, http.StatusOK, "")
+}
+
+func (s *Server) showShot(w http.ResponseWriter, r *http.Request, who account.Session, x intake.Shot, status int, complain string) {
+	data := shotData{Shot: x, Back: "/tray", Teacher: who.Role == account.Instructor, Complain: complain, Species: species()}
+	if x.Kind == intake.Line {
+		data.Back = "/line"
+	} else if data.Teacher {
+		data.Back = "/class"
+	}
+	var err error
+	switch {
+	case !x.Done():
+		data.Ahead, err = s.Folder.Ahead(r.Context(), x)
+	case x.Result != 0:
+		data.Result, err = s.result(r.Context(), languageOf(r), x)
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if x.State == intake.Failed || x.State == intake.Refused {
+		data.Why = problemOf(languageOf(r), report.Problem{Code: x.Code, Message: x.Why})
+	}
+	if r.URL.Query().Has("live") {
+		s.live(w, r, "shot", x.Done(), data)
+		return
+	}
+	p := page{Title: languageOf(r).say("result-title", x.Number), Here: "tray", Data: data}
+	if !x.Done() {
+		p.Refresh, p.Live = 3, "/shots/"+x.ID+"?live"
+	}
+	s.show(w, r, status, "shot", p)
+}
+
+// picture sends the drawn picture, never the photo.
+func (s *Server) picture(w http.ResponseWriter, r *http.Request, who account.Session) {
+	x, ok := s.visible(w, r, who)
+	if !ok {
+		return
+	}
+	if x.Result == 0 {
+		s.notFound(w, r)
+		return
+	}
+	jpeg, err := s.Folder.Book().Picture(r.Context(), x.Result)
+	switch {
+	case err != nil:
+		s.trouble(w, r, err)
+	case len(jpeg) == 0:
+		s.notFound(w, r)
+	default:
+		w.Header().Set("Content-Type", "image/jpeg")
+		w.Write(jpeg)
+	}
+}

@@ -1,0 +1,203 @@
+package serve
+
+import (
+	"context"
+	"net/http"
+	"slices"
+	"time"
+
+	"netagauge/internal/account"
+	"netagauge/internal/board"
+	"netagauge/internal/figure"
+	"netagauge/internal/intake"
+	"netagauge/internal/weight"
+)
+
+// trayData fills the page where a trainee sends a photo.
+type trayData struct {
+	Open    bool // a class is
+	Class   string
+	Species []string
+	Recent  []shotLine
+}
+
+// shotLine is one photo in a list.
+type shotLine struct {
+	ID       string
+	Number   int64
+	Who      string
+	State    intake.State
+	At       time.Time
+	Passed   int
+	Measured int
+}
+
+func species() []string {
+	var out []string
+	for _, s := range weight.BuiltIn() {
+		out = append(out, s.Name)
+	}
+	return out
+}
+
+func (s *Server) tray(w http.ResponseWriter, r *http.Request, who account.Session) {
+	open, found, err := s.openedClass(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	mine, err := s.mine(r.Context(), who, 3)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.show(w, r, http.StatusOK, "tray", page{Title: "tray-title", Here: "tray",
+		Data: trayData{Open: found, Class: open.Name, Species: species(), Recent: mine}})
+}
+
+func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Session) {
+	f, ok := s.photoForm(w, r)
+	if !ok {
+		return
+	}
+	open, found, err := s.openedClass(r.Context())
+	switch {
+	case err != nil:
+		s.trouble(w, r, err)
+	case !found:
+		s.problem(w, r, http.StatusConflict, "no-class", "no-class-text")
+	default:
+		s.receive(w, r, who, open, who.Who, f)
+	}
+}
+
+// mine lists a trainee's own photos, the latest first; last bounds them, 0 for
+// all.
+func (s *Server) mine(ctx context.Context, who account.Session, last int) ([]shotLine, error) {
+	shots, err := s.Folder.List(ctx, intake.Which{Owner: owner(who), Kind: intake.Class})
+	if err != nil {
+		return nil, err
+	}
+	slices.Reverse(shots)
+	var out []shotLine
+	for _, x := range shots {
+		yours, err := s.maySee(ctx, who, x)
+		if err != nil {
+			return nil, err
+		}
+		if !yours {
+			continue
+		}
+		line, err := s.summed(ctx, x)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, line)
+		if len(out) == last {
+			break
+		}
+	}
+	return out, nil
+}
+
+// summed sums up one photo.
+func (s *Server) summed(ctx context.Context, x intake.Shot) (shotLine, error) {
+	out := shotLine{ID: x.ID, Number: x.Number, Who: x.Who, State: x.State, At: x.Received}
+	if x.State != intake.Measured {
+		return out, nil
+	}
+	slices, err := s.slicesOf(ctx, x)
+	for _, c := range slices {
+		if c.State != measuredState {
+			continue
+		}
+		out.Measured++
+		if c.PassesAll(x.Told.Standard) {
+			out.Passed++
+		}
+	}
+	return out, err
+}
+
+// pastData fills the page of a trainee's past trays.
+type pastData struct {
+	Limited bool
+	Shots   []shotLine
+	Grade   *float64
+	Trend   []float64 // grades in percent, oldest first; empty with fewer than two
+}
+
+func (s *Server) past(w http.ResponseWriter, r *http.Request, who account.Session) {
+	mine, err := s.mine(r.Context(), who, 0)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	data := pastData{Limited: who.Limited, Shots: mine}
+	if !who.Limited {
+		_, grades, err := s.grades(r.Context(), who.Who)
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		for _, g := range grades {
+			data.Trend = append(data.Trend, g.Percent)
+		}
+		if n := len(grades); n > 0 {
+			data.Grade = &grades[n-1].Percent
+		}
+		if len(grades) < 2 {
+			data.Trend = nil
+		}
+	}
+	s.show(w, r, http.StatusOK, "past", page{Title: "past-title", Here: "past", Data: data})
+}
+
+// grades are a trainee's in the classes up to the open one, oldest first.
+func (s *Server) grades(ctx context.Context, name string) (board.Board, []figure.Grade, error) {
+	b, found, err := s.openBoard(ctx)
+	if err != nil || !found {
+		return b, nil, err
+	}
+	i := slices.IndexFunc(b.Trainees, func(t board.Trainee) bool { return t.Name == name })
+	if i < 0 {
+		return b, nil, nil
+	}
+	var out []figure.Grade
+	for _, p := range b.Trainees[i].Past {
+		out = append(out, figure.Grade{Day: p.HeldOn, Percent: p.Percent})
+	}
+	if now, graded := b.Trainees[i].Grade.Percent(); graded {
+		out = append(out, figure.Grade{Day: b.HeldOn, Percent: now})
+	}
+	return b, out, nil
+}
+
+// trend draws the grades. A session by class code sees no earlier ones.
+func (s *Server) trend(w http.ResponseWriter, r *http.Request, who account.Session) {
+	if who.Limited {
+		s.notFound(w, r)
+		return
+	}
+	_, grades, err := s.grades(r.Context(), who.Who)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	f, err := figure.Progress("", grades)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.drawing(w, r, f)
+}
+
+func (s *Server) drawing(w http.ResponseWriter, r *http.Request, f figure.Figure) {
+	svg, err := f.SVG()
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", "image/svg+xml")
+	w.Write(svg)
+}
