@@ -23,7 +23,6 @@ var classWords = map[string]phrase{
 	"trays":          {"Trays", "皿"},
 	"latest":         {"Latest photos", "新しい写真"},
 	"open-tray":      {"Tray %d", "皿 %d"},
-	"state":          {"State", "状態"},
 	"no-photo-of":    {"No photo of: %s", "写真がない人：%s"},
 	"no-data":        {"–", "–"},
 	"photos-waiting": {"Not counted: %s", "数えていない写真：%s"},

@@ -35,7 +35,7 @@ type Options struct {
 type Server struct {
 	Options
 	boards   boards
-	entering *account.Throttle // passcodes, codes and links
+	entering *account.Throttle // passcodes and the class code
 	sending  *account.Throttle // photos
 	alone    chan struct{}     // a place for each photo measured by itself
 	drawn    drawn
@@ -46,7 +46,7 @@ type Server struct {
 func New(ctx context.Context, o Options) (*Server, error) {
 	s := &Server{
 		Options:  o,
-		entering: account.NewThrottle(10, 6*time.Second, 60, time.Second),
+		entering: account.NewThrottle(40, 3*time.Second, 120, time.Second), // a class may share one address
 		sending:  account.NewThrottle(40, 2*time.Second, 0, 0),
 		alone:    make(chan struct{}, 1),
 	}

@@ -57,7 +57,7 @@ func (l lang) say(key string, a ...any) string {
 	}
 	switch {
 	case !ok:
-		return "[" + key + "]"
+		return "⟦" + key + "⟧"
 	case len(a) == 0:
 		return text
 	}

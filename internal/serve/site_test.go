@@ -1,0 +1,302 @@
+package serve
+
+import (
+	"bytes"
+	"context"
+	"image"
+	"image/draw"
+	"image/jpeg"
+	"io"
+	"log"
+	"mime/multipart"
+	"net/http"
+	"net/http/cookiejar"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"netagauge/internal/account"
+	"netagauge/internal/intake"
+	"netagauge/internal/photo"
+	"netagauge/internal/report"
+	"netagauge/internal/standard"
+)
+
+// hostile is what a stranger may try as a name; none is a real person's.
+const hostile = `"><script>alert(1)</script>` + "'&{{.}}\u202e"
+
+// site is the whole site on a port of its own, with one class of three.
+type site struct {
+	*testing.T
+	server   *Server
+	folder   *intake.Folder
+	accounts *account.Accounts
+	url      string
+	said     *strings.Builder // in the log
+}
+
+func newSite(t *testing.T) *site {
+	t.Helper()
+	ctx, stop := context.WithCancel(context.Background())
+	t.Cleanup(stop)
+	dir := t.TempDir()
+	folder, err := intake.Open(ctx, dir, "test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { folder.Close() })
+	accounts, err := account.Open(ctx, filepath.Join(dir, "accounts.sqlite"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { accounts.Close() })
+	said := &strings.Builder{}
+	server, err := New(ctx, Options{Folder: folder, Accounts: accounts, Log: log.New(said, "", 0), Base: "http://192.0.2.7:8080",
+		Line: "lunch", Program: "/nowhere", Standard: standard.Default()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	web := httptest.NewServer(server.Handler())
+	t.Cleanup(web.Close)
+	s := &site{t, server, folder, accounts, web.URL, said}
+	t.Cleanup(func() {
+		if said.Len() > 0 {
+			t.Errorf("the server logged trouble: %s", said)
+		}
+	})
+	roster := "label,name\nTray 01,Aoi Test\nTray 02,Bo Test\nTray 03,\"" + strings.ReplaceAll(hostile, `"`, `""`) + "\"\n"
+	if err := os.WriteFile(filepath.Join(dir, rosterFile), []byte(roster), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// visitor is one browser.
+type visitor struct {
+	*site
+	client *http.Client
+	header http.Header
+}
+
+func (s *site) visitor() *visitor {
+	jar, _ := cookiejar.New(nil)
+	return &visitor{s, &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}, http.Header{}}
+}
+
+// answer is a response read to its end.
+type answer struct {
+	status int
+	header http.Header
+	body   string
+}
+
+func (v *visitor) do(method, path, kind string, body io.Reader) answer {
+	v.Helper()
+	r, err := http.NewRequest(method, v.url+path, body)
+	if err != nil {
+		v.Fatal(err)
+	}
+	for k, x := range v.header {
+		r.Header[k] = x
+	}
+	if kind != "" {
+		r.Header.Set("Content-Type", kind)
+	}
+	got, err := v.client.Do(r)
+	if err != nil {
+		v.Fatal(err)
+	}
+	defer got.Body.Close()
+	text, err := io.ReadAll(got.Body)
+	if err != nil {
+		v.Fatal(err)
+	}
+	return answer{got.StatusCode, got.Header, string(text)}
+}
+
+func (v *visitor) get(path string) answer { v.Helper(); return v.do("GET", path, "", nil) }
+
+func (v *visitor) post(path string, fields url.Values) answer {
+	v.Helper()
+	return v.do("POST", path, "application/x-www-form-urlencoded", strings.NewReader(fields.Encode()))
+}
+
+// send posts a form whose last part is a photo; without a name none was chosen.
+func (v *visitor) send(path string, fields map[string]string, name string, content []byte) answer {
+	v.Helper()
+	var b bytes.Buffer
+	m := multipart.NewWriter(&b)
+	for k, x := range fields {
+		m.WriteField(k, x)
+	}
+	part, err := m.CreateFormFile("photo", name)
+	if err != nil {
+		v.Fatal(err)
+	}
+	part.Write(content)
+	m.Close()
+	return v.do("POST", path, m.FormDataContentType(), &b)
+}
+
+// role signs a new visitor in as instructor or chef.
+func (s *site) role(role account.Role) *visitor {
+	s.Helper()
+	code, err := s.accounts.AddPasscode(context.Background(), role, string(role))
+	if err != nil {
+		s.Fatal(err)
+	}
+	v := s.visitor()
+	if got := v.post("/signin", url.Values{"name": {string(role)}, "passcode": {code}}); got.status != http.StatusSeeOther {
+		s.Fatalf("sign in as %s: %d\n%s", role, got.status, got.body)
+	}
+	return v
+}
+
+// trainee follows a link made for the name.
+func (s *site) trainee(name string) *visitor {
+	s.Helper()
+	link, err := s.accounts.NewLink(context.Background(), name)
+	if err != nil {
+		s.Fatal(err)
+	}
+	v := s.visitor()
+	if got := v.get("/t/" + link); got.status != http.StatusSeeOther || got.header.Get("Location") != "/tray" {
+		s.Fatalf("follow the link of %s: %d", name, got.status)
+	}
+	return v
+}
+
+// joined comes in by the class code.
+func (s *site) joined(name string) *visitor {
+	s.Helper()
+	code, err := s.accounts.ClassCode(context.Background())
+	if err != nil {
+		s.Fatal(err)
+	}
+	v := s.visitor()
+	if got := v.post("/join", url.Values{"code": {code}, "name": {name}}); got.status != http.StatusSeeOther {
+		s.Fatalf("join as %s: %d\n%s", name, got.status, got.body)
+	}
+	return v
+}
+
+// openMonday opens a class as an instructor does.
+func (v *visitor) openMonday() {
+	v.Helper()
+	if got := v.post("/class", url.Values{"class": {"Monday"}, "day": {"2026-11-25"}, "species": {"salmon"}}); got.status != http.StatusSeeOther {
+		v.Fatalf("open a class: %d\n%s", got.status, got.body)
+	}
+}
+
+// sendTray sends a photo that nobody sent before and returns its page.
+func (v *visitor) sendTray(path string) (shot string) {
+	v.Helper()
+	got := v.send(path, map[string]string{"thickness": "4.2"}, hostile+".jpg", freshPhoto())
+	if got.status != http.StatusSeeOther {
+		v.Fatalf("send a photo: %d\n%s", got.status, got.body)
+	}
+	return got.header.Get("Location")
+}
+
+var photos byte
+
+// freshPhoto is a small JPEG unlike the ones before.
+func freshPhoto() []byte {
+	photos++
+	img := image.NewGray(image.Rect(0, 0, photo.MinSide, photo.MinSide))
+	for i := range 8 { // each bit is a block of its own
+		if photos>>i&1 == 1 {
+			draw.Draw(img, image.Rect(8*i, 0, 8*i+8, 8), image.White, image.Point{}, draw.Src)
+		}
+	}
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, img, nil); err != nil {
+		panic(err)
+	}
+	return b.Bytes()
+}
+
+func ptr(v float64) *float64 { return &v }
+
+// madeUp is a report as the worker gives it: one slice passes, one is too long,
+// one touches another.
+func madeUp(s intake.Shot) report.Report {
+	box := func(x, y, w, h float64) [][2]float64 {
+		return [][2]float64{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}
+	}
+	return report.Report{
+		Photo: report.Photo{File: s.Name, WidthPx: 4000, HeightPx: 3000}, Status: report.Measured, Standard: "nigiri",
+		Mat:      &report.Mat{Name: "a4", PrintScale: 1, PxPerMM: 9},
+		Problems: []report.Problem{{Code: "glare", Message: "light mirrors", Remedy: "turn the tray"}},
+		Pieces: []report.Piece{
+			{Number: 1, State: report.PieceMeasured, Outline: box(40, 40, 80, 35), Length: 80, LengthU: 0.5, Width: 35, WidthU: 0.5, Area: 2800, AreaU: 20,
+				Weight: ptr(11.5), WeightU: ptr(0.6), Thickness: ptr(4.2), RiceCover: 1, Verdict: report.Pass},
+			{Number: 2, State: report.PieceMeasured, Outline: box(40, 100, 90, 35), Length: 90, LengthU: 0.5, Width: 35, WidthU: 0.5, Area: 3100, AreaU: 20,
+				Weight: ptr(12.5), WeightU: ptr(0.6), Thickness: ptr(4.2), RiceCover: 1, Verdict: report.Fail,
+				Faults: []report.Fault{{What: "length", Measured: 90, Low: ptr(75), High: ptr(85), Advice: "turn the knife <b>"}}},
+			{Number: 3, State: report.PieceTouching, Outline: box(160, 100, 90, 35)},
+		},
+		Tray: &report.Tray{Measured: 2, Passed: 1, Failed: 1, Advice: []string{"turn the knife <i>"}},
+	}
+}
+
+// refusedReport is what the worker gives for a photo without a mat.
+func refusedReport(s intake.Shot) report.Report {
+	return report.Report{Photo: report.Photo{File: s.Name}, Status: report.Refused,
+		Problems: []report.Problem{{Code: "no-mat", Message: "no printed mat is in the picture", Remedy: "lay it"}}}
+}
+
+// measure does the worker's part with a made-up report.
+func (s *site) measure(of func(intake.Shot) report.Report) {
+	s.Helper()
+	ctx := context.Background()
+	for {
+		x, found, err := s.folder.Next(ctx)
+		if err != nil {
+			s.Fatal(err)
+		}
+		if !found {
+			return
+		}
+		if err := s.folder.Keep(ctx, x, of(x), freshPhoto()); err != nil {
+			s.Fatal(err)
+		}
+	}
+}
+
+// soon waits for the board to hear of changes.
+func (s *site) soon(what string, ok func() bool) {
+	s.Helper()
+	for range 200 {
+		if ok() {
+			return
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	s.Errorf("it never came to be: %s", what)
+}
+
+func (a answer) must(t *site, status int, parts ...string) {
+	t.Helper()
+	if a.status != status {
+		t.Errorf("status %d, want %d\n%s", a.status, status, a.body)
+	}
+	for _, p := range parts {
+		if !strings.Contains(a.body, p) {
+			t.Errorf("the page lacks %q\n%s", p, a.body)
+		}
+	}
+}
+
+func (a answer) lacks(t *site, parts ...string) {
+	t.Helper()
+	for _, p := range parts {
+		if strings.Contains(a.body, p) {
+			t.Errorf("the page has %q\n%s", p, a.body)
+		}
+	}
+}
