@@ -23,7 +23,8 @@ const (
 )
 
 // verb is one command of the program. run returns the exit code; an error is
-// printed by main and decides the code when run gives none.
+// printed by main and decides the code when run gives none. One without a short
+// text is for the program itself.
 type verb struct {
 	name  string
 	short string
@@ -86,7 +87,9 @@ func usage(w io.Writer) {
 	fmt.Fprintln(w, "netagauge measures slices for nigiri from one photo of a tray on its printed mat.")
 	fmt.Fprintln(w, "\nCommands:")
 	for _, v := range verbs() {
-		fmt.Fprintf(w, "  %-9s %s\n", v.name, v.short)
+		if v.short != "" {
+			fmt.Fprintf(w, "  %-9s %s\n", v.name, v.short)
+		}
 	}
 	fmt.Fprintln(w, "\nnetagauge COMMAND --help explains one and shows an example.")
 	fmt.Fprintln(w, "Exit codes: 0 all pass, 1 something fails the standard, 2 wrong usage, 3 a photo was refused or unreadable.")

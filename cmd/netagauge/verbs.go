@@ -13,5 +13,6 @@ func verbs() []verb {
 		{"plan", "work out where to cut a block", runPlan},
 		{"species", "list the species whose density is known", runSpecies},
 		{"profile", "keep what a cutter's slices weigh for their area", runProfile},
+		{"worker", "", runWorker}, // for serve; the help page leaves it out
 	}
 }

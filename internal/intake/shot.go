@@ -33,7 +33,8 @@ const (
 	CodeStopped = "worker-stopped" // the program stopped over the photo, twice
 	CodeSlow    = "too-slow"       // it took longer than allowed, twice
 	CodeMistake = "program"        // the program says that it made a mistake
-	CodeMissing = "photo-missing"  // the photo is no longer in the folder
+	CodeMissing = "photo-missing"  // the photo is no longer in the folder, or another one
+	CodeEntered = "entered"        // what was entered does not fit the tray; mend it with Again
 )
 
 // Session is what photos are sent to: a class on one day, or a line.

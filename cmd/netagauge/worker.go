@@ -1,0 +1,27 @@
+package main
+
+import (
+	"context"
+	"io"
+	"os"
+	"syscall"
+
+	"netagauge/internal/worker"
+)
+
+// runWorker is what the server starts to measure photos; people have no use for
+// it. Frames go over standard input and output, so whatever a library prints is
+// sent to standard error instead.
+func runWorker(ctx context.Context, args []string, _, _ io.Writer) (int, error) {
+	if len(args) > 0 {
+		return exitUsage, usagef("worker is for the program itself")
+	}
+	fd, err := syscall.Dup(1)
+	if err != nil {
+		return exitRefused, err
+	}
+	if err := syscall.Dup3(2, 1, 0); err != nil {
+		return exitRefused, err
+	}
+	return exitPass, worker.Serve(ctx, os.Stdin, os.NewFile(uintptr(fd), "answers"), worker.Usual)
+}

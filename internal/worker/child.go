@@ -1,0 +1,94 @@
+package worker
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"runtime/debug"
+	"strings"
+
+	"netagauge/internal/inspect"
+	"netagauge/internal/intake"
+	"netagauge/internal/photo"
+	"netagauge/internal/printscale"
+	"netagauge/internal/report"
+)
+
+// request goes to a worker, with the photo's bytes as the body.
+type request struct {
+	Name string
+	Told intake.Told
+}
+
+// answer comes back, with the annotated picture as the body. Without a report
+// it says what is wrong: with what was entered, or with the program.
+type answer struct {
+	Report  *report.Report `json:",omitempty"`
+	Entered string         `json:",omitempty"`
+	Mistake string         `json:",omitempty"`
+}
+
+// Serve is the worker's side: it answers requests from in on out, one after
+// another, until in ends. It sets its own limits first. Everything it knows of a
+// tray comes with the request.
+func Serve(ctx context.Context, in io.Reader, out io.Writer, l Limits) error {
+	if err := l.set(); err != nil {
+		return fmt.Errorf("set the worker's limits: %w", err)
+	}
+	for {
+		var q request
+		data, err := readFrame(in, &q, photo.MaxBytes)
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		if err := l.allowPhoto(); err != nil {
+			return err
+		}
+		a, picture := reply(ctx, q, data)
+		if err := writeFrame(out, a, bytes.NewReader(picture), int64(len(picture))); err != nil {
+			return err
+		}
+		data, picture = nil, nil
+		debug.FreeOSMemory()
+	}
+}
+
+// reply measures one photo. A panic over it is the program's mistake; what
+// cannot be caught ends the process, and the server sees that.
+func reply(ctx context.Context, q request, data []byte) (a answer, picture []byte) {
+	defer func() {
+		if p := recover(); p != nil {
+			a, picture = answer{Mistake: fmt.Sprint(p)}, nil
+		}
+	}()
+	in, err := input(q, data)
+	if err != nil {
+		return answer{Entered: err.Error()}, nil
+	}
+	r, picture, err := Measure(ctx, in)
+	var entered inspect.InputError
+	switch {
+	case errors.As(err, &entered):
+		return answer{Entered: strings.TrimPrefix(err.Error(), q.Name+": ")}, nil
+	case err != nil:
+		return answer{Mistake: err.Error()}, nil
+	}
+	if err := report.JSON(io.Discard, r); err != nil { // the book could not keep it
+		return answer{Mistake: err.Error()}, nil
+	}
+	return answer{Report: &r}, picture
+}
+
+func input(q request, data []byte) (inspect.Input, error) {
+	m, err := q.Told.Matter()
+	return inspect.Input{
+		Name: q.Name, Data: data, Standard: q.Told.Standard, Cut: q.Told.Cut, SheetMM: q.Told.SheetMM,
+		Prints: printscale.Store{Prints: q.Told.Prints},
+		Matter: inspect.Matter{Species: m.Species, Group: m.Group, Density: m.Density, Thickness: m.Thickness, LayAngles: m.LayAngles},
+	}, err
+}
