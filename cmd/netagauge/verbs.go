@@ -10,6 +10,8 @@ func verbs() []verb {
 		{"line", "watch a line by spot checks and control charts", runLine},
 		{"book", "show or export the record book", runBook},
 		{"serve", "serve the pages for phones", runServe},
+		{"backup", "copy a data folder into one file", runBackup},
+		{"restore", "fill an empty data folder from a backup", runRestore},
 		{"plan", "work out where to cut a block", runPlan},
 		{"species", "list the species whose density is known", runSpecies},
 		{"profile", "keep what a cutter's slices weigh for their area", runProfile},

@@ -1,0 +1,74 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+
+	"netagauge/internal/atomicfile"
+	"netagauge/internal/intake"
+)
+
+const backupHelp = `Copy a data folder into one file: sessions, photos, results, accounts, settings.
+
+  netagauge backup --data kitchen kitchen-2026-11-25.tar.gz
+
+The folder may be in use. The copy holds photos as they came from the phones, which
+may say where they were taken, and the results of everybody: keep it as you keep the folder.
+Exit codes: 0 written, 2 wrong usage, 3 it could not be written.
+`
+
+const restoreHelp = `Fill an empty data folder from a backup.
+
+  netagauge restore kitchen-2026-11-25.tar.gz --data kitchen-again
+
+Everything is checked before it takes its place; a damaged backup restores nothing.
+Exit codes: 0 restored, 2 wrong usage, 3 it could not be restored.
+`
+
+func runBackup(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+	dir, file, err := dataAndFile("backup", backupHelp, args, out)
+	if err != nil {
+		return exitUsage, err
+	}
+	err = atomicfile.WriteTo(file, func(w io.Writer) error { return intake.Backup(ctx, dir, w) })
+	if err != nil {
+		return exitRefused, err
+	}
+	fmt.Fprintf(out, "%s holds all of %s\n", file, dir)
+	return exitPass, nil
+}
+
+func runRestore(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+	dir, file, err := dataAndFile("restore", restoreHelp, args, out)
+	if err != nil {
+		return exitUsage, err
+	}
+	f, err := os.Open(file)
+	if err != nil {
+		return exitUsage, usageError{err}
+	}
+	defer f.Close()
+	if err := intake.Restore(ctx, f, dir); err != nil {
+		return exitRefused, fmt.Errorf("%s: %w", file, err)
+	}
+	fmt.Fprintf(out, "%s is restored from %s\n", dir, file)
+	return exitPass, nil
+}
+
+// dataAndFile reads the one flag and the one name that both verbs take.
+func dataAndFile(name, help string, args []string, out io.Writer) (dir, file string, err error) {
+	f := newFlags(name, help, out)
+	f.StringVar(&dir, "data", "", "data folder")
+	if err := parse(f, args); err != nil {
+		return "", "", err
+	}
+	switch {
+	case dir == "":
+		return "", "", usagef("name the data folder with --data")
+	case f.NArg() != 1:
+		return "", "", usagef("name the one file of the backup")
+	}
+	return dir, f.Arg(0), nil
+}
