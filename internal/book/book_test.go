@@ -257,3 +257,30 @@ func TestExportEmpty(t *testing.T) {
 		t.Errorf("%v: %s", err, &out)
 	}
 }
+
+// A photo entered into a finished run takes the place of what its file had
+// there, and leaves the others alone.
+func TestEnterReplacesOneFile(t *testing.T) {
+	b := open4test(t)
+	run, id := fill(t, b)
+	asked, err := b.Asked(t.Context(), "nigiri", "thicker")
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := b.Keep(t.Context(), Key{Hash([]byte("photo")), asked, "v1"}, sample("tray.jpg"), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, err := range []error{
+		b.Enter(t.Context(), run.ID, []string{"other.jpg"}, []Entry{{Result: id, File: "other.jpg", LabelFrom: "mat"}}),
+		b.Enter(t.Context(), run.ID, []string{"tray.jpg"}, []Entry{{Result: again, File: "tray.jpg", LabelFrom: "mat"}}),
+	} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	got, err := b.Entries(t.Context(), run.ID)
+	if err != nil || len(got) != 2 || got[0].Result != id || got[1].Result != again {
+		t.Errorf("entries %+v, %v; want other.jpg with result %d and tray.jpg with %d", got, err, id, again)
+	}
+}

@@ -85,6 +85,25 @@ func (b *Book) Finish(ctx context.Context, run int64, there []Entry) error {
 	return b.fail("finish the session", err)
 }
 
+// Enter enters photos into a finished run in place of what the files had there.
+// A file without an entry is kept but marked, as Finish does.
+func (b *Book) Enter(ctx context.Context, run int64, files []string, there []Entry) error {
+	err := b.in(ctx, func(tx *sql.Tx) error {
+		for _, file := range files {
+			if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE run_id = ? AND file = ?`, run, file); err != nil {
+				return err
+			}
+		}
+		for _, e := range there {
+			if err := enter(ctx, tx, run, e); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return b.fail("enter photos into the session", err)
+}
+
 func enter(ctx context.Context, tx *sql.Tx, run int64, e Entry) error {
 	trainee, err := traineeID(ctx, tx, e.Trainee)
 	if err != nil {

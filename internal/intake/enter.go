@@ -10,8 +10,7 @@ import (
 // enter puts a shot that was measured into its class or line in the book.
 func (f *Folder) enter(ctx context.Context, s Shot) error {
 	if s.Kind == Class {
-		_, err := f.enterClass(ctx, s.Session, &s)
-		return err
+		return f.enterCopies(ctx, s)
 	}
 	if s.State != Measured {
 		return nil // a refused photo is no spot check
@@ -36,9 +35,9 @@ func (f *Folder) enterLine(ctx context.Context, s Shot) error {
 	return err
 }
 
-// enterClass enters all of a class's photos, with one that is just done, into
-// the run for what the class is held against.
-func (f *Folder) enterClass(ctx context.Context, name string, just *Shot) (book.Run, error) {
+// run is the class's run in the book for what the class is held against now. A
+// new one gets every photo of the class that is done.
+func (f *Folder) run(ctx context.Context, name string) (book.Run, error) {
 	session, err := f.Session(ctx, Class, name)
 	if err != nil {
 		return book.Run{}, err
@@ -52,26 +51,56 @@ func (f *Folder) enterClass(ctx context.Context, name string, just *Shot) (book.
 		return book.Run{}, err
 	}
 	run, err := f.book.Begin(ctx, name, session.HeldOn, hash, f.program)
-	if err != nil {
+	if err != nil || run.Finished {
 		return run, err
 	}
 	shots, err := f.List(ctx, Which{Kind: Class, Session: name})
 	if err != nil {
 		return run, err
 	}
-	for i := range shots {
-		if just != nil && shots[i].Number == just.Number && shots[i].Turn == just.Turn {
-			shots[i] = *just
-		}
-	}
-	entries := entriesOf(shots)
-	for i := range entries {
-		if entries[i].Label, err = f.book.Seen(ctx, entries[i].Result); err != nil {
-			return run, err
-		}
+	_, entries, err := f.entries(ctx, shots)
+	if err != nil {
+		return run, err
 	}
 	run.Finished = true
 	return run, f.book.Finish(ctx, run.ID, entries)
+}
+
+// enterCopies enters a shot as it is now, and others of the same content: which
+// of them counts may change with it.
+func (f *Folder) enterCopies(ctx context.Context, s Shot) error {
+	run, err := f.run(ctx, s.Session)
+	if err != nil {
+		return err
+	}
+	shots, err := f.shots(ctx, f.look, `WHERE hash = ? AND kind = ? AND session = ? ORDER BY number`, s.Hash, s.Kind, s.Session)
+	if err != nil {
+		return err
+	}
+	for i := range shots {
+		if shots[i].Number == s.Number && shots[i].Turn == s.Turn {
+			shots[i] = s
+		}
+	}
+	files, entries, err := f.entries(ctx, shots)
+	if err != nil {
+		return err
+	}
+	return f.book.Enter(ctx, run.ID, files, entries)
+}
+
+// entries are the book's, with the labels on the mats, and the names of all shots.
+func (f *Folder) entries(ctx context.Context, shots []Shot) (files []string, out []book.Entry, err error) {
+	for _, s := range shots {
+		files = append(files, s.shown())
+	}
+	out = entriesOf(shots)
+	for i := range out {
+		if out[i].Label, err = f.book.Seen(ctx, out[i].Result); err != nil {
+			return nil, nil, err
+		}
+	}
+	return files, out, nil
 }
 
 // entriesOf turns shots, in the order of receipt, into entries of the book. A

@@ -127,7 +127,18 @@ func (f *Folder) Again(ctx context.Context, id string, told Told) (Shot, error) 
 		return Shot{}, f.fail("measure a photo anew", err)
 	}
 	f.changes.tell()
-	return s, nil
+	return s, f.withdraw(ctx, s)
+}
+
+// withdraw takes a shot without a result out of its class's run. A line's spot
+// check stays until the next result of the photo takes its place.
+func (f *Folder) withdraw(ctx context.Context, s Shot) error {
+	if s.Kind != Class {
+		return nil
+	}
+	f.keeping.Lock()
+	defer f.keeping.Unlock()
+	return f.enterCopies(ctx, s)
 }
 
 // key says which measurement a shot asks for.

@@ -21,11 +21,17 @@ import (
 const workerEnv, memoryEnv, cpuEnv, markEnv = "NETAGAUGE_TEST_WORKER", "NETAGAUGE_TEST_MB", "NETAGAUGE_TEST_CPU", "NETAGAUGE_TEST_MARK"
 
 func TestMain(m *testing.M) {
-	sort := os.Getenv(workerEnv)
-	if sort == "" {
+	sort, dir := os.Getenv(workerEnv), os.Getenv(serverEnv)
+	var err error
+	switch {
+	case sort != "":
+		err = workAs(sort)
+	case dir != "":
+		err = killedServer(dir)
+	default:
 		os.Exit(m.Run())
 	}
-	if err := workAs(sort); err != nil {
+	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
@@ -53,6 +59,9 @@ func workAs(sort string) error {
 		}
 		fmt.Fprintln(f, os.Getpid())
 		f.Close()
+	}
+	if sort == "quick" {
+		return quickWorker()
 	}
 	if err := l.set(); err != nil {
 		return err

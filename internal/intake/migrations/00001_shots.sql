@@ -34,5 +34,6 @@ CREATE TABLE shot (
 ) STRICT;
 
 CREATE INDEX shot_of_owner ON shot (owner, number);
+CREATE INDEX shot_of_content ON shot (hash);
 CREATE INDEX shot_of_session ON shot (kind, session, number);
 CREATE INDEX shot_open ON shot (state, number) WHERE state IN ('waiting', 'measuring');
