@@ -40,6 +40,8 @@ func TestStagesDoNotKnowEachOther(t *testing.T) {
 		"standard": {"coach", "report", "weight"},
 		"report":   {"standard", "coach", "weight", "mat"},
 		"vision":   {"mat", "segment", "photo"},
+		"serve":    {"inspect", "segment", "worker"},
+		"account":  {"intake", "book", "serve"},
 		"disc":     {"inspect", "printscale", "report", "weight", "coach"},
 	} {
 		all := deps(t, pkg)

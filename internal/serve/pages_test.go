@@ -174,8 +174,8 @@ func TestTraineesPath(t *testing.T) {
 		t.Error("the live part does not say that the photo is measured")
 	}
 	result := aoi.get(shot)
-	result.must(s, http.StatusOK, "1 of 2 slices pass", "The one thing to change", "turn the knife &lt;i&gt;", `href="#piece-2" aria-label="Slice 2: FAIL"`, `id="piece-2"`,
-		"90.0 ± 0.5 mm", "length 90.0 mm", "75 to 85 mm", "touches its neighbour", "parasites", "mirrors", `viewBox="0 0 297.0 210.0"`)
+	result.must(s, http.StatusOK, "1 of 2 slices pass", "The one thing to change", "Turn the knife &lt;i&gt;", `href="#piece-2" aria-label="Slice 2: FAIL"`, `id="piece-2"`,
+		"90.0 ± 0.5 mm", "length 90.0 mm</b>, the house asks 75 to 85 mm", "touches its neighbour", "parasites", "mirrors", `viewBox="0 0 297.0 210.0"`)
 	result.lacks(s, "override", "noscript")
 	aoi.get("/past").must(s, http.StatusOK, shot, "1 of 2 pass")
 	aoi.header.Set("Accept-Language", "ja")
@@ -184,7 +184,7 @@ func TestTraineesPath(t *testing.T) {
 	aoi.header = http.Header{}
 	shot = aoi.sendTray("/tray")
 	s.measure(refusedReport)
-	aoi.get(shot).must(s, http.StatusOK, "This photo cannot be measured", "No printed mat is in the picture", "photograph all of it", "Take another photo", "Hold the phone flat")
+	aoi.get(shot).must(s, http.StatusOK, "This photo cannot be measured", "No printed mat is in the picture", "Lay it", "Take another photo", "Hold the phone flat")
 	aoi.get(shot+"/picture").must(s, http.StatusOK)
 }
 

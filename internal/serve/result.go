@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -32,12 +33,24 @@ type resultData struct {
 // with its numbers, where that is another.
 type problemWords struct{ Problem, Remedy, Detail string }
 
+// problemOf words a problem: in English as the report does, with its numbers,
+// else by its code.
 func problemOf(l lang, p report.Problem) problemWords {
-	out := problemWords{p.Message, p.Remedy, ""}
-	if has("p-" + p.Code) {
-		out = problemWords{l.say("p-" + p.Code), l.say("r-" + p.Code), p.Message}
+	switch {
+	case !has("p-" + p.Code), l == english && p.Remedy != "":
+		return problemWords{capital(p.Message), capital(p.Remedy), ""}
+	case l == english:
+		return problemWords{l.say("p-" + p.Code), l.say("r-" + p.Code), ""}
 	}
-	return out
+	return problemWords{l.say("p-" + p.Code), l.say("r-" + p.Code), p.Message}
+}
+
+// capital begins a sentence; the program's own begin with a plain letter.
+func capital(s string) string {
+	if s == "" {
+		return ""
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
 }
 
 // pictureData is the drawn picture with what can be tapped in it. Sizes are in
@@ -104,9 +117,9 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 	if r.Tray != nil {
 		out.Advice = r.Tray.Advice
 	}
-	out.Tip = tip(l, out.Pieces)
+	out.Tip = tip(l, out.Advice, out.Pieces)
 	if l == english && len(out.Advice) > 0 {
-		out.Tip, out.Advice = out.Advice[0], nil
+		out.Tip, out.Advice = capital(out.Advice[0]), nil
 	}
 	out.Picture = pictureOf(r)
 	return out, nil
@@ -174,8 +187,14 @@ func trimmed(v float64) string {
 	return strings.TrimSuffix(strings.TrimRight(number(v, 3), "0"), ".")
 }
 
-// tip is the fix of the fault that most slices have.
-func tip(l lang, pieces []pieceData) string {
+// tip is what to change first, in the page's language: what the coach's first
+// sentence is about, or else the fault that most slices have.
+func tip(l lang, advice []string, pieces []pieceData) string {
+	if len(advice) > 0 {
+		if key := fixIn(advice[0]); key != "" {
+			return l.say(key)
+		}
+	}
 	count := map[string]int{}
 	for _, p := range pieces {
 		for _, f := range p.Faults {
@@ -184,15 +203,30 @@ func tip(l lang, pieces []pieceData) string {
 			}
 		}
 	}
-	var keys []string
-	for k := range count {
-		keys = append(keys, k)
+	most := ""
+	for _, k := range slices.Sorted(maps.Keys(count)) {
+		if count[k] > count[most] {
+			most = k
+		}
 	}
-	if len(keys) == 0 {
+	if most == "" {
 		return ""
 	}
-	most := slices.MinFunc(keys, func(a, b string) int { return cmp.Or(cmp.Compare(count[b], count[a]), cmp.Compare(a, b)) })
 	return l.say(most)
+}
+
+// fixIn is the fix that a sentence of the coach, who speaks English, is about:
+// that of the fault it names first. It is empty for other advice, such as on
+// sizes that scatter.
+func fixIn(sentence string) string {
+	found, at := "", len(sentence)
+	for key, mark := range map[string]string{"fix-short": "too short", "fix-long": "too long", "fix-narrow": "too narrow", "fix-wide": "too wide",
+		"fix-light": "too light", "fix-heavy": "too heavy", "fix-triangular": "triangular"} {
+		if i := strings.Index(sentence, mark); i >= 0 && i < at {
+			found, at = key, i
+		}
+	}
+	return found
 }
 
 // pictureOf lays the outlines over the picture, which shows the whole paper.

@@ -1,0 +1,406 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"compress/gzip"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+)
+
+// phone is a browser on a phone-sized screen, looking at a server that runs as
+// a process of its own.
+type phone struct {
+	*testing.T
+	ctx      context.Context
+	base     string
+	passcode string
+	code     string
+	axe      string
+	shots    string // folder for pictures of the screen, "" for none
+}
+
+// newPhone starts the real server and the browser. Set NETAGAUGE_SHOTS to a
+// folder to look at what the phone showed.
+func newPhone(t *testing.T) *phone {
+	t.Helper()
+	browser, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("no chromium to drive: apt-get install chromium")
+	}
+	p := &phone{T: t, shots: os.Getenv("NETAGAUGE_SHOTS")}
+	p.axe = readAxe(t)
+	p.serve()
+	o := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox)
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), o...)
+	t.Cleanup(stop)
+	ctx, stop := context.WithTimeout(alloc, 4*time.Minute)
+	t.Cleanup(stop)
+	p.ctx, stop = chromedp.NewContext(ctx)
+	t.Cleanup(stop)
+	if err := chromedp.Do(p.ctx); err != nil { // the browser lives as long as the context of its first step
+		t.Fatal(err)
+	}
+	p.do("a phone's screen", chromedp.EmulateViewport(390, 844, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch))
+	return p
+}
+
+func readAxe(t *testing.T) string {
+	t.Helper()
+	f, err := os.Open("../../testdata/axe/axe.min.js.gz")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	z, err := gzip.NewReader(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := io.ReadAll(z)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
+// serve builds and starts the program, and reads what it prints first.
+func (p *phone) serve() {
+	p.Helper()
+	dir := p.TempDir()
+	program := filepath.Join(dir, "netagauge")
+	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
+		p.Fatalf("build: %v\n%s", err, out)
+	}
+	roster := filepath.Join(dir, "roster.csv")
+	if err := os.WriteFile(roster, []byte("label,name\nTray 01,Aoi Example\nTray 02,鈴木 見本\n"), 0o600); err != nil {
+		p.Fatal(err)
+	}
+	cmd := exec.Command(program, "serve", "--data", filepath.Join(dir, "kitchen"), "--listen", "127.0.0.1:0", "--roster", roster)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		p.Fatal(err)
+	}
+	var said strings.Builder
+	cmd.Stderr = &said
+	if err := cmd.Start(); err != nil {
+		p.Fatal(err)
+	}
+	p.Cleanup(func() {
+		cmd.Process.Signal(syscall.SIGINT)
+		if err := cmd.Wait(); err != nil || said.Len() > 0 {
+			p.Errorf("the server ended with %v and said:\n%s", err, &said)
+		}
+	})
+	for lines := bufio.NewScanner(out); lines.Scan(); {
+		line := lines.Text()
+		if _, after, ok := strings.Cut(line, "The pages are at "); ok {
+			p.base = after
+		}
+		if _, after, ok := strings.Cut(line, "passcode "); ok && p.passcode == "" {
+			p.passcode = after
+		}
+		if _, after, ok := strings.Cut(line, "Class code: "); ok {
+			p.code = after
+		}
+		if strings.HasPrefix(line, "Ctrl-C") {
+			return
+		}
+	}
+	p.Fatalf("the server did not start:\n%s", &said)
+}
+
+func (p *phone) do(what string, steps ...chromedp.Action[chromedp.Void]) {
+	p.Helper()
+	ctx, stop := context.WithTimeout(p.ctx, 60*time.Second)
+	defer stop()
+	if err := chromedp.Do(ctx, steps...); err != nil {
+		text, _ := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.body.innerText`))
+		p.Fatalf("%s: %v\nthe page says:\n%s", what, err, text)
+	}
+}
+
+func (p *phone) text() string {
+	p.Helper()
+	text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector("main").innerText`))
+	if err != nil {
+		p.Fatal(err)
+	}
+	return text
+}
+
+func (p *phone) says(parts ...string) {
+	p.Helper()
+	text := p.text()
+	for _, part := range parts {
+		if !strings.Contains(text, part) {
+			p.Errorf("the page does not say %q; it says:\n%s", part, text)
+		}
+	}
+}
+
+func (p *phone) open(path string) {
+	p.Helper()
+	p.do("open "+path, chromedp.Navigate(p.base+path), chromedp.WaitReady("main"))
+}
+
+// look checks the page in view with axe-core, that it fits the screen's width
+// and that its targets are large, and keeps a picture of it in both lights.
+func (p *phone) look(name string) {
+	p.Helper()
+	for _, light := range []string{"light", "dark"} {
+		_, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: light}}})
+		if err != nil {
+			p.Fatal(err)
+		}
+		p.check(name + " in the " + light)
+		if p.shots == "" {
+			continue
+		}
+		picture, err := chromedp.Run(p.ctx, chromedp.FullScreenshot(90))
+		if err != nil {
+			p.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(p.shots, name+"-"+light+".jpg"), picture, 0o644); err != nil {
+			p.Fatal(err)
+		}
+	}
+}
+
+func (p *phone) check(name string) {
+	p.Helper()
+	result, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](p.axe+`;axe.run().then(r => JSON.stringify(r.violations.map(v => [v.id, v.help, v.nodes.map(n => n.html + " " + n.failureSummary)])))`, chromedp.EvalAwaitPromise))
+	if err != nil {
+		p.Fatalf("axe on %s: %v", name, err)
+	}
+	var violations [][]any
+	if err := json.Unmarshal([]byte(result), &violations); err != nil {
+		p.Fatal(err)
+	}
+	for _, v := range violations {
+		p.Errorf("%s: axe: %v", name, v)
+	}
+	small, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string](`[...document.querySelectorAll("button, input:not([type=hidden]):not([type=checkbox]), select, textarea, summary, nav a, .button, ul.list a")]
+		.filter(e => e.checkVisibility()).map(e => [e, e.getBoundingClientRect()]).filter(([e, r]) => r.height < 47.5 || r.width < 47.5).map(([e, r]) => e.outerHTML.slice(0, 80) + " " + r.width + "x" + r.height)`))
+	if err != nil {
+		p.Fatal(err)
+	}
+	for _, s := range small {
+		p.Errorf("%s: a target under 48 px: %s", name, s)
+	}
+	wide, err := chromedp.Run(p.ctx, chromedp.Evaluate[float64](`document.documentElement.scrollWidth`))
+	if err != nil || wide > 390 {
+		p.Errorf("%s is %g px wide on a screen of 390 (%v)", name, wide, err)
+	}
+}
+
+func (p *phone) signIn(name, passcode string) {
+	p.Helper()
+	p.open("/")
+	p.do("sign in", chromedp.SetValue("#name", name), chromedp.SetValue("#passcode", passcode), chromedp.Click(`form[action="/signin"] button`), chromedp.WaitReady(`form[action="/signout"]`))
+}
+
+func (p *phone) signOut() {
+	p.Helper()
+	p.do("sign out", chromedp.Submit(`form[action="/signout"]`), chromedp.WaitVisible("#code"))
+}
+
+func (p *phone) sample(name string) string {
+	p.Helper()
+	path, err := filepath.Abs("../../testdata/photos/" + name)
+	if err != nil {
+		p.Fatal(err)
+	}
+	return path
+}
+
+// table is a photo without a mat.
+func (p *phone) table() string {
+	p.Helper()
+	img := image.NewRGBA(image.Rect(0, 0, 1200, 900))
+	for i := range img.Pix {
+		img.Pix[i] = byte(120 + i/img.Stride%40 + i%7)
+	}
+	var b bytes.Buffer
+	path := filepath.Join(p.TempDir(), "table.jpg")
+	if err := errors.Join(jpeg.Encode(&b, img, nil), os.WriteFile(path, b.Bytes(), 0o600)); err != nil {
+		p.Fatal(err)
+	}
+	return path
+}
+
+// send chooses a sample photo, sends it and waits for its page to settle.
+func (p *phone) send(sample string, fields map[string]string) {
+	p.Helper()
+	for id, value := range fields {
+		p.do("fill in "+id, chromedp.SetValue("#"+id, value))
+	}
+	p.do("send "+sample, chromedp.SetUploadFiles("#photo", []string{p.sample(sample)}), chromedp.Click(`form[data-sending] button`),
+		chromedp.WaitVisible(`[data-live], .tally, .problem`))
+}
+
+func (p *phone) settled() {
+	p.Helper()
+	p.do("wait for the result", chromedp.WaitVisible("#piece-1, .problem.hard"))
+}
+
+// The three users' paths as they are used, on a phone, with the sample photos,
+// against the real server; every page on the way is held against axe-core.
+func TestOnAPhone(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a browser and half a minute")
+	}
+	p := newPhone(t)
+	p.open("/")
+	p.look("front")
+	p.do("a wrong passcode", chromedp.SetValue("#name", "instructor"), chromedp.SetValue("#passcode", "wrong"), chromedp.Click(`form[action="/signin"] button`), chromedp.WaitVisible("#pass-wrong"))
+	p.look("front-wrong")
+	p.open("/class")
+	p.says("people who are signed in")
+	p.look("stranger")
+
+	link, chef := p.instructorBegins()
+	p.trainee(link)
+	p.chef(chef)
+	p.instructorLooks()
+	p.byClassCode()
+}
+
+// instructorBegins opens a class and makes a link and a passcode.
+func (p *phone) instructorBegins() (link, chef string) {
+	p.signIn("instructor", p.passcode)
+	p.look("class-none")
+	p.do("open a class", chromedp.SetValue("#class", "Monday"), chromedp.SetValue("#species", "salmon"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible("[data-live]"))
+	p.look("class-empty")
+	p.open("/roster")
+	p.look("roster")
+	p.do("a wrong roster", chromedp.SetValue("#text", "label\nTray 01\n"), chromedp.Click(`form[action="/roster"] button`), chromedp.WaitVisible("#wrong"))
+	p.look("roster-wrong")
+	p.open("/standard")
+	p.look("standard")
+	p.open("/people")
+	p.look("people")
+	p.do("a passcode for a chef", chromedp.Click("main details:last-of-type summary"), chromedp.SetValue("#name", "lunch chef"), chromedp.Click(`form[action="/people/passcodes"] button`), chromedp.WaitVisible(".problem"))
+	chef = matched(p.T, `lunch chef: ([a-z0-9-]+)`, p.text())
+	p.look("people-passcode")
+	p.open("/people")
+	p.do("a link", chromedp.Click(`button[value="Aoi Example"]`), chromedp.WaitVisible(".qr"))
+	p.look("links")
+	link = matched(p.T, `http://[^/]+(/t/[\w-]+)`, p.text())
+	p.signOut()
+	return link, chef
+}
+
+func matched(t *testing.T, pattern, text string) string {
+	t.Helper()
+	m := regexp.MustCompile(pattern).FindStringSubmatch(text)
+	if m == nil {
+		t.Fatalf("no %s in:\n%s", pattern, text)
+	}
+	return m[1]
+}
+
+// trainee opens the link, sends a tray, taps a slice, sends a photo that is
+// refused, and looks back.
+func (p *phone) trainee(link string) {
+	p.open(link)
+	p.says("Before you take the photo", "Monday")
+	p.look("tray")
+	p.do("open what is optional", chromedp.Click("main summary"))
+	p.look("tray-optional")
+	p.send("tray-a4.jpg", map[string]string{"thickness": "4.2"})
+	p.look("progress")
+	p.settled()
+	p.says("slices pass", "The one thing to change", "±", "parasites")
+	p.look("result")
+	p.do("tap a slice", chromedp.Tap(`a[href="#piece-2"]`), chromedp.WaitVisible("#piece-2:target"))
+	p.do("the next photo", chromedp.Click("main .button:not(.plain)"), chromedp.WaitVisible("#photo"))
+	p.do("send a photo of the table", chromedp.SetUploadFiles("#photo", []string{p.table()}), chromedp.Click(`form[data-sending] button`))
+	p.settled()
+	p.says("This photo cannot be measured", "What to do", "Take another photo")
+	p.look("refused")
+	p.open("/past")
+	p.look("past")
+	p.do("in Japanese", chromedp.Click(`a[lang="ja"]`), chromedp.WaitVisible(`html[lang="ja"]`))
+	p.look("past-ja")
+	p.do("the first tray in Japanese", chromedp.Click("ul.list li:last-child a"), chromedp.WaitVisible("#piece-1"))
+	p.says("合格", "次に直すこと", "寄生虫")
+	p.look("result-ja")
+	p.open("/tray")
+	p.look("tray-ja")
+	p.do("in English", chromedp.Click(`a[lang="en"]`), chromedp.WaitVisible(`html[lang="en"]`))
+	p.signOut()
+}
+
+// chef takes two spot checks, sees the charts and plans a block from numbers and
+// from a photo.
+func (p *phone) chef(passcode string) {
+	p.signIn("lunch chef", passcode)
+	p.look("line-none")
+	for i, sample := range []string{"tray-triangles.jpg", "tray-laid.jpg"} {
+		p.open("/line")
+		p.send(sample, map[string]string{"thickness": "4", "who": "station " + fmt.Sprint(i+1)})
+		p.settled()
+	}
+	p.open("/line")
+	p.says("station 2", "limits")
+	p.look("line")
+	p.open("/plan")
+	p.look("plan-none")
+	p.do("plan from numbers", chromedp.SetValue("#length", "240"), chromedp.SetValue("#width", "56"), chromedp.SetValue("#height", "20"), chromedp.Click(`form[method="get"] button`), chromedp.WaitVisible("table"))
+	p.says("slices to serve", "yield")
+	p.look("plan")
+	p.open("/plan")
+	p.do("plan from a photo", chromedp.Click("main summary"))
+	p.do("send the block", chromedp.SetValue("#height-photo", "20"), chromedp.SetUploadFiles("#photo", []string{p.sample("block.jpg")}), chromedp.Click(`form[data-sending] button`), chromedp.WaitVisible("table"))
+	p.do("the picture with the cuts", chromedp.WaitVisible("img.plot"))
+	p.look("plan-photo")
+	p.signOut()
+}
+
+// instructorLooks at the board, decides about a slice and verifies a mat.
+func (p *phone) instructorLooks() {
+	p.signIn("instructor", p.passcode)
+	p.says("Aoi Example", "No photo of")
+	p.do("open the menu", chromedp.Click("nav summary"), chromedp.WaitVisible(`a[href="/files"]`))
+	p.look("class")
+	p.do("open a tray", chromedp.Click("ul.list li:last-child a"), chromedp.WaitVisible("#piece-1"))
+	p.do("decide", chromedp.Click("main details:first-of-type summary"), chromedp.SetValue("#piece", "1"), chromedp.SetValue("#reason", "a scrap of skin"))
+	p.look("override")
+	p.do("keep it", chromedp.Click(`form[action$="/override"] button`), chromedp.WaitVisible("#piece-1 bdi"))
+	p.says("decided by hand", "a scrap of skin")
+	p.open("/mat")
+	p.look("mat-none")
+	p.do("send a card on a mat", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-card.jpg")}), chromedp.Click(`form[data-sending] button`), chromedp.WaitVisible(".good"))
+	p.says("printed at")
+	p.look("mat")
+	p.open("/files")
+	p.look("files")
+	p.signOut()
+}
+
+// byClassCode comes in without a link.
+func (p *phone) byClassCode() {
+	p.open("/")
+	p.do("the class code", chromedp.SetValue("#code", p.code), chromedp.Click(`form[action="/join"] button`), chromedp.WaitVisible(`button[name="name"]`))
+	p.look("join")
+	p.do("pick the name", chromedp.Click(`button[value="Aoi Example"]`), chromedp.WaitVisible("#photo"))
+	p.open("/past")
+	p.says("None yet")
+	p.look("past-code")
+}
