@@ -10,6 +10,7 @@ import (
 
 	"netagauge/internal/report"
 	"netagauge/internal/standard"
+	"netagauge/internal/uploadtest"
 	"netagauge/testdata/photos"
 )
 
@@ -132,4 +133,9 @@ func TestReceiveRefuses(t *testing.T) {
 			t.Errorf("%d files are left in %s (%v)", len(files), dir, err)
 		}
 	}
+}
+
+func malformed(t testing.TB, i int) []byte {
+	t.Helper()
+	return uploadtest.Malformed(sampleJPEG(t), i)
 }
