@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"image"
 	"io"
 	"os"
 	"path/filepath"
@@ -15,13 +14,12 @@ import (
 
 	"github.com/mattn/go-isatty"
 	"github.com/spf13/pflag"
-	"golang.org/x/image/draw"
 
 	"netagauge/internal/board"
 	"netagauge/internal/book"
 	"netagauge/internal/inspect"
 	"netagauge/internal/report"
-	"netagauge/internal/standard"
+	"netagauge/internal/worker"
 )
 
 // batchOptions are what class and line share: how to check photos, and the
@@ -153,28 +151,7 @@ func (o *batchOptions) bookPath() (string, error) {
 // picture of it. It has no picture when no mat was found.
 func checkPhoto(ctx context.Context, in inspect.Input, name string, data []byte) (report.Report, []byte, error) {
 	in.Name, in.Data = name, data
-	res, err := inspect.Photo(ctx, in)
-	if err != nil || res.Upright == nil {
-		return res.Report, nil, err
-	}
-	jpeg, err := annotatedSmall(res, in.Standard)
-	return res.Report, jpeg, err
-}
-
-// smallPicture is the longest side in px of a picture kept in the book: enough
-// for a printed page, and 500 of them stay within 100 MB or so.
-const smallPicture = 1200
-
-func annotatedSmall(res inspect.Result, s standard.Standard) ([]byte, error) {
-	from := res.Upright.Rect
-	scale := min(1, smallPicture/float64(max(from.Dx(), from.Dy())))
-	base := image.NewRGBA(image.Rect(0, 0, int(scale*float64(from.Dx())), int(scale*float64(from.Dy()))))
-	draw.ApproxBiLinear.Scale(base, base.Rect, res.Upright, from, draw.Src, nil)
-	rice := report.Footprint{Length: s.Rice.Length, Width: s.Rice.Width, Corner: s.Rice.Corner}
-	if err := report.Annotate(base, res.PxPerMM*scale, res.Report, rice); err != nil {
-		return nil, err
-	}
-	return report.EncodeJPEG(base)
+	return worker.Measure(ctx, in)
 }
 
 // programVersion tells one build of the program from another, so that results

@@ -22,7 +22,7 @@ func deps(t *testing.T, pkg string) string {
 
 // What is pure arithmetic builds and tests without OpenCV.
 func TestPurePackagesReachNoNativeCode(t *testing.T) {
-	for _, pkg := range []string{"shape", "parallax", "uncertainty", "weight", "standard", "coach", "plan", "report", "chart", "grade", "printscale", "photo", "label"} {
+	for _, pkg := range []string{"shape", "parallax", "uncertainty", "weight", "standard", "coach", "plan", "report", "chart", "grade", "printscale", "photo", "label", "intake"} {
 		for _, banned := range []string{"gocv.io/x/gocv", "netagauge/internal/vision", "netagauge/internal/inspect"} {
 			if strings.Contains(deps(t, pkg), banned+"\n") {
 				t.Errorf("%s reaches %s", pkg, banned)
@@ -42,6 +42,8 @@ func TestStagesDoNotKnowEachOther(t *testing.T) {
 		"vision":   {"mat", "segment", "photo"},
 		"serve":    {"inspect", "segment", "worker"},
 		"account":  {"intake", "book", "serve"},
+		"intake":   {"inspect", "worker", "serve", "account"},
+		"worker":   {"serve", "account"},
 		"disc":     {"inspect", "printscale", "report", "weight", "coach"},
 	} {
 		all := deps(t, pkg)
