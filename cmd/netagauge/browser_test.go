@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"bytes"
 	"compress/gzip"
 	"context"
@@ -16,7 +15,6 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 
@@ -28,12 +26,10 @@ import (
 // a process of its own.
 type phone struct {
 	*testing.T
-	ctx      context.Context
-	base     string
-	passcode string
-	code     string
-	axe      string
-	shots    string // folder for pictures of the screen, "" for none
+	server
+	ctx   context.Context
+	axe   string
+	shots string // folder for pictures of the screen, "" for none
 }
 
 // newPhone starts the real server and the browser. Set NETAGAUGE_SHOTS to a
@@ -46,7 +42,7 @@ func newPhone(t *testing.T) *phone {
 	}
 	p := &phone{T: t, shots: os.Getenv("NETAGAUGE_SHOTS")}
 	p.axe = readAxe(t)
-	p.serve()
+	p.server = startServer(t, "label,name\nTray 01,Aoi Example\nTray 02,鈴木 見本\n")
 	o := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox)
 	alloc, stop := chromedp.NewExecAllocator(context.Background(), o...)
 	t.Cleanup(stop)
@@ -77,52 +73,6 @@ func readAxe(t *testing.T) string {
 		t.Fatal(err)
 	}
 	return string(text)
-}
-
-// serve builds and starts the program, and reads what it prints first.
-func (p *phone) serve() {
-	p.Helper()
-	dir := p.TempDir()
-	program := filepath.Join(dir, "netagauge")
-	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
-		p.Fatalf("build: %v\n%s", err, out)
-	}
-	roster := filepath.Join(dir, "roster.csv")
-	if err := os.WriteFile(roster, []byte("label,name\nTray 01,Aoi Example\nTray 02,鈴木 見本\n"), 0o600); err != nil {
-		p.Fatal(err)
-	}
-	cmd := exec.Command(program, "serve", "--data", filepath.Join(dir, "kitchen"), "--listen", "127.0.0.1:0", "--roster", roster)
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		p.Fatal(err)
-	}
-	var said strings.Builder
-	cmd.Stderr = &said
-	if err := cmd.Start(); err != nil {
-		p.Fatal(err)
-	}
-	p.Cleanup(func() {
-		cmd.Process.Signal(syscall.SIGINT)
-		if err := cmd.Wait(); err != nil || said.Len() > 0 {
-			p.Errorf("the server ended with %v and said:\n%s", err, &said)
-		}
-	})
-	for lines := bufio.NewScanner(out); lines.Scan(); {
-		line := lines.Text()
-		if _, after, ok := strings.Cut(line, "The pages are at "); ok {
-			p.base = after
-		}
-		if _, after, ok := strings.Cut(line, "passcode "); ok && p.passcode == "" {
-			p.passcode = after
-		}
-		if _, after, ok := strings.Cut(line, "Class code: "); ok {
-			p.code = after
-		}
-		if strings.HasPrefix(line, "Ctrl-C") {
-			return
-		}
-	}
-	p.Fatalf("the server did not start:\n%s", &said)
 }
 
 func (p *phone) do(what string, steps ...chromedp.Action[chromedp.Void]) {

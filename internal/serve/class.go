@@ -24,11 +24,18 @@ type classData struct {
 	Rows     []boardRow
 	Absent   []string
 	Uncount  []string
+	Fix      string // key of what to do about the fault that most share; "" for none
 	InHand   int
 	Latest   []shotLine
 	Species  []string
 	Today    string
 	Complain string // what was wrong with the form, in the program's words
+}
+
+// fixes are the keys of what to do about a fault.
+var fixes = map[board.Fault]string{
+	board.Short: "fix-short", board.Long: "fix-long", board.Narrow: "fix-narrow", board.Wide: "fix-wide", board.Light: "fix-light", board.Heavy: "fix-heavy",
+	board.Triangular: "fix-triangular", board.Small: "fix-small", board.Ragged: "fix-ragged", board.NoKoba: "fix-koba",
 }
 
 // boardRow is a trainee on the board.
@@ -76,6 +83,9 @@ func (s *Server) classNow(ctx context.Context) (data classData, err error) {
 			row.Change = &c
 		}
 		data.Rows = append(data.Rows, row)
+	}
+	if len(data.Board.Faults) > 0 {
+		data.Fix = fixes[data.Board.Faults[0].Fault]
 	}
 	for _, o := range data.Board.Open {
 		data.Uncount = append(data.Uncount, o.File)

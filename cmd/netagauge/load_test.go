@@ -1,0 +1,201 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
+	"os"
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"golang.org/x/image/draw"
+
+	"netagauge/testdata/photos"
+)
+
+// phones of a class that send at the same moment.
+const phones = 30
+
+// A class sends 30 photos of 12 megapixels at once: all are taken in and
+// measured, and the class board stays quick meanwhile. It takes both cores for
+// a minute, so it runs only when NETAGAUGE_LOAD is set.
+func TestLoad(t *testing.T) {
+	if os.Getenv("NETAGAUGE_LOAD") == "" {
+		t.Skip("set NETAGAUGE_LOAD to send 30 photos at once")
+	}
+	roster := "label,name\n"
+	for i := range phones {
+		roster += fmt.Sprintf("Tray %02d,Trainee %02d\n", i+1, i+1)
+	}
+	sent := make([][]byte, phones)
+	large := enlarged(t)
+	for i := range sent {
+		sent[i] = marked(large, i)
+	}
+	t.Logf("%d photos of %d × %d pixels, %.1f MB each", phones, 4000, 3000, float64(len(large))/1e6)
+	l := load{T: t, server: startServer(t, roster)}
+	teacher := l.client()
+	l.post(teacher, "/signin", url.Values{"name": {"instructor"}, "passcode": {l.passcode}})
+	l.post(teacher, "/class", url.Values{"class": {"Load"}, "day": {"2026-11-25"}, "species": {"salmon"}, "thickness": {"4.2"}})
+	links := regexp.MustCompile(`<code>http://[^/]+(/t/[\w-]+)</code>`).FindAllStringSubmatch(l.post(teacher, "/people/links", nil), -1)
+	if len(links) != phones {
+		t.Fatalf("%d links for %d trainees", len(links), phones)
+	}
+	trainees := make([]*http.Client, phones)
+	for i, link := range links {
+		trainees[i] = l.client()
+		l.get(trainees[i], link[1])
+	}
+	began := time.Now()
+	stop := make(chan struct{})
+	var board []time.Duration
+	var looking sync.WaitGroup
+	looking.Go(func() {
+		for n := 0; ; n++ {
+			select {
+			case <-stop:
+				return
+			case <-time.After(100 * time.Millisecond):
+			}
+			from := time.Now()
+			l.get(teacher, []string{"/class", "/class?live"}[n%2])
+			board = append(board, time.Since(from))
+		}
+	})
+	shots, taken := l.sendAll(trainees, sent)
+	t.Logf("all taken in after %.1f s; one took %.1f s at most, %.1f s in the middle", time.Since(began).Seconds(), taken[phones-1].Seconds(), taken[phones/2].Seconds())
+	for i, shot := range shots {
+		l.settled(trainees[i], shot)
+	}
+	t.Logf("all measured after %.1f s", time.Since(began).Seconds())
+	close(stop)
+	looking.Wait()
+	slices.Sort(board)
+	p95 := board[len(board)*95/100]
+	t.Logf("class board, %d looks: median %d ms, p95 %d ms, slowest %d ms", len(board), board[len(board)/2].Milliseconds(), p95.Milliseconds(), board[len(board)-1].Milliseconds())
+	if p95 > 300*time.Millisecond {
+		t.Errorf("the board's p95 is %v, above 300 ms", p95)
+	}
+	if text := l.get(teacher, "/class"); strings.Count(text, "<tr><td><bdi>Trainee") != phones {
+		t.Errorf("the board has %d trainees", strings.Count(text, "<tr><td><bdi>Trainee"))
+	}
+}
+
+type load struct {
+	*testing.T
+	server
+}
+
+func (l load) client() *http.Client {
+	jar, _ := cookiejar.New(nil)
+	return &http.Client{Jar: jar, Timeout: 2 * time.Minute, Transport: &http.Transport{}}
+}
+
+func (l load) read(a *http.Response, err error) (string, *http.Response) {
+	l.Helper()
+	if err != nil {
+		l.Error(err)
+		return "", nil
+	}
+	defer a.Body.Close()
+	text, err := io.ReadAll(a.Body)
+	if err != nil || a.StatusCode != http.StatusOK {
+		l.Errorf("%s: %s, %v\n%s", a.Request.URL, a.Status, err, text)
+	}
+	return string(text), a
+}
+
+func (l load) get(c *http.Client, path string) string {
+	l.Helper()
+	text, _ := l.read(c.Get(l.base + path))
+	return text
+}
+
+func (l load) post(c *http.Client, path string, fields url.Values) string {
+	l.Helper()
+	text, _ := l.read(c.PostForm(l.base+path, fields))
+	return text
+}
+
+// sendAll sends each trainee's photo at the same moment and returns their pages
+// and how long each took, sorted.
+func (l load) sendAll(trainees []*http.Client, sent [][]byte) (shots []string, taken []time.Duration) {
+	shots, taken = make([]string, len(sent)), make([]time.Duration, len(sent))
+	var all sync.WaitGroup
+	for i, c := range trainees {
+		all.Go(func() {
+			var b bytes.Buffer
+			m := multipart.NewWriter(&b)
+			part, _ := m.CreateFormFile("photo", "tray.jpg")
+			part.Write(sent[i])
+			m.Close()
+			from := time.Now()
+			_, a := l.read(c.Post(l.base+"/tray", m.FormDataContentType(), &b))
+			taken[i] = time.Since(from)
+			if a != nil {
+				shots[i] = a.Request.URL.Path
+			}
+		})
+	}
+	all.Wait()
+	slices.Sort(taken)
+	return shots, taken
+}
+
+// settled waits until a photo is measured, as the page's script does.
+func (l load) settled(c *http.Client, shot string) {
+	l.Helper()
+	for range 300 {
+		a, err := c.Get(l.base + shot + "?live")
+		if err != nil {
+			l.Fatal(err)
+		}
+		a.Body.Close()
+		if a.Header.Get("Settled") != "" {
+			if text := l.get(c, shot); !strings.Contains(text, "slices pass") {
+				l.Errorf("%s was not measured:\n%s", shot, text)
+			}
+			return
+		}
+		time.Sleep(500 * time.Millisecond)
+	}
+	l.Errorf("%s was never measured", shot)
+}
+
+// enlarged is a sample tray at 12 megapixels.
+func enlarged(t *testing.T) []byte {
+	t.Helper()
+	data, err := photos.Files.ReadFile("tray-a4.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	small, err := jpeg.Decode(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	img := image.NewRGBA(image.Rect(0, 0, 4000, 3000))
+	draw.ApproxBiLinear.Scale(img, img.Rect, small, small.Bounds(), draw.Src, nil)
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: 92}); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// marked is a JPEG with a comment (ITU-T T.81, B.2.4.5) of its own, so that no
+// two photos are the same.
+func marked(photo []byte, i int) []byte {
+	comment := fmt.Sprintf("photo %04d", i)
+	head := append([]byte{0xff, 0xd8, 0xff, 0xfe, 0, byte(len(comment) + 2)}, comment...)
+	return append(head, photo[2:]...)
+}

@@ -1,0 +1,135 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"image"
+	"image/color"
+	"image/draw"
+	"io"
+	"net"
+	"net/http"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/makiuchi-d/gozxing"
+	"github.com/makiuchi-d/gozxing/qrcode"
+
+	"netagauge/internal/intake"
+)
+
+// The code drawn with half blocks reads back, by another library.
+func TestPrintedQRCodeReadsBack(t *testing.T) {
+	const want = "http://192.168.100.200:8080"
+	var b bytes.Buffer
+	if err := printQR(&b, want); err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")
+	const module = 8
+	img := image.NewGray(image.Rect(0, 0, module*(len([]rune(lines[0]))+4), module*(2*len(lines)+4)))
+	draw.Draw(img, img.Rect, image.White, image.Point{}, draw.Src)
+	for row, line := range lines {
+		for x, r := range []rune(line) {
+			for half, light := range []bool{r == '█' || r == '▀', r == '█' || r == '▄'} {
+				if !light {
+					at := image.Pt(module*(x+2), module*(2*row+half+2))
+					draw.Draw(img, image.Rectangle{at, at.Add(image.Pt(module, module))}, image.NewUniform(color.Black), image.Point{}, draw.Src)
+				}
+			}
+		}
+	}
+	bits, err := gozxing.NewBinaryBitmapFromImage(img)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := qrcode.NewQRCodeReader().Decode(bits, nil)
+	if err != nil || got.GetText() != want {
+		t.Errorf("it reads %v, %v; want %q\n%s", got, err, want, b.String())
+	}
+}
+
+// serving starts serve in this process and returns its address and what it
+// printed; done gets its exit code.
+func serving(t *testing.T, ctx context.Context, args ...string) (said string, done chan int) {
+	t.Helper()
+	r, w := io.Pipe()
+	done = make(chan int, 1)
+	go func() {
+		done <- run(ctx, append([]string{"serve", "--listen", "127.0.0.1:0"}, args...), w, w)
+		w.Close()
+	}()
+	var b strings.Builder
+	buf := make([]byte, 4096)
+	for !strings.Contains(b.String(), "Ctrl-C stops") {
+		n, err := r.Read(buf)
+		b.Write(buf[:n])
+		if err != nil {
+			t.Fatalf("it ended with %d and said:\n%s", <-done, b.String())
+		}
+	}
+	go io.Copy(io.Discard, r)
+	return b.String(), done
+}
+
+func addressIn(t *testing.T, said string) string {
+	t.Helper()
+	_, after, ok := strings.Cut(said, "The pages are at ")
+	if !ok {
+		t.Fatalf("no address in:\n%s", said)
+	}
+	address, _, _ := strings.Cut(after, "\n")
+	return address
+}
+
+// It answers, prints the first passcode once, refuses a second server on its
+// folder, and stops when told to.
+func TestServe(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "kitchen")
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	said, done := serving(t, ctx, "--data", dir)
+	if !strings.Contains(said, "First sign-in") || !strings.Contains(said, "Class code: ") {
+		t.Errorf("a new folder's server says:\n%s", said)
+	}
+	answer, err := http.Get(addressIn(t, said) + "/")
+	if err != nil || answer.StatusCode != http.StatusOK {
+		t.Fatalf("the start page: %v, %v", answer, err)
+	}
+	answer.Body.Close()
+	var b bytes.Buffer
+	if code := run(ctx, []string{"serve", "--data", dir, "--listen", "127.0.0.1:0"}, &b, &b); code != exitRefused || !strings.Contains(b.String(), intake.ErrInUse.Error()) {
+		t.Errorf("a second server ended with %d and said %q", code, b.String())
+	}
+	stop()
+	select {
+	case code := <-done:
+		if code != exitPass {
+			t.Errorf("stopped, it ended with %d", code)
+		}
+	case <-time.After(20 * time.Second):
+		t.Fatal("it did not stop")
+	}
+	ctx, stop = context.WithCancel(context.Background())
+	said, done = serving(t, ctx, "--data", dir)
+	if strings.Contains(said, "First sign-in") {
+		t.Error("the first passcode was made twice")
+	}
+	stop()
+	<-done
+}
+
+func TestServeSaysThatThePortIsTaken(t *testing.T) {
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	var b bytes.Buffer
+	code := run(context.Background(), []string{"serve", "--data", t.TempDir(), "--listen", l.Addr().String()}, &b, &b)
+	if code != exitUsage || !strings.Contains(b.String(), "--listen") {
+		t.Errorf("exit code %d, said %q", code, b.String())
+	}
+}

@@ -1,0 +1,65 @@
+package main
+
+import (
+	"bufio"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+)
+
+// server is the program serving a folder of its own, as a process of its own.
+type server struct {
+	base, passcode, code string // as it printed them
+	process              *os.Process
+}
+
+// startServer builds and starts the program, and reads what it prints first.
+// When the test ends it must stop as told, having said nothing else.
+func startServer(t *testing.T, roster string) (s server) {
+	t.Helper()
+	dir := t.TempDir()
+	program, names := filepath.Join(dir, "netagauge"), filepath.Join(dir, "roster.csv")
+	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
+		t.Fatalf("build: %v\n%s", err, out)
+	}
+	if err := os.WriteFile(names, []byte(roster), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(program, "serve", "--data", filepath.Join(dir, "kitchen"), "--listen", "127.0.0.1:0", "--roster", names)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var said strings.Builder
+	cmd.Stderr = &said
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	s.process = cmd.Process
+	t.Cleanup(func() {
+		cmd.Process.Signal(syscall.SIGINT)
+		if err := cmd.Wait(); err != nil || said.Len() > 0 {
+			t.Errorf("the server ended with %v and said:\n%s", err, &said)
+		}
+	})
+	for lines := bufio.NewScanner(out); lines.Scan(); {
+		line := lines.Text()
+		if _, after, ok := strings.Cut(line, "The pages are at "); ok {
+			s.base = after
+		}
+		if _, after, ok := strings.Cut(line, "passcode "); ok && s.passcode == "" {
+			s.passcode = after
+		}
+		if _, after, ok := strings.Cut(line, "Class code: "); ok {
+			s.code = after
+		}
+		if strings.HasPrefix(line, "Ctrl-C") {
+			return s
+		}
+	}
+	t.Fatalf("the server did not start:\n%s", &said)
+	return s
+}
