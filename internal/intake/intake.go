@@ -112,6 +112,10 @@ func (f *Folder) open(ctx context.Context) (err error) {
 			return err
 		}
 	}
+	if err := syncDir(f.dir); err != nil { // the folders themselves must last, too
+		return err
+	}
+	_ = syncDir(filepath.Dir(f.dir)) // which need not be readable
 	if f.lock, err = takeLock(filepath.Join(f.dir, lockFile)); err != nil {
 		return err
 	}

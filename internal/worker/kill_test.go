@@ -23,8 +23,8 @@ import (
 )
 
 // serverEnv makes this test binary a server that takes in photos and measures
-// them, in the folder named, to be killed.
-const serverEnv = "NETAGAUGE_TEST_SERVER"
+// them, in the folder named and by the sort of workers named, to be killed.
+const serverEnv, sortEnv = "NETAGAUGE_TEST_SERVER", "NETAGAUGE_TEST_SORT"
 
 // killPhotos is how many photos the phones of the test send.
 const killPhotos = 3000
@@ -74,7 +74,7 @@ func killedServer(dir string) error {
 	if err != nil {
 		return err
 	}
-	pool := NewPool(Options{Workers: 2, Command: []string{this}, Env: []string{workerEnv + "=quick", markEnv + "=" + filepath.Join(dir, "pids")}})
+	pool := NewPool(Options{Workers: 2, Command: []string{this}, Env: []string{workerEnv + "=" + os.Getenv(sortEnv), markEnv + "=" + filepath.Join(dir, "pids")}})
 	go Run(ctx, f, pool, func(err error) { fmt.Fprintln(os.Stderr, err) })
 	var next atomic.Int64
 	failed := make(chan error)
@@ -159,7 +159,7 @@ func TestKilledServerLosesAndDoublesNothing(t *testing.T) {
 	random := rand.New(rand.NewPCG(20261125, 7))
 	kept, done := 0, 0
 	for round := range rounds {
-		server := startServer(t, dir)
+		server := startServer(t, dir, "quick")
 		time.Sleep(time.Duration(250+random.IntN(700)) * time.Millisecond)
 		server.Process.Kill()
 		server.Wait()
@@ -179,6 +179,32 @@ func TestKilledServerLosesAndDoublesNothing(t *testing.T) {
 		t.Error("the server was always killed before it did anything")
 	}
 	finish(t, dir, kept)
+}
+
+// A worker that hangs over a photo, and so sees no end of its input, ends with
+// its server all the same.
+func TestHangingWorkersEndWithTheServer(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "head.jpg"), sample(t, "tray-laid.jpg")[:60_000], 0o600); err != nil {
+		t.Fatal(err)
+	}
+	server := startServer(t, dir, "hang")
+	started := func() bool {
+		pids, _ := os.ReadFile(filepath.Join(dir, "pids"))
+		return strings.Count(string(pids), "\n") == 2
+	}
+	for range 200 {
+		if started() {
+			break
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	if !started() {
+		t.Error("the workers did not start")
+	}
+	server.Process.Kill()
+	server.Wait()
+	noWorkersLeft(t, dir)
 }
 
 // finish lets the phones send what is left of the first photos, and everything
@@ -237,14 +263,14 @@ func finish(t *testing.T, dir string, kept int) {
 	f.Close()
 }
 
-func startServer(t *testing.T, dir string) *exec.Cmd {
+func startServer(t *testing.T, dir, sort string) *exec.Cmd {
 	t.Helper()
 	this, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
 	server := exec.Command(this)
-	server.Env = append(os.Environ(), serverEnv+"="+dir)
+	server.Env = append(os.Environ(), serverEnv+"="+dir, sortEnv+"="+sort)
 	server.Stderr = os.Stderr
 	if err := server.Start(); err != nil {
 		t.Fatal(err)
