@@ -229,6 +229,7 @@ func TestOnAPhone(t *testing.T) {
 	p.chef(chef)
 	p.instructorLooks()
 	p.byClassCode()
+	p.withoutScript()
 }
 
 // instructorBegins opens a class and makes a link and a passcode.
@@ -353,4 +354,18 @@ func (p *phone) byClassCode() {
 	p.open("/past")
 	p.says("None yet")
 	p.look("past-code")
+}
+
+// withoutScript does the trainee's path in a browser that runs none.
+func (p *phone) withoutScript() {
+	_, err := chromedp.Call(p.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+	if err != nil {
+		p.Fatal(err)
+	}
+	p.open("/tray")
+	p.do("send without script", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-laid.jpg")}), chromedp.Click(`form[data-sending] button`),
+		chromedp.WaitVisible(".good"), // received
+		chromedp.WaitVisible("#piece-1"))
+	p.open("/past")
+	p.do("the tray is there", chromedp.WaitVisible("ul.list a"))
 }

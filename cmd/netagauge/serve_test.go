@@ -3,12 +3,20 @@ package main
 import (
 	"bytes"
 	"context"
+	"crypto/ecdsa"
+	"crypto/elliptic"
+	"crypto/rand"
+	"crypto/tls"
+	"crypto/x509"
+	"encoding/pem"
 	"image"
 	"image/color"
 	"image/draw"
 	"io"
+	"math/big"
 	"net"
 	"net/http"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -132,4 +140,58 @@ func TestServeSaysThatThePortIsTaken(t *testing.T) {
 	if code != exitUsage || !strings.Contains(b.String(), "--listen") {
 		t.Errorf("exit code %d, said %q", code, b.String())
 	}
+}
+
+// With a certificate the pages, the links and the cookies are those of TLS.
+func TestServeTLS(t *testing.T) {
+	dir := t.TempDir()
+	cert, key, roots := selfSigned(t, dir)
+	ctx, stop := context.WithCancel(context.Background())
+	said, done := serving(t, ctx, "--data", filepath.Join(dir, "kitchen"), "--tls-cert", cert, "--tls-key", key)
+	defer func() { stop(); <-done }()
+	address := addressIn(t, said)
+	if !strings.HasPrefix(address, "https://") {
+		t.Fatalf("address %q", address)
+	}
+	c := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{RootCAs: roots}}}
+	answer, err := c.Get(address + "/language?to=ja")
+	if err != nil {
+		t.Fatal(err)
+	}
+	answer.Body.Close()
+	if cookie := answer.Request.Response.Header.Get("Set-Cookie"); !strings.Contains(cookie, "Secure") {
+		t.Errorf("cookie %q is not for TLS alone", cookie)
+	}
+}
+
+// selfSigned writes a certificate for 127.0.0.1 and its key.
+func selfSigned(t *testing.T, dir string) (cert, key string, roots *x509.CertPool) {
+	t.Helper()
+	private, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := time.Now()
+	about := &x509.Certificate{SerialNumber: big.NewInt(1), NotBefore: now.Add(-time.Hour), NotAfter: now.Add(time.Hour), IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
+		IsCA: true, BasicConstraintsValid: true}
+	signed, err := x509.CreateCertificate(rand.Reader, about, about, private.Public(), private)
+	if err != nil {
+		t.Fatal(err)
+	}
+	secret, err := x509.MarshalPKCS8PrivateKey(private)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cert, key, roots = filepath.Join(dir, "cert.pem"), filepath.Join(dir, "key.pem"), x509.NewCertPool()
+	for path, block := range map[string]*pem.Block{cert: {Type: "CERTIFICATE", Bytes: signed}, key: {Type: "PRIVATE KEY", Bytes: secret}} {
+		if err := os.WriteFile(path, pem.EncodeToMemory(block), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	parsed, err := x509.ParseCertificate(signed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	roots.AddCert(parsed)
+	return cert, key, roots
 }

@@ -4,6 +4,8 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
+	"io/fs"
+	"math/rand/v2"
 	"net/http"
 	"net/url"
 	"os"
@@ -420,4 +422,84 @@ func TestChefsPath(t *testing.T) {
 	}
 	e.chef.get("/plan?length=240&width=56&height=x").must(e.site, http.StatusUnprocessableEntity, "numbers of mm")
 	e.chef.get("/plan/sheet.pdf?length=1").must(e.site, http.StatusUnprocessableEntity)
+}
+
+// A grade in two classes makes a trend; the class code shows none.
+func TestTrend(t *testing.T) {
+	s := newSite(t)
+	teacher, aoi := s.role(account.Instructor), s.trainee("Aoi Test")
+	for i, day := range []string{"2026-11-18", "2026-11-25"} {
+		got := teacher.post("/class", url.Values{"class": {"Class " + day}, "day": {day}})
+		got.must(s, http.StatusSeeOther)
+		aoi.sendTray("/tray")
+		s.measure(func(x intake.Shot) report.Report {
+			r := madeUp(x)
+			if i == 1 {
+				r.Pieces[1].Length, r.Pieces[1].Faults, r.Pieces[1].Verdict = 80, nil, report.Pass
+			}
+			return r
+		})
+	}
+	s.soon("a trend", func() bool { return strings.Contains(aoi.get("/past").body, "trend.svg") })
+	text := aoi.get("/past").body
+	alt := regexp.MustCompile(`oldest first: (\d+), (\d+)`).FindStringSubmatch(text)
+	if alt == nil || len(alt[1]) != 2 || alt[2] != "100" { // the second tray has no fault
+		t.Errorf("the trend in words: %v\n%s", alt, text)
+	}
+	if got := aoi.get("/past/trend.svg"); !strings.Contains(got.body, "<svg") {
+		t.Errorf("the trend's drawing: %d", got.status)
+	}
+}
+
+// Strangers' bytes of every sort, one after another: each gets an answer that
+// says why, nothing is taken in, and nothing is left behind.
+func TestMalformedUploads(t *testing.T) {
+	e := newEverybody(t)
+	e.server.sending = account.NewThrottle(1<<20, 1, 0, 0)
+	before := files(t, e.folder.Dir())
+	n := 1000
+	if testing.Short() {
+		n = 50
+	}
+	rnd := rand.New(rand.NewPCG(7, 1))
+	for i := range n {
+		content := freshPhoto()
+		switch i % 4 {
+		case 0:
+			content = content[:rnd.IntN(100)] // cut short in the header
+		case 1:
+			for range 20 {
+				content[rnd.IntN(160)] ^= byte(1 + rnd.IntN(255))
+			}
+			content[0] = 0 // and no JPEG any more
+		case 2:
+			content = make([]byte, rnd.IntN(5000))
+			for j := range content {
+				content[j] = byte(rnd.Uint32())
+			}
+		case 3:
+			content = append([]byte("\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\xff\xff\xff\xff\xff\xff\xff\xff"), content...)
+		}
+		got := e.aoi.send("/tray", nil, "a.jpg", content)
+		if got.status != http.StatusUnsupportedMediaType && got.status != http.StatusRequestEntityTooLarge {
+			t.Fatalf("upload %d of %d bytes: %d\n%s", i, len(content), got.status, got.body)
+		}
+	}
+	if after := files(t, e.folder.Dir()); after != before {
+		t.Errorf("%d files in the data folder before, %d after", before, after)
+	}
+}
+
+func files(t *testing.T, dir string) (n int) {
+	t.Helper()
+	err := filepath.WalkDir(dir, func(_ string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() {
+			n++
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
 }
