@@ -342,6 +342,15 @@ func (p *phone) instructorLooks() {
 	p.look("mat")
 	p.open("/files")
 	p.look("files")
+	p.open("/language?to=ja&back=/class")
+	p.look("class-ja")
+	p.open("/people")
+	p.look("people-ja")
+	p.open("/line")
+	p.look("line-ja")
+	p.open("/plan?length=240&width=56&height=20")
+	p.look("plan-ja")
+	p.open("/language?to=en")
 	p.signOut()
 }
 

@@ -199,3 +199,40 @@ func marked(photo []byte, i int) []byte {
 	head := append([]byte{0xff, 0xd8, 0xff, 0xfe, 0, byte(len(comment) + 2)}, comment...)
 	return append(head, photo[2:]...)
 }
+
+// Where a photo was taken is in no page, picture or file that is handed out.
+func TestPlaceIsDropped(t *testing.T) {
+	const place = "TAKEN-AT-35.6895N-139.6917E"
+	data, err := photos.Files.ReadFile("tray-a4.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := load{T: t, server: startServer(t, "label,name\nTray 01,Aoi Example\n")}
+	teacher := l.client()
+	l.post(teacher, "/signin", url.Values{"name": {"instructor"}, "passcode": {l.passcode}})
+	l.post(teacher, "/class", url.Values{"class": {"Monday"}, "day": {"2026-11-25"}})
+	aoi := l.client()
+	l.post(aoi, "/join", url.Values{"code": {l.code}, "name": {"Aoi Example"}})
+	shots, _ := l.sendAll([]*http.Client{aoi}, [][]byte{placed(data, place)})
+	l.settled(aoi, shots[0])
+	for _, path := range []string{shots[0], shots[0] + "/picture", "/class", "/files/class.pdf", "/files/book.json"} {
+		body := l.get(teacher, path)
+		if len(body) < 500 {
+			t.Errorf("%s has %d bytes only", path, len(body))
+		}
+		for _, mark := range []string{place, "Exif\x00"} {
+			if strings.Contains(body, mark) {
+				t.Errorf("%s holds %q", path, mark)
+			}
+		}
+	}
+}
+
+// placed is a JPEG with the text in an Exif segment (JEITA CP-3451: APP1 with an
+// empty TIFF directory) and in a comment.
+func placed(photo []byte, text string) []byte {
+	exif := "Exif\x00\x00II*\x00\x08\x00\x00\x00\x00\x00\x00\x00\x00\x00" + text
+	head := []byte{0xff, 0xd8, 0xff, 0xe1, 0, byte(len(exif) + 2)}
+	head = append(append(head, exif...), 0xff, 0xfe, 0, byte(len(text)+2))
+	return append(append(head, text...), photo[2:]...)
+}

@@ -155,6 +155,15 @@ func TestNewSecretsPutOldOnesOut(t *testing.T) {
 	if _, found, _ := a.Session(ctx, theirs); !found {
 		t.Error("somebody else was signed out")
 	}
+	if err := a.RemoveLink(ctx, "Bo"); err != nil {
+		t.Fatal(err)
+	}
+	if _, found, _ := a.Session(ctx, theirs); found {
+		t.Error("who came in by a removed link is still in")
+	}
+	if _, _, err := a.Follow(ctx, other); !errors.Is(err, ErrWrong) {
+		t.Errorf("a removed link still opens: %v", err)
+	}
 	code, _ := a.ClassCode(ctx)
 	_, joined, _ := a.Join(ctx, code, "Bo")
 	if fresh, err := a.NewClassCode(ctx); err != nil || fresh == code {

@@ -30,6 +30,21 @@ func (a *Accounts) NewLink(ctx context.Context, trainee string) (string, error) 
 	return token, a.fail("make a link", tx.Commit())
 }
 
+// RemoveLink puts a trainee's link, and who came in with it, out of use.
+func (a *Accounts) RemoveLink(ctx context.Context, trainee string) error {
+	tx, err := a.db.BeginTx(ctx, nil)
+	if err != nil {
+		return a.fail("remove the link", err)
+	}
+	defer tx.Rollback()
+	for _, what := range []string{`DELETE FROM session WHERE role = 'trainee' AND who = ?`, `DELETE FROM link WHERE trainee = ?`} {
+		if _, err := tx.ExecContext(ctx, what, trainee); err != nil {
+			return a.fail("remove the link", err)
+		}
+	}
+	return a.fail("remove the link", tx.Commit())
+}
+
 // Linked tells which trainees have a link.
 func (a *Accounts) Linked(ctx context.Context) (map[string]bool, error) {
 	rows, err := a.db.QueryContext(ctx, `SELECT trainee FROM link`)

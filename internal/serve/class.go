@@ -2,6 +2,7 @@ package serve
 
 import (
 	"context"
+	"errors"
 	"net/http"
 	"slices"
 	"strings"
@@ -9,7 +10,6 @@ import (
 	"unicode/utf8"
 
 	"netagauge/internal/account"
-	"netagauge/internal/atomicfile"
 	"netagauge/internal/board"
 	"netagauge/internal/book"
 	"netagauge/internal/intake"
@@ -23,10 +23,12 @@ type classData struct {
 	Board    board.Board
 	Rows     []boardRow
 	Absent   []string
-	Uncount  []string
+	Uncount  []board.Open
 	Fix      string // key of what to do about the fault that most share; "" for none
 	InHand   int
 	Latest   []shotLine
+	All      bool     // Latest are all of the class
+	Earlier  []string // names of classes that are not open
 	Species  []string
 	Today    string
 	Complain string // what was wrong with the form, in the program's words
@@ -50,7 +52,7 @@ func (s *Server) class(w http.ResponseWriter, r *http.Request, _ account.Session
 }
 
 func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, complain string) {
-	data, err := s.classNow(r.Context())
+	data, err := s.classNow(r.Context(), r.URL.Query().Has("all"))
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -63,12 +65,21 @@ func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, c
 	s.show(w, r, status, "class", page{Title: "board-title", Here: "class", Refresh: 10, Live: "/class?live", Data: data})
 }
 
-func (s *Server) classNow(ctx context.Context) (data classData, err error) {
-	data.Species, data.Today = species(), day(time.Now())
+func (s *Server) classNow(ctx context.Context, all bool) (data classData, err error) {
+	data.Species, data.Today, data.All = species(), day(time.Now()), all
 	if data.Code, err = s.Accounts.ClassCode(ctx); err != nil {
 		return data, err
 	}
-	if data.Class, data.Open, err = s.openedClass(ctx); err != nil || !data.Open {
+	if data.Class, data.Open, err = s.openedClass(ctx); err != nil {
+		return data, err
+	}
+	classes, err := s.Folder.Sessions(ctx, intake.Class)
+	for _, c := range classes {
+		if c.Name != data.Class.Name {
+			data.Earlier = append(data.Earlier, c.Name)
+		}
+	}
+	if err != nil || !data.Open {
 		return data, err
 	}
 	if data.Board, err = s.board(ctx, data.Class.Name); err != nil {
@@ -87,9 +98,7 @@ func (s *Server) classNow(ctx context.Context) (data classData, err error) {
 	if len(data.Board.Faults) > 0 {
 		data.Fix = fixes[data.Board.Faults[0].Fault]
 	}
-	for _, o := range data.Board.Open {
-		data.Uncount = append(data.Uncount, o.File)
-	}
+	data.Uncount = data.Board.Open
 	roster, err := s.readRoster()
 	if err != nil {
 		return data, err
@@ -105,7 +114,11 @@ func (s *Server) classNow(ctx context.Context) (data classData, err error) {
 const shownLatest = 12
 
 func (s *Server) latest(ctx context.Context, data *classData) error {
-	shots, err := s.Folder.List(ctx, intake.Which{Kind: intake.Class, Session: data.Class.Name, Last: shownLatest})
+	which := intake.Which{Kind: intake.Class, Session: data.Class.Name, Last: shownLatest}
+	if data.All {
+		which.Last = 0
+	}
+	shots, err := s.Folder.List(ctx, which)
 	if err != nil {
 		return err
 	}
@@ -125,6 +138,10 @@ func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Ses
 		s.showClass(w, r, http.StatusUnprocessableEntity, "a class needs a name of 60 characters at most and a day such as 2026-11-25")
 		return
 	}
+	if c, err := s.Folder.Session(r.Context(), intake.Class, name); err == nil && !c.HeldOn.Equal(held) {
+		s.showClass(w, r, http.StatusUnprocessableEntity, "a class of that name was held on "+day(c.HeldOn)+"; give another name, or that day")
+		return
+	}
 	house, err := s.house()
 	if err != nil {
 		s.trouble(w, r, err)
@@ -139,7 +156,25 @@ func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Ses
 		s.trouble(w, r, err)
 		return
 	}
-	if err := atomicfile.Write(s.path(openFile), []byte(name+"\n")); err != nil {
+	s.sendPhotosTo(w, r, name)
+}
+
+// reopenClass sends photos to a class that was open before.
+func (s *Server) reopenClass(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	name := r.PostFormValue("class")
+	_, err := s.Folder.Session(r.Context(), intake.Class, name)
+	switch {
+	case errors.Is(err, intake.ErrNoSession):
+		s.notFound(w, r)
+	case err != nil:
+		s.trouble(w, r, err)
+	default:
+		s.sendPhotosTo(w, r, name)
+	}
+}
+
+func (s *Server) sendPhotosTo(w http.ResponseWriter, r *http.Request, class string) {
+	if err := s.keep(openFile, class+"\n"); err != nil {
 		s.trouble(w, r, err)
 		return
 	}

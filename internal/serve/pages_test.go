@@ -287,6 +287,21 @@ func TestInstructorsPath(t *testing.T) {
 	}
 }
 
+// A class keeps its day; an earlier one can be opened again as it was.
+func TestEarlierClasses(t *testing.T) {
+	e := newEverybody(t)
+	e.teacher.post("/class", url.Values{"class": {"Monday"}, "day": {"2026-11-26"}}).must(e.site, http.StatusUnprocessableEntity, "was held on 2026-11-25")
+	e.teacher.post("/class", url.Values{"class": {" "}, "day": {"2026-11-26"}}).must(e.site, http.StatusUnprocessableEntity, "needs a name")
+	e.teacher.post("/class", url.Values{"class": {"X"}, "day": {"soon"}}).must(e.site, http.StatusUnprocessableEntity, "needs a name")
+	e.teacher.post("/class", url.Values{"class": {"X"}, "day": {"2026-11-26"}, "thickness": {"thick"}}).must(e.site, http.StatusUnprocessableEntity, "thick")
+	e.teacher.post("/class", url.Values{"class": {"Tuesday"}, "day": {"2026-11-26"}}).must(e.site, http.StatusSeeOther)
+	e.teacher.get("/class").must(e.site, http.StatusOK, "Tuesday, 2026-11-26", `value="Monday"`)
+	e.teacher.post("/class/again", url.Values{"class": {"Nowhere"}}).must(e.site, http.StatusNotFound)
+	e.teacher.post("/class/again", url.Values{"class": {"Monday"}}).must(e.site, http.StatusSeeOther)
+	e.teacher.get("/class?all").must(e.site, http.StatusOK, "Monday, 2026-11-25", e.aoiShot)
+	e.aoi.get("/tray").must(e.site, http.StatusOK, "Class: Monday")
+}
+
 var wasField = regexp.MustCompile(`name="was" value="([0-9a-f]+)"`)
 
 // edit saves a text as the form does.
@@ -305,7 +320,10 @@ func TestRoster(t *testing.T) {
 	e.teacher.get("/roster").must(e.site, http.StatusOK, "Aoi Test")
 	e.teacher.edit("/roster", "label,name\r\nTray 09,Chi Test\r\n").must(e.site, http.StatusSeeOther)
 	e.teacher.get("/people").must(e.site, http.StatusOK, "Chi Test")
+	e.teacher.get("/people").must(e.site, http.StatusOK, "not in the roster", "Remove Bo Test")
+	e.teacher.post("/people/links/remove", url.Values{"name": {"Bo Test"}}).must(e.site, http.StatusSeeOther)
 	e.teacher.get("/people").lacks(e.site, "Bo Test")
+	e.bo.get("/tray").must(e.site, http.StatusUnauthorized)
 	behind := e.teacher.post("/roster", url.Values{"was": {strings.Repeat("0", 64)}, "text": {"label,name\nTray 01,Mine\n"}})
 	behind.must(e.site, http.StatusConflict, "Somebody else saved", "Mine")
 	if text, _ := os.ReadFile(filepath.Join(e.folder.Dir(), rosterFile)); string(text) != "label,name\nTray 09,Chi Test\n" {

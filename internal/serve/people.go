@@ -2,6 +2,7 @@ package serve
 
 import (
 	"fmt"
+	"maps"
 	"net"
 	"net/http"
 	"slices"
@@ -18,6 +19,7 @@ type peopleData struct {
 	Code      string
 	Names     []string
 	Linked    map[string]bool
+	Gone      []string // have a link and are not in the roster
 	Passcodes []account.Passcode
 	Made      string // a passcode just made, shown once
 	MadeFor   string
@@ -36,6 +38,8 @@ func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	if err == nil {
 		data.Linked, err = s.Accounts.Linked(r.Context())
+		data.Gone = slices.Sorted(maps.Keys(data.Linked))
+		data.Gone = slices.DeleteFunc(data.Gone, func(name string) bool { return slices.Contains(data.Names, name) })
 	}
 	if err == nil {
 		data.Passcodes, err = s.Accounts.Passcodes(r.Context())
@@ -91,6 +95,15 @@ func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, _ account.Sess
 		links = append(links, link)
 	}
 	s.show(w, r, http.StatusOK, "links", page{Title: "link-sheet", Here: "people", Data: links})
+}
+
+// removeLink shuts out somebody who is no longer in the roster.
+func (s *Server) removeLink(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	if err := s.Accounts.RemoveLink(r.Context(), r.PostFormValue("name")); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/people", http.StatusSeeOther)
 }
 
 // base is the address of the site as phones reach it.

@@ -90,7 +90,7 @@ func TestWhoSeesWhat(t *testing.T) {
 // Forms do for others what pages do: nothing.
 func TestWhoMayPost(t *testing.T) {
 	e := newEverybody(t)
-	for _, path := range []string{"/class", "/roster", "/standard", "/people/code", "/people/links", "/people/passcodes", "/people/passcodes/remove",
+	for _, path := range []string{"/class", "/roster", "/standard", "/people/code", "/people/links", "/people/links/remove", "/class/again", "/people/passcodes", "/people/passcodes/remove",
 		e.aoiShot + "/override", e.aoiShot + "/again"} {
 		for name, v := range map[string]*visitor{"stranger": e.stranger, "Aoi": e.aoi, "chef": e.chef} {
 			if got := v.post(path, url.Values{"name": {"Aoi Test"}}); got.status != http.StatusNotFound && got.status != http.StatusUnauthorized {
