@@ -160,7 +160,11 @@ func TestKilledServerLosesAndDoublesNothing(t *testing.T) {
 	kept, done := 0, 0
 	for round := range rounds {
 		server := startServer(t, dir, "quick")
-		time.Sleep(time.Duration(250+random.IntN(700)) * time.Millisecond)
+		pause := time.Duration(250+random.IntN(700)) * time.Millisecond
+		if raceDetector {
+			pause *= 3 // everything takes so much longer
+		}
+		time.Sleep(pause)
 		server.Process.Kill()
 		server.Wait()
 		noWorkersLeft(t, dir)

@@ -28,7 +28,7 @@ import (
 type Options struct {
 	Workers int           // photos in hand at once; usually one less than there are processors
 	Photos  int           // that one process measures before it is replaced; usually 50
-	Wall    time.Duration // for one photo by the clock; usually 2 minutes
+	Wall    time.Duration // for one photo by the clock; usually 90 seconds
 	Command []string      // that runs Serve; usually this program with the verb "worker"
 	Env     []string      // added to the little of the environment that workers get
 }
@@ -41,7 +41,7 @@ func (o Options) filled() Options {
 		o.Photos = 50
 	}
 	if o.Wall == 0 {
-		o.Wall = 2 * time.Minute
+		o.Wall = 90 * time.Second
 	}
 	if o.Command == nil {
 		o.Command = []string{self, "worker"}

@@ -89,14 +89,13 @@ func TestRun(t *testing.T) {
 
 // A photo that brings down every worker fails; the next is measured.
 func TestRunGoesOnAfterAFailure(t *testing.T) {
-	f := folder4test(t)
-	bad := send(t, f, "bad", told(), deepPNG(t))
-	good := send(t, f, "good", told(), sample(t, "tray-laid.jpg"))
-	memory := "500"
 	if raceDetector {
 		t.Skip("the race detector's own memory is over the limit")
 	}
-	runFor(t, f, pool4test(t, "serve", Options{}, memoryEnv+"="+memory))
+	f := folder4test(t)
+	bad := send(t, f, "bad", told(), deepPNG(t))
+	good := send(t, f, "good", told(), sample(t, "tray-laid.jpg"))
+	runFor(t, f, pool4test(t, "serve", Options{}, memoryEnv+"=500"))
 	settle(t, f)
 	for s, want := range map[string]intake.State{bad.ID: intake.Failed, good.ID: intake.Measured} {
 		if got, err := f.Shot(t.Context(), s); err != nil || got.State != want {
