@@ -218,6 +218,7 @@ func TestOnAPhone(t *testing.T) {
 	p := newPhone(t)
 	p.open("/")
 	p.look("front")
+	p.do("the first key of a keyboard", chromedp.KeyEvent("\t"), chromedp.WaitVisible(".skip:focus"), chromedp.KeyEvent("\r"), chromedp.WaitVisible("main:focus"))
 	p.do("a wrong passcode", chromedp.SetValue("#name", "instructor"), chromedp.SetValue("#passcode", "wrong"), chromedp.Click(`form[action="/signin"] button`), chromedp.WaitVisible("#pass-wrong"))
 	p.look("front-wrong")
 	p.open("/class")

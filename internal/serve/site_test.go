@@ -31,7 +31,7 @@ const hostile = `"><script>alert(1)</script>` + "'&{{.}}\u202e"
 
 // site is the whole site on a port of its own, with one class of three.
 type site struct {
-	*testing.T
+	testing.TB
 	server   *Server
 	folder   *intake.Folder
 	accounts *account.Accounts
@@ -39,7 +39,7 @@ type site struct {
 	said     *strings.Builder // in the log
 }
 
-func newSite(t *testing.T) *site {
+func newSite(t testing.TB) *site {
 	t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
 	t.Cleanup(stop)
