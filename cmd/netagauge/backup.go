@@ -14,8 +14,8 @@ const backupHelp = `Copy a data folder into one file: sessions, photos, results,
 
   netagauge backup --data kitchen kitchen-2026-11-25.tar.gz
 
-The folder may be in use. The copy holds photos as they came from the phones, which
-may say where they were taken, and the results of everybody: keep it as you keep the folder.
+The folder may be in use. The copy holds everybody's photos and results: keep it where
+only you can read it.
 Exit codes: 0 written, 2 wrong usage, 3 it could not be written.
 `
 

@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"syscall"
 
 	"netagauge/internal/photo"
 )
@@ -49,11 +50,31 @@ func (f *Folder) arrive(r io.Reader) (_ *arrival, err error) {
 	case a.bytes > f.Limits.Bytes:
 		return nil, fmt.Errorf("%w: more than %d MB", ErrTooLarge, f.Limits.Bytes>>20)
 	}
-	a.hash = hex.EncodeToString(sum.Sum(nil))
 	if a.format, err = formatOf(tmp, a.bytes); err != nil {
 		return nil, err
 	}
+	dropped, err := dropLocation(tmp, a.bytes)
+	if err != nil {
+		return nil, err
+	}
+	if dropped {
+		sum.Reset()
+		if _, err := io.Copy(sum, io.NewSectionReader(tmp, 0, a.bytes)); err != nil {
+			return nil, err
+		}
+	}
+	a.hash = hex.EncodeToString(sum.Sum(nil))
 	return a, tmp.Sync()
+}
+
+// dropLocation blanks where the photo was taken, in the file itself: many
+// photos arrive at once, and none of them is held in memory.
+func dropLocation(f *os.File, size int64) (bool, error) {
+	data, err := syscall.Mmap(int(f.Fd()), 0, int(size), syscall.PROT_READ|syscall.PROT_WRITE, syscall.MAP_SHARED)
+	if err != nil {
+		return false, err
+	}
+	return photo.DropLocation(data), syscall.Munmap(data)
 }
 
 // formatOf looks at the photo's header only.

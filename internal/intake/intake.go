@@ -1,9 +1,10 @@
-// Package intake is the data folder of a kitchen: photos as they came, the list
-// of them with what was entered and how far each is, and the record book. A
-// photo counts as received once it is on the disk and in the list; from then on
-// it is measured exactly once for what was asked of it, whatever stops the
-// program in between. It measures nothing and shows nothing, opens no
-// connection, never decodes a pixel and never deletes a photo that was received.
+// Package intake is the data folder of a kitchen: photos as they came, but for
+// the place where they were taken; the list of them, with what was entered and
+// how far each is; and the record book. A photo counts as received once it is on
+// the disk and in the list; from then on it is measured exactly once for what
+// was asked of it, whatever stops the program in between. It measures nothing
+// and shows nothing, opens no connection, never decodes a pixel and never
+// deletes a photo that was received.
 //
 // The folder holds
 //
@@ -166,8 +167,9 @@ func (f *Folder) Dir() string { return f.dir }
 // Found is what Open put right.
 func (f *Folder) Found() Found { return f.found }
 
-// OpenPhoto opens a shot's photo as it came. It holds whatever the phone wrote
-// into it, the place included: it must not be shown or handed on.
+// OpenPhoto opens a shot's photo as it came, but for the place where it was
+// taken. It holds whatever else the phone wrote into it: it is for measuring, and
+// not to be shown or handed on.
 func (f *Folder) OpenPhoto(s Shot) (*os.File, error) {
 	return os.Open(filepath.Join(f.dir, photosDir, s.file()))
 }

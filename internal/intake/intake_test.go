@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/book"
 	"netagauge/internal/report"
 	"netagauge/internal/standard"
 	"netagauge/internal/uploadtest"
@@ -138,4 +139,23 @@ func TestReceiveRefuses(t *testing.T) {
 func malformed(t testing.TB, i int) []byte {
 	t.Helper()
 	return uploadtest.Malformed(sampleJPEG(t), i)
+}
+
+// Where a photo was taken is not kept, and the same photo sent again is known by
+// what is kept.
+func TestPlaceIsDropped(t *testing.T) {
+	f := open4test(t)
+	data := append([]byte("\xff\xd8\xff\xe1\x00\x2e"), `<rdf exif:GPSLatitude="35,39.5N" tiff:X="Y"/>`[:44]...)
+	data = append(data, sampleJPEG(t)[2:]...)
+	s := receive(t, f, sent("7"), data)
+	kept, err := os.ReadFile(filepath.Join(f.Dir(), photosDir, s.file()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Contains(kept, []byte("35,39")) || len(kept) != len(data) || book.Hash(kept) != s.Hash {
+		t.Errorf("kept %q…, hash %s", kept[:80], s.Hash)
+	}
+	if again := receive(t, f, sent("7"), data); again.ID != s.ID {
+		t.Error("sent again, it is another shot")
+	}
 }
