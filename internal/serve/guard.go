@@ -2,6 +2,7 @@ package serve
 
 import (
 	"context"
+	"io"
 	"net"
 	"net/http"
 	"net/netip"
@@ -80,8 +81,10 @@ func (s *Server) only(roles ...account.Role) func(handler) http.Handler {
 			case err != nil:
 				s.trouble(w, r, err)
 			case !found:
+				drain(r)
 				s.problem(w, r, http.StatusUnauthorized, "must-sign-in", "must-text")
 			case !slices.Contains(roles, who.Role):
+				drain(r)
 				s.notFound(w, r)
 			default:
 				h(w, r.WithContext(context.WithValue(r.Context(), sessionKey{}, who)), who)
@@ -89,6 +92,13 @@ func (s *Server) only(roles ...account.Role) func(handler) http.Handler {
 		})
 	}
 }
+
+// maxDrain is more than a phone's photo has.
+const maxDrain = 24 << 20
+
+// drain lets the rest of a photo come before the answer that refuses it: a phone
+// that is cut off while sending shows its own words instead of ours.
+func drain(r *http.Request) { io.CopyN(io.Discard, r.Body, maxDrain) }
 
 // address is whom a throttle counts: an IPv4 address, or the /64 network that
 // an IPv6 host usually has to itself.
@@ -111,6 +121,7 @@ func (s *Server) slow(w http.ResponseWriter, r *http.Request, t *account.Throttl
 	if ok {
 		return false
 	}
+	drain(r)
 	s.later(w, r, http.StatusTooManyRequests, "slow-down", "slow-text", wait)
 	return true
 }

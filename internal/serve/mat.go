@@ -29,16 +29,19 @@ func (s *Server) showMat(w http.ResponseWriter, r *http.Request, status int, dat
 	s.show(w, r, status, "mat", page{Title: "mat-title", Here: "mat", Data: data})
 }
 
-// verifyMat measures a card on a mat, as the command does; the photo is not kept.
+// verifyMat measures a card or a coin on a mat, as the command does; the photo
+// is not kept.
 func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, _ account.Session) {
 	f, ok := s.photoForm(w, r)
 	if !ok {
 		return
 	}
-	s.saving.Lock()
-	defer s.saving.Unlock()
 	res, err := s.runAlone(r.Context(), f.photo, []string{"NETAGAUGE_PRINTS=" + s.path(printsFile)}, func(photo, _ string) []string {
-		return []string{"mat", "--verify", photo}
+		args := []string{"mat", "--verify", photo}
+		if coin := f.fields["coin"]; coin != "" {
+			args = append(args, "--coin="+coin)
+		}
+		return args
 	})
 	switch {
 	case err != nil:

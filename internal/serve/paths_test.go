@@ -54,10 +54,43 @@ func TestTraineesPath(t *testing.T) {
 	aoi.get(shot).must(s, http.StatusOK, "1／2 切れ合格", "不合格", "長い：包丁と柵", "寄生虫", "光が映り込んで")
 
 	aoi.header = http.Header{}
+	for label, warned := range map[string]bool{"Tray 01": false, "Tray 02": true, "Tray 99": false} {
+		shot = aoi.sendTray("/tray")
+		s.measure(func(x intake.Shot) report.Report {
+			r := madeUp(x)
+			r.Mat.Label = label
+			return r
+		})
+		got := aoi.get(shot)
+		got.lacks(s, "Bo Test")
+		if strings.Contains(got.body, "which is not yours") != warned {
+			t.Errorf("label %q, warned: %v\n%s", label, !warned, got.body)
+		}
+	}
 	shot = aoi.sendTray("/tray")
 	s.measure(refusedReport)
 	aoi.get(shot).must(s, http.StatusOK, "This photo cannot be measured", "No printed mat is in the picture", "Lay it", "Take another photo", "Hold the phone flat")
 	aoi.get(shot+"/picture").must(s, http.StatusOK)
+}
+
+// A photo that could not be measured says so, and what was wrong with what was
+// entered.
+func TestFailed(t *testing.T) {
+	e := newEverybody(t)
+	for code, want := range map[string]string{intake.CodeEntered: "there is no slice 7", intake.CodeStopped: "stopped over this photo", intake.CodeSlow: "too long to measure", intake.CodeMistake: "made a mistake"} {
+		shot := e.aoi.sendTray("/tray")
+		x, _, err := e.folder.Next(context.Background())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := e.folder.Fail(context.Background(), x, code, "there is no slice 7 <b>"); err != nil {
+			t.Fatal(err)
+		}
+		got := e.aoi.get(shot)
+		got.must(e.site, http.StatusOK, "was not measured", want, "What to do", "Take another photo")
+		got.lacks(e.site, "7 <b>")
+		e.aoi.get(shot+"/picture").must(e.site, http.StatusNotFound)
+	}
 }
 
 // What was entered is checked before the photo is taken in.
@@ -194,6 +227,15 @@ func TestRoster(t *testing.T) {
 	e.teacher.post("/people/links/remove", url.Values{"name": {"Bo Test"}}).must(e.site, http.StatusSeeOther)
 	e.teacher.get("/people").lacks(e.site, "Bo Test")
 	e.bo.get("/tray").must(e.site, http.StatusUnauthorized)
+	e.teacher.edit("/roster", "label,name,minutes\r\nTray 09,Aoi Test,12\r\n").must(e.site, http.StatusSeeOther)
+	run, err := e.folder.Run(context.Background(), "Monday")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m, err := e.folder.Book().Pace(context.Background(), run.Session); err != nil || m["Aoi Test"] != 12 {
+		t.Errorf("the minutes are %v, %v", m, err)
+	}
+	e.teacher.edit("/roster", "label,name\nTray 09,Chi Test\n").must(e.site, http.StatusSeeOther)
 	behind := e.teacher.post("/roster", url.Values{"was": {strings.Repeat("0", 64)}, "text": {"label,name\nTray 01,Mine\n"}})
 	behind.must(e.site, http.StatusConflict, "Somebody else saved", "Mine")
 	if text, _ := os.ReadFile(filepath.Join(e.folder.Dir(), rosterFile)); string(text) != "label,name\nTray 09,Chi Test\n" {

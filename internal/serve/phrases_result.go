@@ -92,6 +92,8 @@ var resultWords = map[string]phrase{
 	"r-program":        {"The photo is kept; tell your instructor. Take another one and send that.", "写真は保存してあります。先生に伝え、もう一枚撮って送ってください。"},
 	"p-photo-missing":  {"The photo is no longer in the data folder.", "写真がデータフォルダーにありません。"},
 	"r-photo-missing":  {"Send it again.", "もう一度送ってください。"},
+	"p-label":          {"The mat's label is %s, which is not yours.", "マットのラベルは %s で、あなたのものではありません。"},
+	"r-label":          {"If this is not your tray, tell your instructor.", "自分の皿でなければ、先生に伝えてください。"},
 	"p-entered":        {"What was entered beside the photo does not fit it.", "写真と一緒に入力した内容が合いません。"},
 	"r-entered":        {"Correct the numbers and send the photo again.", "数値を直して、写真をもう一度送ってください。"},
 }

@@ -39,7 +39,7 @@ func problemOf(l lang, p report.Problem) problemWords {
 	switch {
 	case !has("p-" + p.Code), l == english && p.Remedy != "":
 		return problemWords{capital(p.Message), capital(p.Remedy), ""}
-	case l == english:
+	case l == english && p.Code != intake.CodeEntered:
 		return problemWords{l.say("p-" + p.Code), l.say("r-" + p.Code), ""}
 	}
 	return problemWords{l.say("p-" + p.Code), l.say("r-" + p.Code), p.Message}
@@ -100,6 +100,9 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 		return nil, err
 	}
 	out := &resultData{Refused: r.Status == report.Refused, Standard: r.Standard}
+	if r.Mat != nil && s.anothers(r.Mat.Label, x) {
+		out.Problems = append(out.Problems, problemWords{Problem: l.say("p-label", r.Mat.Label), Remedy: l.say("r-label")})
+	}
 	for _, p := range r.Problems {
 		out.Problems = append(out.Problems, problemOf(l, p))
 	}
@@ -123,6 +126,17 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 	}
 	out.Picture = pictureOf(r)
 	return out, nil
+}
+
+// anothers reports whether the label on a mat is, by the roster, not that of
+// whoever sent the photo.
+func (s *Server) anothers(label string, x intake.Shot) bool {
+	roster, err := s.readRoster()
+	if err != nil || label == "" || x.Kind != intake.Class {
+		return false
+	}
+	name, known := roster.Name(label)
+	return known && name != x.Who
 }
 
 func pieceOf(l lang, p report.Piece, decisions map[int]grade.Decision, told intake.Told) pieceData {

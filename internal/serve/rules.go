@@ -49,7 +49,29 @@ func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Se
 	s.saveEdit(w, r, "roster", rosterFile, func(text string) error {
 		_, err := class.ParseRoster(text)
 		return err
-	}, nil)
+	}, s.applyPace)
+}
+
+// applyPace keeps the roster's minutes for the open class.
+func (s *Server) applyPace(ctx context.Context) error {
+	roster, err := s.readRoster()
+	if err != nil {
+		return err
+	}
+	open, found, err := s.openedClass(ctx)
+	if err != nil || !found || len(roster.Minutes()) == 0 {
+		return err
+	}
+	run, err := s.Folder.Run(ctx, open.Name)
+	if err != nil {
+		return err
+	}
+	for name, minutes := range roster.Minutes() {
+		if err := s.Folder.Book().SetPace(ctx, run.Session, name, minutes); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (s *Server) saveStandard(w http.ResponseWriter, r *http.Request, _ account.Session) {
@@ -86,11 +108,9 @@ func (s *Server) saveEdit(w http.ResponseWriter, r *http.Request, kind, file str
 		s.trouble(w, r, err)
 		return
 	}
-	if then != nil {
-		if err := then(r.Context()); err != nil {
-			s.trouble(w, r, err)
-			return
-		}
+	if err := then(r.Context()); err != nil {
+		s.trouble(w, r, err)
+		return
 	}
 	s.boards.stale()
 	http.Redirect(w, r, "/"+kind+"?saved", http.StatusSeeOther)

@@ -155,11 +155,9 @@ func decimalPoint(s string) string {
 // busyWait is when to try again after a full queue.
 const busyWait = time.Minute
 
-// refuse says why a photo was not taken in, and what to do. It lets the rest
-// of the photo come first: a phone that is cut off while sending shows its own
-// words instead of ours.
+// refuse says why a photo was not taken in, and what to do.
 func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
-	io.Copy(io.Discard, r.Body)
+	drain(r)
 	var entered enteredError
 	var large *http.MaxBytesError
 	l := languageOf(r)

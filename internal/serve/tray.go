@@ -65,6 +65,7 @@ func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Se
 	case err != nil:
 		s.trouble(w, r, err)
 	case !found:
+		drain(r)
 		s.problem(w, r, http.StatusConflict, "no-class", "no-class-text")
 	default:
 		s.receive(w, r, who, open, who.Who, f)
