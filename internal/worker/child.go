@@ -30,12 +30,18 @@ type answer struct {
 	Mistake string         `json:",omitempty"`
 }
 
+// ready is what a worker says first.
+type ready struct{}
+
 // Serve is the worker's side: it answers requests from in on out, one after
 // another, until in ends. It sets its own limits first. Everything it knows of a
 // tray comes with the request.
 func Serve(ctx context.Context, in io.Reader, out io.Writer, l Limits) error {
 	if err := l.set(); err != nil {
 		return fmt.Errorf("set the worker's limits: %w", err)
+	}
+	if err := writeFrame(out, ready{}, strings.NewReader(""), 0); err != nil {
+		return err
 	}
 	for {
 		var q request

@@ -31,6 +31,9 @@ const killPhotos = 3000
 
 // quickWorker answers without measuring.
 func quickWorker() error {
+	if err := writeFrame(os.Stdout, ready{}, strings.NewReader(""), 0); err != nil {
+		return err
+	}
 	for {
 		var q request
 		data, err := readFrame(os.Stdin, &q, 64<<20)

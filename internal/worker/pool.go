@@ -126,7 +126,7 @@ func (p *Pool) Memory() []uint64 {
 // Measure measures one photo, as soon as a worker is free. A worker that stops
 // or takes too long over it is replaced and the photo tried once more; after
 // that the error is ErrStopped or ErrSlow. Others are EnteredError, MistakeError,
-// that of Open, or ctx's.
+// ErrNoWorker, that of Open, or ctx's.
 func (p *Pool) Measure(ctx context.Context, photo Photo) (Result, error) {
 	done := make(chan outcome, 1)
 	select {

@@ -78,6 +78,18 @@ func TestBadWorkers(t *testing.T) {
 	}
 }
 
+// A worker that does not even begin is no fault of the photo's.
+func TestNoWorker(t *testing.T) {
+	for _, sort := range []string{"broken", "mute"} {
+		p := pool4test(t, sort, Options{})
+		if _, err := p.Measure(t.Context(), photoOf(nil)); !errors.Is(err, ErrNoWorker) || strings.Contains(err.Error(), "\x1b") {
+			t.Errorf("%s: error %v, want %v", sort, err, ErrNoWorker)
+		} else {
+			t.Log(err)
+		}
+	}
+}
+
 func TestSecondTryInAFreshWorker(t *testing.T) {
 	p := pool4test(t, "die once", Options{}, markEnv+"="+filepath.Join(t.TempDir(), "tries"))
 	got, err := p.Measure(t.Context(), photoOf(sample(t, "tray-laid.jpg")))

@@ -15,11 +15,15 @@ import (
 	"netagauge/internal/report"
 )
 
-// Why a photo could not be measured.
+// Why a photo could not be measured. ErrNoWorker is no fault of the photo's.
 var (
-	ErrStopped = errors.New("the worker stopped over the photo")
-	ErrSlow    = errors.New("the worker took too long over the photo")
+	ErrStopped  = errors.New("the worker stopped over the photo")
+	ErrSlow     = errors.New("the worker took too long over the photo")
+	ErrNoWorker = errors.New("a worker cannot be started")
 )
+
+// startWall is how long a worker may take to say that it is ready.
+const startWall = time.Minute
 
 // maxPicture bounds an annotated picture; the usual one takes some 150 kB.
 const maxPicture = 16 << 20
@@ -56,7 +60,13 @@ func start(command, env []string) (*process, error) {
 		return nil, err
 	}
 	if err := p.cmd.Start(); err != nil {
-		return nil, fmt.Errorf("start a worker: %w", err)
+		return nil, fmt.Errorf("%w: %w", ErrNoWorker, err)
+	}
+	late := time.AfterFunc(startWall, func() { p.cmd.Process.Kill() })
+	defer late.Stop()
+	if _, err := readFrame(p.out, new(ready), 0); err != nil {
+		state, said := p.end()
+		return nil, fmt.Errorf("%w: %w (%v): %s", ErrNoWorker, err, state, said)
 	}
 	return p, nil
 }
@@ -94,18 +104,22 @@ func (p *process) ask(ctx context.Context, wall time.Duration, q request, photo 
 // lastWords is how long a worker that broke off may take to end by itself.
 const lastWords = 2 * time.Second
 
-// autopsy says how the worker ended.
+// autopsy says what a worker that broke off ended of.
 func (p *process) autopsy(err error, killed bool) error {
-	p.in.Close()
-	late := time.AfterFunc(lastWords, func() { p.cmd.Process.Kill() })
-	p.cmd.Wait()
-	late.Stop()
-	said := p.last.String()
-	state := p.cmd.ProcessState
+	state, said := p.end()
 	if killed || strings.HasSuffix(said, overTime) {
 		return ErrSlow
 	}
 	return fmt.Errorf("%w: %w (%v): %s", ErrStopped, err, state, said)
+}
+
+// end waits for a worker that broke off to end by itself, or ends it.
+func (p *process) end() (*os.ProcessState, string) {
+	p.in.Close()
+	late := time.AfterFunc(lastWords, func() { p.cmd.Process.Kill() })
+	p.cmd.Wait()
+	late.Stop()
+	return p.cmd.ProcessState, p.last.String()
 }
 
 // stop ends the process and waits for it; again, it does nothing.

@@ -21,7 +21,7 @@ import (
 // nil and is called from several goroutines, and what was measured is kept as
 // soon as the trouble is over.
 func Run(ctx context.Context, f *intake.Folder, p *Pool, complain func(error)) {
-	r := runner{f, p, func(err error) {
+	r := runner{f, p, lastPause, func(err error) {
 		if complain != nil && ctx.Err() == nil {
 			complain(err)
 		}
@@ -36,6 +36,7 @@ func Run(ctx context.Context, f *intake.Folder, p *Pool, complain func(error)) {
 type runner struct {
 	folder   *intake.Folder
 	pool     *Pool
+	pause    time.Duration // after trouble that is no photo's
 	complain func(error)
 }
 
@@ -70,15 +71,18 @@ func (r runner) run(ctx context.Context) {
 
 // one measures a shot that was taken and says how it ended.
 func (r runner) one(ctx context.Context, s intake.Shot) {
+	keep := context.WithoutCancel(ctx) // half kept is measured again
 	end, err := r.measure(ctx, s)
-	if err != nil { // ctx is done
-		if err := r.folder.PutBack(context.WithoutCancel(ctx), s); err != nil {
-			r.complain(err) // opening the folder puts it right
-		}
+	if err == nil {
+		r.insist(ctx, func() error { return end(keep) })
 		return
 	}
-	keep := context.WithoutCancel(ctx) // half kept is measured again
-	r.insist(ctx, func() error { return end(keep) })
+	r.complain(err)
+	r.insist(ctx, func() error { return r.folder.PutBack(keep, s) }) // or opening the folder does it
+	select {
+	case <-ctx.Done():
+	case <-time.After(r.pause):
+	}
 }
 
 // insist does something until it goes well or ctx is done.
@@ -99,7 +103,8 @@ func (r runner) insist(ctx context.Context, do func() error) {
 	}
 }
 
-// measure returns what is to be kept of a shot; an error only when ctx is done.
+// measure returns what is to be kept of a shot. An error is no fault of the
+// photo's.
 func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Context) error, err error) {
 	if result, found, err := r.folder.Before(ctx, s); err == nil && found {
 		return func(ctx context.Context) error { return r.folder.Settle(ctx, s, result) }, nil
@@ -119,6 +124,9 @@ func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Co
 		return func(ctx context.Context) error { return r.folder.Keep(ctx, s, res.Report, res.Picture) }, nil
 	}
 	code, why := sentence(err)
+	if code == "" {
+		return nil, fmt.Errorf("photo %d waits again: %w", s.Number, err)
+	}
 	if code != intake.CodeEntered {
 		r.complain(fmt.Errorf("photo %d, %s: %w", s.Number, s.ID, err))
 	}
@@ -144,12 +152,16 @@ func (r runner) open(s intake.Shot, sum hash.Hash) (io.ReadCloser, int64, error)
 
 var errChanged = errors.New("the photo on the disk is not the one that was received")
 
-// sentence is why a shot failed, as a code and for the person who sent it.
+// sentence is why a shot failed, as a code and for the person who sent it; there
+// is none for trouble that will pass.
 func sentence(err error) (code, why string) {
 	var entered EnteredError
+	var mistake MistakeError
 	switch {
 	case errors.As(err, &entered):
 		return intake.CodeEntered, entered.Error()
+	case errors.As(err, &mistake):
+		return intake.CodeMistake, "the program made a mistake over this photo; take it anew, and tell your instructor if it happens again"
 	case errors.Is(err, fs.ErrNotExist):
 		return intake.CodeMissing, intake.WhyMissing
 	case errors.Is(err, errChanged):
@@ -159,5 +171,5 @@ func sentence(err error) (code, why string) {
 	case errors.Is(err, ErrStopped):
 		return intake.CodeStopped, "the program could not read this photo and stopped over it, twice; take it anew, and tell your instructor if it happens again"
 	}
-	return intake.CodeMistake, "the program made a mistake over this photo; take it anew, and tell your instructor if it happens again"
+	return "", ""
 }

@@ -3,6 +3,7 @@ package worker
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -101,5 +102,26 @@ func TestRunGoesOnAfterAFailure(t *testing.T) {
 		if got, err := f.Shot(t.Context(), s); err != nil || got.State != want {
 			t.Errorf("photo of %q is %s (%s), want %s", got.Owner, got.State, got.Why, want)
 		}
+	}
+}
+
+// When no worker can be started, photos wait until one can.
+func TestRunWaitsForWorkers(t *testing.T) {
+	f := folder4test(t)
+	s := send(t, f, "7", told(), sample(t, "tray-laid.jpg"))
+	mark := filepath.Join(t.TempDir(), "mended")
+	p := pool4test(t, "broken once", Options{}, markEnv+"="+mark)
+	ctx, cancel := context.WithCancel(t.Context())
+	troubles := make(chan error, 100)
+	r := runner{f, p, 100 * time.Millisecond, func(err error) { troubles <- err }}
+	done := make(chan struct{})
+	go func() { defer close(done); r.run(ctx) }()
+	defer func() { cancel(); <-done }()
+	if err := <-troubles; !errors.Is(err, ErrNoWorker) {
+		t.Errorf("trouble %v, want %v", err, ErrNoWorker)
+	}
+	settle(t, f)
+	if got, err := f.Shot(t.Context(), s.ID); err != nil || got.State != intake.Measured {
+		t.Errorf("shot is %s (%s), %v", got.State, got.Why, err)
 	}
 }
