@@ -28,29 +28,43 @@ func DropLocation(file []byte) (dropped bool) {
 			rest = rest[len(start):]
 		}
 	}
-	for _, at := range xmpGPS.FindAllSubmatchIndex(file[:min(len(file), maxXMP)], maxPlaces) {
-		for _, group := range [][2]int{{at[2], at[3]}, {at[4], at[5]}} {
-			if group[0] >= 0 && len(bytes.TrimSpace(file[group[0]:group[1]])) > 0 {
-				fill(file[group[0]:group[1]], ' ')
-				dropped = true
-			}
+	rest := file
+	for range maxPlaces {
+		i := bytes.Index(rest, []byte("exif:GPS"))
+		if i < 0 {
+			break
+		}
+		rest = rest[i+len("exif:GPS"):]
+		if blankProperty(rest[:min(len(rest), maxProperty)]) {
+			dropped = true
 		}
 	}
 	return dropped
 }
 
-// xmpGPS is a property of the EXIF schema about the place, as an attribute or
-// an element (Adobe's XMP specification, part 2, 2.3).
-var xmpGPS = regexp.MustCompile(`exif:GPS[A-Za-z]+(?:\s*=\s*"([^"<>]{0,200})"|>([^<>]{0,200})<)`)
+// property is the rest of a property of XMP's EXIF schema after the start of its
+// name, as an attribute or an element (Adobe's XMP specification, part 2, 2.3).
+var property = regexp.MustCompile(`^[A-Za-z]+(?:\s*=\s*"([^"<>]*)"|>([^<>]*)<)`)
+
+func blankProperty(b []byte) bool {
+	at := property.FindSubmatchIndex(b)
+	if at == nil {
+		return false
+	}
+	value := b[max(at[2], at[4]):max(at[3], at[5])] // the other one is -1
+	there := len(bytes.TrimSpace(value)) > 0
+	fill(value, ' ')
+	return there
+}
 
 // maxEXIF is the longest EXIF block a JPEG can hold. A phone writes two or three
 // blocks and some ten properties; a file with more than these is made to keep a
 // reader busy.
 const (
-	maxEXIF   = 1 << 16
-	maxBlocks = 32
-	maxXMP    = 4 << 20 // how far into a file it is looked for
-	maxPlaces = 200
+	maxEXIF     = 1 << 16
+	maxBlocks   = 32
+	maxPlaces   = 200
+	maxProperty = 300
 )
 
 // Tag of the pointer to the GPS directory, and the bytes of each type of value
