@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -316,6 +317,40 @@ func fill(path string) {
 	}
 }
 
+// Files that may not grow further are as a full disk. The limit is a process's,
+// so the test runs in one of its own.
+func TestFilesMayNotGrow(t *testing.T) {
+	const inside = "NETAGAUGE_TEST_INSIDE"
+	if os.Getenv(inside) == "" {
+		c := exec.Command(os.Args[0], "-test.run", "^TestFilesMayNotGrow$")
+		c.Env = append(os.Environ(), inside+"=1")
+		if out, err := c.CombinedOutput(); err != nil {
+			t.Errorf("%v\n%s", err, out)
+		}
+		return
+	}
+	f := open4test(t)
+	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{Cur: 300_000, Max: 300_000}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := f.Receive(t.Context(), sent("7"), bytes.NewReader(sampleJPEG(t))); !errors.Is(err, ErrFull) {
+		t.Errorf("a photo of %d bytes: %v, want %v", len(sampleJPEG(t)), err, ErrFull)
+	}
+	small := receive(t, f, sent("7"), numbered(t, 1))
+	s, _, err := f.Next(t.Context())
+	for i := 0; err == nil && i < 100; i++ {
+		if _, err = f.Again(t.Context(), s.ID, told()); err == nil { // the list's log grows
+			err = f.Keep(t.Context(), s, measured(i), make([]byte, 50_000))
+		}
+	}
+	if !errors.Is(err, ErrFull) && (err == nil || !strings.Contains(err.Error(), "full")) {
+		t.Errorf("databases that may not grow: %v", err)
+	}
+	if got, err := f.Shot(t.Context(), small.ID); err != nil || got.Bytes != small.Bytes {
+		t.Errorf("the photo received is lost: %+v, %v", got, err)
+	}
+}
+
 // Room for results is kept free: photos are turned away before the disk is full.
 func TestRoomForResults(t *testing.T) {
 	f := open4test(t)
@@ -327,14 +362,24 @@ func TestRoomForResults(t *testing.T) {
 
 // A folder on a disk mounted read-only is refused in plain words, whoever asks.
 func TestReadOnlyFolder(t *testing.T) {
-	disk := smallDisk(t, 8<<20)
+	root := os.Getuid() == 0 // who may write to what may not be written to
+	disk := t.TempDir()
+	if root {
+		disk = smallDisk(t, 8<<20)
+	}
 	dir := filepath.Join(disk, "kitchen")
 	f, err := Open(t.Context(), dir, program)
 	if err != nil {
 		t.Fatal(err)
 	}
 	f.Close()
-	if err := syscall.Mount("", disk, "", syscall.MS_REMOUNT|syscall.MS_RDONLY, ""); err != nil {
+	if root {
+		err = syscall.Mount("", disk, "", syscall.MS_REMOUNT|syscall.MS_RDONLY, "")
+	} else {
+		err = errors.Join(os.Chmod(dir, 0o500), os.Chmod(disk, 0o500))
+		t.Cleanup(func() { os.Chmod(disk, 0o700); os.Chmod(dir, 0o700) })
+	}
+	if err != nil {
 		t.Skip(err)
 	}
 	for name, dir := range map[string]string{"an old folder": dir, "a new one": filepath.Join(disk, "new")} {
