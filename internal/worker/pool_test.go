@@ -53,29 +53,35 @@ func TestWorkerAgreesWithCheck(t *testing.T) {
 // worker.
 func TestBadWorkers(t *testing.T) {
 	for sort, want := range map[string]error{"die": ErrStopped, "hang": ErrSlow, "spin": ErrSlow, "eat": ErrStopped, "babble": ErrStopped} {
-		mark := filepath.Join(t.TempDir(), "tries")
-		wall, memory := time.Minute, ""
-		switch sort {
-		case "hang":
-			wall = 300 * time.Millisecond
-		case "eat":
-			memory = "300" // of which the race detector alone takes more
-		}
-		p := pool4test(t, sort, Options{Wall: wall}, markEnv+"="+mark, memoryEnv+"="+memory, cpuEnv+"=1")
-		start := time.Now()
-		_, err := p.Measure(t.Context(), photoOf([]byte("whatever")))
-		if !errors.Is(err, want) {
-			t.Errorf("%s: error %v, want %v", sort, err, want)
-		}
-		if err != nil && strings.Contains(err.Error(), "\x1b") {
-			t.Errorf("%s: the worker's words reach the terminal: %q", sort, err)
-		}
-		tries, _ := os.ReadFile(mark)
-		if n := strings.Count(string(tries), "\n"); n != 2 {
-			t.Errorf("%s: %d tries, want 2", sort, n)
-		}
-		t.Logf("%s: %v after %v", sort, err, time.Since(start).Round(time.Millisecond))
+		t.Run(sort, func(t *testing.T) {
+			t.Parallel()
+			badWorker(t, sort, want)
+		})
 	}
+}
+
+func badWorker(t *testing.T, sort string, want error) {
+	mark := filepath.Join(t.TempDir(), "tries")
+	wall, memory := time.Minute, ""
+	switch sort {
+	case "hang":
+		wall = 300 * time.Millisecond
+	case "eat":
+		memory = "300" // of which the race detector alone takes more
+	}
+	p := pool4test(t, sort, Options{Wall: wall}, markEnv+"="+mark, memoryEnv+"="+memory, cpuEnv+"=1")
+	_, err := p.Measure(t.Context(), photoOf([]byte("whatever")))
+	if !errors.Is(err, want) {
+		t.Errorf("error %v, want %v", err, want)
+	}
+	if err != nil && strings.Contains(err.Error(), "\x1b") {
+		t.Errorf("the worker's words reach the terminal: %q", err)
+	}
+	tries, _ := os.ReadFile(mark)
+	if n := strings.Count(string(tries), "\n"); n != 2 {
+		t.Errorf("%d tries, want 2", n)
+	}
+	t.Log(err)
 }
 
 // A worker that does not even begin is no fault of the photo's.
