@@ -130,6 +130,8 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if f.look, err = connect(filepath.Join(f.dir, listFile), reader); err != nil {
 		return err
 	}
+	f.look.SetMaxOpenConns(readers)
+	f.look.SetMaxIdleConns(readers)
 	if f.book, err = book.Open(ctx, filepath.Join(f.dir, bookFile)); err != nil {
 		return err
 	}
@@ -173,6 +175,9 @@ func (f *Folder) Found() Found { return f.found }
 func (f *Folder) OpenPhoto(s Shot) (*os.File, error) {
 	return os.Open(filepath.Join(f.dir, photosDir, s.file()))
 }
+
+// readers is how many look at the list at once.
+const readers = 8
 
 const (
 	writer = "_journal_mode=WAL&_synchronous=FULL&_busy_timeout=15000&_foreign_keys=on&_txlock=immediate"
