@@ -29,6 +29,7 @@ const maxPage = 100_000
 // title, one heading of the first order, a name for each field.
 func TestEveryPage(t *testing.T) {
 	e := newEverybody(t)
+	heaviest, which := 0, ""
 	assets := len(e.stranger.get("/static/style.css").body) + len(e.stranger.get("/static/page.js").body)
 	for v, paths := range e.everyPage() {
 		for _, l := range []lang{english, japanese} {
@@ -43,13 +44,18 @@ func TestEveryPage(t *testing.T) {
 						t.Errorf("%s: %s is %q", path, name, got.header.Get(name))
 					}
 				}
-				if n := len(got.body) + assets; n > maxPage {
+				n := len(got.body) + assets
+				if n > maxPage {
 					t.Errorf("%s weighs %d bytes", path, n)
+				}
+				if n > heaviest {
+					heaviest, which = n, path
 				}
 				checkMarkup(t, path, l, got.body)
 			}
 		}
 	}
+	t.Logf("the heaviest page, with style and script: %s, %d bytes", which, heaviest)
 }
 
 func checkMarkup(t *testing.T, path string, l lang, body string) {

@@ -93,6 +93,7 @@ func (s *Server) mine(ctx context.Context, who account.Session, last int) ([]sho
 		if err != nil {
 			return nil, err
 		}
+		line.Who = "" // they know
 		out = append(out, line)
 		if len(out) == last {
 			break
