@@ -9,11 +9,18 @@ import (
 	"netagauge/internal/worker"
 )
 
+const workerHelp = `netagauge worker measures photos for netagauge serve, which starts it. People have no use for it.
+`
+
 // runWorker is what the server starts to measure photos; people have no use for
 // it. Frames go over standard input and output, so whatever a library prints is
 // sent to standard error instead.
-func runWorker(ctx context.Context, args []string, _, _ io.Writer) (int, error) {
-	if len(args) > 0 {
+func runWorker(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+	f := newFlags("worker", workerHelp, out)
+	if err := parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	if f.NArg() > 0 {
 		return exitUsage, usagef("worker is for the program itself")
 	}
 	fd, err := syscall.Dup(1)
