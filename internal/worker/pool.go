@@ -12,11 +12,9 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"runtime"
-	"strings"
 	"sync"
 	"time"
 
@@ -112,17 +110,6 @@ func (p *Pool) Close() {
 // Workers is how many photos are in hand at once.
 func (p *Pool) Workers() int { return p.options.Workers }
 
-// Memory is the resident memory of each worker that runs now, bytes.
-func (p *Pool) Memory() []uint64 {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	var out []uint64
-	for _, w := range p.running {
-		out = append(out, w.memory())
-	}
-	return out
-}
-
 // Measure measures one photo, as soon as a worker is free. A worker that stops
 // or takes too long over it is replaced and the photo tried once more; after
 // that the error is ErrStopped or ErrSlow. Others are EnteredError, MistakeError,
@@ -215,19 +202,4 @@ func (p *Pool) env() []string {
 		}
 	}
 	return append(out, p.options.Env...)
-}
-
-// resident reads a process's resident memory from /proc.
-func resident(pid int) uint64 {
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
-	if err != nil {
-		return 0
-	}
-	var kb uint64
-	for line := range strings.Lines(string(text)) {
-		if n, _ := fmt.Sscanf(line, "VmRSS: %d kB", &kb); n == 1 {
-			return kb << 10
-		}
-	}
-	return 0
 }

@@ -129,9 +129,6 @@ func (p *process) stop() {
 	p.cmd.Wait()
 }
 
-// memory is the process's resident memory, bytes; 0 when it is not known.
-func (p *process) memory() uint64 { return resident(p.cmd.Process.Pid) }
-
 // source tells a photo that cannot be read from a worker that does not listen.
 type source struct {
 	r   io.Reader
