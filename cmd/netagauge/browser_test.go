@@ -19,6 +19,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 )
 
@@ -275,6 +276,7 @@ func (p *phone) trainee(link string) {
 	p.look("tray")
 	p.do("open what is optional", chromedp.Click("main summary"))
 	p.look("tray-optional")
+	p.troubles()
 	p.send("tray-a4.jpg", map[string]string{"thickness": "4.2"})
 	p.look("progress")
 	p.settled()
@@ -297,6 +299,44 @@ func (p *phone) trainee(link string) {
 	p.look("tray-ja")
 	p.do("in English", chromedp.Click(`a[lang="en"]`), chromedp.WaitVisible(`html[lang="en"]`))
 	p.signOut()
+}
+
+// troubles are a file that is no photo and Wi-Fi that is gone: the form says so
+// and keeps the photo chosen.
+func (p *phone) troubles() {
+	says := func(what, want string) {
+		p.Helper()
+		p.do(what, chromedp.Click(`form[data-sending] button`))
+		for range 100 {
+			text, err := chromedp.Run(p.ctx, chromedp.Text("[data-says]"))
+			if err != nil {
+				p.Fatal(err)
+			}
+			if strings.Contains(text, want) {
+				return
+			}
+			time.Sleep(50 * time.Millisecond)
+		}
+		p.Errorf("%s: the form does not say %q; the page says:\n%s", what, want, p.text())
+	}
+	text := filepath.Join(p.TempDir(), "text.jpg")
+	if err := os.WriteFile(text, []byte("no photo"), 0o600); err != nil {
+		p.Fatal(err)
+	}
+	p.do("choose a text", chromedp.SetUploadFiles("#photo", []string{text}))
+	says("send a text", "This is not a photo that can be read")
+	p.offline(true)
+	says("send without Wi-Fi", "did not arrive")
+	p.offline(false)
+}
+
+func (p *phone) offline(gone bool) {
+	p.Helper()
+	_, err := chromedp.Call(p.ctx, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
+		MatchedNetworkConditions: []*network.Conditions{{Offline: gone, DownloadThroughput: -1, UploadThroughput: -1}}})
+	if err != nil {
+		p.Fatal(err)
+	}
 }
 
 // chef takes two spot checks, sees the charts and plans a block from numbers and
