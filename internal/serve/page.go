@@ -72,7 +72,7 @@ func funcs(l lang) template.FuncMap {
 		"t": l.say, "lang": func() lang { return l }, "other": l.other, "list": l.list, "version": func() string { return version },
 		"n": func(v any, digits int) string { return number(deref(v), digits) }, "pm": func(v, u any, digits int) string { return plusMinus(deref(v), deref(u), digits) },
 		"deref": deref, "hundred": func(v float64) string { return number(100*v, 2) }, "slice3": func(a ...string) []string { return a },
-		"grades": func(v []float64) string { return l.list(rounded(v)) }, "served": served, "day": day, "clock": func(t time.Time) string { return t.Local().Format("15:04") },
+		"grades": func(v []float64) string { return l.list(rounded(v)) }, "served": served, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
 		"printable": report.Printable, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return number(100*v, 0) },
 		"japanese": func() bool { return l == japanese },
 	}
@@ -106,6 +106,14 @@ func served(p *plan.Plan) int {
 		}
 	}
 	return n
+}
+
+// clock is the time of day, or the day of what is not of today.
+func clock(t, now time.Time) string {
+	if t, now = t.Local(), now.Local(); day(t) != day(now) {
+		return day(t)
+	}
+	return t.Local().Format("15:04")
 }
 
 func day(t time.Time) string { return t.Format(time.DateOnly) }

@@ -96,7 +96,7 @@ var classWords = map[string]phrase{
 	"files-json":       {"The whole record book (JSON)", "記録全体（JSON）"},
 	"files-none":       {"There is nothing to take along before a photo is measured.", "計測した写真がまだありません。"},
 	"backup-title":     {"Back up and restore", "保存と復元"},
-	"backup-text":      {"At the server, one command copies the whole data folder, with the photos as they came, while it runs; another puts it into an empty folder:", "サーバーで次の一つのコマンドを使うと、動かしたままデータフォルダー全体（届いたままの写真も）を保存できます。もう一つは空のフォルダーに戻します。"},
+	"backup-text":      {"At the server, one command copies the whole data folder, photos and all, while it runs; another puts it into an empty folder:", "サーバーで次の一つのコマンドを使うと、動かしたままデータフォルダー全体（写真も）を保存できます。もう一つは空のフォルダーに戻します。"},
 }
 
 // chefWords are on the pages of the line and the plan.

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 	"unicode"
 )
 
@@ -127,6 +128,15 @@ func TestDecimalPoint(t *testing.T) {
 	} {
 		if got := decimalPoint(typed); got != want {
 			t.Errorf("%q becomes %q, want %q", typed, got, want)
+		}
+	}
+}
+
+func TestClock(t *testing.T) {
+	now := time.Date(2026, 11, 25, 9, 30, 0, 0, time.Local)
+	for at, want := range map[time.Time]string{now.Add(-time.Hour): "08:30", now.AddDate(0, 0, -1): "2026-11-24", now.AddDate(-1, 0, 0): "2025-11-25"} {
+		if got := clock(at.UTC(), now); got != want {
+			t.Errorf("%v is %q, want %q", at, got, want)
 		}
 	}
 }
