@@ -27,8 +27,10 @@ const checkHelp = `Measure every slice in a photo of a tray and hold it against 
 
   netagauge check tray.jpg --species salmon --thickness 4.2
   netagauge check tray.jpg --species tuna --thickness 1:4.2,2:3.9 --html tray.html
+  netagauge check tray.jpg --second moved.jpg --species tuna
 
-Without a thickness no weight is given: one photo cannot see it.
+Without a thickness no weight is given: one photo cannot see it. Two photos can:
+leave the tray as it is and move the phone sideways by a hand's length or two.
 Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage, 3 a photo was refused or unreadable.
 `
 
@@ -36,6 +38,7 @@ Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage, 3 a photo was refused or
 type checkOptions struct {
 	matter                  matterOptions
 	standard                string
+	second                  string
 	practice                bool
 	theta                   float64
 	blockWidth, blockHeight float64
@@ -70,6 +73,7 @@ func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	var o checkOptions
 	f := newFlags("check", checkHelp, out)
 	o.matter.register(f)
+	f.StringVar(&o.second, "second", "", "second photo of the same tray from another place, instead of a thickness: both together show it")
 	f.StringVar(&o.standard, "standard", "", "house standard, a TOML file (built in: slices for nigiri)")
 	f.BoolVar(&o.practice, "practice", false, "use the built-in standard for practice slices, slightly larger")
 	f.Float64Var(&o.theta, "plan-angle", 0, "angle between the cut and the block's long axis in degrees, as cut (45 when not given)")
@@ -111,6 +115,9 @@ func (o *checkOptions) input(f *pflag.FlagSet) (inspect.Input, error) {
 	if err := distinct(f.Args()); err != nil {
 		return in, err
 	}
+	if err := o.secondPhoto(&in, f.Args()); err != nil {
+		return in, err
+	}
 	var err error
 	if in.Standard, err = loadStandard(o.standard, o.practice); err != nil {
 		return in, usageError{err}
@@ -122,6 +129,26 @@ func (o *checkOptions) input(f *pflag.FlagSet) (inspect.Input, error) {
 	in.Cut = coach.Cut{Theta: o.theta, BlockWidth: o.blockWidth, BlockHeight: o.blockHeight}
 	in.Matter, err = o.matter.matter(o.theta)
 	return in, err
+}
+
+// secondPhoto reads the second photo, where one is named.
+func (o *checkOptions) secondPhoto(in *inspect.Input, photos []string) (err error) {
+	switch {
+	case o.second == "":
+		return nil
+	case len(photos) > 1:
+		return usagef("--second belongs to one photo; check the trays one by one")
+	case o.matter.sources() > 0:
+		return usagef("choose --second or another way to tell the thickness")
+	}
+	if err := distinct([]string{photos[0], o.second}); err != nil {
+		return err
+	}
+	in.Second.Name = o.second
+	if in.Second.Data, err = photo.Read(o.second); err != nil {
+		return usageError{fmt.Errorf("the second photo: %w", err)}
+	}
+	return nil
 }
 
 // distinct refuses a file that is named twice, by whatever path or link.
@@ -199,14 +226,8 @@ func (o *matterOptions) flesh(m *inspect.Matter) (err error) {
 
 // source fills in where the thickness comes from: one of them, or none.
 func (o *matterOptions) source(m *inspect.Matter, theta float64) (err error) {
-	given := 0
-	for _, v := range []string{o.thickness, o.trayWeight, o.profile, o.pitch} {
-		if v != "" {
-			given++
-		}
-	}
 	switch {
-	case given > 1:
+	case o.sources() > 1:
 		return errors.New("choose one of --thickness, --tray-weight, --profile and --pitch")
 	case o.thickness != "":
 		m.Thickness, err = asSource(weight.ParseThickness(o.thickness))
@@ -218,6 +239,16 @@ func (o *matterOptions) source(m *inspect.Matter, theta float64) (err error) {
 		m.Thickness, err = o.profileSource(m.Species)
 	}
 	return err
+}
+
+// sources is how many ways to tell the thickness were given.
+func (o *matterOptions) sources() (n int) {
+	for _, v := range []string{o.thickness, o.trayWeight, o.profile, o.pitch} {
+		if v != "" {
+			n++
+		}
+	}
+	return n
 }
 
 // asSource keeps a failed parse from becoming a source that is not nil.

@@ -8,11 +8,8 @@ import (
 	"image"
 
 	"netagauge/internal/coach"
-	"netagauge/internal/mat"
-	"netagauge/internal/photo"
 	"netagauge/internal/printscale"
 	"netagauge/internal/report"
-	"netagauge/internal/segment"
 	"netagauge/internal/standard"
 	"netagauge/internal/uncertainty"
 	"netagauge/internal/weight"
@@ -22,6 +19,7 @@ import (
 type Input struct {
 	Name     string // for the report, usually the file's name
 	Data     []byte
+	Second   Second // of the same tray, which then tells the thickness
 	Standard standard.Standard
 	Matter   Matter
 	Cut      coach.Cut        // how the slices were cut, as far as known
@@ -54,43 +52,43 @@ type Result struct {
 func Photo(ctx context.Context, in Input) (Result, error) {
 	res := Result{Report: newReport(in)}
 	r := &res.Report
-	pic, err := photo.Decode(in.Data)
-	if err != nil {
-		refuse(r, unreadable(err))
+	a, refused, b, without := sights(in)
+	if a.pic != nil {
+		r.Photo.WidthPx, r.Photo.HeightPx = a.pic.Size()
+	}
+	if refused != nil {
+		refuse(r, *refused)
 		return res, ctx.Err()
 	}
-	r.Photo.WidthPx, r.Photo.HeightPx = pic.Size()
-	found, err := mat.Find(pic.Luma(), pic.F35)
-	if err != nil {
-		refuse(r, noMat(err, found, pic.Luma()))
-		return res, ctx.Err()
-	}
-	r.Mat = matReport(found)
-	r.Mat.Label = labelOf(pic, found)
-	up, err := segment.Rectify(pic.YCbCr, found)
-	if err != nil {
+	r.Mat = matReport(a.found)
+	r.Mat.Label = labelOf(a.pic, a.found)
+	if err := outlines(&a, b); err != nil {
 		return res, err
 	}
-	res.Upright, res.PxPerMM = up.Picture, up.PxPerMM
-	seen, err := segment.Find(pic.YCbCr, up, found)
-	if err != nil {
-		return res, err
-	}
-	print := printOf(in, *r.Mat, found, pic.Luma(), seen)
-	seen, found = print.scaled(seen), found.Scaled(print.value)
-	r.Mat.PrintScale, res.PxPerMM = print.value, up.PxPerMM/print.value
+	print := printOf(in, *r.Mat, a.found, a.pic.Luma(), a.seen)
+	a.scale(print)
+	res.Upright, res.PxPerMM = a.up.Picture, a.up.PxPerMM/print.value
+	r.Mat.PrintScale = print.value
 	res.Print = Print{print.value, uncertainty.Coverage * print.u, print.byCard}
 	if p, off := print.problem(); off {
 		r.Problems = append(r.Problems, p)
 	}
-	problems, trusted := quality(found, seen)
+	problems, trusted := quality(a.found, a.seen)
 	r.Problems = append(r.Problems, problems...)
 	if !trusted {
 		r.Status = report.Refused
 		return res, ctx.Err()
 	}
-	s := sceneOf(in, found, print)
-	pieces := s.measure(seen)
+	s := sceneOf(in, a)
+	pieces := s.classify(a.seen)
+	if b != nil {
+		b.scale(print)
+		without = s.heights(pieces, b)
+	}
+	if without != nil {
+		r.Problems = append(r.Problems, *without)
+	}
+	each(pieces, s.measureOne)
 	if err := s.weigh(pieces); err != nil {
 		return res, err
 	}

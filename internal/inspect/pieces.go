@@ -24,8 +24,8 @@ const (
 	oneSlice     = 0.90 // area over hull below which two slices lie together
 )
 
-// classify tells a slice from what is not one, by how it is seen.
-func (s *scene) classify(p segment.Piece) (report.State, string) {
+// kind tells a slice from what is not one, by how it is seen.
+func (s *scene) kind(p segment.Piece) (report.State, string) {
 	if p.CutOff {
 		return report.PieceCutOff, "runs off the field"
 	}

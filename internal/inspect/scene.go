@@ -1,6 +1,7 @@
 package inspect
 
 import (
+	"image"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -12,6 +13,7 @@ import (
 	"netagauge/internal/segment"
 	"netagauge/internal/shape"
 	"netagauge/internal/standard"
+	"netagauge/internal/stereo"
 	"netagauge/internal/uncertainty"
 	"netagauge/internal/weight"
 )
@@ -33,6 +35,7 @@ const (
 type scene struct {
 	in    Input
 	found mat.Found
+	luma  *image.Gray
 	eye   parallax.Eye
 	print printScale
 	usual uncertainty.Value // mm, stands in where a piece has none of its own
@@ -48,6 +51,7 @@ type piece struct {
 	m       shape.Measures
 	cover   float64
 	rice    shape.Placement
+	top     stereo.Reading // its surface, where a second photo shows it
 	u       spread
 	weight  *weight.Weighed // nil when no thickness is known
 	verdict standard.Judgement
@@ -57,24 +61,22 @@ type piece struct {
 // spread holds expanded uncertainties (k = 2) of a piece's measures.
 type spread struct{ length, width, area, cover float64 }
 
-func sceneOf(in Input, f mat.Found, print printScale) *scene {
-	e := f.Camera.Eye()
+func sceneOf(in Input, a sight) *scene {
 	return &scene{
-		in: in, found: f, print: print, eye: parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z - in.SheetMM},
+		in: in, found: a.found, luma: a.pic.Luma(), print: a.print, eye: a.eye(in.SheetMM),
 		usual: uncertainty.Value{X: defaultT, U: defaultTU},
 	}
 }
 
-// measure numbers the pieces as a person reads them and measures those that
-// can be.
-func (s *scene) measure(seen segment.Result) []*piece {
+// classify tells slices from other things and numbers the pieces as a person
+// reads them.
+func (s *scene) classify(seen segment.Result) []*piece {
 	pieces := make([]*piece, len(seen.Pieces))
 	for i, sp := range seen.Pieces {
 		pieces[i] = &piece{seen: sp}
-		pieces[i].state, pieces[i].reason = s.classify(sp)
+		pieces[i].state, pieces[i].reason = s.kind(sp)
 	}
 	number(pieces)
-	each(pieces, s.measureOne)
 	return pieces
 }
 

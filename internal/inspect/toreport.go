@@ -9,6 +9,7 @@ import (
 	"netagauge/internal/mat"
 	"netagauge/internal/report"
 	"netagauge/internal/standard"
+	"netagauge/internal/stereo"
 )
 
 func newReport(in Input) report.Report {
@@ -58,11 +59,28 @@ func (p *piece) report() report.Piece {
 			r.WeightBudget = append(r.WeightBudget, report.Share{Source: s.Source, U: s.U, Part: s.Part, Remedy: s.Remedy})
 		}
 	}
+	p.reportTop(&r)
 	r.Verdict, r.Triangular = report.Verdict(p.verdict.Verdict), p.verdict.Triangular
 	for _, f := range p.verdict.Faults {
 		r.Faults = append(r.Faults, report.Fault{What: f.What, Measured: f.Measured, Low: f.Low, High: f.High, Unsure: f.Unsure, Advice: p.adviceFor(f.What)})
 	}
 	return r
+}
+
+// reportTop adds what a second photo shows of the surface.
+func (p *piece) reportTop(r *report.Piece) {
+	if !p.top.Known {
+		return
+	}
+	r.WedgeAlong, r.WedgeAcross = &p.top.WedgeMM, &p.top.AcrossMM
+	if p.top.Koba == stereo.CannotTell {
+		return
+	}
+	there := p.top.Koba == stereo.Yes
+	r.Koba = &there
+	if there {
+		r.KobaWidth, r.KobaBroken = &p.top.Width, &p.top.Broken
+	}
 }
 
 // tray sums up the measured pieces; nil when there is none.

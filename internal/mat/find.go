@@ -19,6 +19,9 @@ type Found struct {
 	Residual float64 // rms distance of corners from their place, mm
 	OffMM    float64 // largest such distance among all tags read, mm
 	Sharp    Sharpness
+
+	flat  []view // the tags that fit, for a fit together with another photo
+	prior prior
 }
 
 // Sharpness is what the tags' black-to-white steps tell of focus, motion and
@@ -173,17 +176,23 @@ func (f Found) settle(views []view, pr prior) (Found, error) {
 		return f, ErrFewTags
 	}
 	f.TagsSeen, f.TagsOff = len(flat), len(off)
-	var sum float64
-	for _, v := range flat {
-		e := f.tagError(v)
-		sum += e * e
-	}
-	f.Residual = math.Sqrt(sum / float64(len(flat)))
+	f.flat, f.prior = flat, pr
+	f.Residual = f.residual(flat)
 	for _, v := range views {
 		f.OffMM = math.Max(f.OffMM, f.tagError(v))
 	}
 	f.Sharp = f.sharpness(flat)
 	return f, nil
+}
+
+// residual is the rms distance of the tags' corners from their place, mm.
+func (f Found) residual(views []view) float64 {
+	var sum float64
+	for _, v := range views {
+		e := f.tagError(v)
+		sum += e * e
+	}
+	return math.Sqrt(sum / float64(len(views)))
 }
 
 // split tells tags that lie within their place from those that do not: beyond

@@ -24,7 +24,7 @@ var pageTemplate = template.Must(template.New("report").Funcs(template.FuncMap{
 	"length": lengthText, "width": widthText, "area": areaText, "weight": weightText, "cover": coverText,
 	"state": stateText, "verdict": verdictWord, "tray": trayText, "mat": matText, "note": weightNote,
 	"fault":    func(p Piece, column string) *Fault { return faultPointer(faultOn(p, column)) },
-	"sentence": Fault.sentence, "side": Fault.side, "faultVerdict": faultVerdict,
+	"sentence": Fault.sentence, "side": Fault.side, "faultVerdict": faultVerdict, "surface": surfaceText,
 	"measured": func(p Piece) bool { return p.State == PieceMeasured },
 	"refused":  func(r Report) bool { return r.Status == Refused },
 }).Parse(pageSource))

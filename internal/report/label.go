@@ -65,6 +65,9 @@ func labelLines(p Piece) []string {
 	if p.Weight != nil {
 		lines = append(lines, weightText(p)+" g")
 	}
+	if p.Koba != nil && *p.Koba && p.KobaWidth != nil {
+		lines = append(lines, "koba "+decimal(*p.KobaWidth, 1)+" mm")
+	}
 	for _, f := range p.Faults {
 		lines = append(lines, f.short(p))
 	}

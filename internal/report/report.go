@@ -105,6 +105,9 @@ type Piece struct {
 	Triangular    bool         `json:"triangular"`
 	Koba          *bool        `json:"koba,omitempty"`
 	KobaWidth     *float64     `json:"koba_width_mm,omitempty"`
+	KobaBroken    *bool        `json:"koba_broken,omitempty"`
+	WedgeAlong    *float64     `json:"wedge_along_mm,omitempty"`
+	WedgeAcross   *float64     `json:"wedge_across_mm,omitempty"`
 	Verdict       Verdict      `json:"verdict,omitempty"`
 	Faults        []Fault      `json:"faults,omitempty"`
 }

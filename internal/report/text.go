@@ -167,6 +167,9 @@ func (t *text) faults(r Report) {
 		if p.State != PieceMeasured {
 			t.line("  %2d not measured: %s", p.Number, stateText(p))
 		}
+		if s := surfaceText(p); s != "" {
+			t.line("  %2d %s", p.Number, s)
+		}
 		for _, f := range p.Faults {
 			t.line("  %2d %s: %s", p.Number, t.verdict(faultVerdict(f)), f.sentence())
 			if f.Advice != "" {

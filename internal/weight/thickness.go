@@ -126,20 +126,7 @@ func (e Entered) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
 	if err := checkNumbers("thickness", e.each, pieces); err != nil {
 		return nil, err
 	}
-	var out []Weighed
-	for _, p := range pieces {
-		t, known := e.Of(p.Number)
-		if !known {
-			continue
-		}
-		w, err := Weigh(p.Slice, t, d)
-		if err != nil {
-			return nil, fmt.Errorf("piece %d: %w", p.Number, err)
-		}
-		w.Number = p.Number
-		out = append(out, w)
-	}
-	return out, nil
+	return weighKnown(e.Of, pieces, d)
 }
 
 // checkNumbers refuses a piece number that the tray does not have.

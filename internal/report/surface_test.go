@@ -1,0 +1,34 @@
+package report
+
+import "testing"
+
+func TestSurfaceText(t *testing.T) {
+	yes, no := true, false
+	for _, c := range []struct {
+		name          string
+		along, across float64
+		axis          float64
+		koba          *bool
+		broken        bool
+		want          string
+	}{
+		{"even", 0.1, -0.2, 10, &no, false, "4.3 ± 0.2 mm thick; no koba"},
+		{"thicker to the right", 1.5, 0, 10, nil, false, "4.3 ± 0.2 mm thick; 1.5 mm thicker at the right end, so keep the blade level with the last cut from heel to tip; whether there is a koba cannot be told"},
+		{"the other way", -1.5, 0, 10, &yes, false, "4.3 ± 0.2 mm thick; 1.5 mm thicker at the left end, so keep the blade level with the last cut from heel to tip; koba 4.1 mm wide"},
+		{"down the mat, the axis upward", -0.9, 0, -80, &yes, true, "4.3 ± 0.2 mm thick; 0.9 mm thicker at the lower end, so keep the blade level with the last cut from heel to tip; koba 4.1 mm wide, broken"},
+		{"across", 0, -0.7, 0, &no, false, "4.3 ± 0.2 mm thick; 0.7 mm thicker at the upper end, so keep the blade level with the last cut from heel to tip; no koba"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := Piece{AxisDeg: c.axis, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &c.along, WedgeAcross: &c.across, Koba: c.koba}
+			if c.koba != nil && *c.koba {
+				p.KobaWidth, p.KobaBroken = ptr(4.12), &c.broken
+			}
+			if got := surfaceText(p); got != c.want {
+				t.Errorf("got  %s\nwant %s", got, c.want)
+			}
+		})
+	}
+	if got := surfaceText(Piece{Thickness: ptr(4.3), ThicknessU: ptr(0.2)}); got != "" {
+		t.Errorf("one photo shows nothing of the surface, yet it reads %q", got)
+	}
+}

@@ -1,0 +1,123 @@
+package stereo
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// sums of products of two textures, and the cells they come from; their
+// correlation is ab / √(aa·bb).
+type sums struct{ ab, aa, bb, n float64 }
+
+func (s *sums) add(t sums, w float64) {
+	s.ab, s.aa, s.bb, s.n = s.ab+w*t.ab, s.aa+w*t.aa, s.bb+w*t.bb, s.n+w*t.n
+}
+
+// Blocks are long and narrow, so that a step along an edge fills some wholly.
+const (
+	blockAlong, blockAcross = 5.0, 1.0 // mm
+)
+
+// volume holds, for each height of a sweep, block and band, the sums of
+// products of the two photos' textures.
+type volume struct {
+	patch   patch
+	heights []float64
+	bx, by  int // blocks along and across
+	at      [][][bands]sums
+}
+
+// sweep compares both photos on a stack of planes (plane sweep, Collins 1996):
+// at each height what lies deep enough within both outlines as they would be
+// seen from there.
+func (p Pair) sweep(g patch, a, b inside, heights []float64) *volume {
+	nx, ny := int(math.Round(blockAlong/g.pitch)), int(math.Round(blockAcross/g.pitch))
+	v := &volume{patch: g, heights: heights, bx: (g.nx + nx - 1) / nx, by: (g.ny + ny - 1) / ny}
+	f := newFilter(g)
+	var ta, tb [bands][]float32
+	for k := range bands {
+		ta[k], tb[k] = make([]float32, len(f.raw)), make([]float32, len(f.raw))
+	}
+	for _, h := range heights {
+		mask(g, a, b, h, leastDepth, f.mask)
+		f.count()
+		blocks := make([][bands]sums, v.bx*v.by)
+		v.at = append(v.at, blocks)
+		if !f.texture(p.A, h, &ta) || !f.texture(p.B, h, &tb) {
+			continue // off one of the photos: nothing is known at this height
+		}
+		for y := range g.ny {
+			for x := range g.nx {
+				i := y*g.nx + x
+				if !f.mask[i] {
+					continue
+				}
+				block := &blocks[y/ny*v.bx+x/nx]
+				for k := range bands {
+					fa, fb := float64(ta[k][i]), float64(tb[k][i])
+					s := &block[k]
+					s.ab, s.aa, s.bb, s.n = s.ab+fa*fb, s.aa+fa*fa, s.bb+fb*fb, s.n+1
+				}
+			}
+		}
+	}
+	return v
+}
+
+// likelihood is the logarithm of how likely both photos show one surface whose
+// height over each block is given, against chance: for two Gaussian textures of
+// n independent observations with correlation r it is -n/2·ln(1-r²), and the
+// bands' add up.
+func (v *volume) likelihood(height func(block int) (h float64, ok bool)) float64 {
+	var total [bands]sums
+	for b := range v.bx * v.by {
+		h, ok := height(b)
+		if !ok {
+			continue
+		}
+		x := (h - v.heights[0]) / (v.heights[1] - v.heights[0])
+		i := min(max(int(x), 0), len(v.heights)-2)
+		f := min(max(x-float64(i), 0), 1)
+		w := v.weights(i, f)
+		for k := range bands {
+			for j, wj := range w {
+				if q := i - 1 + j; wj != 0 && q >= 0 && q < len(v.heights) {
+					total[k].add(v.at[q][b][k], wj)
+				}
+			}
+		}
+	}
+	var l float64
+	for k, s := range total {
+		l += s.evidence(v.patch.pitch, sigmaMM[k])
+	}
+	return l
+}
+
+// weights are those of the cubic (Catmull-Rom) between heights i and i+1.
+func (v *volume) weights(i int, f float64) [4]float64 {
+	if i == 0 || i+2 >= len(v.heights) {
+		return [4]float64{0, 1 - f, f, 0}
+	}
+	return [4]float64{
+		f * (-0.5 + f*(1-0.5*f)), 1 + f*f*(-2.5+1.5*f),
+		f * (0.5 + f*(2-1.5*f)), f * f * (-0.5 + 0.5*f),
+	}
+}
+
+// evidence counts cells within about two standard deviations of the band's mean
+// as one observation.
+func (s sums) evidence(pitch, sigma float64) float64 {
+	if s.ab <= 0 || s.aa <= 0 || s.bb <= 0 {
+		return 0
+	}
+	n := s.n * pitch * pitch / (4 * math.Pi * sigma * sigma)
+	r2 := math.Min(0.9999, s.ab*s.ab/(s.aa*s.bb))
+	return -n / 2 * math.Log(1-r2)
+}
+
+// middle is the centre of a block on the patch, along and across, mm.
+func (v *volume) middle(block int) r2.Vec {
+	return r2.Vec{X: (float64(block%v.bx) + 0.5) * blockAlong, Y: (float64(block/v.bx) + 0.5) * blockAcross}
+}

@@ -1,0 +1,193 @@
+package stereo
+
+import (
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// What of the picture is compared.
+const (
+	finePitch  = 0.25 // mm
+	leastDepth = 1.0  // mm from the edge: nearer lie its rounding and the mat's colour
+	clipAt     = 2.5  // standard deviations: a mirrored lamp counts no more than strong texture
+	stride     = 8    // cells between exact projections; in between they are in line
+	bands      = 3
+)
+
+// boxes are the half widths, in cells, of the means whose differences are the
+// bands: texture of about 0.5, 1 and 2 mm. What is coarser is shading, which
+// moves with neither photo nor fish.
+var boxes = [bands + 1]int{1, 3, 6, 13}
+
+// sigmaMM is the standard deviation of a band's finer mean: it sets how many
+// cells count as one observation.
+var sigmaMM = [bands]float64{0.2, 0.5, 0.94}
+
+// filter parts what is sampled on a patch into bands. It keeps its working
+// memory, and how many cells count around each, from one picture to the next.
+type filter struct {
+	patch patch
+	mask  []bool
+	share [bands + 1][]float32 // one over the number of cells that count
+	raw   []float32
+	rows  []float32
+	sum   []float32
+	level [bands + 1][]float32
+}
+
+func newFilter(g patch) *filter {
+	n := g.nx * g.ny
+	f := &filter{patch: g, mask: make([]bool, n), raw: make([]float32, n), rows: make([]float32, n), sum: make([]float32, g.nx)}
+	for k := range f.share {
+		f.share[k], f.level[k] = make([]float32, n), make([]float32, n)
+	}
+	return f
+}
+
+// count takes the mask as it is now.
+func (f *filter) count() {
+	for i, in := range f.mask {
+		f.raw[i] = 0
+		if in {
+			f.raw[i] = 1
+		}
+	}
+	for k, share := range f.share {
+		f.boxSum(f.raw, share, boxes[k])
+		for i, n := range share {
+			if share[i] = 0; f.mask[i] {
+				share[i] = 1 / n
+			}
+		}
+	}
+}
+
+// texture samples a photo on the patch as if every cell lay at height mm above
+// the mat, within the mask, and parts it into bands, written to out. Cells off
+// the photo make it false.
+func (f *filter) texture(v View, height float64, out *[bands][]float32) bool {
+	g := f.patch
+	clear(f.raw)
+	whole := true
+	for y := range g.ny {
+		whole = v.row(g, y, height, f.mask[y*g.nx:(y+1)*g.nx], f.raw[y*g.nx:(y+1)*g.nx]) && whole
+	}
+	for k, r := range boxes {
+		f.boxSum(f.raw, f.level[k], r)
+		for i, s := range f.share[k] {
+			f.level[k][i] *= s
+		}
+	}
+	for k := range out {
+		fine, coarse := f.level[k], f.level[k+1]
+		for i := range fine {
+			out[k][i] = fine[i] - coarse[i]
+		}
+		clip(out[k])
+	}
+	return whole
+}
+
+// row samples one row of the patch; false when a cell lies off the photo.
+func (v View) row(g patch, y int, height float64, mask []bool, out []float32) bool {
+	whole := true
+	a := v.Camera.Project(g.at(0, float64(y)), height)
+	for x := 0; x < g.nx; x += stride {
+		b := v.Camera.Project(g.at(float64(x+stride), float64(y)), height)
+		step := r2.Scale(1.0/stride, r2.Sub(b, a))
+		for k := 0; k < stride && x+k < g.nx; k++ {
+			if mask[x+k] {
+				light, on := v.light(a.X+float64(k)*step.X, a.Y+float64(k)*step.Y)
+				out[x+k] = light
+				whole = whole && on
+			}
+		}
+		a = b
+	}
+	return whole
+}
+
+// light is the brightness at a place between pixels; false off the photo.
+func (v View) light(x, y float64) (float32, bool) {
+	ix, iy := int(x), int(y)
+	if ix < 0 || iy < 0 || ix+1 >= v.Luma.Rect.Dx() || iy+1 >= v.Luma.Rect.Dy() {
+		return 0, false
+	}
+	fx, fy := float32(x-float64(ix)), float32(y-float64(iy))
+	p := v.Luma.Pix[iy*v.Luma.Stride+ix:]
+	q := p[v.Luma.Stride:]
+	top := float32(p[0])*(1-fx) + float32(p[1])*fx
+	bottom := float32(q[0])*(1-fx) + float32(q[1])*fx
+	return top*(1-fy) + bottom*fy, true
+}
+
+// boxSum sums over the (2r+1)² cells around each cell.
+func (f *filter) boxSum(in, out []float32, r int) {
+	nx, ny := f.patch.nx, f.patch.ny
+	for y := range ny {
+		slide(in[y*nx:(y+1)*nx], f.rows[y*nx:], r)
+	}
+	clear(f.sum)
+	for y := range min(r, ny) {
+		for x, v := range f.rows[y*nx : (y+1)*nx] {
+			f.sum[x] += v
+		}
+	}
+	for y := range ny {
+		if k := y + r; k < ny {
+			for x, v := range f.rows[k*nx : (k+1)*nx] {
+				f.sum[x] += v
+			}
+		}
+		if k := y - r - 1; k >= 0 {
+			for x, v := range f.rows[k*nx : (k+1)*nx] {
+				f.sum[x] -= v
+			}
+		}
+		copy(out[y*nx:], f.sum)
+	}
+}
+
+// slide sums over 2r+1 values in a row.
+func slide(in, out []float32, r int) {
+	var sum float32
+	n := len(in)
+	for i := 0; i < min(r, n); i++ {
+		sum += in[i]
+	}
+	for i := range in {
+		if k := i + r; k < n {
+			sum += in[k]
+		}
+		if k := i - r - 1; k >= 0 {
+			sum -= in[k]
+		}
+		out[i] = sum
+	}
+}
+
+// clip bounds the values at clipAt robust standard deviations (1.4826 times the
+// median size, of about a thousand of them).
+func clip(v []float32) {
+	var size []float32
+	for i := 0; i < len(v); i += max(1, len(v)/2000) {
+		if v[i] > 0 {
+			size = append(size, v[i])
+		} else if v[i] < 0 {
+			size = append(size, -v[i])
+		}
+	}
+	if len(size) == 0 {
+		return
+	}
+	slices.Sort(size)
+	limit := clipAt * 1.4826 * size[len(size)/2]
+	for i, x := range v {
+		if x > limit {
+			v[i] = limit
+		} else if x < -limit {
+			v[i] = -limit
+		}
+	}
+}
