@@ -52,6 +52,8 @@ type piece struct {
 	cover   float64
 	rice    shape.Placement
 	top     stereo.Reading // its surface, where a second photo shows it
+	edge    stereo.Edge    // and what both outlines tell of its walls
+	lean    parallax.Lean
 	u       spread
 	weight  *weight.Weighed // nil when no thickness is known
 	verdict standard.Judgement
@@ -87,8 +89,8 @@ func (s *scene) measureOne(p *piece) {
 	}
 	t := s.thicknessOf(p)
 	edge := rim(t.X)
-	lean := s.lean(p, t.X)
-	above, err := parallax.Above(p.seen.Outline, s.eye, parallax.Slice{Edge: edge, Run: lean.Run})
+	p.lean = s.lean(p, t.X)
+	above, err := parallax.Above(p.seen.Outline, s.eye, parallax.Slice{Edge: edge, Run: p.lean.Run})
 	if err == nil {
 		p.above = above
 		p.m, err = shape.Measure(above.Whole)
@@ -100,7 +102,7 @@ func (s *scene) measureOne(p *piece) {
 	rice := s.in.Standard.Rice
 	foot := shape.Footprint{Length: rice.Length, Width: rice.Width, CornerRadius: rice.Corner}
 	p.cover, p.rice = shape.Cover(above.Whole, p.m, foot)
-	p.u = s.spread(p, edge, math.Hypot(t.U, roundU), lean.WidthU)
+	p.u = s.spread(p, edge, math.Hypot(t.U, roundU), p.lean.WidthU)
 }
 
 // rim is the height of the upper edge that the outline is seen at: a cut edge
@@ -117,10 +119,14 @@ func (s *scene) lean(p *piece, t float64) parallax.Lean {
 	for i, w := range p.seen.Walls {
 		sides[i] = parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
 	}
-	if told, ok := s.in.Matter.LayAngles.Of(p.number); ok {
-		return parallax.LeanKnown(sides, s.eye, rim(t), t*told.X)
+	var outlines func(run r2.Vec) float64
+	if p.top.Known {
+		outlines = func(run r2.Vec) float64 { return p.edge.Walls(rim(t), run) }
 	}
-	return parallax.LeanOf(sides, s.eye, rim(t), t)
+	if told, ok := s.in.Matter.LayAngles.Of(p.number); ok {
+		return parallax.LeanKnown(sides, s.eye, rim(t), t*told.X, outlines)
+	}
+	return parallax.LeanOf(sides, s.eye, rim(t), t, outlines)
 }
 
 // spread propagates the edge, the print's scale, the height of the upper edge

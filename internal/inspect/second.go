@@ -161,7 +161,7 @@ func (s *scene) surfaceOf(p *piece, b *sight) {
 	if err != nil {
 		return
 	}
-	p.top = surface.Read()
+	p.top, p.edge = surface.Read(), surface.Edge
 	p.top.Top.U = uncertainty.Combine(p.top.Top.U, s.heightU(b)*p.top.Top.X)
 }
 

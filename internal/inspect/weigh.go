@@ -2,6 +2,9 @@ package inspect
 
 import (
 	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/report"
 	"netagauge/internal/uncertainty"
@@ -73,13 +76,21 @@ func (s *scene) whole(pieces []*piece) error {
 	return nil
 }
 
+// wallU is what two photos leave open of the run of walls that are not quite
+// straight, mm; on rendered pairs upright ones are seen to run 0.2 mm or less.
+const wallU = 0.2
+
 // slices is what the photo tells of the pieces' weights.
 func (s *scene) slices(pieces []*piece) []weight.Piece {
 	var out []weight.Piece
 	for _, p := range pieces {
 		if p.state == report.PieceMeasured {
 			lean, told := s.in.Matter.LayAngles.Of(p.number)
-			if !told {
+			switch t := s.thicknessOf(p).X; {
+			case told:
+			case p.top.Known:
+				lean = weight.SeenLean(r2.Norm(p.lean.Run), math.Hypot(p.lean.RunU, wallU), t)
+			default:
 				lean = weight.UnknownLean()
 			}
 			out = append(out, weight.Piece{Number: p.number, Slice: weight.Slice{

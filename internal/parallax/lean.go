@@ -2,6 +2,7 @@ package parallax
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -37,6 +38,7 @@ const (
 // Lean is what the photo tells of a slice's walls.
 type Lean struct {
 	Run    r2.Vec  // of the lower edge against the upper one, mm
+	RunU   float64 // standard uncertainty of its length, mm
 	WidthU float64 // standard uncertainty that the run leaves in the width, mm
 }
 
@@ -49,23 +51,27 @@ type Lean struct {
 // at the depth a + run there, the run counted outward. On the other side the
 // wall shows only where it runs out further than the upper edge lands: at the
 // depth run - b.
-func LeanOf(sides [2]Side, eye Eye, edge, thickness float64) Lean {
+//
+// also is what else tells a run, as a log likelihood; nil for nothing.
+func LeanOf(sides [2]Side, eye Eye, edge, thickness float64, also func(run r2.Vec) float64) Lean {
 	v := viewOf(sides, eye, edge)
+	v.also = also
 	const n = 121
-	runs, odds := make([]float64, n), make([]float64, n)
+	runs, logs := make([]float64, n), make([]float64, n)
 	for i := range n {
 		runs[i] = laidRun * thickness * (2*float64(i)/(n-1) - 1)
-		odds[i] = prior(runs[i]/thickness) * v.evidence(runs[i])
+		logs[i] = math.Log(prior(runs[i]/thickness)) + v.evidence(runs[i])
 	}
-	return v.lean(runs, odds)
+	return v.lean(runs, odds(logs))
 }
 
 // LeanKnown is the lean where the length of the run is known from the lay
 // angle, mm: what is seen tells the side it leans to.
-func LeanKnown(sides [2]Side, eye Eye, edge, length float64) Lean {
+func LeanKnown(sides [2]Side, eye Eye, edge, length float64, also func(run r2.Vec) float64) Lean {
 	v := viewOf(sides, eye, edge)
+	v.also = also
 	runs := []float64{-length, length}
-	return v.lean(runs, []float64{v.evidence(-length), v.evidence(length)})
+	return v.lean(runs, odds([]float64{v.evidence(-length), v.evidence(length)}))
 }
 
 // view is a slice's two long sides as the eye sees them: how far the upper edge
@@ -74,6 +80,7 @@ func LeanKnown(sides [2]Side, eye Eye, edge, length float64) Lean {
 type view struct {
 	near, far         Side
 	nearMoved, farOff float64
+	also              func(run r2.Vec) float64
 }
 
 func viewOf(sides [2]Side, eye Eye, edge float64) view {
@@ -83,13 +90,27 @@ func viewOf(sides [2]Side, eye Eye, edge float64) view {
 	}
 	k := edge / (eye.Height - edge)
 	// nearMoved is negative where the eye is above the slice itself.
-	return view{near, far, -k * offset(near, eye), k * offset(far, eye)}
+	return view{near, far, -k * offset(near, eye), k * offset(far, eye), nil}
 }
 
 // evidence is how well a run, counted outward on the near side, explains the
-// changes of light seen; only ratios between runs mean anything.
+// changes of light seen and what else is known, as a logarithm; only differences
+// between runs mean anything.
 func (v view) evidence(run float64) float64 {
-	return math.Exp(weightOf * (v.near.at(run+v.nearMoved) + v.far.at(-run-v.farOff)))
+	e := weightOf * (v.near.at(run+v.nearMoved) + v.far.at(-run-v.farOff))
+	if v.also != nil {
+		e += v.also(r2.Scale(run, v.near.Normal))
+	}
+	return e
+}
+
+// odds turns logarithms of odds into odds of which the greatest is 1.
+func odds(logs []float64) []float64 {
+	most := slices.Max(logs)
+	for i, l := range logs {
+		logs[i] = math.Exp(l - most)
+	}
+	return logs
 }
 
 // hidden is how much of the width a run hides: by the upper edge on the far
@@ -100,7 +121,7 @@ func (v view) hidden(run float64) float64 {
 
 // lean takes the run in the middle of the odds.
 func (v view) lean(runs, odds []float64) Lean {
-	var sum, variance float64
+	var sum, variance, runVar float64
 	for _, o := range odds {
 		sum += o
 	}
@@ -108,8 +129,10 @@ func (v view) lean(runs, odds []float64) Lean {
 	for i, r := range runs {
 		d := v.hidden(r) - v.hidden(mid)
 		variance += odds[i] / sum * d * d
+		d = math.Abs(r) - math.Abs(mid)
+		runVar += odds[i] / sum * d * d
 	}
-	return Lean{Run: r2.Scale(mid, v.near.Normal), WidthU: math.Sqrt(variance)}
+	return Lean{Run: r2.Scale(mid, v.near.Normal), RunU: math.Sqrt(runVar), WidthU: math.Sqrt(variance)}
 }
 
 // prior is the density of a run given by thickness.

@@ -103,16 +103,16 @@ func TestLeanFromLight(t *testing.T) {
 	x := 200.0
 	a := (x - 17.5) * edge / (400 - edge) // similar triangles
 	for _, run := range []float64{0, 2, 4} {
-		l := LeanOf(sides(x, a+run, -9), eye, edge, thick)
+		l := LeanOf(sides(x, a+run, -9), eye, edge, thick, nil)
 		if got := -l.Run.X; math.Abs(got-run) > 0.4 {
 			t.Errorf("a wall running out %.1f mm towards the camera is taken as %.2f", run, got)
 		}
 	}
-	l := LeanKnown(sides(x, -9, 1.6), eye, edge, 4)
+	l := LeanKnown(sides(x, -9, 1.6), eye, edge, 4, nil)
 	if l.Run.X != 4 {
 		t.Errorf("a wall seen on the far side only is taken to run %.1f mm", l.Run.X)
 	}
-	if none := LeanOf(sides(x, -9, -9), eye, edge, thick); none.WidthU < 0.3 {
+	if none := LeanOf(sides(x, -9, -9), eye, edge, thick, nil); none.WidthU < 0.3 {
 		t.Errorf("where nothing is seen the width is in doubt by %.2f mm only", none.WidthU)
 	}
 }

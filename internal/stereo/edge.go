@@ -16,6 +16,8 @@ type Edge struct {
 	Height, HeightU float64
 	Run             r2.Vec
 	MissMM          float64 // median distance that is left between the outlines
+
+	gaps []gap
 }
 
 // What is tried, and how an outline is compared.
@@ -73,8 +75,20 @@ func EdgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye, along r2.Vec) (Edge, bool) {
 		left[i] = math.Abs(g.miss(best.Height, best.Run))
 	}
 	slices.Sort(left)
-	best.MissMM = left[len(left)/2]
+	best.MissMM, best.gaps = left[len(left)/2], gaps
 	return best, true
+}
+
+// wallCost is by how much the mean cost of a place along the outline may grow
+// before a run of the walls is e times less likely, mm². Neighbouring places err
+// together; chosen so that the walls of rendered pairs lie within.
+const wallCost = 0.003
+
+// Walls is how well a run of the walls explains both outlines when the upper
+// edge is known to lie so high, as a log likelihood: only differences mean
+// anything.
+func (e Edge) Walls(height float64, run r2.Vec) float64 {
+	return -meanCost(e.gaps, height, run) / wallCost
 }
 
 // refine puts the height at the vertex of a parabola through the lowest costs,
