@@ -39,6 +39,7 @@ const (
 	fineBelow, fineAbove  = 3.0, 1.0
 	facetFrom, facetTo    = 1.5, 9.0  // width of a facet, mm
 	leastShare, mostShare = 0.15, 1.0 // its drop by the height
+	edgeRound             = 0.4       // mm: how far the edge seen lies below the face
 	edgeTrust             = 0.5       // mm: how well the outlines alone tell the height
 	slopeAlong            = 0.01      // mm per mm: how much a slice's thickness changes
 	slopeAcross           = 0.02
@@ -62,11 +63,12 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 	coarse := newPatch(p.A.Outline, along, coarsePitch)
 	from, to := math.Max(lowest, edge.Height-2), math.Min(highest, edge.Height+3)
 	rough := p.sweep(coarse, a, b, steps(from, to, coarseStep))
-	h := rough.best(edge.Height + 0.4)
+	h := rough.best(edge.Height + edgeRound)
 	h = newFit(rough, a, b, h).plane(h).Height
 	fine := newPatch(p.A.Outline, along, finePitch)
 	v := p.sweep(fine, a, b, steps(math.Max(0.1, h-fineBelow), h+fineAbove, fineStep))
 	f := newFit(v, a, b, h)
+	f.near = edge.Height + edgeRound
 	s := f.plane(h)
 	s = f.facet(s)
 	s.Edge, s.Extent = edge, r2.Vec{X: float64(fine.nx) * fine.pitch, Y: float64(fine.ny) * fine.pitch}
@@ -99,6 +101,7 @@ func (v *volume) best(near float64) float64 {
 type fit struct {
 	v      *volume
 	mid    []r2.Vec
+	near   float64 // height that the outlines tell, mm; 0 for none
 	centre r2.Vec
 	edges  [2]line
 	area   []float64 // of each block inside the outline, mm²
@@ -156,8 +159,11 @@ func (f *fit) height(s Surface, block int) float64 {
 }
 
 func (f *fit) likelihood(s Surface) float64 {
-	a, c := s.Along/slopeAlong, s.Across/slopeAcross
-	return f.v.likelihood(func(b int) (float64, bool) { return f.height(s, b), f.area[b] > 0 }) - (a*a+c*c)/2
+	a, c, z := s.Along/slopeAlong, s.Across/slopeAcross, 0.0
+	if f.near > 0 {
+		z = (s.Height - f.near) / edgeTrust
+	}
+	return f.v.likelihood(func(b int) (float64, bool) { return f.height(s, b), f.area[b] > 0 }) - (a*a+c*c+z*z)/2
 }
 
 // plane fits height and slopes.
