@@ -76,8 +76,8 @@ func (s *scene) whole(pieces []*piece) error {
 	return nil
 }
 
-// wallU is what two photos leave open of the run of walls that are not quite
-// straight, mm; on rendered pairs upright ones are seen to run 0.2 mm or less.
+// wallU is what is left open of the run of walls that are not quite straight,
+// mm; two photos of rendered trays show upright ones to run 0.2 mm or less.
 const wallU = 0.2
 
 // slices is what the photo tells of the pieces' weights.
@@ -86,12 +86,8 @@ func (s *scene) slices(pieces []*piece) []weight.Piece {
 	for _, p := range pieces {
 		if p.state == report.PieceMeasured {
 			lean, told := s.in.Matter.LayAngles.Of(p.number)
-			switch t := s.thicknessOf(p).X; {
-			case told:
-			case p.top.Known:
-				lean = weight.SeenLean(r2.Norm(p.lean.Run), math.Hypot(p.lean.RunU, wallU), t)
-			default:
-				lean = weight.UnknownLean()
+			if !told {
+				lean = weight.SeenLean(r2.Norm(p.lean.Run), math.Hypot(p.lean.RunU, wallU), s.thicknessOf(p).X)
 			}
 			out = append(out, weight.Piece{Number: p.number, Slice: weight.Slice{
 				Area:   uncertainty.Value{X: p.m.Area, U: p.u.area / uncertainty.Coverage},

@@ -16,8 +16,7 @@ type Lean struct {
 
 // What the hand leaves open of the lay angle, degrees. Our settings, no source.
 const (
-	handHolds    = 2.0  // how well the hand keeps an angle it was told
-	nearlyUpward = 10.0 // how far from upright a knife may be that was not laid
+	handHolds = 2.0 // how well the hand keeps an angle it was told
 )
 
 // Flattest and steepest lay angle, degrees.
@@ -36,16 +35,6 @@ func LayAngle(phi float64) (Lean, error) {
 	}
 	u := handHolds * math.Pi / 180 / (math.Sin(rad) * math.Sin(rad))
 	return Lean{uncertainty.Value{X: cot, U: u}, "hold the knife's angle more steadily"}, nil
-}
-
-// UnknownLean is the lean where no lay angle was told and none is seen. The
-// walls are taken as upright; a knife within 10° of upright, any angle equally
-// likely, leaves a root mean square error of 10°/√3 in the angle, and that goes
-// into the interval (uncorrected, as in GUM F.2.4.5). A knife laid on purpose is
-// not covered: its angle must be told.
-func UnknownLean() Lean {
-	u := math.Tan(nearlyUpward*math.Pi/180) / math.Sqrt(3)
-	return Lean{uncertainty.Value{X: 0, U: u}, "tell the lay angle of the knife"}
 }
 
 // SeenLean is the lean that a photo shows: a wall that runs sideways by run mm,

@@ -92,19 +92,19 @@ func TestFaceBehindLeaningWalls(t *testing.T) {
 	})
 }
 
-func TestUnknownLeanIsInTheBudget(t *testing.T) {
+func TestSeenLeanIsInTheBudget(t *testing.T) {
 	s := plainSlice(2700)
-	s.Lean = UnknownLean()
+	s.Lean = SeenLean(0.5, 0.4, 4)
 	w, err := Weigh(s, thicknessOf(4, 0.01), densityOf(1.05, 0.001))
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "weight, as if upright", w.X, 2700*4*1.05/1000, 1e-9)
-	// A knife 10° off leaves a strip of 80 × 4·tan 10° = 56 mm², 2.1 %; the
-	// root mean square of anything up to it is that over √3.
+	// A wall that runs out by 0.5 mm takes a strip of 80 × 0.5 mm off the
+	// outline; 0.4 mm of doubt are 80 × 0.4 mm of it.
+	near(t, "weight of the face", w.X, (2700-40)*4*1.05/1000, 1e-9)
 	for _, b := range w.Budget {
 		if b.Source == sourceLean {
-			near(t, "contribution of the lean, g", b.U, 2*0.0209/math.Sqrt(3)*w.X, 0.002)
+			near(t, "contribution of the lean, g", b.U, 2*32*4*1.05/1000, 0.002)
 		}
 	}
 }
