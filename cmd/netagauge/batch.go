@@ -17,6 +17,7 @@ import (
 
 	"netagauge/internal/board"
 	"netagauge/internal/book"
+	"netagauge/internal/class"
 	"netagauge/internal/inspect"
 	"netagauge/internal/report"
 	"netagauge/internal/worker"
@@ -147,10 +148,11 @@ func (o *batchOptions) bookPath() (string, error) {
 	return filepath.Join(dir, "book.sqlite"), os.MkdirAll(dir, 0o700)
 }
 
-// checkPhoto measures one photo for the book and draws a small annotated
-// picture of it. It has no picture when no mat was found.
-func checkPhoto(ctx context.Context, in inspect.Input, name string, data []byte) (report.Report, []byte, error) {
-	in.Name, in.Data = name, data
+// checkTray measures one tray for the book and draws a small annotated picture
+// of it. It has no picture when no mat was found. A second photo tells the
+// thickness in place of what in has.
+func checkTray(ctx context.Context, in inspect.Input, p, second class.Photo) (report.Report, []byte, error) {
+	in.Name, in.Data, in.Second = p.Name, p.Data, inspect.Second{Name: second.Name, Data: second.Data}
 	return worker.Measure(ctx, in)
 }
 

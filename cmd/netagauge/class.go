@@ -27,6 +27,12 @@ const classHelp = `Measure, grade and report a class: a folder with the photos o
 Whose tray it is: the label printed on the mat (netagauge mat --label), or else the
 sub-folder, or else the file's name. The roster is a CSV with the columns label and
 name, and minutes for the pace. What cannot be told is listed, not guessed.
+
+A second photo of a tray, taken from another place, tells the thickness of its slices:
+name it like the first with .b before the ending, 7.jpg and 7.b.jpg. For such a tray the
+second photo counts and not the --thickness (or --pitch, or --profile), which is for trays
+with one photo. Where the second photo is of no use, the report says so and why.
+
 Stopped with Ctrl-C, the same command goes on where it stopped.
 
 Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage, 3 a photo was refused or unreadable, or the class was stopped.
@@ -51,7 +57,7 @@ func runClass(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	f.Float64Var(&o.minutes, "minutes", 0, "minutes everybody took, where the roster has none; for the pace")
 	f.StringArrayVar(&o.notASlice, "not-a-slice", nil, "leave a piece out, as FILE:PIECE:REASON; it stays so in the record book")
 	f.StringArrayVar(&o.countIt, "count-it", nil, "count a piece as a slice, as FILE:PIECE:REASON")
-	f.IntVar(&o.workers, "workers", runtime.NumCPU(), "photos in hand at once; each takes some 250 MB")
+	f.IntVar(&o.workers, "workers", runtime.NumCPU(), "trays in hand at once; each takes some 250 MB, one with a second photo up to twice that")
 	o.register(f)
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
@@ -64,7 +70,7 @@ func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.W
 	if err != nil {
 		return exitUsage, err
 	}
-	decisions, err := o.decisions(job.Files)
+	decisions, err := o.decisions(job.Trays)
 	if err != nil {
 		return exitUsage, usageError{err}
 	}
@@ -80,8 +86,8 @@ func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.W
 		return exitRefused, err
 	}
 	job.Book = b
-	job.Check = func(ctx context.Context, name string, data []byte) (report.Report, []byte, error) {
-		return checkPhoto(ctx, in, name, data)
+	job.Check = func(ctx context.Context, p, second class.Photo) (report.Report, []byte, error) {
+		return checkTray(ctx, in, p, second)
 	}
 	outcomes, err := o.measure(ctx, job, errw)
 	if err != nil {
@@ -99,7 +105,7 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (in inspect.Input, asked board.
 		return fail(usagef("name the one folder that holds the photos"))
 	}
 	if o.workers < 1 || o.workers > 64 {
-		return fail(usagef("%d photos in hand at once cannot be; give 1 to 64", o.workers))
+		return fail(usagef("%d trays in hand at once cannot be; give 1 to 64", o.workers))
 	}
 	if !(o.minutes >= 0 && o.minutes <= 24*60) {
 		return fail(usagef("%g are no minutes", o.minutes))
@@ -114,7 +120,7 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (in inspect.Input, asked board.
 		return fail(err)
 	}
 	job = class.Job{Folder: f.Arg(0), Program: programVersion(), Workers: o.workers, Minutes: o.minutes}
-	if job.Files, err = class.Photos(job.Folder); err != nil {
+	if job.Trays, err = class.Trays(job.Folder); err != nil {
 		return fail(usageError{err})
 	}
 	if o.roster != "" {
@@ -132,7 +138,11 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (in inspect.Input, asked board.
 	return in, asked, job, day, nil
 }
 
-func (o *classOptions) decisions(files []string) ([]class.Decision, error) {
+func (o *classOptions) decisions(trays []class.Tray) ([]class.Decision, error) {
+	var files []string
+	for _, t := range trays {
+		files = append(files, t.File)
+	}
 	var out []class.Decision
 	for _, kind := range []struct {
 		name  string
@@ -151,7 +161,7 @@ func (o *classOptions) decisions(files []string) ([]class.Decision, error) {
 
 // measure runs the photos and shows how far it is on errw.
 func (o *classOptions) measure(ctx context.Context, job class.Job, errw io.Writer) ([]class.Outcome, error) {
-	p := class.NewProgress(errw, isTerminal(errw), len(job.Files))
+	p := class.NewProgress(errw, isTerminal(errw), len(job.Trays))
 	done := 0
 	job.Seen = func(x class.Outcome) {
 		done++
@@ -161,9 +171,9 @@ func (o *classOptions) measure(ctx context.Context, job class.Job, errw io.Write
 	p.Close()
 	if errors.Is(err, context.Canceled) {
 		if o.noRecord {
-			return nil, fmt.Errorf("stopped after %d of %d photos; nothing was kept, since there is no record book", done, len(job.Files))
+			return nil, fmt.Errorf("stopped after %d of %d trays; nothing was kept, since there is no record book", done, len(job.Trays))
 		}
-		return nil, fmt.Errorf("stopped; %d of %d photos are in the record book. The same command goes on from there", done, len(job.Files))
+		return nil, fmt.Errorf("stopped; %d of %d trays are in the record book. The same command goes on from there", done, len(job.Trays))
 	}
 	return outcomes, err
 }

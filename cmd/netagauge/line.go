@@ -14,9 +14,9 @@ import (
 	"netagauge/internal/atomicfile"
 	"netagauge/internal/board"
 	"netagauge/internal/book"
+	"netagauge/internal/class"
 	"netagauge/internal/inspect"
 	"netagauge/internal/line"
-	"netagauge/internal/photo"
 	"netagauge/internal/report"
 )
 
@@ -26,6 +26,8 @@ Keep the check just taken, one photo of a few slices, and look at the charts:
   netagauge line check.jpg --line lunch --species tuna --thickness 4.5
 Look at the charts, with what overweight costs:
   netagauge line --line lunch --species tuna --price 48 --report lunch-report
+Let a second photo, from another place, tell the thickness; .b before the ending marks it:
+  netagauge line check.jpg check.b.jpg --line lunch --species tuna
 
 Exit codes: 0 no signal, 1 a chart gives a signal, 2 wrong usage, 3 a photo was refused or unreadable.
 `
@@ -33,6 +35,7 @@ Exit codes: 0 no signal, 1 a chart gives a signal, 2 wrong usage, 3 a photo was 
 // lineOptions are the flags of line.
 type lineOptions struct {
 	batchOptions
+	trays                                []class.Tray
 	line, who, at, rules, report         string
 	base                                 int
 	price                                float64
@@ -65,7 +68,7 @@ func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 		return exitRefused, err
 	}
 	defer b.Close()
-	code, err := o.add(ctx, b, in, asked, f.Args(), errw)
+	code, err := o.add(ctx, b, in, asked, errw)
 	if err != nil {
 		return exitRefused, err
 	}
@@ -80,6 +83,10 @@ func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 func (o *lineOptions) prepare(f *pflag.FlagSet) (inspect.Input, board.Asked, error) {
 	var in inspect.Input
 	var asked board.Asked
+	var err error
+	if o.trays, err = class.Pair(f.Args()); err != nil {
+		return in, asked, usageError{err}
+	}
 	switch {
 	case o.line == "":
 		return in, asked, usagef("give the line a name")
@@ -91,8 +98,8 @@ func (o *lineOptions) prepare(f *pflag.FlagSet) (inspect.Input, board.Asked, err
 		return in, asked, usagef("a price of %g per kg cannot be", o.price)
 	case f.NArg() == 0 && o.noRecord:
 		return in, asked, usagef("without photos and without a record book there is nothing to chart")
-	case f.NArg() != 1 && o.at != "":
-		return in, asked, usagef("--at is the time of one check; name one photo")
+	case len(o.trays) != 1 && o.at != "":
+		return in, asked, usagef("--at is the time of one check; name one photo, or two of one tray")
 	}
 	for _, s := range []float64{o.shiftLength, o.shiftWidth, o.shiftWeight} {
 		if !(s >= 0 && s <= 500) {
@@ -112,14 +119,14 @@ func (o *lineOptions) ask(a board.Asked) line.Ask {
 
 // add measures photos and keeps them as checks of the line. A photo that is
 // refused is said so and not kept.
-func (o *lineOptions) add(ctx context.Context, b *book.Book, in inspect.Input, asked board.Asked, paths []string, errw io.Writer) (int, error) {
+func (o *lineOptions) add(ctx context.Context, b *book.Book, in inspect.Input, asked board.Asked, errw io.Writer) (int, error) {
 	code := exitPass
 	hash, err := b.Asked(ctx, asked.Standard.Name, asked)
 	if err != nil {
 		return exitRefused, err
 	}
-	for _, path := range paths {
-		err := o.addOne(ctx, b, in, hash, path, errw)
+	for _, tray := range o.trays {
+		err := o.addOne(ctx, b, in, hash, tray, errw)
 		var refused refusedError
 		if errors.As(err, &refused) {
 			fmt.Fprintf(errw, "netagauge line: not kept: %v\n", err)
@@ -136,8 +143,9 @@ func (o *lineOptions) add(ctx context.Context, b *book.Book, in inspect.Input, a
 // refusedError is one photo that cannot be a check; others go on.
 type refusedError struct{ error }
 
-func (o *lineOptions) addOne(ctx context.Context, b *book.Book, in inspect.Input, asked, path string, errw io.Writer) error {
-	data, err := photo.Read(path)
+func (o *lineOptions) addOne(ctx context.Context, b *book.Book, in inspect.Input, asked string, tray class.Tray, errw io.Writer) error {
+	path := tray.File
+	p, second, err := tray.Read("")
 	if err != nil {
 		return refusedError{err}
 	}
@@ -145,13 +153,13 @@ func (o *lineOptions) addOne(ctx context.Context, b *book.Book, in inspect.Input
 	if err != nil {
 		return err
 	}
-	k := book.Key{Photo: book.Hash(data), Asked: asked, Program: programVersion()}
+	k := book.Key{Photo: book.HashPhotos(p.Data, second.Data), Asked: asked, Program: programVersion()}
 	id, found, err := b.Find(ctx, k)
 	if err != nil {
 		return err
 	}
 	if !found {
-		r, picture, err := checkPhoto(ctx, in, path, data)
+		r, picture, err := checkTray(ctx, in, p, second)
 		if err != nil {
 			return err
 		}

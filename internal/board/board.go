@@ -65,8 +65,11 @@ type Photo struct {
 	Result  int64
 	Problem string // of the photo; empty when there is none
 	Refused bool
+	Pair    bool // there is a second photo of the tray
 	Slices  []grade.Slice
 	Others  []Other
+
+	Thickness string // of a pair: where it comes from, by the numbers of the pieces
 }
 
 // Other is a piece that does not count as a slice.

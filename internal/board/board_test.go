@@ -35,13 +35,13 @@ func lesson(t *testing.T, b *book.Book, name string, day time.Time, trays map[st
 			t.Fatal(err)
 		}
 	}
-	files, err := class.Photos(dir)
+	found, err := class.Trays(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	check := func(_ context.Context, file string, _ []byte) (report.Report, []byte, error) {
+	check := func(_ context.Context, p, _ class.Photo) (report.Report, []byte, error) {
 		r := report.Report{Status: report.Measured}
-		for i, l := range trays[strings.TrimSuffix(file, ".jpg")] {
+		for i, l := range trays[strings.TrimSuffix(p.Name, ".jpg")] {
 			p := report.Piece{Number: i + 1, State: report.PieceMeasured, Length: l, Width: 35, RiceCover: 1, Area: 35 * l}
 			j := asked.Standard.Judge(standard.Measured{Length: l, Width: 35, Cover: 1})
 			p.Verdict = report.Verdict(j.Verdict)
@@ -52,7 +52,7 @@ func lesson(t *testing.T, b *book.Book, name string, day time.Time, trays map[st
 		}
 		return r, nil, nil
 	}
-	if _, err := (class.Job{Folder: dir, Files: files, Book: b, Run: run, Asked: hash, Program: "v1", Check: check, Workers: 1}).Do(ctx); err != nil {
+	if _, err := (class.Job{Folder: dir, Trays: found, Book: b, Run: run, Asked: hash, Program: "v1", Check: check, Workers: 1}).Do(ctx); err != nil {
 		t.Fatal(err)
 	}
 	out, err := Load(ctx, b, run)

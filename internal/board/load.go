@@ -1,10 +1,14 @@
 package board
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
+	"strconv"
+	"strings"
 
 	"netagauge/internal/book"
 	"netagauge/internal/class"
@@ -17,6 +21,9 @@ import (
 func Load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 	out, err := load(ctx, b, run)
 	if err != nil {
+		return Board{}, err
+	}
+	if err := out.tell(ctx, b); err != nil {
 		return Board{}, err
 	}
 	history, err := b.History(ctx, run.HeldOn)
@@ -71,6 +78,44 @@ func load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 	return out, nil
 }
 
+// tell says where the thickness comes from in the photos that have a second one.
+// Only this run's are told: it takes a look at their whole reports.
+func (out *Board) tell(ctx context.Context, b *book.Book) error {
+	for _, t := range out.Trainees {
+		for i, p := range t.Photos {
+			if !p.Pair {
+				continue
+			}
+			r, err := b.Report(ctx, p.Result)
+			if err != nil {
+				return err
+			}
+			t.Photos[i].Thickness = thicknessFrom(r)
+		}
+	}
+	return nil
+}
+
+// thicknessFrom names the sources of the thicknesses in a report with the
+// pieces they are for, and what is wrong with the second photo.
+func thicknessFrom(r report.Report) string {
+	numbers := map[string][]string{}
+	for _, p := range r.MeasuredPieces() {
+		from := cmp.Or(p.ThicknessFrom, "unknown")
+		numbers[from] = append(numbers[from], strconv.Itoa(p.Number))
+	}
+	var out []string
+	for _, from := range slices.Sorted(maps.Keys(numbers)) {
+		out = append(out, fmt.Sprintf("%s for %s", from, strings.Join(numbers[from], ", ")))
+	}
+	for _, p := range r.Problems {
+		if p.Code == "second-photo" {
+			out = append(out, p.Message+"; "+p.Remedy)
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
 // openReason says why a photo counts for nobody, and what is wrong with it.
 func openReason(e entry) string {
 	if e.Refused {
@@ -112,7 +157,7 @@ func photosAndTrays(entries []entry) (photos []Photo, trays []grade.Tray) {
 			status = report.Refused
 		}
 		t := grade.Tray{File: e.File, Decisions: e.decisions, Report: report.Report{Status: status}}
-		p := Photo{File: e.File, Result: e.Result, Problem: e.Problem, Refused: e.Refused}
+		p := Photo{File: e.File, Result: e.Result, Problem: e.Problem, Refused: e.Refused, Pair: len(book.Hashes(e.Photo)) > 1}
 		for _, piece := range e.pieces {
 			t.Report.Pieces = append(t.Report.Pieces, piece.Piece)
 		}

@@ -14,8 +14,8 @@ import (
 	"netagauge/internal/report"
 )
 
-// Key says which measurement a result is: of what content, what was asked of
-// it, and by which version of the program.
+// Key says which measurement a result is: of what content (HashPhotos), what was
+// asked of it, and by which version of the program.
 type Key struct{ Photo, Asked, Program string }
 
 // Hash is the SHA-256 of content in hexadecimal.
@@ -23,6 +23,20 @@ func Hash(content []byte) string {
 	sum := sha256.Sum256(content)
 	return hex.EncodeToString(sum[:])
 }
+
+// HashPhotos stands for the content of a tray's photo and of a second one of the
+// same tray, nil for none: the hash of the photo, and for two both hashes with +
+// between them. So a result of a pair is never that of its first photo alone.
+func HashPhotos(photo, second []byte) string {
+	if second == nil {
+		return Hash(photo)
+	}
+	return Hash(photo) + "+" + Hash(second)
+}
+
+// Hashes takes apart what HashPhotos put together: the first photo's hash, and
+// the second's if there is one.
+func Hashes(photos string) []string { return strings.Split(photos, "+") }
 
 // Asked records what photos are held against, as any value that encodes to
 // JSON, and returns its hash. The name is the standard's.

@@ -45,7 +45,7 @@ func (b *Book) Begin(ctx context.Context, name string, heldOn time.Time, asked, 
 type Entry struct {
 	ID, Result int64
 	File       string // path inside the folder, with slashes
-	Photo      string // hash of its content
+	Photo      string // HashPhotos of it
 	Label      string
 	LabelFrom  string // mat, folder or file
 	Trainee    string

@@ -26,10 +26,11 @@ func (b *Book) AddSpotCheck(ctx context.Context, s SpotCheck) (added bool, err e
 }
 
 // SpotChecks returns the checks of one line in the order of their time, each
-// photo once, as last measured.
+// photo once, as last measured. The first 64 characters of what stands for its
+// content are the photo's own hash: a second photo makes no second check.
 func (b *Book) SpotChecks(ctx context.Context, line string) ([]SpotCheck, error) {
 	rows, err := b.db.QueryContext(ctx, `SELECT result_id, who, file, checked_at FROM spot_check
-		WHERE id IN (SELECT max(s.id) FROM spot_check s JOIN result r ON r.id = s.result_id WHERE s.line = ? GROUP BY r.photo_hash)
+		WHERE id IN (SELECT max(s.id) FROM spot_check s JOIN result r ON r.id = s.result_id WHERE s.line = ? GROUP BY substr(r.photo_hash, 1, 64))
 		ORDER BY checked_at, id`, line)
 	if err != nil {
 		return nil, b.fail("read the spot checks", err)

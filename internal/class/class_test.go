@@ -95,6 +95,8 @@ func TestAssign(t *testing.T) {
 		{"doubled file names", []book.Entry{{File: "01.jpg"}, {File: "01.png"}}, roster, []string{"!into one sub-folder", "!into one sub-folder"}},
 		{"mat against folder", []book.Entry{{File: "02/a.jpg", Label: "01"}}, roster, []string{"!lies in the folder of Ben"}},
 		{"same photo twice", []book.Entry{{File: "01/a.jpg", Photo: "h"}, {File: "02/a.jpg", Photo: "h"}}, roster, []string{"Aki", "!same photo"}},
+		{"same photo with and without a second", []book.Entry{{File: "01/a.jpg", Photo: "h+i"}, {File: "02/a.jpg", Photo: "h"}}, roster, []string{"Aki", "!same photo"}},
+		{"a second photo once more by itself", []book.Entry{{File: "01/a.jpg", Photo: "h+i"}, {File: "02/a.jpg", Photo: "i"}}, roster, []string{"Aki", "!same photo"}},
 	} {
 		for i := range c.entries {
 			if c.entries[i].Photo == "" {
@@ -169,11 +171,11 @@ func job(t testing.TB, b *book.Book, folder string, check Check) Job {
 	if err != nil {
 		t.Fatal(err)
 	}
-	files, err := Photos(folder)
+	trays, err := Trays(folder)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Job{Folder: folder, Files: files, Book: b, Run: run, Asked: asked, Program: "v1", Check: check, Workers: 3}
+	return Job{Folder: folder, Trays: trays, Book: b, Run: run, Asked: asked, Program: "v1", Check: check, Workers: 3}
 }
 
 func temporary(t testing.TB) *book.Book {
@@ -186,16 +188,16 @@ func temporary(t testing.TB) *book.Book {
 	return b
 }
 
-func TestPhotos(t *testing.T) {
-	dir := folderOf(t, "b.JPG", "a/1.jpeg", "a/.hidden.jpg", ".git/x.jpg", "notes.txt", "c.HEIC")
-	got, err := Photos(dir)
-	if want := []string{"a/1.jpeg", "b.JPG", "c.HEIC"}; err != nil || !slices.Equal(got, want) {
+func TestTrays(t *testing.T) {
+	dir := folderOf(t, "b.JPG", "a/1.jpeg", "a/.hidden.jpg", ".git/x.jpg", "notes.txt", "c.HEIC", "a/1.b.jpeg", "a/1.b.jpg")
+	got, err := Trays(dir)
+	if want := []Tray{{"a/1.b.jpg", ""}, {"a/1.jpeg", "a/1.b.jpeg"}, {"b.JPG", ""}, {"c.HEIC", ""}}; err != nil || !slices.Equal(got, want) {
 		t.Errorf("%v, %v; want %v", got, err, want)
 	}
-	if _, err := Photos(t.TempDir()); err == nil {
+	if _, err := Trays(t.TempDir()); err == nil {
 		t.Error("an empty folder is no class")
 	}
-	if _, err := Photos(filepath.Join(dir, "none")); err == nil {
+	if _, err := Trays(filepath.Join(dir, "none")); err == nil {
 		t.Error("a folder that is not there is no class")
 	}
 }
@@ -207,17 +209,17 @@ func TestBadPhotosStopNoOther(t *testing.T) {
 		t.Fatal(err)
 	}
 	b := temporary(t)
-	j := job(t, b, dir, func(_ context.Context, name string, _ []byte) (report.Report, []byte, error) {
-		switch name {
+	j := job(t, b, dir, func(_ context.Context, p, _ Photo) (report.Report, []byte, error) {
+		switch p.Name {
 		case "2.jpg":
 			panic("ouch")
 		case "3.jpg":
 			return report.Report{}, nil, errors.New("lens cap")
 		}
-		return measured(name), nil, nil
+		return measured(p.Name), nil, nil
 	})
 	var shown bytes.Buffer
-	p := NewProgress(&shown, false, len(j.Files))
+	p := NewProgress(&shown, false, len(j.Trays))
 	j.Seen = p.Seen
 	outcomes, err := j.Do(t.Context())
 	p.Close()
@@ -248,11 +250,11 @@ func TestStopAndGoOn(t *testing.T) {
 	b := temporary(t)
 	ctx, stop := context.WithCancel(t.Context())
 	var calls atomic.Int64
-	check := func(_ context.Context, name string, _ []byte) (report.Report, []byte, error) {
+	check := func(_ context.Context, p, _ Photo) (report.Report, []byte, error) {
 		if calls.Add(1) == 10 {
 			stop()
 		}
-		return measured(name), nil, nil
+		return measured(p.Name), nil, nil
 	}
 	if _, err := job(t, b, dir, check).Do(ctx); !errors.Is(err, context.Canceled) {
 		t.Fatalf("stopped run: %v", err)

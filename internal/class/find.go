@@ -12,11 +12,11 @@ import (
 	"strings"
 )
 
-// Photos lists the photo files in a folder and its sub-folders, as paths inside
-// the folder with slashes, in the order of their names. Hidden files and
-// folders are left out. A sub-folder that cannot be read is an error: it may
-// hold somebody's tray.
-func Photos(folder string) ([]string, error) {
+// Trays lists the trays whose photos lie in a folder and its sub-folders, as
+// paths inside the folder with slashes, in the order of their names. Hidden
+// files and folders are left out. A sub-folder that cannot be read is an error:
+// it may hold somebody's tray.
+func Trays(folder string) ([]Tray, error) {
 	var out []string
 	err := filepath.WalkDir(folder, func(p string, d fs.DirEntry, err error) error {
 		if err != nil {
@@ -39,7 +39,7 @@ func Photos(folder string) ([]string, error) {
 	if len(out) == 0 {
 		return nil, fmt.Errorf("folder %q holds no photos (.jpg, .jpeg, .png, .heic)", folder)
 	}
-	return out, nil
+	return Pair(out)
 }
 
 // isPhoto goes by the name only; the check looks at the content.

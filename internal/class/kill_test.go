@@ -30,7 +30,8 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-const killPhotos = 400
+// killPhotos are the trays of the class, killPairs those with a second photo.
+const killPhotos, killPairs = 400, 100
 
 func runSlowClass(dir string) error {
 	ctx := context.Background()
@@ -48,15 +49,15 @@ func runSlowClass(dir string) error {
 		return err
 	}
 	folder := filepath.Join(dir, "photos")
-	files, err := Photos(folder)
+	trays, err := Trays(folder)
 	if err != nil {
 		return err
 	}
-	check := func(_ context.Context, name string, _ []byte) (report.Report, []byte, error) {
+	check := func(_ context.Context, p, _ Photo) (report.Report, []byte, error) {
 		time.Sleep(8 * time.Millisecond)
-		return measured(name), bytes.Repeat([]byte{1}, 50_000), nil
+		return measured(p.Name), bytes.Repeat([]byte{1}, 50_000), nil
 	}
-	_, err = Job{Folder: folder, Files: files, Book: b, Run: run, Asked: asked, Program: "v1", Check: check, Workers: 2}.Do(ctx)
+	_, err = Job{Folder: folder, Trays: trays, Book: b, Run: run, Asked: asked, Program: "v1", Check: check, Workers: 2}.Do(ctx)
 	return err
 }
 
@@ -68,8 +69,14 @@ func TestKilledRunLosesAndDoublesNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i := range killPhotos {
-		if err := os.WriteFile(filepath.Join(dir, "photos", fmt.Sprintf("%02d.jpg", i)), []byte(fmt.Sprint(i)), 0o644); err != nil {
-			t.Fatal(err)
+		names := []string{fmt.Sprintf("%02d.jpg", i)}
+		if i < killPairs {
+			names = append(names, fmt.Sprintf("%02d.b.jpg", i))
+		}
+		for _, n := range names {
+			if err := os.WriteFile(filepath.Join(dir, "photos", n), []byte(n), 0o644); err != nil {
+				t.Fatal(err)
+			}
 		}
 	}
 	random := rand.New(rand.NewPCG(20261125, 1))
@@ -92,6 +99,7 @@ func TestKilledRunLosesAndDoublesNothing(t *testing.T) {
 	for query, want := range map[string]int{
 		`SELECT count(*) FROM result`:                                              killPhotos,
 		`SELECT count(DISTINCT photo_hash) FROM result`:                            killPhotos,
+		`SELECT count(*) FROM result WHERE photo_hash LIKE '%+%'`:                  killPairs,
 		`SELECT count(*) FROM piece`:                                               killPhotos,
 		`SELECT count(*) FROM entry WHERE present = 1`:                             killPhotos,
 		`SELECT count(*) FROM run WHERE finished_at IS NOT NULL`:                   1,

@@ -24,19 +24,19 @@ type Progress struct {
 	last  time.Time
 }
 
-// NewProgress starts to show the progress over total photos on w.
+// NewProgress starts to show the progress over total trays on w.
 func NewProgress(w io.Writer, terminal bool, total int) *Progress {
 	p := &Progress{w: w, total: total, start: time.Now(), last: time.Now()}
 	if terminal {
 		p.bars = mpb.New(mpb.WithOutput(w), mpb.WithWidth(40))
 		p.bar = p.bars.AddBar(int64(total),
-			mpb.PrependDecorators(decor.CountersNoUnit("%d of %d photos ")),
+			mpb.PrependDecorators(decor.CountersNoUnit("%d of %d trays ")),
 			mpb.AppendDecorators(decor.OnComplete(decor.EwmaETA(decor.ET_STYLE_GO, 20), "done"), decor.OnComplete(decor.Name(" left"), "")))
 	}
 	return p
 }
 
-// Seen counts one photo. Whatever comes from a file name is quoted, so that it
+// Seen counts one tray. Whatever comes from a file name is quoted, so that it
 // cannot steer a terminal.
 func (p *Progress) Seen(o Outcome) {
 	p.done++
@@ -55,10 +55,14 @@ func (p *Progress) Seen(o Outcome) {
 	case o.Before:
 		what = "was in the record book"
 	}
-	fmt.Fprintf(p.w, "%d of %d %q %s%s\n", p.done, p.total, o.File, what, p.left())
+	name := fmt.Sprintf("%q", o.File)
+	if o.Second != "" {
+		name += fmt.Sprintf(" with %q", o.Second)
+	}
+	fmt.Fprintf(p.w, "%d of %d %s %s%s\n", p.done, p.total, name, what, p.left())
 }
 
-// left is the time left, by the pace of the photos measured so far.
+// left is the time left, by the pace of the trays measured so far.
 func (p *Progress) left() string {
 	if p.fresh == 0 || p.done == p.total {
 		return ""

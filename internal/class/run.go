@@ -5,24 +5,23 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"path/filepath"
 	"sync"
 
 	"golang.org/x/sync/errgroup"
 
 	"netagauge/internal/book"
-	"netagauge/internal/photo"
 	"netagauge/internal/report"
 )
 
-// Check measures one photo and returns its report and annotated picture, which
-// may be empty. It is called from several goroutines.
-type Check func(ctx context.Context, name string, data []byte) (report.Report, []byte, error)
+// Check measures one photo, with the help of a second one of the same tray if
+// there is one, and returns its report and annotated picture, which may be
+// empty. It is called from several goroutines.
+type Check func(ctx context.Context, p, second Photo) (report.Report, []byte, error)
 
 // Job is a folder to be checked into one run of the book.
 type Job struct {
 	Folder  string
-	Files   []string // inside the folder, from Photos
+	Trays   []Tray // inside the folder, from Trays
 	Roster  Roster
 	Minutes float64 // everybody took, where the roster has none; 0 when not told
 	Book    *book.Book
@@ -31,33 +30,33 @@ type Job struct {
 	Program string
 	Check   Check
 	Workers int
-	Seen    func(Outcome) // called once a photo, one at a time; may be nil
+	Seen    func(Outcome) // called once a tray, one at a time; may be nil
 }
 
-// Outcome is what became of one photo file.
+// Outcome is what became of one tray.
 type Outcome struct {
-	File   string
+	Tray
 	Before bool  // it was in the book already
-	Err    error // why it could not be read or checked; it is not in the book then
+	Err    error // why a photo could not be read or checked; it is not in the book then
 	entry  book.Entry
 }
 
-// Do checks every photo that is not in the book yet and then enters the whole
-// folder into the run. A photo that fails is among the outcomes with its error
-// and stops no other. When ctx is done, Do stops after the photos in hand and
+// Do checks every tray that is not in the book yet and then enters the whole
+// folder into the run. A tray that fails is among the outcomes with its error
+// and stops no other. When ctx is done, Do stops after the trays in hand and
 // returns its error: what was measured is in the book, and the next Do goes on
 // from there.
 func (j Job) Do(ctx context.Context) ([]Outcome, error) {
-	outcomes := make([]Outcome, len(j.Files))
+	outcomes := make([]Outcome, len(j.Trays))
 	var group errgroup.Group
 	group.SetLimit(max(1, j.Workers))
 	var saying sync.Mutex
-	for i, file := range j.Files {
+	for i, tray := range j.Trays {
 		if ctx.Err() != nil {
 			break
 		}
 		group.Go(func() error {
-			o, err := j.one(ctx, file)
+			o, err := j.one(ctx, tray)
 			if err != nil || ctx.Err() != nil {
 				return err
 			}
@@ -79,21 +78,21 @@ func (j Job) Do(ctx context.Context) ([]Outcome, error) {
 	return outcomes, j.enter(ctx, outcomes)
 }
 
-// one checks one photo. Its error is the book's, which stops the class: what
+// one checks one tray. Its error is the book's, which stops the class: what
 // cannot be kept need not be measured.
-func (j Job) one(ctx context.Context, file string) (Outcome, error) {
-	o := Outcome{File: file}
-	data, err := photo.Read(filepath.Join(j.Folder, filepath.FromSlash(file)))
+func (j Job) one(ctx context.Context, tray Tray) (Outcome, error) {
+	o := Outcome{Tray: tray}
+	p, second, err := tray.Read(j.Folder)
 	if err != nil {
 		o.Err = err
 		return o, nil
 	}
-	k := book.Key{Photo: book.Hash(data), Asked: j.Asked, Program: j.Program}
-	o.entry = book.Entry{File: file, Photo: k.Photo}
+	k := book.Key{Photo: book.HashPhotos(p.Data, second.Data), Asked: j.Asked, Program: j.Program}
+	o.entry = book.Entry{File: tray.File, Photo: k.Photo}
 	if o.entry.Result, o.Before, err = j.Book.Find(ctx, k); err != nil || o.Before {
 		return o, err
 	}
-	r, picture, err := j.check(ctx, file, data)
+	r, picture, err := j.check(ctx, p, second)
 	if err != nil {
 		o.Err = err
 		return o, nil
@@ -103,13 +102,13 @@ func (j Job) one(ctx context.Context, file string) (Outcome, error) {
 }
 
 // check turns a panic over one photo into its error.
-func (j Job) check(ctx context.Context, file string, data []byte) (r report.Report, picture []byte, err error) {
+func (j Job) check(ctx context.Context, p, second Photo) (r report.Report, picture []byte, err error) {
 	defer func() {
-		if p := recover(); p != nil {
-			err = fmt.Errorf("the program made a mistake over this photo (%v); please report it", p)
+		if mistake := recover(); mistake != nil {
+			err = fmt.Errorf("the program made a mistake over this photo (%v); please report it", mistake)
 		}
 	}()
-	return j.Check(ctx, file, data)
+	return j.Check(ctx, p, second)
 }
 
 func (j Job) enter(ctx context.Context, outcomes []Outcome) error {

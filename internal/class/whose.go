@@ -19,11 +19,14 @@ func assign(entries []book.Entry, roster Roster) {
 	for i := range entries {
 		e := &entries[i]
 		e.Trainee, e.Note = "", ""
-		if earlier, again := first[e.Photo]; again {
-			e.Note = fmt.Sprintf("it is the same photo as %q and was not counted again", earlier)
+		hashes := book.Hashes(e.Photo)
+		if again := slices.IndexFunc(hashes, func(h string) bool { return first[h] != "" }); again >= 0 {
+			e.Note = fmt.Sprintf("it is the same photo as %q and was not counted again", first[hashes[again]])
 			continue
 		}
-		first[e.Photo] = e.File
+		for _, h := range hashes {
+			first[h] = e.File
+		}
 		assignOne(e, roster)
 	}
 	refuseDoubled(entries)

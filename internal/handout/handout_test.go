@@ -99,13 +99,13 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 			os.WriteFile(filepath.Join(dir, fmt.Sprintf("%02d.jpg", i+1)), []byte{byte(session), byte(i)}, 0o644)
 		}
 		os.WriteFile(filepath.Join(dir, "<i>who.jpg"), []byte{9, byte(session)}, 0o644)
-		files, err := class.Photos(dir)
+		found, err := class.Trays(dir)
 		if err != nil {
 			t.Fatal(err)
 		}
-		check := func(_ context.Context, _ string, data []byte) (report.Report, []byte, error) {
-			who := int(data[1]) + 7*int(data[0])
-			if data[1] == 4 {
+		check := func(_ context.Context, p, _ class.Photo) (report.Report, []byte, error) {
+			who := int(p.Data[1]) + 7*int(p.Data[0])
+			if p.Data[1] == 4 {
 				return report.Report{Status: report.Refused, Problems: []report.Problem{{Code: "blurred", Message: "the photo is blurred", Remedy: "hold still"}}}, nil, nil
 			}
 			r := report.Report{Status: report.Measured}
@@ -115,7 +115,7 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 			r.Pieces = append(r.Pieces, report.Piece{Number: 6, State: report.PieceForeign, Outline: [][2]float64{{200, 200}, {280, 250}}})
 			return r, tinyJPEG(t), nil
 		}
-		j := class.Job{Folder: dir, Files: files, Roster: roster, Book: b, Run: run, Asked: hash, Program: "v1", Check: check, Workers: 2}
+		j := class.Job{Folder: dir, Trays: found, Roster: roster, Book: b, Run: run, Asked: hash, Program: "v1", Check: check, Workers: 2}
 		if _, err := j.Do(ctx); err != nil {
 			t.Fatal(err)
 		}

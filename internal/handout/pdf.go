@@ -166,6 +166,9 @@ func (d *doc) photo(p board.Photo, of int, pictures Pictures) error {
 	if p.Problem != "" {
 		bad.do(d.paragraph("", 9, 4.5, p.Problem))
 	}
+	if p.Thickness != "" {
+		bad.do(d.paragraph("", 9, 4.5, "Thickness: "+p.Thickness))
+	}
 	data, err := pictures(p.Result)
 	bad.do(err)
 	if len(data) > 0 {

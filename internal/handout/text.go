@@ -51,6 +51,9 @@ func textNotes(w io.Writer, b board.Board, absent []string) error {
 	lines := []string{"", "Show again: " + b.ShowAgain()}
 	for _, t := range b.Trainees {
 		for _, p := range t.Photos {
+			if p.Thickness != "" {
+				lines = append(lines, fmt.Sprintf("thickness in %s (%s): %s", report.Printable(p.File), report.Printable(t.Name), report.Printable(p.Thickness)))
+			}
 			if p.Refused {
 				lines = append(lines, fmt.Sprintf("refused: %s (%s): %s", report.Printable(p.File), report.Printable(t.Name), report.Printable(p.Problem)))
 			}

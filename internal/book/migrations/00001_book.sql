@@ -1,7 +1,8 @@
 -- +goose Up
 -- Times are RFC 3339 in UTC, dates YYYY-MM-DD, lengths mm, areas mm2, weights g.
 -- Numbers ending in _u are expanded uncertainties (k = 2). Hashes are SHA-256 in
--- hexadecimal. Rows are added or, where said, corrected; none is ever deleted.
+-- hexadecimal; a photo with a second one of the same tray has both in photo_hash
+-- of its result, with + between them. Rows are added or, where said, corrected; none is ever deleted.
 
 -- What photos were held against: the house standard, and everything else that
 -- was told (species, thickness, sheet), each as JSON under the hash of that JSON.
