@@ -31,7 +31,8 @@ name, and minutes for the pace. What cannot be told is listed, not guessed.
 A second photo of a tray, taken from another place, tells the thickness of its slices:
 name it like the first with .b before the ending, 7.jpg and 7.b.jpg. For such a tray the
 second photo counts and not the --thickness (or --pitch, or --profile), which is for trays
-with one photo. Where the second photo is of no use, the report says so and why.
+with one photo, and for those whose second photo cannot be used. The report says where
+the thickness of each slice comes from, and why a second photo was not used.
 
 Stopped with Ctrl-C, the same command goes on where it stopped.
 
