@@ -91,6 +91,19 @@ func (e Edge) Walls(height float64, run r2.Vec) float64 {
 	return -meanCost(e.gaps, height, run) / wallCost
 }
 
+// run is the likeliest run of the walls across the slice, mm, when the upper
+// edge lies so high.
+func (e Edge) run(height float64, across r2.Vec) float64 {
+	var best float64
+	most := math.Inf(-1)
+	for run := -2 * height; run <= 2*height; run += 0.2 {
+		if l := e.Walls(height, r2.Scale(run, across)) - math.Abs(run); l > most {
+			best, most = run, l
+		}
+	}
+	return best
+}
+
 // refine puts the height at the vertex of a parabola through the lowest costs,
 // whose curve against the cost itself tells its uncertainty. Neighbouring places
 // of an outline err together, about ten of them count as one.

@@ -40,6 +40,15 @@ func (g patch) cell(p r2.Vec) (x, y float64) {
 	return r2.Dot(d, g.along) / g.pitch, r2.Dot(d, g.across) / g.pitch
 }
 
+// raised is the patch at another height, each cell on the ray from the eye that
+// goes through it at the height it has now.
+func (g patch) raised(eye parallax.Eye, from, to float64) patch {
+	k := (eye.Height - to) / (eye.Height - from)
+	g.origin = r2.Add(eye.Foot, r2.Scale(k, r2.Sub(g.origin, eye.Foot)))
+	g.pitch *= k
+	return g
+}
+
 // inside tells how deep a place lies within the outline a camera sees.
 type inside struct {
 	eye   parallax.Eye

@@ -39,22 +39,23 @@ const (
 	// way.
 	kobaFrom, kobaTo = 0.22, 0.68
 	narrowKoba       = 2.0 // mm: below, it cannot be told from a rounded edge
+	uprightRun       = 1.3 // mm: a wall that leans further looks like a koba
 )
 
 // Read reads a surface.
 func (s Surface) Read() Reading {
 	share := s.Facet.Drop / math.Max(s.Height, 0.1)
-	r := Reading{Koba: No, WedgeMM: s.Along * s.Extent.X, AcrossMM: s.Across * s.Extent.Y}
-	step := s.Facet.Side != 0 && share > kobaFrom && s.Facet.Width > narrowKoba/1.5
+	r := Reading{Koba: CannotTell, WedgeMM: s.Along * s.Extent.X, AcrossMM: s.Across * s.Extent.Y}
 	r.Top.X = s.Height
+	step := s.Facet.Side != 0 && share > kobaFrom && share < kobaTo && s.Facet.Width > narrowKoba
 	switch {
-	case step && s.FacetGain > clearFacet && share < kobaTo && s.Facet.Width > narrowKoba:
+	case s.StepGain < noFacet:
+		r.Koba = No
+	case step && s.FacetGain > clearFacet && math.Abs(s.Run) < uprightRun:
 		r.Koba, r.Width, r.Broken, r.Top.X = Yes, s.Facet.Width, s.Broken, s.Mean
-	case step && s.FacetGain > noFacet && share < 0.8:
-		r.Koba = CannotTell
 	}
 	var open float64 // what a koba that cannot be told leaves open
-	if r.Koba == CannotTell {
+	if r.Koba == CannotTell && step && math.Abs(s.Run) < uprightRun {
 		open = math.Abs(s.Mean-s.Height) / math.Sqrt(3)
 	}
 	r.Top.U = uncertainty.Combine(2*s.HeightU, modelU, weakTexture/math.Max(s.Gain, 1), open)

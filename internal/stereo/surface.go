@@ -24,10 +24,12 @@ type Surface struct {
 	Along, Across float64 // slopes, mm per mm
 	Extent        r2.Vec  // of the outline along and across, mm
 	Facet         Facet
+	StepGain      float64 // the same of the best facet that could be a koba
 	FacetGain     float64 // by how much the facet explains the photos better, in log likelihood
 	Broken        bool    // the facet explains nothing along a part of its edge
 	Mean          float64 // over the outline, facet included, mm
 	Gain          float64 // by how much this surface explains the photos better than chance
+	Run           float64 // of the walls across, as both outlines tell it, mm
 	Edge          Edge    // what the two outlines tell by themselves
 }
 
@@ -62,15 +64,16 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 	}
 	coarse := newPatch(p.A.Outline, along, coarsePitch)
 	from, to := math.Max(lowest, edge.Height-2), math.Min(highest, edge.Height+3)
-	rough := p.sweep(coarse, a, b, steps(from, to, coarseStep))
+	rough := p.sweep(coarse, a, b, edge.Height+edgeRound, steps(from, to, coarseStep))
 	h := rough.best(edge.Height + edgeRound)
 	h = newFit(rough, a, b, h).plane(h).Height
 	fine := newPatch(p.A.Outline, along, finePitch)
-	v := p.sweep(fine, a, b, steps(math.Max(0.1, h-fineBelow), h+fineAbove, fineStep))
+	v := p.sweep(fine, a, b, h, steps(math.Max(0.1, h-fineBelow), h+fineAbove, fineStep))
 	f := newFit(v, a, b, h)
 	f.near = edge.Height + edgeRound
 	s := f.plane(h)
 	s = f.facet(s)
+	s.Run = edge.run(s.Height-edgeRound, fine.across)
 	s.Edge, s.Extent = edge, r2.Vec{X: float64(fine.nx) * fine.pitch, Y: float64(fine.ny) * fine.pitch}
 	return s, nil
 }
@@ -177,18 +180,24 @@ func (f *fit) plane(h float64) Surface {
 // facet tries a facet on either side, and keeps the best with what it gains.
 func (f *fit) facet(s Surface) Surface {
 	best, gain := s, 0.0
+	var step float64
 	for _, side := range []int{-1, 1} {
 		for w := facetFrom; w <= facetTo; w += 0.5 {
 			for share := leastShare; share <= mostShare; share += 0.1 {
 				t := s
 				t.Facet = Facet{side, w, share * s.Height}
-				if g := f.likelihood(t) - s.Gain; g > gain {
+				g := f.likelihood(t) - s.Gain
+				if g > gain {
 					best, gain = t, g
+				}
+				if g > step && share > kobaFrom && share < kobaTo && w >= narrowKoba {
+					step = g
 				}
 			}
 		}
 	}
 	if best.Facet.Side == 0 {
+		s.StepGain = step
 		return s
 	}
 	side := best.Facet.Side
@@ -196,6 +205,7 @@ func (f *fit) facet(s Surface) Surface {
 		return Surface{Height: x[0], Along: x[1], Across: x[2], Facet: Facet{side, math.Max(0.5, x[3]), math.Min(math.Max(0, x[4]), mostShare*x[0])}}
 	})
 	out = f.done(out)
+	out.StepGain = step
 	out.FacetGain, out.Broken = out.Gain-s.Gain, f.broken(out)
 	return out
 }

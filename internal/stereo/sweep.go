@@ -28,36 +28,41 @@ type volume struct {
 	at      [][][bands]sums
 }
 
-// sweep compares both photos on a stack of planes (plane sweep, Collins 1996):
-// at each height what lies deep enough within both outlines as they would be
-// seen from there.
-func (p Pair) sweep(g patch, a, b inside, heights []float64) *volume {
+// sweep compares both photos on a stack of planes (plane sweep, Collins 1996).
+// The patch lies about where the top does, at a height of its own; its cells are
+// followed along the rays of photo A, so that A is looked at once and B at each
+// height, wherever both see the inside of the outline.
+func (p Pair) sweep(g patch, a, b inside, at float64, heights []float64) *volume {
 	nx, ny := int(math.Round(blockAlong/g.pitch)), int(math.Round(blockAcross/g.pitch))
 	v := &volume{patch: g, heights: heights, bx: (g.nx + nx - 1) / nx, by: (g.ny + ny - 1) / ny}
-	f := newFilter(g)
-	var ta, tb [bands][]float32
-	for k := range bands {
-		ta[k], tb[k] = make([]float32, len(f.raw)), make([]float32, len(f.raw))
-	}
+	fa, fb := newFilter(g), newFilter(g)
+	mask(g, a, b, at, leastDepth, fa.mask)
+	fa.count()
+	ta, tb := newTexture(g), newTexture(g)
+	seen := fa.texture(p.A, g, at, &ta)
 	for _, h := range heights {
-		mask(g, a, b, h, leastDepth, f.mask)
-		f.count()
 		blocks := make([][bands]sums, v.bx*v.by)
 		v.at = append(v.at, blocks)
-		if !f.texture(p.A, h, &ta) || !f.texture(p.B, h, &tb) {
+		moved := g.raised(a.eye, at, h)
+		copy(fb.mask, fa.mask)
+		for y := range g.ny {
+			b.row(moved, y, h, leastDepth, fb.mask[y*g.nx:(y+1)*g.nx])
+		}
+		fb.count()
+		if !seen || !fb.texture(p.B, moved, h, &tb) {
 			continue // off one of the photos: nothing is known at this height
 		}
 		for y := range g.ny {
 			for x := range g.nx {
 				i := y*g.nx + x
-				if !f.mask[i] {
+				if !fb.mask[i] {
 					continue
 				}
 				block := &blocks[y/ny*v.bx+x/nx]
 				for k := range bands {
-					fa, fb := float64(ta[k][i]), float64(tb[k][i])
+					va, vb := float64(ta[k][i]), float64(tb[k][i])
 					s := &block[k]
-					s.ab, s.aa, s.bb, s.n = s.ab+fa*fb, s.aa+fa*fa, s.bb+fb*fb, s.n+1
+					s.ab, s.aa, s.bb, s.n = s.ab+va*vb, s.aa+va*va, s.bb+vb*vb, s.n+1
 				}
 			}
 		}

@@ -45,6 +45,13 @@ func newFilter(g patch) *filter {
 	return f
 }
 
+func newTexture(g patch) (t [bands][]float32) {
+	for k := range t {
+		t[k] = make([]float32, g.nx*g.ny)
+	}
+	return t
+}
+
 // count takes the mask as it is now.
 func (f *filter) count() {
 	for i, in := range f.mask {
@@ -63,11 +70,10 @@ func (f *filter) count() {
 	}
 }
 
-// texture samples a photo on the patch as if every cell lay at height mm above
+// texture samples a photo on a patch of the same cells as if every cell lay at height mm above
 // the mat, within the mask, and parts it into bands, written to out. Cells off
 // the photo make it false.
-func (f *filter) texture(v View, height float64, out *[bands][]float32) bool {
-	g := f.patch
+func (f *filter) texture(v View, g patch, height float64, out *[bands][]float32) bool {
 	clear(f.raw)
 	whole := true
 	for y := range g.ny {
