@@ -29,14 +29,17 @@ func (s *scene) judge(pieces []*piece) {
 			m.Koba = &there
 		}
 		p.verdict = s.in.Standard.Judge(m)
-		p.advice = coach.Piece(p.forCoach(), target, s.cut(p))
+		p.advice = coach.Piece(p.forCoach(), target, s.cut(p.number))
 	}
 }
 
-// cut is how a piece was cut, as far as told.
-func (s *scene) cut(p *piece) coach.Cut {
+// wholeTray stands for every piece: only what was told for all of them holds.
+const wholeTray = 0
+
+// cut is how the piece of a number was cut, as far as told.
+func (s *scene) cut(number int) coach.Cut {
 	c := s.in.Cut
-	if l, told := s.in.Matter.LayAngles.Of(p.number); told {
+	if l, told := s.in.Matter.LayAngles.Of(number); told {
 		c.Phi = math.Atan2(1, l.X) * 180 / math.Pi
 	}
 	return c

@@ -117,7 +117,7 @@ func (s *scene) tray(pieces []*piece) *report.Tray {
 		total := mean * float64(len(weights))
 		t.MeanWeight, t.SpreadWeight, t.TotalWeight = &mean, &sd, &total
 	}
-	t.Advice = coach.Tray(ins, s.target(), s.in.Cut)
+	t.Advice = coach.Tray(ins, s.target(), s.cut(wholeTray))
 	return &t
 }
 
