@@ -96,7 +96,7 @@ func (s *scene) heights(pieces []*piece, b *sight) *report.Problem {
 	}
 	each(pieces, func(p *piece) { s.surfaceOf(p, b) })
 	usual := usualHeight(pieces)
-	known := weight.Seen{}
+	known := map[int]uncertainty.Value{}
 	var blind []string
 	for _, p := range pieces {
 		odd := p.top.Top.X > mostOdd*usual || p.top.Top.X < usual/mostOdd
@@ -111,7 +111,7 @@ func (s *scene) heights(pieces []*piece, b *sight) *report.Problem {
 			blind = append(blind, fmt.Sprint(p.number))
 		}
 	}
-	s.in.Matter.Thickness = known
+	s.in.Matter.Thickness = weight.Seen{Each: known, Otherwise: s.in.Matter.Thickness}
 	if blind == nil {
 		return nil
 	}

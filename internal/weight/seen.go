@@ -7,15 +7,25 @@ import (
 )
 
 // Seen is the thickness that two photos show, mm, by the number of the piece.
-type Seen map[int]uncertainty.Value
-
-// Of returns the thickness of piece number; false when the photos show none.
-func (s Seen) Of(number int) (Thickness, bool) {
-	v, known := s[number]
-	return Thickness{v, FromSecondPhoto, "take the two photos farther apart"}, known
+// Otherwise is what is known of a piece that they show too little of; nil for
+// nothing.
+type Seen struct {
+	Each      map[int]uncertainty.Value
+	Otherwise Source
 }
 
-// Weigh weighs the pieces whose thickness is seen.
+// Of returns the thickness of piece number; false when nothing tells it.
+func (s Seen) Of(number int) (Thickness, bool) {
+	if v, seen := s.Each[number]; seen {
+		return Thickness{v, FromSecondPhoto, "take the two photos farther apart"}, true
+	}
+	if s.Otherwise == nil {
+		return Thickness{}, false
+	}
+	return s.Otherwise.Of(number)
+}
+
+// Weigh weighs the pieces whose thickness is told.
 func (s Seen) Weigh(pieces []Piece, d Density) ([]Weighed, error) { return weighKnown(s.Of, pieces, d) }
 
 // weighKnown weighs the pieces that have a thickness; the others are left out.
