@@ -35,27 +35,27 @@ type volume struct {
 func (p Pair) sweep(g patch, a, b inside, at float64, heights []float64) *volume {
 	nx, ny := int(math.Round(blockAlong/g.pitch)), int(math.Round(blockAcross/g.pitch))
 	v := &volume{patch: g, heights: heights, bx: (g.nx + nx - 1) / nx, by: (g.ny + ny - 1) / ny}
-	fa, fb := newFilter(g), newFilter(g)
-	mask(g, a, b, at, leastDepth, fa.mask)
-	fa.count()
+	f := newFilter(g)
+	mask(g, a, b, at, leastDepth, f.mask)
+	f.count()
+	both := make([]bool, len(f.mask))
 	ta, tb := newTexture(g), newTexture(g)
-	seen := fa.texture(p.A, g, at, &ta)
+	seen := f.texture(p.A, g, at, &ta)
 	for _, h := range heights {
 		blocks := make([][bands]sums, v.bx*v.by)
 		v.at = append(v.at, blocks)
 		moved := g.raised(a.eye, at, h)
-		copy(fb.mask, fa.mask)
+		copy(both, f.mask)
 		for y := range g.ny {
-			b.row(moved, y, h, leastDepth, fb.mask[y*g.nx:(y+1)*g.nx])
+			b.row(moved, y, h, leastDepth, both[y*g.nx:(y+1)*g.nx])
 		}
-		fb.count()
-		if !seen || !fb.texture(p.B, moved, h, &tb) {
+		if !seen || !f.texture(p.B, moved, h, &tb) {
 			continue // off one of the photos: nothing is known at this height
 		}
 		for y := range g.ny {
 			for x := range g.nx {
 				i := y*g.nx + x
-				if !fb.mask[i] {
+				if !both[i] {
 					continue
 				}
 				block := &blocks[y/ny*v.bx+x/nx]
