@@ -52,6 +52,7 @@ type piece struct {
 	cover   float64
 	rice    shape.Placement
 	top     stereo.Reading // its surface, where a second photo shows it
+	along   r2.Vec         // the direction that its slopes are told along
 	edge    stereo.Edge    // and what both outlines tell of its walls
 	lean    parallax.Lean
 	u       spread

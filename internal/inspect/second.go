@@ -157,7 +157,8 @@ func (s *scene) surfaceOf(p *piece, b *sight) {
 		A: stereo.View{Luma: s.luma, Camera: s.found.Camera, Outline: p.seen.Outline},
 		B: stereo.View{Luma: b.pic.Luma(), Camera: b.found.Camera, Outline: other.Outline},
 	}
-	surface, err := pair.Surface(o.LongAxis())
+	p.along = o.LongAxis()
+	surface, err := pair.Surface(p.along)
 	if err != nil {
 		return
 	}

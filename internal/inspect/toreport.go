@@ -3,6 +3,7 @@ package inspect
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/stat"
 
 	"netagauge/internal/coach"
@@ -72,7 +73,11 @@ func (p *piece) reportTop(r *report.Piece) {
 	if !p.top.Known {
 		return
 	}
-	r.WedgeAlong, r.WedgeAcross = &p.top.WedgeMM, &p.top.AcrossMM
+	// An axis has no sense of direction: the outline's, as seen and as it is from
+	// above, may point opposite ways.
+	sense := math.Copysign(1, r2.Dot(p.along, p.m.Axis))
+	along, across := sense*p.top.WedgeMM, sense*p.top.AcrossMM
+	r.WedgeAlong, r.WedgeAcross = &along, &across
 	if p.top.Koba == stereo.CannotTell {
 		return
 	}
