@@ -38,6 +38,7 @@ func Annotate(base *image.RGBA, pxPerMM float64, r Report, rice Footprint) error
 		a.outline(piece)
 	}
 	for _, piece := range r.Pieces { // labels lie on top of every line
+		a.ends(piece)
 		a.label(piece)
 	}
 	return nil

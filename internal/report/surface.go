@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"image"
+	"image/draw"
 	"math"
 	"strings"
 )
@@ -60,4 +62,23 @@ func thicker(change, direction float64) string {
 		end = "upper"
 	}
 	return fmt.Sprintf("%s mm thicker at the %s end, so keep the blade level with the last cut from heel to tip", decimal(math.Abs(change), 1), end)
+}
+
+// ends writes the thickness at both ends of a slice, in mm, where two photos
+// show that it is not the same.
+func (a annotator) ends(p Piece) {
+	if p.WedgeAlong == nil || p.Thickness == nil || math.Abs(*p.WedgeAlong) < wedgeTold {
+		return
+	}
+	sin, cos := math.Sincos(p.AxisDeg * math.Pi / 180)
+	m := a.face.Metrics()
+	c := centroid(p.Outline)
+	for _, end := range []float64{-0.4, 0.4} {
+		s := "t " + decimal(*p.Thickness+end**p.WedgeAlong, 1)
+		at := a.px([2]float64{c[0] + end*p.OverallLength*cos, c[1] + end*p.OverallLength*sin})
+		w, h := a.measure(s), m.Height.Ceil()
+		plate := inside(image.Rect(0, 0, w+h/2, h).Add(image.Pt(int(at.x)-w/2, int(at.y)-h/2)), a.img.Bounds())
+		draw.Draw(a.img, plate, image.NewUniform(dark), image.Point{}, draw.Src)
+		a.write(s, image.Pt(plate.Min.X+h/4, plate.Min.Y+m.Ascent.Ceil()), white)
+	}
 }

@@ -1,6 +1,10 @@
 package report
 
-import "testing"
+import (
+	"bytes"
+	"image"
+	"testing"
+)
 
 func TestSurfaceText(t *testing.T) {
 	yes, no := true, false
@@ -30,5 +34,28 @@ func TestSurfaceText(t *testing.T) {
 	}
 	if got := surfaceText(Piece{Thickness: ptr(4.3), ThicknessU: ptr(0.2)}); got != "" {
 		t.Errorf("one photo shows nothing of the surface, yet it reads %q", got)
+	}
+}
+
+// A slice thicker at one end carries both thicknesses on its picture; an even
+// one does not.
+func TestEndsAreDrawn(t *testing.T) {
+	drawn := func(wedge float64) []byte {
+		img := image.NewRGBA(image.Rect(0, 0, 480, 320))
+		p := Piece{
+			Number: 1, State: PieceMeasured, Verdict: Pass, Outline: [][2]float64{{20, 30}, {100, 30}, {100, 65}, {20, 65}},
+			Length: 80, Width: 35, OverallLength: 80, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &wedge, WedgeAcross: ptr(0.),
+		}
+		if err := Annotate(img, 4, Report{Status: Measured, Pieces: []Piece{p}}, Footprint{65, 30, 14}); err != nil {
+			t.Fatal(err)
+		}
+		return img.Pix
+	}
+	even, wedge, other := drawn(0.2), drawn(1.4), drawn(-1.4)
+	if bytes.Equal(even, wedge) || bytes.Equal(wedge, other) {
+		t.Error("the picture does not tell the thick end from the thin one")
+	}
+	if !bytes.Equal(even, drawn(-0.2)) {
+		t.Error("an even slice carries thicknesses at its ends")
 	}
 }
