@@ -130,6 +130,7 @@ func FuzzStations(f *testing.F) {
 func FuzzOutline(f *testing.F) {
 	f.Add(0.0, 0.0, 200.0, 5.0, 190.0, 60.0, 3.0, 55.0, 20.0)
 	f.Add(10.0, 10.0, 10.0, 10.0, 10.0, 10.0, 10.0, 10.0, 1.0)
+	f.Add(-79.0, 82.0, 200.0, 83.714, 190.0, 60.0, -45.0, 55.0, 13.0) // no place on it gives the size
 	f.Fuzz(func(t *testing.T, x1, y1, x2, y2, x3, y3, x4, y4, h float64) {
 		b, _, err := FromOutline([]r2.Vec{{X: x1, Y: y1}, {X: x2, Y: y2}, {X: x3, Y: y3}, {X: x4, Y: y4}}, []HeightAt{{0, h}}, Left)
 		if err != nil {

@@ -22,36 +22,6 @@ type planner struct {
 	slices []Slice
 }
 
-// bestStart runs from the first cut that will do. An end that is narrow or cut
-// askew asks for angles that the block beyond it does not, and the knife turns
-// only so far from cut to cut: if slices come out off the target, later starts
-// are tried, and the one with most slices on it is taken.
-func (p planner) bestStart(ctx context.Context) (planner, error) {
-	const step = 5.0 // mm
-	best := p
-	err := best.run(ctx, 0)
-	if err != nil || best.good() == len(best.slices) {
-		return best, err
-	}
-	for from := best.middle(best.planes[0]) + step; from < p.block.Length(); from += step {
-		if rest := p.block.Volume() - p.block.volumeBefore(newPlane(90, 90, r3.Vec{X: from})); rest < p.volume*float64(best.good()) {
-			break // no start from here on gives more
-		}
-		later := p
-		err := later.run(ctx, from)
-		if ctx.Err() != nil {
-			return later, err
-		}
-		if err != nil {
-			break
-		}
-		if later.good() > best.good() {
-			best = later
-		}
-	}
-	return best, nil
-}
-
 // good counts the slices on the target.
 func (p planner) good() int {
 	var n int
@@ -63,12 +33,8 @@ func (p planner) good() int {
 	return n
 }
 
-// run plans from the first cut at or beyond from, mm.
-func (p *planner) run(ctx context.Context, from float64) error {
-	first, ok := p.first(from)
-	if !ok {
-		return p.tooSmall()
-	}
+// run plans from a first cut on.
+func (p *planner) run(ctx context.Context, first plane) error {
 	p.planes = []plane{first}
 	for {
 		if err := ctx.Err(); err != nil {
@@ -132,33 +98,6 @@ func turned(used, have, want float64) float64 {
 func axisPoint(b Block, x float64) r3.Vec {
 	s := b.Section(x)
 	return r3.Vec{X: x, Y: (s.Near + s.Far) / 2, Z: s.Height / 2}
-}
-
-// first is the cut nearest the start, from mm or more, that crosses the block whole and whose
-// face has the target's size; in a block that nowhere gives that size, the
-// first that crosses it whole.
-func (p *planner) first(from float64) (plane, bool) {
-	const step = 0.5 // mm
-	var whole plane
-	var found bool
-	for x := from; x < p.block.Length(); x += step {
-		theta, phi, err := p.ideal(x)
-		if err != nil {
-			continue
-		}
-		c := newPlane(theta, phi, axisPoint(p.block, x))
-		if _, ok := p.block.edgeX(c); !ok {
-			continue
-		}
-		length, width := size(p.block.face(c))
-		if inside(length, p.target.LengthLow, p.target.LengthHigh) && inside(width, p.target.WidthLow, p.target.WidthHigh) {
-			return c, true
-		}
-		if !found {
-			whole, found = c, true
-		}
-	}
-	return whole, found
 }
 
 func inside(v, low, high float64) bool { return v >= low && v <= high }
