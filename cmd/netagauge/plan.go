@@ -25,7 +25,8 @@ const planHelp = `netagauge plan works out where to cut a block: the angles, the
 
 Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its tail end on.
 The plan angle lies between the knife's line and the block's long axis, the lay angle between
-blade and board. Put the knife down before you read the sheet.
+blade and board. Length and width are those of the slice as it lies, leaning walls and all, as
+check measures it. Put the knife down before you read the sheet.
 `
 
 // planFlags is what the person typed.

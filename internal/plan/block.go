@@ -8,8 +8,11 @@
 // trace on the board makes the plan angle theta with x, the blade makes the lay
 // angle phi with the board. A slice's face is the section of the block by the
 // plane: W / sin(theta) long and h / sin(phi) wide where the block is a plain
-// bar, and solved on the solid itself where it is not. Cuts with thickness t
-// between them are t / (sin(theta) sin(phi)) apart along x.
+// bar. The slice lies on its face, and its walls lean out beside it as the blade
+// did; its length and width are those of the outline as seen from straight
+// above, which a photo shows and the house standard is held against. They are
+// solved on the solid itself. Cuts with thickness t between them are
+// t / (sin(theta) sin(phi)) apart along x.
 //
 // The package plans and draws nothing; it takes no account of the kerf (a
 // knife has none), of flesh giving way under the blade, or of rounded edges.

@@ -68,9 +68,11 @@ type Cut struct {
 	BoardFar  float64 `json:"board_far_mm"`
 }
 
-// Slice is what cut Number frees: its face is that cut's. Thickness is at the
-// middle of the face, least and most at its corners, as two cuts that are not
-// quite parallel leave it. Off names the measures outside the target's limits.
+// Slice is what cut Number frees: its face is that cut's. Length and width are
+// those of its outline as it lies on the face, leaning walls and all. Thickness
+// is at the middle of the face, least and most at its corners, as two cuts that
+// are not quite parallel leave it. Off names the measures outside the target's
+// limits.
 type Slice struct {
 	Number         int      `json:"number"`
 	Theta          float64  `json:"theta_deg"`
@@ -81,7 +83,7 @@ type Slice struct {
 	ThicknessMost  float64  `json:"thickness_most_mm"`
 	Length         float64  `json:"length_mm"`
 	Width          float64  `json:"width_mm"`
-	Area           float64  `json:"area_mm2"`
+	FaceArea       float64  `json:"face_area_mm2"`
 	Volume         float64  `json:"volume_mm3"`
 	Weight         float64  `json:"weight_g"`
 	Apart          bool     `json:"apart,omitempty"`

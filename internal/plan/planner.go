@@ -9,7 +9,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"netagauge/internal/coach"
-	"netagauge/internal/shape"
 )
 
 // planner places cut after cut from the start of the block.
@@ -60,38 +59,54 @@ func (p *planner) tooSmall() error {
 
 var errNoAngle = errors.New("no angle")
 
-// ideal gives the angles that cut the target's length and width where the
-// block is as wide and high as at x, refined on the solid: a block that widens
-// along the cut gives another length than W / sin(theta).
+// ideal gives the angles at which the slice beyond a cut through the block's
+// middle at x has the target's length and width, refined on the solid: the wall
+// leans, and a block that widens along the cut gives another length than a bar.
 func (p *planner) ideal(x float64) (theta, phi float64, err error) {
 	s := p.block.Section(x)
-	theta, okT := coach.Theta(p.target.LengthAim, s.Width())
-	phi, okP := coach.Phi(p.target.WidthAim, s.Height)
-	if !okT || !okP || theta < minAngle || phi < minAngle {
+	theta, phi, ok := onBar(s.Width(), s.Height, p.volume, p.target)
+	if !ok {
 		return 0, 0, errNoAngle
 	}
-	for range 6 {
-		c := newPlane(theta, phi, axisPoint(p.block, x))
-		if _, ok := p.block.edgeX(c); !ok {
+	least := math.Inf(1)
+	for t, f := theta, phi; least > closeEnough; {
+		c := newPlane(t, f, axisPoint(p.block, x))
+		if _, whole := p.block.edgeX(c); !whole {
 			break
 		}
-		length, width := size(p.block.face(c))
-		if math.Abs(length-p.target.LengthAim) < 0.01 && math.Abs(width-p.target.WidthAim) < 0.01 {
+		slice := p.look(c, p.ahead(c))
+		if slice.miss >= least {
 			break
 		}
-		theta = turned(theta, length, p.target.LengthAim)
-		phi = turned(phi, width, p.target.WidthAim)
+		theta, phi, least = t, f, slice.miss
+		t, f = slice.theta, slice.phi
 	}
 	return theta, phi, nil
 }
 
-// turned is the angle that brings a size to the aim, upright when none does.
-func turned(used, have, want float64) float64 {
-	deg, ok := coach.Turned(used, have, want)
-	if !ok {
-		return 90
-	}
-	return max(deg, minAngle)
+// ahead is the parallel cut that would leave one slice of the wanted volume
+// beyond c.
+func (p *planner) ahead(c plane) plane {
+	c.d += p.volume / p.block.face(c).area()
+	return c
+}
+
+// looked is how far a slice is from the target's length and width, mm together,
+// and the angles that bring it there. They do on a plain bar, and nearly on most
+// blocks; where a block is so slight that the long axis of what lies there is no
+// longer along the cut, they lead astray. So they are taken as long as they help.
+type looked struct{ miss, theta, phi float64 }
+
+// closeEnough is how near the target's sizes a slice is planned, mm.
+const closeEnough = 0.01
+
+// look at the slice between two cuts.
+func (p *planner) look(last, c plane) looked {
+	length, width := p.block.outline(last, c).size()
+	thick := p.volume / p.block.face(last).area()
+	theta, _ := leanOf(c.theta, length, thick*sineDeg(c.phi)).angle(p.target.LengthAim)
+	phi, _ := leanOf(c.phi, width, thick).angle(p.target.WidthAim)
+	return looked{math.Abs(length-p.target.LengthAim) + math.Abs(width-p.target.WidthAim), theta, phi}
 }
 
 // axisPoint is the middle of the section at x: cuts are placed there.
@@ -125,27 +140,29 @@ func (p *planner) next() (plane, bool) {
 }
 
 // nextTurning finds the next cut when the angles may change by turn degrees.
-// Place and angles depend on each other; they settle in a few rounds as the
-// angles change little over a slice.
 func (p *planner) nextTurning(turn float64) (plane, bool) {
 	last := p.planes[len(p.planes)-1]
-	c := last
-	for round := range 5 {
-		theta, phi, err := p.ideal(p.middle(c))
-		if err != nil {
-			theta, phi = last.theta, last.phi
-		}
-		theta, phi = toward(last.theta, theta, turn), toward(last.phi, phi, turn)
-		if round > 0 && math.Abs(theta-c.theta)+math.Abs(phi-c.phi) < 1e-3 {
-			break
-		}
-		var ok bool
-		if c, ok = p.atVolume(theta, phi); !ok {
+	theta, phi, err := p.ideal(p.middle(last))
+	if err != nil {
+		theta, phi = last.theta, last.phi
+	}
+	var best plane
+	for least := math.Inf(1); least > closeEnough; {
+		c, ok := p.atVolume(toward(last.theta, theta, turn), toward(last.phi, phi, turn))
+		if !ok {
 			return plane{}, false
 		}
+		if _, whole := p.block.edgeX(c); !whole {
+			return best, !math.IsInf(least, 1)
+		}
+		slice := p.look(last, c)
+		if slice.miss >= least {
+			break
+		}
+		best, least = c, slice.miss
+		theta, phi = slice.theta, slice.phi
 	}
-	_, whole := p.block.edgeX(c)
-	return c, whole
+	return best, true
 }
 
 func toward(from, to, most float64) float64 { return from + min(max(to-from, -most), most) }
@@ -193,10 +210,9 @@ func sineDeg(deg float64) float64 { s, _ := sincosDeg(deg); return s }
 // slice is what the cut c frees behind the last one.
 func (p *planner) slice(c plane) Slice {
 	last := p.planes[len(p.planes)-1]
-	face := p.block.face(c)
 	s := Slice{Number: len(p.planes), Theta: c.theta, Phi: c.phi}
-	s.Length, s.Width = size(face)
-	s.Area = shape.Outline(face).Area()
+	s.Length, s.Width = p.block.outline(last, c).size()
+	s.FaceArea = p.block.face(c).area()
 	s.Volume = p.block.volumeBefore(c) - p.block.volumeBefore(last)
 	s.Weight = p.opt.Density * s.Volume / 1000
 	s.Pitch = p.middle(c) - p.middle(last)

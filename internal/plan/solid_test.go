@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -137,9 +138,9 @@ func (s polyhedron) volume() float64 {
 	return v
 }
 
-// between cuts the block by two blades: the volume between, mm³, and the
-// pieces of the second blade's face.
-func between(solids []polyhedron, first, second blade) (volume float64, face [][]r3.Vec) {
+// between cuts the block by two blades: the volume between, mm³, the pieces of
+// the second blade's face, and all flat faces of the slice.
+func between(solids []polyhedron, first, second blade) (volume float64, face, skin [][]r3.Vec) {
 	for _, s := range solids {
 		slab, lid := s.clip(second, true)
 		if len(lid) >= 3 {
@@ -148,18 +149,22 @@ func between(solids []polyhedron, first, second blade) (volume float64, face [][
 		slab, _ = slab.clip(first, false)
 		if len(slab) >= 4 {
 			volume += slab.volume()
+			skin = append(skin, slab...)
 		}
 	}
-	return volume, face
+	return volume, face, skin
 }
 
-// measureFace finds the direction of the least caliper width by trying every
-// tenth of a degree, then every thousandth about the best, then the median chords along and across it over the
-// middle half, each chord as the sum over the face's convex pieces.
-func measureFace(face [][]r3.Vec, c blade) (length, width float64) {
+// measure looks straight on to the blade's face at convex pieces: a face's own
+// pieces, or all of a slice's skin, whose shadows together are the slice's
+// outline as it lies. It finds the direction of the least caliper width by
+// trying every tenth of a degree, then every thousandth about the best, then
+// the median chords along and across it over the middle half, each chord as
+// much of a line as lies within any piece.
+func measure(skin [][]r3.Vec, c blade) (length, width float64) {
 	type pt struct{ a, b float64 }
 	var pieces [][]pt
-	for _, piece := range face {
+	for _, piece := range skin {
 		var out []pt
 		for _, p := range piece {
 			out = append(out, pt{r3.Dot(p, c.along), r3.Dot(p, c.up)})
@@ -193,7 +198,7 @@ func measureFace(face [][]r3.Vec, c blade) (length, width float64) {
 		var chords []float64
 		for i := range 1001 {
 			at := lo + (hi-lo)*(0.25+0.5*float64(i)/1000)
-			var sum float64
+			var spans [][2]float64
 			for _, piece := range pieces {
 				from, to := math.Inf(1), math.Inf(-1)
 				for k, p := range piece {
@@ -207,7 +212,15 @@ func measureFace(face [][]r3.Vec, c blade) (length, width float64) {
 					}
 				}
 				if to > from {
-					sum += to - from
+					spans = append(spans, [2]float64{from, to})
+				}
+			}
+			slices.SortFunc(spans, func(s, t [2]float64) int { return cmp.Compare(s[0], t[0]) })
+			sum, end := 0.0, math.Inf(-1)
+			for _, s := range spans {
+				if s[1] > end {
+					sum += s[1] - max(s[0], end)
+					end = s[1]
 				}
 			}
 			chords = append(chords, sum)

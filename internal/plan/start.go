@@ -69,8 +69,8 @@ func (s *starts) at(i int) start {
 }
 
 // first is the cut nearest the start, from the i-th place on, that crosses the
-// block whole and whose face has the target's size; in a block that nowhere
-// gives that size, the first that crosses it whole.
+// block whole and beyond which a slice has the target's size; in a block that
+// nowhere gives that size, the first that crosses it whole.
 func (s *starts) first(i int) (plane, bool) {
 	var whole start
 	for ; s.x(i) < s.p.block.Length(); i++ {
@@ -94,6 +94,6 @@ func (p *planner) startAt(x float64) start {
 	if _, ok := p.block.edgeX(c); !ok {
 		return start{}
 	}
-	length, width := size(p.block.face(c))
+	length, width := p.block.outline(c, p.ahead(c)).size()
 	return start{c, true, inside(length, p.target.LengthLow, p.target.LengthHigh) && inside(width, p.target.WidthLow, p.target.WidthHigh)}
 }

@@ -60,6 +60,7 @@ func newSheet(title string) pdfSheet {
 	pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
 	pdf.SetTitle(title, true)
 	// The same plan gives the same bytes.
+	pdf.SetCatalogSort(true)
 	pdf.SetCreationDate(time.Unix(0, 0).UTC())
 	pdf.SetModificationDate(time.Unix(0, 0).UTC())
 	pdf.AddPage()

@@ -51,6 +51,7 @@ func intro(p plan.Plan) []string {
 		fmt.Sprintf("Block: %.0f mm long, %s; %.0f g at %.3g g/cm³. Slices of %.0f × %.0f mm and %.1f g.", length, size, p.Block.Weight, p.Density, p.Aim.Length, p.Aim.Width, p.Aim.Weight),
 		fmt.Sprintf("Knife in the %s hand; start at the %s end, on your %s. The tip of the knife points away and to the %s.", p.Hand, p.Start, side, side),
 		fmt.Sprintf("Marks are on the top edges, in mm from the %s end. Cut 0 frees the end piece; cut 1 frees slice 1.", p.Start),
+		"Length and width are those of the slice as it lies, its leaning walls and all, as a photo of it is measured.",
 	}
 }
 
