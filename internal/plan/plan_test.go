@@ -227,6 +227,17 @@ func TestNothingWhollyUsableIsLeft(t *testing.T) {
 	}
 }
 
+// The only place that gives the size lies so near the end that no slice fits
+// beyond it; slices a little off the size fit before it.
+func TestSizeOnlyNearTheEnd(t *testing.T) {
+	b := block(t, Station{0, -19.06, 19.06, 21.63}, Station{67.1, -13.48, 19.10, 21.35}, Station{134.19, -16.00, 12.52, 20.05}, Station{201.29, -19.53, 16.31, 20.76})
+	o := DefaultOptions()
+	o.Hand = Left
+	if p := mustMake(t, b, o); len(p.Slices) == 0 {
+		t.Error("no slices")
+	}
+}
+
 func TestImpossibleBlocks(t *testing.T) {
 	nan := math.NaN()
 	for _, c := range []struct {

@@ -7,17 +7,12 @@ import "context"
 // only so far from cut to cut: if slices come out off the target, later starts
 // are tried, and the one with most slices on it is taken.
 func (p planner) bestStart(ctx context.Context) (planner, error) {
-	first, ok := p.startsFrom(0).first(0)
-	if !ok {
-		return p, p.tooSmall()
-	}
-	best := p
-	err := best.run(ctx, first)
+	best, err := p.firstRun(ctx)
 	if err != nil || best.good() == len(best.slices) {
 		return best, err
 	}
 	const apart = 10 // steps, 5 mm
-	later := p.startsFrom(best.middle(first) + apart*startStep)
+	later := p.startsFrom(best.middle(best.planes[0]) + apart*startStep)
 	for i := 0; later.x(i) < p.block.Length(); i += apart {
 		if rest := p.block.Volume() - p.block.volumeBefore(newPlane(90, 90, axisPoint(p.block, later.x(i)))); rest < p.volume*float64(best.good()) {
 			break // no start from here on gives more
@@ -35,6 +30,23 @@ func (p planner) bestStart(ctx context.Context) (planner, error) {
 		}
 	}
 	return best, nil
+}
+
+// firstRun runs from the first cut that gives the size or, where the block ends
+// before a slice does, from the first that crosses it whole.
+func (p planner) firstRun(ctx context.Context) (planner, error) {
+	all := p.startsFrom(0)
+	for _, first := range []func(int) (plane, bool){all.first, all.whole} {
+		c, ok := first(0)
+		if !ok {
+			break
+		}
+		run := p
+		if err := run.run(ctx, c); err == nil || ctx.Err() != nil {
+			return run, ctx.Err()
+		}
+	}
+	return p, p.tooSmall()
 }
 
 // startStep is how far apart places for a first cut are tried, mm.
@@ -72,17 +84,23 @@ func (s *starts) at(i int) start {
 // block whole and beyond which a slice has the target's size; in a block that
 // nowhere gives that size, the first that crosses it whole.
 func (s *starts) first(i int) (plane, bool) {
-	var whole start
-	for ; s.x(i) < s.p.block.Length(); i++ {
-		at := s.at(i)
-		if at.good {
+	for k := i; s.x(k) < s.p.block.Length(); k++ {
+		if at := s.at(k); at.good {
 			return at.cut, true
 		}
-		if !whole.whole {
-			whole = at
+	}
+	return s.whole(i)
+}
+
+// whole is the cut nearest the start, from the i-th place on, that crosses the
+// block whole.
+func (s *starts) whole(i int) (plane, bool) {
+	for ; s.x(i) < s.p.block.Length(); i++ {
+		if at := s.at(i); at.whole {
+			return at.cut, true
 		}
 	}
-	return whole.cut, whole.whole
+	return plane{}, false
 }
 
 func (p *planner) startAt(x float64) start {
