@@ -13,7 +13,6 @@ import (
 	"netagauge/internal/inspect"
 	"netagauge/internal/plan"
 	"netagauge/internal/plansheet"
-	"netagauge/internal/standard"
 	"netagauge/internal/weight"
 )
 
@@ -113,7 +112,7 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 	if err != nil {
 		return plan.Plan{}, usageError{err}
 	}
-	target := coachTarget(house, matter.Group)
+	target := coach.TargetOf(house, matter.Group)
 	o := plan.Options{Density: matter.Density.X, Hand: plan.Side(p.hand), Tail: plan.Side(p.tail), TailTip: !p.noTip, Turn: p.turn, Stack: p.stack}
 	made, err := plan.Make(ctx, block, target, o)
 	if err != nil && ctx.Err() == nil {
@@ -146,17 +145,6 @@ func (p *planFlags) block(ctx context.Context, f *pflag.FlagSet) (plan.Block, er
 		}
 	}
 	return plan.NewBlock([]plan.Station{plan.At(0, p.width, p.height), plan.At(p.length, p.width, p.height)})
-}
-
-// coachTarget is what the standard asks of a group's slices, in the coach's words.
-func coachTarget(s standard.Standard, group string) coach.Target {
-	w := s.WeightFor(group)
-	return coach.Target{
-		LengthLow: s.Length.Low, LengthAim: s.Length.Aim, LengthHigh: s.Length.High,
-		WidthLow: s.Width.Low, WidthAim: s.Width.Aim, WidthHigh: s.Width.High,
-		WeightLow: w.Low, WeightAim: w.Aim, WeightHigh: w.High,
-		CoverFloor: s.Rice.CoverFloor,
-	}
 }
 
 // files writes the sheets that were asked for.

@@ -24,7 +24,7 @@ func TestPlanCommand(t *testing.T) {
 		want string // in the output, or in the message
 	}{
 		{"table", bar, exitPass, "slices, 1 of them set apart"},
-		{"no tail tip", append([]string{"--no-tail-tip"}, bar...), exitPass, "13 slices; 13 to serve"},
+		{"no tail tip", append([]string{"--no-tail-tip"}, bar...), exitPass, "15 slices; 15 to serve"},
 		{"csv", append([]string{"--csv"}, bar...), exitPass, "cut,top_near_mm"},
 		{"stations", []string{"--stations", "0:42x16,120:56x22,240:60x20"}, exitPass, "Yield"},
 		{"practice", append([]string{"--practice"}, bar...), exitPass, "Yield"},

@@ -171,17 +171,8 @@ func tips(all []grade.Slice, asked Asked) []string {
 		}
 		ins = append(ins, in)
 	}
-	out := coach.Tray(ins, asked.target(), asked.Cut)
+	out := coach.Tray(ins, coach.TargetOf(asked.Standard, asked.Group), asked.Cut)
 	return out[:min(len(out), maxTips)]
-}
-
-func (a Asked) target() coach.Target {
-	s, w := a.Standard, a.Standard.WeightFor(a.Group)
-	return coach.Target{
-		LengthLow: s.Length.Low, LengthAim: s.Length.Aim, LengthHigh: s.Length.High,
-		WidthLow: s.Width.Low, WidthAim: s.Width.Aim, WidthHigh: s.Width.High,
-		WeightLow: w.Low, WeightAim: w.Aim, WeightHigh: w.High, CoverFloor: s.Rice.CoverFloor,
-	}
 }
 
 // byName sorts trainees as a list of names is read.

@@ -1,6 +1,10 @@
 package coach
 
-import "math"
+import (
+	"math"
+
+	"netagauge/internal/standard"
+)
 
 // The names of the faults, as the report spells them.
 const (
@@ -37,6 +41,17 @@ type Target struct {
 	WidthLow, WidthAim, WidthHigh    float64
 	WeightLow, WeightAim, WeightHigh float64
 	CoverFloor                       float64
+}
+
+// TargetOf is what a house standard asks of the slices of a group of species.
+func TargetOf(s standard.Standard, group string) Target {
+	w := s.WeightFor(group)
+	return Target{
+		LengthLow: s.Length.Low, LengthAim: s.Length.Aim, LengthHigh: s.Length.High,
+		WidthLow: s.Width.Low, WidthAim: s.Width.Aim, WidthHigh: s.Width.High,
+		WeightLow: w.Low, WeightAim: w.Aim, WeightHigh: w.High,
+		CoverFloor: s.Rice.CoverFloor,
+	}
 }
 
 // Cut is what is known about how the pieces were cut; zero is not known.

@@ -12,7 +12,7 @@ import (
 // judge holds each measured piece against the standard and asks the coach what
 // to change.
 func (s *scene) judge(pieces []*piece) {
-	target := s.target()
+	target := coach.TargetOf(s.in.Standard, s.in.Matter.Group)
 	for _, p := range pieces {
 		if p.state != report.PieceMeasured {
 			continue
@@ -43,17 +43,6 @@ func (s *scene) cut(number int) coach.Cut {
 		c.Phi = math.Atan2(1, l.X) * 180 / math.Pi
 	}
 	return c
-}
-
-func (s *scene) target() coach.Target {
-	st := s.in.Standard
-	w := st.WeightFor(s.in.Matter.Group)
-	return coach.Target{
-		LengthLow: st.Length.Low, LengthAim: st.Length.Aim, LengthHigh: st.Length.High,
-		WidthLow: st.Width.Low, WidthAim: st.Width.Aim, WidthHigh: st.Width.High,
-		WeightLow: w.Low, WeightAim: w.Aim, WeightHigh: w.High,
-		CoverFloor: st.Rice.CoverFloor,
-	}
 }
 
 func (p *piece) forCoach() coach.PieceIn {

@@ -122,7 +122,7 @@ func (s *scene) tray(pieces []*piece) *report.Tray {
 		total := mean * float64(len(weights))
 		t.MeanWeight, t.SpreadWeight, t.TotalWeight = &mean, &sd, &total
 	}
-	t.Advice = coach.Tray(ins, s.target(), s.cut(wholeTray))
+	t.Advice = coach.Tray(ins, coach.TargetOf(s.in.Standard, s.in.Matter.Group), s.cut(wholeTray))
 	return &t
 }
 

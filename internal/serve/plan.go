@@ -12,7 +12,6 @@ import (
 	"netagauge/internal/coach"
 	"netagauge/internal/plan"
 	"netagauge/internal/plansheet"
-	"netagauge/internal/standard"
 	"netagauge/internal/weight"
 )
 
@@ -90,17 +89,7 @@ func (s *Server) planned(ctx context.Context, d planData) (plan.Plan, error) {
 		}
 		group, o.Density = fish.Group, density.X
 	}
-	return plan.Make(ctx, block, target(house, group), o)
-}
-
-// target is what the standard asks of a group's slices, in the coach's words.
-func target(s standard.Standard, group string) coach.Target {
-	w := s.WeightFor(group)
-	return coach.Target{
-		LengthLow: s.Length.Low, LengthAim: s.Length.Aim, LengthHigh: s.Length.High,
-		WidthLow: s.Width.Low, WidthAim: s.Width.Aim, WidthHigh: s.Width.High,
-		WeightLow: w.Low, WeightAim: w.Aim, WeightHigh: w.High, CoverFloor: s.Rice.CoverFloor,
-	}
+	return plan.Make(ctx, block, coach.TargetOf(house, group), o)
 }
 
 func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Session) {

@@ -27,7 +27,7 @@ func TestFixIsTheCoachs(t *testing.T) {
 			change(&p)
 			tray = append(tray, p)
 		}
-		said := coach.Tray(tray, target(standard.Default(), ""), coach.Cut{})
+		said := coach.Tray(tray, coach.TargetOf(standard.Default(), ""), coach.Cut{})
 		if len(said) == 0 || fixIn(said[0]) != want || !has(want) {
 			t.Errorf("want %s for %q", want, said)
 		}
