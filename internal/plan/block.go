@@ -42,7 +42,21 @@ func At(x, width, height float64) Station {
 }
 
 // Block is a checked row of at least two stations, the first at X = 0.
-type Block struct{ stations []Station }
+type Block struct {
+	stations []Station
+	before   []float64 // the volume up to each station, mm³
+	box      Station   // about all sections; X is not used
+}
+
+// newBlock sums up what every cut asks of the stations.
+func newBlock(stations []Station) Block {
+	b := Block{stations, make([]float64, len(stations)), stations[0]}
+	for i, s := range stations[1:] {
+		b.before[i+1] = b.before[i] + stretchVolume(stations[i], s)
+		b.box.Near, b.box.Far, b.box.Height = min(b.box.Near, s.Near), max(b.box.Far, s.Far), max(b.box.Height, s.Height)
+	}
+	return b
+}
 
 // limits on what can be a block, mm. No fillet is larger; a slip of the unit
 // (cm for mm, or the reverse) is likelier.
@@ -76,7 +90,7 @@ func NewBlock(stations []Station) (Block, error) {
 	if l := out[len(out)-1].X; l < minSize || l > maxLength {
 		return Block{}, fmt.Errorf("a block %g mm long cannot be: give mm, from %g to %g", l, minSize, maxLength)
 	}
-	return Block{out}, nil
+	return newBlock(out), nil
 }
 
 func (s Station) check() error {
@@ -117,13 +131,7 @@ func (b Block) Section(x float64) Station {
 }
 
 // Volume of the block, mm³.
-func (b Block) Volume() float64 {
-	var v float64
-	for i := 1; i < len(b.stations); i++ {
-		v += stretchVolume(b.stations[i-1], b.stations[i])
-	}
-	return v
-}
+func (b Block) Volume() float64 { return b.before[len(b.before)-1] }
 
 // stretchVolume is that between two stations: Simpson's rule, exact as width
 // and height run straight there.
@@ -140,7 +148,7 @@ func (b Block) reversed() Block {
 		s.X = l - s.X
 		out[n-1-i] = s
 	}
-	return Block{out}
+	return newBlock(out)
 }
 
 // widest and highest are the stations of the greatest width and height.

@@ -32,10 +32,11 @@ func (p planner) good() int {
 	return n
 }
 
-// run plans from a first cut on.
-func (p *planner) run(ctx context.Context, first plane) error {
+// run plans from a first cut on, for as long as it can still come to more than
+// beat slices on the target.
+func (p *planner) run(ctx context.Context, first plane, beat int) error {
 	p.planes = []plane{first}
-	for {
+	for p.good()+p.room() > beat {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
@@ -50,6 +51,11 @@ func (p *planner) run(ctx context.Context, first plane) error {
 		return p.tooSmall()
 	}
 	return nil
+}
+
+// room is how many slices the block beyond the last cut has the volume for.
+func (p *planner) room() int {
+	return int((p.block.Volume() - p.block.volumeBefore(p.planes[len(p.planes)-1])) / p.volume)
 }
 
 func (p *planner) tooSmall() error {
@@ -121,11 +127,16 @@ func inside(v, low, high float64) bool { return v >= low && v <= high }
 // cut. Turning the knife makes the slice a wedge: the turn is halved until the
 // thin corner keeps half of the thickness.
 func (p *planner) next() (plane, bool) {
+	last := p.planes[len(p.planes)-1]
+	theta, phi, err := p.ideal(p.middle(last))
+	if err != nil {
+		theta, phi = last.theta, last.phi
+	}
 	for turn := p.opt.Turn; ; turn /= 2 {
 		if turn < 0.01 {
 			turn = 0
 		}
-		c, ok := p.nextTurning(turn)
+		c, ok := p.nextTurning(turn, theta, phi)
 		if !ok {
 			if turn == 0 {
 				return plane{}, false
@@ -139,13 +150,10 @@ func (p *planner) next() (plane, bool) {
 	}
 }
 
-// nextTurning finds the next cut when the angles may change by turn degrees.
-func (p *planner) nextTurning(turn float64) (plane, bool) {
+// nextTurning finds the next cut when the angles may change by turn degrees,
+// towards the given ones at first.
+func (p *planner) nextTurning(turn, theta, phi float64) (plane, bool) {
 	last := p.planes[len(p.planes)-1]
-	theta, phi, err := p.ideal(p.middle(last))
-	if err != nil {
-		theta, phi = last.theta, last.phi
-	}
 	var best plane
 	for least := math.Inf(1); least > closeEnough; {
 		c, ok := p.atVolume(toward(last.theta, theta, turn), toward(last.phi, phi, turn))

@@ -17,11 +17,9 @@ type outline []shape.Outline
 // itself is the bare face. The cuts must not cross within the block.
 func (b Block) outline(last, c plane) outline {
 	var out outline
-	for i := 1; i < len(b.stations); i++ {
+	start, end := b.reach(last, c)
+	for i := start; i < end; i++ {
 		p, q := b.stations[i-1], b.stations[i]
-		if !last.reaches(p, q, 1) || !c.reaches(p, q, -1) {
-			continue
-		}
 		var ps shape.Outline
 		for _, e := range edges(p, q) {
 			if from, to, ok := within(e, last, c); ok {
@@ -37,19 +35,6 @@ func (b Block) outline(last, c plane) outline {
 
 // face of a cut.
 func (b Block) face(c plane) outline { return b.outline(c, c) }
-
-// reaches reports whether any of a stretch lies beyond the plane, or before it
-// if sense is -1.
-func (c plane) reaches(p, q Station, sense float64) bool {
-	for _, s := range [2]Station{p, q} {
-		for _, yz := range s.corners() {
-			if sense*c.level(s.X, yz) >= 0 {
-				return true
-			}
-		}
-	}
-	return false
-}
 
 // area of parts that do not overlap, mm².
 func (o outline) area() float64 {

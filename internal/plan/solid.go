@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -56,9 +57,10 @@ func (c plane) level(x float64, yz r2.Vec) float64 { return c.n.X*x + c.n.Y*yz.X
 // on the board, far and near on top. ok is false where it misses one, that is
 // where the cut runs out through an end of the block.
 func (b Block) edgeX(c plane) (xs [4]float64, ok bool) {
+	from, to := b.reach(c, c)
 	for k := range xs {
 		found := false
-		for i := 1; i < len(b.stations) && !found; i++ {
+		for i := from; i < to && !found; i++ {
 			p, q := b.stations[i-1], b.stations[i]
 			lp, lq := c.level(p.X, p.corners()[k]), c.level(q.X, q.corners()[k])
 			if lp <= 0 && lq >= 0 && lq > lp {
@@ -72,11 +74,39 @@ func (b Block) edgeX(c plane) (xs [4]float64, ok bool) {
 	return xs, true
 }
 
+// reach gives the stretches, numbered by the station at their end, that may lie
+// beyond one plane and before the other: to is the first that does not. n points
+// along the block, so that all of it before from lies before the first plane.
+func (b Block) reach(last, c plane) (from, to int) {
+	lo, _ := b.spread(last)
+	_, hi := b.spread(c)
+	at := func(x float64) int {
+		i, _ := slices.BinarySearchFunc(b.stations, x, func(s Station, x float64) int { return cmp.Compare(s.X, x) })
+		return i
+	}
+	const room = 1e-6 // mm, for rounding
+	return max(at(lo-room), 1), min(at(hi+room)+1, len(b.stations))
+}
+
+// spread is the stretch of x within which the plane crosses the block.
+func (b Block) spread(c plane) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, yz := range b.box.corners() {
+		x := (c.d - c.n.Y*yz.X - c.n.Z*yz.Y) / c.n.X
+		lo, hi = min(lo, x), max(hi, x)
+	}
+	return lo, hi
+}
+
 // volumeBefore is the volume, mm³, of the block on the start's side of the
 // plane.
 func (b Block) volumeBefore(c plane) float64 {
-	var v float64
-	for i := 1; i < len(b.stations); i++ {
+	from, to := b.reach(c, c)
+	if from >= len(b.stations) {
+		return b.Volume()
+	}
+	v := b.before[from-1]
+	for i := from; i < to; i++ {
 		v += stretchBefore(c, b.stations[i-1], b.stations[i])
 	}
 	return v
@@ -108,7 +138,7 @@ func stretchBefore(c plane, p, q Station) float64 {
 		return 0
 	}
 	slices.Sort(breaks)
-	stretch := Block{[]Station{p, q}}
+	stretch := Block{stations: []Station{p, q}}
 	var v float64
 	for i := 1; i < len(breaks); i++ {
 		mid, half := (breaks[i]+breaks[i-1])/2, (breaks[i]-breaks[i-1])/2

@@ -22,7 +22,7 @@ func (p planner) bestStart(ctx context.Context) (planner, error) {
 			break
 		}
 		run := p
-		if err := run.run(ctx, first); err != nil {
+		if err := run.run(ctx, first, best.good()); err != nil {
 			return best, ctx.Err()
 		}
 		if run.good() > best.good() {
@@ -42,7 +42,7 @@ func (p planner) firstRun(ctx context.Context) (planner, error) {
 			break
 		}
 		run := p
-		if err := run.run(ctx, c); err == nil || ctx.Err() != nil {
+		if err := run.run(ctx, c, -1); err == nil || ctx.Err() != nil {
 			return run, ctx.Err()
 		}
 	}
