@@ -90,9 +90,7 @@ func TestRun(t *testing.T) {
 
 // A photo that brings down every worker fails; the next is measured.
 func TestRunGoesOnAfterAFailure(t *testing.T) {
-	if raceDetector {
-		t.Skip("the race detector's own memory is over the limit")
-	}
+	withoutRaceDetector(t)
 	f := folder4test(t)
 	bad := send(t, f, "bad", told(), deepPNG(t))
 	good := send(t, f, "good", told(), sample(t, "tray-laid.jpg"))
