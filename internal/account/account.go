@@ -13,12 +13,9 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
-	"io/fs"
-	"strings"
 	"time"
 
-	_ "github.com/mattn/go-sqlite3" // the database/sql driver
-	"github.com/pressly/goose/v3"
+	"netagauge/internal/sqlite"
 )
 
 //go:embed migrations/*.sql
@@ -42,38 +39,16 @@ type Accounts struct {
 
 // Open opens the accounts at path and creates them when there are none.
 func Open(ctx context.Context, path string) (*Accounts, error) {
-	escaped := strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(path)
-	db, err := sql.Open("sqlite3", "file:"+escaped+"?_journal_mode=WAL&_synchronous=FULL&_busy_timeout=15000&_foreign_keys=on&_txlock=immediate")
+	db, err := sqlite.Connect(path, sqlite.Kept)
 	if err != nil {
 		return nil, fmt.Errorf("open the accounts %q: %w", path, err)
 	}
 	db.SetMaxOpenConns(1)
-	if err := migrate(ctx, db); err != nil {
+	if err := sqlite.Migrate(ctx, db, migrations); err != nil {
 		db.Close()
 		return nil, fmt.Errorf("open the accounts %q: %w", path, err)
 	}
 	return &Accounts{db: db, hashing: make(chan struct{}, atOnce), now: time.Now}, nil
-}
-
-func migrate(ctx context.Context, db *sql.DB) error {
-	files, err := fs.Sub(migrations, "migrations")
-	if err != nil {
-		return err
-	}
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, files)
-	if err != nil {
-		return err
-	}
-	have, err := p.GetDBVersion(ctx)
-	if err != nil {
-		return err
-	}
-	sources := p.ListSources()
-	if latest := sources[len(sources)-1].Version; have > latest {
-		return fmt.Errorf("they were written by a newer netagauge (version %d, this program knows %d); update the program", have, latest)
-	}
-	_, err = p.Up(ctx)
-	return err
 }
 
 // Close closes the file.

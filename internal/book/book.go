@@ -17,7 +17,8 @@ import (
 	"time"
 
 	"github.com/mattn/go-sqlite3"
-	"github.com/pressly/goose/v3"
+
+	"netagauge/internal/sqlite"
 )
 
 //go:embed migrations/*.sql
@@ -47,66 +48,32 @@ type Book struct {
 	path string // for errors
 }
 
-// settings of each connection. A write-ahead log lets a reader look on while a
-// class runs; full synchronisation, because overrides are a person's words that
-// cannot be measured again, and writes are few; the busy timeout lets two
-// programs take turns.
-const settings = "_journal_mode=WAL&_synchronous=FULL&_busy_timeout=15000&_foreign_keys=on&_txlock=immediate"
-
 // Open opens the book at path, creates it when there is none and brings an
 // older one up to date.
 func Open(ctx context.Context, path string) (*Book, error) {
-	escaped := strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(path)
-	return open(ctx, path, "file:"+escaped+"?"+settings)
+	db, err := sqlite.Connect(path, sqlite.Kept)
+	if err != nil {
+		return nil, fmt.Errorf("open record book %q: %w", path, err)
+	}
+	return begin(ctx, db, path)
 }
 
 // Temporary opens a book in memory that is gone when it is closed.
 func Temporary(ctx context.Context) (*Book, error) {
-	return open(ctx, "(in memory)", "file::memory:?_foreign_keys=on")
+	db, err := sqlite.Connect(":memory:", "_foreign_keys=on")
+	if err != nil {
+		return nil, fmt.Errorf("open record book in memory: %w", err)
+	}
+	return begin(ctx, db, "(in memory)")
 }
 
-func open(ctx context.Context, path, dsn string) (*Book, error) {
-	db, err := sql.Open("sqlite3", dsn)
-	if err != nil {
-		return nil, fmt.Errorf("open record book %q: %w", path, err)
-	}
+func begin(ctx context.Context, db *sql.DB, path string) (*Book, error) {
 	db.SetMaxOpenConns(1) // writers take turns here rather than in SQLite
-	b := &Book{db, path}
-	if err := b.migrate(ctx); err != nil {
+	if err := sqlite.Migrate(ctx, db, migrations); err != nil {
 		db.Close()
 		return nil, fmt.Errorf("open record book %q: %w", path, plain(err))
 	}
-	return b, nil
-}
-
-// migrate applies the migrations that the book lacks. A book that a newer
-// program wrote is refused: this one does not know what its tables mean.
-func (b *Book) migrate(ctx context.Context) error {
-	files, err := fs.Sub(migrations, "migrations")
-	if err != nil {
-		return err
-	}
-	p, err := goose.NewProvider(goose.DialectSQLite3, b.db, files)
-	if err != nil {
-		return err
-	}
-	have, err := p.GetDBVersion(ctx)
-	if err != nil {
-		return err
-	}
-	sources := p.ListSources()
-	if latest := sources[len(sources)-1].Version; have > latest {
-		return fmt.Errorf("it was written by a newer netagauge (its version is %d, this program knows %d); update the program", have, latest)
-	}
-	// Two programs that begin one book at the same moment get in each other's
-	// way; the slower one finds the work done when it looks again.
-	for range 20 {
-		if _, err = p.Up(ctx); err == nil {
-			return nil
-		}
-		time.Sleep(50 * time.Millisecond)
-	}
-	return err
+	return &Book{db, path}, nil
 }
 
 // Close closes the book.

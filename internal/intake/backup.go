@@ -18,6 +18,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"netagauge/internal/sqlite"
 )
 
 // A backup is a tar.gz of plain files: the databases, whatever settings lie
@@ -148,7 +150,7 @@ func lyingIn(dir string) (databases, settings []string, err error) {
 
 // copyDatabase writes a copy as of one moment; others go on writing meanwhile.
 func copyDatabase(ctx context.Context, from, to string) error {
-	db, err := connect(from, "mode=rw&_busy_timeout=15000")
+	db, err := sqlite.Connect(from, "mode=rw&_busy_timeout=15000")
 	if err != nil {
 		return err
 	}
@@ -159,7 +161,7 @@ func copyDatabase(ctx context.Context, from, to string) error {
 
 // photosIn are the photos that a copy of the list speaks of, with their hashes.
 func photosIn(ctx context.Context, list string) ([]listed, error) {
-	db, err := connect(list, "mode=ro&immutable=1")
+	db, err := sqlite.Connect(list, "mode=ro&immutable=1")
 	if err != nil {
 		return nil, err
 	}

@@ -35,11 +35,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 	"sync"
 
 	"netagauge/internal/book"
 	"netagauge/internal/photo"
+	"netagauge/internal/sqlite"
 )
 
 //go:embed migrations/*.sql
@@ -120,14 +120,14 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if f.lock, err = takeLock(filepath.Join(f.dir, lockFile)); err != nil {
 		return err
 	}
-	if f.list, err = connect(filepath.Join(f.dir, listFile), writer); err != nil {
+	if f.list, err = sqlite.Connect(filepath.Join(f.dir, listFile), sqlite.Kept); err != nil {
 		return err
 	}
 	f.list.SetMaxOpenConns(1)
-	if err := migrate(ctx, f.list); err != nil {
+	if err := sqlite.Migrate(ctx, f.list, migrations); err != nil {
 		return err
 	}
-	if f.look, err = connect(filepath.Join(f.dir, listFile), reader); err != nil {
+	if f.look, err = sqlite.Connect(filepath.Join(f.dir, listFile), reader); err != nil {
 		return err
 	}
 	f.look.SetMaxOpenConns(readers)
@@ -179,12 +179,4 @@ func (f *Folder) OpenPhoto(s Shot) (*os.File, error) {
 // readers is how many look at the list at once.
 const readers = 8
 
-const (
-	writer = "_journal_mode=WAL&_synchronous=FULL&_busy_timeout=15000&_foreign_keys=on&_txlock=immediate"
-	reader = "_busy_timeout=15000&_query_only=on"
-)
-
-func connect(path, settings string) (*sql.DB, error) {
-	escaped := strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(path)
-	return sql.Open("sqlite3", "file:"+escaped+"?"+settings)
-}
+const reader = "_busy_timeout=15000&_query_only=on"

@@ -15,6 +15,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"netagauge/internal/sqlite"
 )
 
 // restoringDir is in the folder while a restore is under way. A folder with it
@@ -187,7 +189,7 @@ func check(ctx context.Context, work string, files []listed) error {
 }
 
 func soundDatabase(ctx context.Context, path string) error {
-	db, err := connect(path, "mode=ro&immutable=1")
+	db, err := sqlite.Connect(path, "mode=ro&immutable=1")
 	if err != nil {
 		return err
 	}

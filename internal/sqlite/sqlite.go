@@ -1,0 +1,60 @@
+// Package sqlite opens the program's SQLite files and brings their tables up to
+// date. It knows no table: each package that keeps a file brings its own
+// migrations.
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"io/fs"
+	"strings"
+	"time"
+
+	_ "github.com/mattn/go-sqlite3" // the database/sql driver
+	"github.com/pressly/goose/v3"
+)
+
+// Kept are the settings of a connection that writes what must last. A write-ahead
+// log lets readers look on; full synchronisation, because what a person said or
+// sent cannot be measured again, and writes are few; the busy timeout, in
+// milliseconds, lets two programs take turns.
+const Kept = "_journal_mode=WAL&_synchronous=FULL&_busy_timeout=15000&_foreign_keys=on&_txlock=immediate"
+
+// Connect prepares connections to the file at path with go-sqlite3's settings;
+// nothing is opened before the first use.
+func Connect(path, settings string) (*sql.DB, error) {
+	escaped := strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(path)
+	return sql.Open("sqlite3", "file:"+escaped+"?"+settings)
+}
+
+// Migrate applies the migrations, in a folder of that name, that the file lacks.
+// One that a newer program wrote is refused: this one does not know what its
+// tables mean.
+func Migrate(ctx context.Context, db *sql.DB, migrations fs.FS) error {
+	files, err := fs.Sub(migrations, "migrations")
+	if err != nil {
+		return err
+	}
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, files)
+	if err != nil {
+		return err
+	}
+	have, err := p.GetDBVersion(ctx)
+	if err != nil {
+		return err
+	}
+	sources := p.ListSources()
+	if latest := sources[len(sources)-1].Version; have > latest {
+		return fmt.Errorf("it was written by a newer netagauge (its version is %d, this program knows %d); update the program", have, latest)
+	}
+	// Two programs that begin one file at the same moment get in each other's
+	// way; the slower one finds the work done when it looks again.
+	for range 20 {
+		if _, err = p.Up(ctx); err == nil {
+			return nil
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	return err
+}
