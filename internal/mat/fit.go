@@ -32,40 +32,25 @@ const (
 
 var errNoPose = errors.New("the tags do not fit a flat mat")
 
-// fitCamera finds pose, focal length and distortion together by
-// Levenberg-Marquardt on the reprojection error in pixels, with Huber weights
-// (Huber 1964), the focal length and distortion held by their priors.
+// fitCamera finds pose, focal length and distortion together on the reprojection
+// error in pixels, the focal length and distortion held by their priors.
 func fitCamera(ms []match, pr prior) (Camera, error) {
 	cam, err := startCamera(ms, pr)
 	if err != nil {
 		return cam, err
 	}
-	lambda, cost := 1e-3, robustCost(&cam, ms, pr)
-	for range 50 {
-		A, g := normalEquations(&cam, ms, pr)
-		step, err := solveDamped(A, g, lambda)
-		if err != nil {
-			return cam, errNoPose
-		}
-		next := moved(cam, step)
-		c := robustCost(&next, ms, pr)
-		if !(c < cost) {
-			if lambda *= 10; lambda > 1e8 {
-				break
-			}
-			continue
-		}
-		done := cost-c < 1e-9*cost
-		cam, cost, lambda = next, c, lambda/5
-		if done {
-			break
-		}
-	}
-	if eye := cam.Eye(); !(eye.Z < 0) || math.IsNaN(cost) {
+	cam, ok := levenberg(cam, stepSizes[:parameters], moved, func(c Camera) []float64 {
+		return append(cornerResiduals(c, ms), priorResiduals(c, pr)...)
+	})
+	if eye := cam.Eye(); !ok || !(eye.Z < 0) {
 		return cam, errNoPose
 	}
 	return cam, nil
 }
+
+// stepSizes are for the differences in (rotation, translation, log focal length,
+// k1, k2), and in the principal point where it is free.
+var stepSizes = [freedoms]float64{1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3}
 
 // startCamera decomposes the plane's homography with the prior focal length
 // (Zhang 2000, section 3.1).
@@ -109,7 +94,7 @@ func startCamera(ms []match, pr prior) (Camera, error) {
 
 // moved returns the camera after a step in (rotation, translation, log focal
 // length, k1, k2).
-func moved(c Camera, d [parameters]float64) Camera {
+func moved(c Camera, d []float64) Camera {
 	c.R = turned(c.R, r3.Vec{X: d[0], Y: d[1], Z: d[2]})
 	c.T = r3.Add(c.T, r3.Vec{X: d[3], Y: d[4], Z: d[5]})
 	c.F *= math.Exp(d[6])
@@ -118,88 +103,22 @@ func moved(c Camera, d [parameters]float64) Camera {
 	return c
 }
 
+// cornerResiduals are the distances from seen to projected corners, in standard
+// deviations and bounded in their pull as Huber's (1964).
+func cornerResiduals(c Camera, ms []match) []float64 {
+	out := make([]float64, 0, 2*len(ms)+3)
+	for _, m := range ms {
+		d := r2.Sub(c.Project(m.mm, 0), m.px)
+		k := 1 / cornerPx
+		if e := r2.Norm(d); e > huberPx {
+			k *= math.Sqrt(huberPx*(2*e-huberPx)) / e
+		}
+		out = append(out, k*d.X, k*d.Y)
+	}
+	return out
+}
+
 // priorResiduals are the pulls of the priors, in units of their spread.
-func priorResiduals(c *Camera, pr prior) [3]float64 {
-	return [3]float64{math.Log(c.F/pr.f) / pr.fSpread, c.K1 / k1Spread, c.K2 / k2Spread}
-}
-
-func robustCost(c *Camera, ms []match, pr prior) float64 {
-	var sum float64
-	for _, m := range ms {
-		e := r2.Norm(r2.Sub(c.Project(m.mm, 0), m.px))
-		if e <= huberPx {
-			sum += e * e
-		} else {
-			sum += huberPx * (2*e - huberPx)
-		}
-	}
-	sum /= cornerPx * cornerPx
-	for _, r := range priorResiduals(c, pr) {
-		sum += r * r
-	}
-	return sum
-}
-
-// normalEquations builds JᵀWJ and -JᵀWr with forward differences.
-func normalEquations(c *Camera, ms []match, pr prior) (*linalg.SymDense, *linalg.VecDense) {
-	steps := [parameters]float64{1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6}
-	var near [parameters]Camera
-	for k := range near {
-		var d [parameters]float64
-		d[k] = steps[k]
-		near[k] = moved(*c, d)
-	}
-	A := linalg.NewSymDense(parameters, nil)
-	g := linalg.NewVecDense(parameters, nil)
-	add := func(j [parameters]float64, r, w float64) {
-		for a := range parameters {
-			g.SetVec(a, g.AtVec(a)-w*j[a]*r)
-			for b := a; b < parameters; b++ {
-				A.SetSym(a, b, A.At(a, b)+w*j[a]*j[b])
-			}
-		}
-	}
-	for _, m := range ms {
-		at := c.Project(m.mm, 0)
-		r := r2.Sub(at, m.px)
-		w := 1 / (cornerPx * cornerPx)
-		if e := r2.Norm(r); e > huberPx {
-			w *= huberPx / e
-		}
-		var jx, jy [parameters]float64
-		for k := range near {
-			d := r2.Sub(near[k].Project(m.mm, 0), at)
-			jx[k], jy[k] = d.X/steps[k], d.Y/steps[k]
-		}
-		add(jx, r.X, w)
-		add(jy, r.Y, w)
-	}
-	r := priorResiduals(c, pr)
-	for k, spread := range [3]float64{pr.fSpread, k1Spread, k2Spread} {
-		var j [parameters]float64
-		j[6+k] = 1 / spread
-		add(j, r[k], 1)
-	}
-	return A, g
-}
-
-func solveDamped(A *linalg.SymDense, g *linalg.VecDense, lambda float64) ([parameters]float64, error) {
-	var out [parameters]float64
-	D := linalg.NewSymDense(parameters, nil)
-	D.CopySym(A)
-	for k := range parameters {
-		D.SetSym(k, k, A.At(k, k)*(1+lambda)+1e-12)
-	}
-	var chol linalg.Cholesky
-	if !chol.Factorize(D) {
-		return out, errNoPose
-	}
-	var x linalg.VecDense
-	if err := chol.SolveVecTo(&x, g); err != nil {
-		return out, err
-	}
-	for k := range out {
-		out[k] = x.AtVec(k)
-	}
-	return out, nil
+func priorResiduals(c Camera, pr prior) []float64 {
+	return []float64{math.Log(c.F/pr.f) / pr.fSpread, c.K1 / k1Spread, c.K2 / k2Spread}
 }

@@ -3,7 +3,6 @@ package mat
 import (
 	"math"
 
-	linalg "gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -42,46 +41,15 @@ type pairFit struct {
 	pr prior
 }
 
-// fit runs Levenberg-Marquardt on both cameras at once.
+// fit moves both cameras at once.
 func (p pairFit) fit(cams [2]Camera) ([2]Camera, bool) {
-	lambda := 1e-3
-	res := p.residuals(cams)
-	for range 40 {
-		step, ok := p.step(cams, res, lambda)
-		if !ok {
-			return cams, false
-		}
-		next := p.moved(cams, step)
-		r := p.residuals(next)
-		was, is := norm2(res), norm2(r)
-		if !(is < was) {
-			if lambda *= 10; lambda > 1e8 {
-				break
-			}
-			continue
-		}
-		cams, res, lambda = next, r, lambda/5
-		if was-is < 1e-9*was {
-			break
-		}
-	}
-	return cams, cams[0].Eye().Z < 0 && cams[1].Eye().Z < 0
+	cams, ok := levenberg(cams, append(stepSizes[:], stepSizes[:]...), p.moved, p.residuals)
+	return cams, ok && cams[0].Eye().Z < 0 && cams[1].Eye().Z < 0
 }
 
-// residuals are the distances from seen to projected corners, in standard
-// deviations and bounded in their pull as Huber's, then the pulls of the priors.
+// residuals are those of the corners, then the pulls of the priors.
 func (p pairFit) residuals(cams [2]Camera) []float64 {
-	var out []float64
-	for i := range cams {
-		for _, m := range p.of[i] {
-			d := r2.Sub(cams[i].Project(m.mm, 0), m.px)
-			k := 1 / cornerPx
-			if e := r2.Norm(d); e > huberPx {
-				k *= math.Sqrt(huberPx*(2*e-huberPx)) / e
-			}
-			out = append(out, k*d.X, k*d.Y)
-		}
-	}
+	out := append(cornerResiduals(cams[0], p.of[0]), cornerResiduals(cams[1], p.of[1])...)
 	a, b := p.lens(cams[0]), p.lens(cams[1])
 	diagonal := math.Hypot(float64(p.pr.width), float64(p.pr.height))
 	spread := [5]float64{p.pr.fSpread, k1Spread, k2Spread, centreSpread * diagonal, centreSpread * diagonal}
@@ -105,46 +73,8 @@ func (p pairFit) lens(c Camera) [5]float64 {
 func (p pairFit) moved(cams [2]Camera, d []float64) [2]Camera {
 	for i := range cams {
 		s := d[i*freedoms : (i+1)*freedoms]
-		cams[i] = moved(cams[i], [parameters]float64(s[:parameters]))
+		cams[i] = moved(cams[i], s)
 		cams[i].Centre = r2.Add(cams[i].Centre, r2.Vec{X: s[parameters], Y: s[parameters+1]})
 	}
 	return cams
-}
-
-// step solves the damped normal equations, with forward differences.
-func (p pairFit) step(cams [2]Camera, res []float64, lambda float64) ([]float64, bool) {
-	const n = 2 * freedoms
-	size := [freedoms]float64{1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3}
-	J := linalg.NewDense(len(res), n, nil)
-	d := make([]float64, n)
-	for k := range n {
-		h := size[k%freedoms]
-		d[k] = h
-		for i, r := range p.residuals(p.moved(cams, d)) {
-			J.Set(i, k, (r-res[i])/h)
-		}
-		d[k] = 0
-	}
-	var A linalg.SymDense
-	A.SymOuterK(1, J.T())
-	for k := range n {
-		A.SetSym(k, k, A.At(k, k)*(1+lambda)+1e-12)
-	}
-	var g, x linalg.VecDense
-	g.MulVec(J.T(), linalg.NewVecDense(len(res), res))
-	var chol linalg.Cholesky
-	if !chol.Factorize(&A) || chol.SolveVecTo(&x, &g) != nil {
-		return nil, false
-	}
-	for k := range d {
-		d[k] = -x.AtVec(k)
-	}
-	return d, true
-}
-
-func norm2(v []float64) (s float64) {
-	for _, x := range v {
-		s += x * x
-	}
-	return s
 }

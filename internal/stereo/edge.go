@@ -10,14 +10,11 @@ import (
 )
 
 // Edge is what two outlines of one piece, as seen in two photos, tell of its
-// upper edge: its height, the run of the walls (the lower edge against the upper
-// one), both in mm, and how well the outlines agree with it.
+// upper edge.
 type Edge struct {
-	Height, HeightU float64
-	Run             r2.Vec
-	MissMM          float64 // median distance that is left between the outlines
-
-	gaps []gap
+	height float64 // mm
+	miss   float64 // median distance that is left between the outlines, mm
+	gaps   []gap
 }
 
 // What is tried, and how an outline is compared.
@@ -39,44 +36,45 @@ type gap struct {
 	fa, fb parallax.Eye
 }
 
-// EdgeOf fits the height of the upper edge and the run of the walls to the two
+// edgeOf fits the height of the upper edge and the run of the walls to the two
 // outlines, each as seen on the mat plane.
 //
 // Where a side's normal n points away from the foot of the eye by d, the upper
 // edge at height e lands k·d outside its true place, k = e/(H-e); the lower
 // edge lies r·n outside. What is seen is the farther of the two. So one outline
 // lies beyond the other by max(kB·dB, r·n) - max(kA·dA, r·n).
-func EdgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye, along r2.Vec) (Edge, bool) {
+func edgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye, along r2.Vec) (Edge, bool) {
 	gaps := gapsOf(a, b, eyeA, eyeB)
 	if len(gaps) < 30 || len(gaps) < len(a)/2 {
 		return Edge{}, false
 	}
 	across := r2.Vec{X: -along.Y, Y: along.X}
-	best, cost := Edge{}, math.Inf(1)
+	var height float64
+	var run r2.Vec
+	cost := math.Inf(1)
 	var costs []float64 // at the best run for each height
 	for e := lowestEdge; e <= highestEdge; e += edgeStep {
 		least := math.Inf(1)
 		for i := -runSteps; i <= runSteps; i++ {
 			lean := runReach * float64(i) / runSteps
-			run := r2.Scale(lean*e, across)
-			c := uprightPull*math.Abs(lean) + meanCost(gaps, e, run)
+			r := r2.Scale(lean*e, across)
+			c := uprightPull*math.Abs(lean) + meanCost(gaps, e, r)
 			if c < least {
 				least = c
 			}
 			if c < cost {
-				best, cost = Edge{Height: e, Run: run}, c
+				height, run, cost = e, r, c
 			}
 		}
 		costs = append(costs, least)
 	}
-	best.refine(costs)
+	height = vertex(height, costs)
 	left := make([]float64, len(gaps))
 	for i, g := range gaps {
-		left[i] = math.Abs(g.miss(best.Height, best.Run))
+		left[i] = math.Abs(g.miss(height, run))
 	}
 	slices.Sort(left)
-	best.MissMM, best.gaps = left[len(left)/2], gaps
-	return best, true
+	return Edge{height, left[len(left)/2], gaps}, true
 }
 
 // wallCost is by how much the mean cost of a place along the outline may grow
@@ -104,22 +102,18 @@ func (e Edge) run(height float64, across r2.Vec) float64 {
 	return best
 }
 
-// refine puts the height at the vertex of a parabola through the lowest costs,
-// whose curve against the cost itself tells its uncertainty. Neighbouring places
-// of an outline err together, about ten of them count as one.
-func (e *Edge) refine(costs []float64) {
-	k := int(math.Round((e.Height - lowestEdge) / edgeStep))
-	e.HeightU = 2
+// vertex is that of a parabola through the cost at the height of least cost and
+// its neighbours'.
+func vertex(height float64, costs []float64) float64 {
+	k := int(math.Round((height - lowestEdge) / edgeStep))
 	if k < 1 || k+1 >= len(costs) {
-		return
+		return height
 	}
 	l, m, r := costs[k-1], costs[k], costs[k+1]
-	curve := (l - 2*m + r) / (edgeStep * edgeStep)
-	if curve <= 0 {
-		return
+	if curve := l - 2*m + r; curve > 0 {
+		height += (l - r) / (2 * curve) * edgeStep
 	}
-	e.Height += (l - r) / (2 * (l - 2*m + r)) * edgeStep
-	e.HeightU = math.Sqrt(math.Max(m, 0.002) / curve / 12)
+	return height
 }
 
 func meanCost(gaps []gap, e float64, run r2.Vec) float64 {

@@ -122,6 +122,19 @@ func (s sums) evidence(pitch, sigma float64) float64 {
 	return -n / 2 * math.Log(1-r2)
 }
 
+// best is the height of the flat surface that explains the photos best, given
+// about where it should lie.
+func (v *volume) best(near float64) float64 {
+	best, most := near, math.Inf(-1)
+	for _, h := range v.heights {
+		z := (h - near) / edgeTrust
+		if l := v.likelihood(func(int) (float64, bool) { return h, true }) - z*z/2; l > most {
+			best, most = h, l
+		}
+	}
+	return best
+}
+
 // middle is the centre of a block on the patch, along and across, mm.
 func (v *volume) middle(block int) r2.Vec {
 	return r2.Vec{X: (float64(block%v.bx) + 0.5) * blockAlong, Y: (float64(block/v.bx) + 0.5) * blockAcross}
