@@ -9,13 +9,12 @@ import (
 
 	"netagauge/internal/mat"
 	"netagauge/internal/parallax"
+	"netagauge/internal/printscale"
 	"netagauge/internal/report"
 	"netagauge/internal/segment"
 	"netagauge/internal/shape"
+	"netagauge/internal/uncertainty"
 )
-
-// Size of an ID-1 card, ISO/IEC 7810, mm.
-const cardLength, cardWidth, cardThick = 85.60, 53.98, 0.76
 
 // printScale is the print's size against its layout, with its relative
 // standard uncertainty.
@@ -30,12 +29,6 @@ const (
 	// printU is a print that nobody has verified: rectangular within ±0.2 %, our
 	// assumption for a printer told not to fit the page.
 	printU = 0.002 / 1.7320508
-	// paperU is a sheet's own size: ±2 mm on 420 mm taken as rectangular (ISO
-	// 216, from memory).
-	paperU = 0.0028
-	// cardU is a card's own size, ±0.13 mm on 85.60 mm (ISO/IEC 7810, from
-	// memory), and how well its edges are seen.
-	cardU = 0.0015
 	// shrunk is how far a print must be off before the paper's edge is believed,
 	// and told is how far before the person is told.
 	shrunk, told = 0.01, 0.006
@@ -61,39 +54,36 @@ func MatKey(m report.Mat) string {
 func printOf(in Input, m report.Mat, f mat.Found, luma *image.Gray, seen segment.Result) printScale {
 	for _, p := range seen.Pieces {
 		if s, ok := cardScale(p, f); ok {
-			return printScale{s, cardU, "by the card on the tray", true}
+			return printScale{s.X, s.U, "by the card on the tray", true}
 		}
 	}
 	if r, ok := in.Prints.Find(MatKey(m)); ok {
 		return printScale{r.Scale, r.Value().U, "as verified on " + r.Day, false}
 	}
 	if s, ok := f.PaperScale(luma); ok && math.Abs(s-1) > shrunk {
-		return printScale{s, paperU, "by the edge of the paper", false}
+		return printScale{s, printscale.PaperU, "by the edge of the paper", false}
 	}
 	return printScale{1, printU, "", false}
 }
 
-// cardScale is the scale at which a piece is an ID-1 card. A card is known by
-// the proportion of its sides and by filling its rectangle: rounded corners
-// take 0.2 % of it.
-func cardScale(p segment.Piece, f mat.Found) (float64, bool) {
+// cardScale is the scale at which a piece is a bank card.
+func cardScale(p segment.Piece, f mat.Found) (uncertainty.Value, bool) {
 	if p.CutOff || p.Solidity < 0.98 {
-		return 0, false
+		return uncertainty.Value{}, false
 	}
+	card := printscale.Card()
 	e := f.Camera.Eye()
-	above, err := parallax.Above(p.Outline, parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z}, parallax.Slice{Edge: cardThick})
+	above, err := parallax.Above(p.Outline, parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z}, parallax.Slice{Edge: card.Height})
 	if err != nil {
-		return 0, false
+		return uncertainty.Value{}, false
 	}
 	m, err := shape.Measure(above.Whole)
-	if err != nil || m.Area < 0.975*m.OverallLength*m.OverallWidth {
-		return 0, false
+	if err != nil || !printscale.IsCard(m.OverallLength, m.OverallWidth, m.Area) {
+		return uncertainty.Value{}, false
 	}
-	l, w := cardLength/m.Length, cardWidth/m.Width
-	if math.Abs(l/w-1) > 0.015 || math.Abs(l-1) > 0.08 {
-		return 0, false
-	}
-	return (l*m.Length + w*m.Width) / (m.Length + m.Width), true
+	u := math.Hypot(math.Sqrt2*edgeU, f.Residual) // two edges, and where the mat lies under them
+	scale, err := printscale.Of(card, printscale.Seen{Length: uncertainty.Value{X: m.Length, U: u}, Width: uncertainty.Value{X: m.Width, U: u}})
+	return scale, err == nil
 }
 
 // problem tells the person about a print that is off.

@@ -13,9 +13,9 @@ import (
 // wrong coin pass.
 const coinOff = 0.06
 
-// paperU is a sheet's own size, k = 1, relative: ±2 mm on 420 mm taken as
+// PaperU is a sheet's own size, k = 1, relative: ±2 mm on 420 mm taken as
 // rectangular (ISO 216, from memory).
-const paperU = 0.0028
+const PaperU = 0.0028
 
 // OfCoin is the print's scale from a coin's known diameter over the one measured
 // at a scale of 1. A size that no print makes of this coin is an error; so is one
@@ -30,7 +30,7 @@ func OfCoin(o Object, diameter uncertainty.Value, paper float64) (uncertainty.Va
 		return uncertainty.Value{}, fmt.Errorf("what lies on the mat is %.1f mm across, and a %s coin %.2f mm: no printer is off by %+.0f %%%s",
 			diameter.X, o.Name, o.Length, 100*(s.X-1), likely(diameter.X))
 	}
-	if paper > 0 && math.Abs(s.X-paper) > 3*uncertainty.Combine(s.U, paperU) {
+	if paper > 0 && math.Abs(s.X-paper) > 3*uncertainty.Combine(s.U, PaperU) {
 		return uncertainty.Value{}, fmt.Errorf("a %s coin would mean a print at %.1f %%, and the edge of the paper shows %.1f %%: is it another coin, or was the sheet trimmed?%s",
 			o.Name, 100*s.X, 100*paper, likely(diameter.X*paper))
 	}
