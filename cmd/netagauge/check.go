@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -9,7 +10,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -50,25 +50,6 @@ type checkOptions struct {
 	picture                 string
 }
 
-// matterOptions say what lies on the tray; several commands share them.
-type matterOptions struct {
-	species, density, thickness, trayWeight, layAngle string
-	speciesFile, profile, pitch                       string
-	temperature                                       float64
-}
-
-func (o *matterOptions) register(f *pflag.FlagSet) {
-	f.StringVar(&o.species, "species", "", "what lies on the tray (netagauge species lists the names)")
-	f.StringVar(&o.density, "density", "", "density of the flesh in g/cm³, instead of the species' own")
-	f.StringVar(&o.thickness, "thickness", "", "thickness in mm, for the tray (4.1) or by piece (1:4.2,2:3.9)")
-	f.StringVar(&o.trayWeight, "tray-weight", "", "weight of all slices in the photo on a scale, in g, instead of a thickness")
-	f.StringVar(&o.profile, "profile", "", "profile of weighed slices of this species and cutter, instead of a thickness (netagauge profile keeps one)")
-	f.StringVar(&o.pitch, "pitch", "", "step of the knife along the block in mm, instead of a thickness, with --lay-angle and --plan-angle as cut")
-	f.StringVar(&o.speciesFile, "species-file", "", "more species, a TOML file as netagauge species --help shows")
-	f.StringVar(&o.layAngle, "lay-angle", "", "angle between blade and board in degrees, 90 upright, for the tray (35) or by piece (1:30,2:45)")
-	f.Float64Var(&o.temperature, "temperature", weight.ColdHeld, "temperature of the fish in °C")
-}
-
 func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
 	var o checkOptions
 	f := newFlags("check", checkHelp, out)
@@ -105,12 +86,11 @@ func (o *checkOptions) input(f *pflag.FlagSet) (inspect.Input, error) {
 		return in, usagef("choose --json or --csv")
 	case o.practice && o.standard != "":
 		return in, usagef("choose --standard or --practice")
-	case !(o.sheet >= 0 && o.sheet <= 5):
-		return in, usagef("a sheet of %g mm is not clear film: give its thickness in mm, such as 0.1", o.sheet)
-	case !(o.blockWidth >= 0 && o.blockWidth <= 300) || !(o.blockHeight >= 0 && o.blockHeight <= 150):
-		return in, usagef("a block of %g × %g mm cannot be; give its width and height in mm", o.blockWidth, o.blockHeight)
-	case o.theta != 0 && !(o.theta >= 5 && o.theta <= 90):
-		return in, usagef("a plan angle of %g° cannot be; give 5 to 90", o.theta)
+	}
+	in.SheetMM = o.sheet
+	in.Cut = coach.Cut{Theta: o.theta, BlockWidth: o.blockWidth, BlockHeight: o.blockHeight}
+	if err := cmp.Or(weight.CheckSheet(in.SheetMM), in.Cut.Check()); err != nil {
+		return in, usageError{err}
 	}
 	if err := distinct(f.Args()); err != nil {
 		return in, err
@@ -122,11 +102,9 @@ func (o *checkOptions) input(f *pflag.FlagSet) (inspect.Input, error) {
 	if in.Standard, err = loadStandard(o.standard, o.practice); err != nil {
 		return in, usageError{err}
 	}
-	in.SheetMM = o.sheet
 	if in.Prints, err = loadPrints(); err != nil {
 		return in, usageError{err}
 	}
-	in.Cut = coach.Cut{Theta: o.theta, BlockWidth: o.blockWidth, BlockHeight: o.blockHeight}
 	in.Matter, err = o.matter.matter(o.theta)
 	return in, err
 }
@@ -177,114 +155,6 @@ func loadStandard(path string, practice bool) (standard.Standard, error) {
 		return standard.Practice(), nil
 	}
 	return standard.Default(), nil
-}
-
-// matter resolves species, density and thickness; its errors are wrong usage.
-func (o *matterOptions) matter(theta float64) (inspect.Matter, error) {
-	m := inspect.Matter{Density: weight.UnknownFish()}
-	if err := o.flesh(&m); err != nil {
-		return m, usageError{err}
-	}
-	if err := o.source(&m, theta); err != nil {
-		return m, usageError{err}
-	}
-	if o.layAngle != "" {
-		l, err := weight.ParseLayAngle(o.layAngle)
-		if err != nil {
-			return m, usageError{err}
-		}
-		m.LayAngles = l
-	}
-	return m, nil
-}
-
-// flesh fills in the species and its density.
-func (o *matterOptions) flesh(m *inspect.Matter) (err error) {
-	if o.species != "" {
-		table := weight.BuiltIn()
-		if o.speciesFile != "" {
-			own, err := weight.LoadTable(o.speciesFile)
-			if err != nil {
-				return err
-			}
-			table = table.With(own)
-		}
-		s, err := table.Find(o.species)
-		if err != nil {
-			return err
-		}
-		m.Species, m.Group = s.Name, s.Group
-		if m.Density, err = s.Density(o.temperature); err != nil {
-			return err
-		}
-	}
-	if o.density != "" {
-		m.Density, err = weight.ParseDensity(o.density)
-	}
-	return err
-}
-
-// source fills in where the thickness comes from: one of them, or none.
-func (o *matterOptions) source(m *inspect.Matter, theta float64) (err error) {
-	switch {
-	case o.sources() > 1:
-		return errors.New("choose one of --thickness, --tray-weight, --profile and --pitch")
-	case o.thickness != "":
-		m.Thickness, err = asSource(weight.ParseThickness(o.thickness))
-	case o.trayWeight != "":
-		m.Thickness, err = asSource(weight.ParseTrayWeight(o.trayWeight))
-	case o.pitch != "":
-		m.Thickness, err = o.pitchSource(theta)
-	case o.profile != "":
-		m.Thickness, err = o.profileSource(m.Species)
-	}
-	return err
-}
-
-// sources is how many ways to tell the thickness were given.
-func (o *matterOptions) sources() (n int) {
-	for _, v := range []string{o.thickness, o.trayWeight, o.profile, o.pitch} {
-		if v != "" {
-			n++
-		}
-	}
-	return n
-}
-
-// asSource keeps a failed parse from becoming a source that is not nil.
-func asSource[S weight.Source](s S, err error) (weight.Source, error) {
-	if err != nil {
-		return nil, err
-	}
-	return s, nil
-}
-
-// pitchSource needs one lay angle for all cuts; upright and 45° are taken where
-// none was told.
-func (o *matterOptions) pitchSource(theta float64) (weight.Source, error) {
-	phi := 90.0
-	if o.layAngle != "" {
-		v, err := strconv.ParseFloat(o.layAngle, 64)
-		if err != nil {
-			return nil, errors.New("--pitch needs one --lay-angle for the whole tray")
-		}
-		phi = v
-	}
-	if theta == 0 {
-		theta = coach.DefaultTheta
-	}
-	return asSource(weight.ParsePitch(o.pitch, theta, phi))
-}
-
-func (o *matterOptions) profileSource(species string) (weight.Source, error) {
-	p, err := weight.LoadProfile(o.profile)
-	if err != nil {
-		return nil, err
-	}
-	if err := p.CheckFor(species); err != nil {
-		return nil, err
-	}
-	return asSource(p.Fit())
 }
 
 // run checks the photos one after another, so that results come in the order

@@ -69,7 +69,7 @@ func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 }
 
 func demoInput() (inspect.Input, error) {
-	in := inspect.Input{Standard: standard.Default(), Matter: inspect.Matter{Density: weight.UnknownFish()}}
+	in := inspect.Input{Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
 	t, err := weight.ParseThickness(demoThickness)
 	in.Matter.Thickness = t
 	return in, err

@@ -101,8 +101,8 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 	if err != nil {
 		return plan.Plan{}, usageError{err}
 	}
-	matter := inspect.Matter{Density: weight.UnknownFish()}
-	if err := p.matter.flesh(&matter); err != nil {
+	matter, err := p.matter.flesh()
+	if err != nil {
 		return plan.Plan{}, usageError{err}
 	}
 	if p.standard != "" && p.practice {

@@ -104,7 +104,7 @@ func (o *profileOptions) open(path string) (weight.Profile, error) {
 
 // add measures the photo and keeps the weighed pieces in the profile's file.
 func (o *profileOptions) add(ctx context.Context, p *weight.Profile, path, photo string) (int, error) {
-	in := inspect.Input{Standard: standard.Default(), Matter: inspect.Matter{Density: weight.UnknownFish()}}
+	in := inspect.Input{Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
 	res, err := checkFile(ctx, in, photo)
 	if err != nil {
 		return exitRefused, err

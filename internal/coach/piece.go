@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"fmt"
 	"math"
 
 	"netagauge/internal/standard"
@@ -60,6 +61,17 @@ type Cut struct {
 	Phi         float64 // lay angle used
 	BlockWidth  float64
 	BlockHeight float64
+}
+
+// Check refuses a cut that cannot be.
+func (c Cut) Check() error {
+	switch {
+	case !(c.BlockWidth >= 0 && c.BlockWidth <= 300) || !(c.BlockHeight >= 0 && c.BlockHeight <= 150):
+		return fmt.Errorf("a block of %g × %g mm cannot be; give its width and height in mm", c.BlockWidth, c.BlockHeight)
+	case c.Theta != 0 && !(c.Theta >= 5 && c.Theta <= 90):
+		return fmt.Errorf("a plan angle of %g° cannot be; give 5 to 90", c.Theta)
+	}
+	return nil
 }
 
 // Advice is what to do about one fault.

@@ -21,20 +21,10 @@ type Input struct {
 	Data     []byte
 	Second   Second // of the same tray, which then tells the thickness
 	Standard standard.Standard
-	Matter   Matter
+	Matter   weight.Matter
 	Cut      coach.Cut        // how the slices were cut, as far as known
 	SheetMM  float64          // thickness of the clear sheet over the mat, mm
 	Prints   printscale.Store // verified scales of the kitchen's mats
-}
-
-// Matter is what the slices are made of and how thick they are, as far as the
-// person knows.
-type Matter struct {
-	Species   string // for the report; may be empty
-	Group     string // of the standard's weight bands; may be empty
-	Density   weight.Density
-	Thickness weight.Source    // nil when nothing is known
-	LayAngles weight.LayAngles // told for the tray or by piece
 }
 
 // Result is the report and the mat as seen from straight above, at PxPerMM

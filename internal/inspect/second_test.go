@@ -7,11 +7,15 @@ import (
 	"image/jpeg"
 	"math"
 	"os"
+	"strings"
 	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/mat"
 	"netagauge/internal/photo"
 	"netagauge/internal/report"
+	"netagauge/internal/segment"
 	"netagauge/internal/standard"
 	"netagauge/internal/stereo"
 	"netagauge/internal/uncertainty"
@@ -48,7 +52,7 @@ func truthOf(t *testing.T) (out pairTruth) {
 
 func twoPhotos(t *testing.T, a, b string) Input {
 	t.Helper()
-	return Input{Name: a, Data: read(t, a), Second: Second{b, read(t, b)}, Standard: standard.Default(), Matter: Matter{Density: weight.UnknownFish()}}
+	return Input{Name: a, Data: read(t, a), Second: Second{b, read(t, b)}, Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
 }
 
 // Both photos of a rendered tray, either one first, tell each slice's mean
@@ -148,12 +152,23 @@ func TestTwoPhotosTellTheLens(t *testing.T) {
 }
 
 // A height that fits none of the others on the tray is not taken for a
-// thickness.
+// thickness: the slice is named instead.
 func TestOddHeight(t *testing.T) {
-	read := func(h float64) *piece {
-		return &piece{state: report.PieceMeasured, top: stereo.Reading{Known: true, Top: uncertainty.Value{X: h, U: 0.05}}}
+	read := func(number int, h float64) *piece {
+		return &piece{number: number, state: report.PieceMeasured, seen: segment.Piece{Outline: square},
+			top: stereo.Reading{Known: true, Top: uncertainty.Value{X: h, U: 0.05}}}
 	}
-	if got := usualHeight([]*piece{read(4), read(9.8), read(4.2), read(4.4), {}}); got != 4.4 {
-		t.Errorf("the usual height is %.1f, want 4.4", got)
+	s := &scene{}
+	// The second photo shows nothing here, so the readings stay as they are.
+	why := s.heights([]*piece{read(1, 4), read(2, 9.8), read(3, 4.2), read(4, 4.4), read(5, 2.1)}, &sight{})
+	for n, want := range map[int]bool{1: true, 2: false, 3: true, 4: true, 5: false} {
+		if _, known := s.in.Matter.Thickness.Of(n); known != want {
+			t.Errorf("slice %d has a thickness: %v, want %v", n, known, want)
+		}
+	}
+	if why == nil || !strings.Contains(why.Message, "for piece 2, 5:") {
+		t.Errorf("what is said of them: %+v", why)
 	}
 }
+
+var square = []r2.Vec{{}, {X: 80}, {X: 80, Y: 35}, {Y: 35}}

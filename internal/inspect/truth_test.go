@@ -70,12 +70,12 @@ func check(t testing.TB, in Input) report.Report {
 }
 
 func input(name string, data []byte) Input {
-	return Input{Name: name, Data: data, Standard: standard.Default(), Matter: Matter{Density: weight.UnknownFish()}}
+	return Input{Name: name, Data: data, Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
 }
 
 // entered returns each piece's own thickness and lay angle as a cook would enter them, matched
 // by where the piece lies.
-func entered(t testing.TB, r report.Report, tr truth) (Matter, map[int]int) {
+func entered(t testing.TB, r report.Report, tr truth) (weight.Matter, map[int]int) {
 	t.Helper()
 	match := map[int]int{}
 	var thick, lay []string
@@ -102,7 +102,7 @@ func entered(t testing.TB, r report.Report, tr truth) (Matter, map[int]int) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Matter{Density: d, Thickness: e, LayAngles: l}, match
+	return weight.Matter{Density: d, Thickness: e, LayAngles: l}, match
 }
 
 // The tolerances are the 95th percentiles asked of the program on any good

@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -29,51 +30,27 @@ type Told struct {
 	Prints      []printscale.Record // verified scales of the mats
 }
 
-// Matter is what the texts of a Told mean.
-type Matter struct {
-	Species, Group string
-	Density        weight.Density
-	Thickness      weight.Source // nil when nothing was told
-	LayAngles      weight.LayAngles
-}
-
 // Check says what is wrong with what was told, as a person can mend it.
 func (t Told) Check() error {
-	switch c := t.Cut; {
-	case t.Standard.Name == "":
+	if t.Standard.Name == "" {
 		return errors.New("no house standard was told")
-	case !(t.SheetMM >= 0 && t.SheetMM <= 5):
-		return fmt.Errorf("a sheet of %g mm is not clear film; give its thickness in mm, such as 0.1", t.SheetMM)
-	case !(c.BlockWidth >= 0 && c.BlockWidth <= 300) || !(c.BlockHeight >= 0 && c.BlockHeight <= 150):
-		return fmt.Errorf("a block of %g × %g mm cannot be; give its width and height in mm", c.BlockWidth, c.BlockHeight)
-	case c.Theta != 0 && !(c.Theta >= 5 && c.Theta <= 90):
-		return fmt.Errorf("a plan angle of %g° cannot be; give 5 to 90", c.Theta)
+	}
+	if err := cmp.Or(weight.CheckSheet(t.SheetMM), t.Cut.Check()); err != nil {
+		return err
 	}
 	_, err := t.Matter()
 	return err
 }
 
 // Matter reads the texts.
-func (t Told) Matter() (Matter, error) {
-	m := Matter{Density: weight.UnknownFish()}
+func (t Told) Matter() (weight.Matter, error) {
 	celsius, err := t.celsius()
 	if err != nil {
+		return weight.Matter{}, err
+	}
+	m, err := weight.BuiltIn().Matter(t.Species, t.Density, celsius)
+	if err != nil {
 		return m, err
-	}
-	if t.Species != "" {
-		s, err := weight.BuiltIn().Find(t.Species)
-		if err != nil {
-			return m, err
-		}
-		m.Species, m.Group = s.Name, s.Group
-		if m.Density, err = s.Density(celsius); err != nil {
-			return m, err
-		}
-	}
-	if t.Density != "" {
-		if m.Density, err = weight.ParseDensity(t.Density); err != nil {
-			return m, err
-		}
 	}
 	if t.LayAngle != "" {
 		if m.LayAngles, err = weight.ParseLayAngle(t.LayAngle); err != nil {

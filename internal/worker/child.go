@@ -95,6 +95,6 @@ func input(q request, data []byte) (inspect.Input, error) {
 	return inspect.Input{
 		Name: q.Name, Data: data, Standard: q.Told.Standard, Cut: q.Told.Cut, SheetMM: q.Told.SheetMM,
 		Prints: printscale.Store{Prints: q.Told.Prints},
-		Matter: inspect.Matter{Species: m.Species, Group: m.Group, Density: m.Density, Thickness: m.Thickness, LayAngles: m.LayAngles},
+		Matter: m,
 	}, err
 }
