@@ -76,20 +76,12 @@ func (s *Server) planned(ctx context.Context, d planData) (plan.Plan, error) {
 		return plan.Plan{}, err
 	}
 	o := plan.DefaultOptions()
-	o.Hand, o.Tail, o.Density = plan.Side(d.Hand), plan.Side(d.Tail), weight.UnknownFish().X
-	group := ""
-	if d.Species != "" {
-		fish, err := weight.BuiltIn().Find(d.Species)
-		if err != nil {
-			return plan.Plan{}, err
-		}
-		density, err := fish.Density(weight.ColdHeld)
-		if err != nil {
-			return plan.Plan{}, err
-		}
-		group, o.Density = fish.Group, density.X
+	fish, err := weight.BuiltIn().Matter(d.Species, "", weight.ColdHeld)
+	if err != nil {
+		return plan.Plan{}, err
 	}
-	return plan.Make(ctx, block, coach.TargetOf(house, group), o)
+	o.Hand, o.Tail, o.Density = plan.Side(d.Hand), plan.Side(d.Tail), fish.Density.X
+	return plan.Make(ctx, block, coach.TargetOf(house, fish.Group), o)
 }
 
 func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Session) {
