@@ -7,9 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
-	"netagauge/internal/mat"
 	"netagauge/internal/parallax"
-	"netagauge/internal/photo"
 	"netagauge/internal/report"
 	"netagauge/internal/segment"
 )
@@ -26,27 +24,22 @@ type BlockSeen struct {
 // Block measures the outline of a block of the given mean height, mm. A photo
 // that cannot be trusted is an error that says what to do.
 func Block(ctx context.Context, name string, data []byte, height float64) (BlockSeen, error) {
-	pic, err := photo.Decode(data)
-	if err != nil {
-		return BlockSeen{}, refusal(name, unreadable(err))
+	a, why := locate(data)
+	if why != nil {
+		return BlockSeen{}, refusal(name, *why)
 	}
-	found, err := mat.Find(pic.Luma(), pic.F35)
-	if err != nil {
-		return BlockSeen{}, refusal(name, noMat(err, found, pic.Luma()))
-	}
-	if ps, trusted := quality(found, segment.Result{Pieces: make([]segment.Piece, 1)}); !trusted {
+	if ps, trusted := quality(a.found, segment.Result{Pieces: make([]segment.Piece, 1)}); !trusted {
 		return BlockSeen{}, refusal(name, ps[0])
 	}
-	up, err := segment.Rectify(pic.YCbCr, found)
+	up, err := segment.Rectify(a.pic.YCbCr, a.found)
 	if err != nil {
 		return BlockSeen{}, err
 	}
-	p, err := segment.Block(pic.YCbCr, up, found)
+	p, err := segment.Block(a.pic.YCbCr, up, a.found)
 	if err != nil {
 		return BlockSeen{}, fmt.Errorf("%s: %w: lay one block on the field, clear of the paper's edge", name, err)
 	}
-	eye := found.Camera.Eye()
-	seen := BlockSeen{Eye: parallax.Eye{Foot: r2.Vec{X: eye.X, Y: eye.Y}, Height: -eye.Z}, Upright: up.Picture, PxPerMM: up.PxPerMM}
+	seen := BlockSeen{Eye: a.eye(0), Upright: up.Picture, PxPerMM: up.PxPerMM}
 	above, err := parallax.Above(p.Outline, seen.Eye, parallax.Slice{Edge: height})
 	if err != nil {
 		return BlockSeen{}, fmt.Errorf("%s: %w", name, err)
