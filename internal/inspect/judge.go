@@ -6,7 +6,6 @@ import (
 	"netagauge/internal/coach"
 	"netagauge/internal/report"
 	"netagauge/internal/standard"
-	"netagauge/internal/stereo"
 )
 
 // judge holds each measured piece against the standard and asks the coach what
@@ -24,10 +23,7 @@ func (s *scene) judge(pieces []*piece) {
 		if p.weight != nil {
 			m.Weight, m.WeightU = &p.weight.X, p.weight.Expanded()
 		}
-		if p.top.Known && p.top.Koba != stereo.CannotTell {
-			there := p.top.Koba == stereo.Yes
-			m.Koba = &there
-		}
+		m.Koba = yesOrNo(p.top.Koba)
 		p.verdict = s.in.Standard.Judge(m)
 		p.advice = coach.Piece(p.forCoach(), target, s.cut(p.number))
 	}

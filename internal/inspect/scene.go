@@ -53,6 +53,7 @@ type piece struct {
 	rice    shape.Placement
 	top     stereo.Reading // its surface, where a second photo shows it
 	along   r2.Vec         // the direction that its slopes are told along
+	relief  stereo.Relief  // its thickness all over
 	edge    stereo.Edge    // and what both outlines tell of its walls
 	lean    parallax.Lean
 	u       spread

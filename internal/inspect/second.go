@@ -162,7 +162,10 @@ func (s *scene) surfaceOf(p *piece, b *sight) {
 	if err != nil {
 		return
 	}
-	p.top, p.edge = surface.Read(), surface.Edge
+	p.top, p.edge, p.relief = surface.Read(), surface.Edge, surface.Relief
+	for i := range p.relief.Height {
+		p.relief.Height[i] -= s.in.SheetMM
+	}
 	p.top.Top.U = uncertainty.Combine(p.top.Top.U, s.heightU(b)*p.top.Top.X)
 }
 

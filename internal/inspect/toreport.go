@@ -3,14 +3,12 @@ package inspect
 import (
 	"math"
 
-	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/stat"
 
 	"netagauge/internal/coach"
 	"netagauge/internal/mat"
 	"netagauge/internal/report"
 	"netagauge/internal/standard"
-	"netagauge/internal/stereo"
 )
 
 func newReport(in Input) report.Report {
@@ -66,26 +64,6 @@ func (p *piece) report() report.Piece {
 		r.Faults = append(r.Faults, report.Fault{What: f.What, Measured: f.Measured, Low: f.Low, High: f.High, Unsure: f.Unsure, Advice: p.adviceFor(f.What)})
 	}
 	return r
-}
-
-// reportTop adds what a second photo shows of the surface.
-func (p *piece) reportTop(r *report.Piece) {
-	if !p.top.Known {
-		return
-	}
-	// An axis has no sense of direction: the outline's, as seen and as it is from
-	// above, may point opposite ways.
-	sense := math.Copysign(1, r2.Dot(p.along, p.m.Axis))
-	along, across := sense*p.top.WedgeMM, sense*p.top.AcrossMM
-	r.WedgeAlong, r.WedgeAcross = &along, &across
-	if p.top.Koba == stereo.CannotTell {
-		return
-	}
-	there := p.top.Koba == stereo.Yes
-	r.Koba = &there
-	if there {
-		r.KobaWidth, r.KobaBroken = &p.top.Width, &p.top.Broken
-	}
 }
 
 // tray sums up the measured pieces; nil when there is none.

@@ -78,38 +78,52 @@ type Problem struct {
 // Piece is anything lying on the field. Only a piece in state measured has
 // numbers and a verdict; a nil pointer is a number that is not known.
 type Piece struct {
-	Number        int          `json:"number"`
-	State         State        `json:"state"`
-	Reason        string       `json:"reason,omitempty"`
-	Outline       [][2]float64 `json:"outline_mm,omitempty"`
-	Length        float64      `json:"length_mm,omitempty"`
-	LengthU       float64      `json:"length_u_mm,omitempty"`
-	Width         float64      `json:"width_mm,omitempty"`
-	WidthU        float64      `json:"width_u_mm,omitempty"`
-	OverallLength float64      `json:"overall_length_mm,omitempty"`
-	OverallWidth  float64      `json:"overall_width_mm,omitempty"`
-	WidthProfile  []float64    `json:"width_profile_mm,omitempty"`
-	AxisDeg       float64      `json:"axis_deg"`
-	Area          float64      `json:"area_mm2,omitempty"`
-	AreaU         float64      `json:"area_u_mm2,omitempty"`
-	Taper         float64      `json:"taper"`
-	Thickness     *float64     `json:"thickness_mm,omitempty"`
-	ThicknessU    *float64     `json:"thickness_u_mm,omitempty"`
-	ThicknessFrom string       `json:"thickness_source,omitempty"`
-	Weight        *float64     `json:"weight_g,omitempty"`
-	WeightU       *float64     `json:"weight_u_g,omitempty"`
-	WeightBudget  []Share      `json:"weight_budget,omitempty"`
-	RiceCover     float64      `json:"rice_cover"`
-	RiceCoverU    float64      `json:"rice_cover_u,omitempty"`
-	RicePlacement *Placement   `json:"rice_placement,omitempty"`
-	Triangular    bool         `json:"triangular"`
-	Koba          *bool        `json:"koba,omitempty"`
-	KobaWidth     *float64     `json:"koba_width_mm,omitempty"`
-	KobaBroken    *bool        `json:"koba_broken,omitempty"`
-	WedgeAlong    *float64     `json:"wedge_along_mm,omitempty"`
-	WedgeAcross   *float64     `json:"wedge_across_mm,omitempty"`
-	Verdict       Verdict      `json:"verdict,omitempty"`
-	Faults        []Fault      `json:"faults,omitempty"`
+	Number        int           `json:"number"`
+	State         State         `json:"state"`
+	Reason        string        `json:"reason,omitempty"`
+	Outline       [][2]float64  `json:"outline_mm,omitempty"`
+	Length        float64       `json:"length_mm,omitempty"`
+	LengthU       float64       `json:"length_u_mm,omitempty"`
+	Width         float64       `json:"width_mm,omitempty"`
+	WidthU        float64       `json:"width_u_mm,omitempty"`
+	OverallLength float64       `json:"overall_length_mm,omitempty"`
+	OverallWidth  float64       `json:"overall_width_mm,omitempty"`
+	WidthProfile  []float64     `json:"width_profile_mm,omitempty"`
+	AxisDeg       float64       `json:"axis_deg"`
+	Area          float64       `json:"area_mm2,omitempty"`
+	AreaU         float64       `json:"area_u_mm2,omitempty"`
+	Taper         float64       `json:"taper"`
+	Thickness     *float64      `json:"thickness_mm,omitempty"`
+	ThicknessU    *float64      `json:"thickness_u_mm,omitempty"`
+	ThicknessFrom string        `json:"thickness_source,omitempty"`
+	Weight        *float64      `json:"weight_g,omitempty"`
+	WeightU       *float64      `json:"weight_u_g,omitempty"`
+	WeightBudget  []Share       `json:"weight_budget,omitempty"`
+	RiceCover     float64       `json:"rice_cover"`
+	RiceCoverU    float64       `json:"rice_cover_u,omitempty"`
+	RicePlacement *Placement    `json:"rice_placement,omitempty"`
+	Triangular    bool          `json:"triangular"`
+	Koba          *bool         `json:"koba,omitempty"`
+	KobaWidth     *float64      `json:"koba_width_mm,omitempty"`
+	KobaWidthU    *float64      `json:"koba_width_u_mm,omitempty"`
+	KobaBroken    *bool         `json:"koba_broken,omitempty"`
+	WedgeAlong    *float64      `json:"wedge_along_mm,omitempty"`
+	WedgeAlongU   *float64      `json:"wedge_along_u_mm,omitempty"`
+	WedgeAcross   *float64      `json:"wedge_across_mm,omitempty"`
+	WedgeAcrossU  *float64      `json:"wedge_across_u_mm,omitempty"`
+	ThicknessMap  *ThicknessMap `json:"thickness_map,omitempty"`
+	Verdict       Verdict       `json:"verdict,omitempty"`
+	Faults        []Fault       `json:"faults,omitempty"`
+}
+
+// ThicknessMap is a slice's thickness all over, in cells whose rows run along
+// its long axis: the centre of the first cell and the steps to the next one along
+// and across, in the mat frame; nil where the cell does not lie on the slice.
+type ThicknessMap struct {
+	First     [2]float64   `json:"first_mm"`
+	Along     [2]float64   `json:"along_mm"`
+	Across    [2]float64   `json:"across_mm"`
+	Thickness [][]*float64 `json:"thickness_mm"`
 }
 
 // Placement is where the rice footprint lies at its best cover: its centre in

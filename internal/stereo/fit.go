@@ -5,7 +5,6 @@ import (
 
 	"gonum.org/v1/gonum/optimize"
 	"gonum.org/v1/gonum/spatial/r2"
-	"gonum.org/v1/gonum/stat"
 )
 
 // fit holds what the surface is fitted on: the middles of the blocks, and the
@@ -17,16 +16,8 @@ type fit struct {
 	centre r2.Vec
 	edges  [2]line
 	area   []float64 // of each block inside the outline, mm²
+	blocks []int     // those that lie at least in part inside
 }
-
-type line struct{ at, slope float64 }
-
-// from is the distance of a place from the line.
-func (l line) from(p r2.Vec) float64 {
-	return math.Abs(l.above(p.X, p.Y)) / math.Sqrt(1+l.slope*l.slope)
-}
-
-func (l line) above(x, y float64) float64 { return y - l.at - l.slope*x }
 
 func newFit(v *volume, a, b inside, h float64) *fit {
 	f := &fit{v: v, mid: make([]r2.Vec, v.bx*v.by), area: make([]float64, v.bx*v.by)}
@@ -58,6 +49,9 @@ func newFit(v *volume, a, b inside, h float64) *fit {
 	f.edges = [2]line{straight(x, top), straight(x, bottom)}
 	for i := range f.mid {
 		f.mid[i] = v.middle(i)
+		if f.area[i] > 0 {
+			f.blocks = append(f.blocks, i)
+		}
 	}
 	return f
 }
@@ -77,7 +71,7 @@ func (f *fit) likelihood(s Surface) float64 {
 	if f.near > 0 {
 		z = (s.Height - f.near) / edgeTrust
 	}
-	return f.v.likelihood(func(b int) (float64, bool) { return f.height(s, b), f.area[b] > 0 }) - (a*a+c*c+z*z)/2
+	return f.v.likelihood(f.blocks, func(b int) float64 { return f.height(s, b) }) - (a*a+c*c+z*z)/2
 }
 
 // plane fits height and slopes.
@@ -108,7 +102,7 @@ func (f *fit) facet(s Surface) Surface {
 		}
 	}
 	if best.Facet.Side == 0 {
-		s.StepGain = step
+		s.KobaGain = step
 		return s
 	}
 	side := best.Facet.Side
@@ -116,7 +110,36 @@ func (f *fit) facet(s Surface) Surface {
 		return Surface{Height: x[0], Along: x[1], Across: x[2], Facet: Facet{side, math.Max(0.5, x[3]), math.Min(math.Max(0, x[4]), mostShare*x[0])}}
 	})
 	out = f.done(out)
-	out.StepGain = step
+	out.KobaGain = step
+	out.FacetGain, out.Broken = out.Gain-s.Gain, f.broken(out)
+	return out
+}
+
+// sides are the heights of both long edges, mm, if there is no koba: the plane's,
+// less the rounding.
+func (f *fit) sides(s Surface) (upper [2]float64) {
+	for k, l := range f.edges {
+		y := l.at + l.slope*f.centre.X
+		upper[k] = s.Height + s.Across*(y-f.centre.Y) - edgeRound
+	}
+	return upper
+}
+
+// stepped is the surface with the koba that the outlines tell, on their side and
+// as deep; only its width is left to the texture.
+func (f *fit) stepped(s Surface, step Step) Surface {
+	try := func(height, along, across, width float64) Surface {
+		return Surface{Height: height, Along: along, Across: across, Facet: Facet{step.Side, math.Min(math.Max(facetFrom, width), facetTo), step.Drop}}
+	}
+	width, most := facetFrom, math.Inf(-1)
+	for w := facetFrom; w <= facetTo; w += 0.5 {
+		if l := f.likelihood(try(s.Height, s.Along, s.Across, w)); l > most {
+			width, most = w, l
+		}
+	}
+	out := f.done(f.search([]float64{s.Height, s.Along, s.Across, width}, []float64{0.1, 0.003, 0.01, 0.4}, func(x []float64) Surface {
+		return try(x[0], x[1], x[2], x[3])
+	}))
 	out.FacetGain, out.Broken = out.Gain-s.Gain, f.broken(out)
 	return out
 }
@@ -126,18 +149,26 @@ func (f *fit) facet(s Surface) Surface {
 func (f *fit) broken(s Surface) bool {
 	flat := s
 	flat.Facet = Facet{}
-	const parts = 6
-	for q := 1; q+1 < parts; q++ {
+	parts := f.along(6)
+	for _, part := range parts[1 : len(parts)-1] {
 		over := func(s Surface) float64 {
-			return f.v.likelihood(func(b int) (float64, bool) {
-				return f.height(s, b), f.area[b] > 0 && b%f.v.bx*parts/f.v.bx == q
-			})
+			return f.v.likelihood(part, func(b int) float64 { return f.height(s, b) })
 		}
 		if over(s) < over(flat) {
 			return true
 		}
 	}
 	return false
+}
+
+// along parts the blocks into so many lengths of the slice.
+func (f *fit) along(parts int) [][]int {
+	out := make([][]int, parts)
+	for _, b := range f.blocks {
+		q := b % f.v.bx * parts / f.v.bx
+		out[q] = append(out[q], b)
+	}
+	return out
 }
 
 // search is Nelder and Mead's simplex from a start.
@@ -159,71 +190,4 @@ func (f *fit) search(from, size []float64, surface func([]float64) Surface) Surf
 		return surface(from)
 	}
 	return surface(r.X)
-}
-
-// done sums up a fitted surface: its mean over the outline, and how sure its
-// height is: from the curve of the likelihood, and from how far the heights of
-// its quarters, each by itself, lie apart.
-func (f *fit) done(s Surface) Surface {
-	var sum, area float64
-	for b, a := range f.area {
-		sum, area = sum+a*f.height(s, b), area+a
-	}
-	s.Mean = sum / math.Max(area, 1)
-	s.Gain = f.likelihood(s)
-	const d = 0.1
-	up, down := s, s
-	up.Height, down.Height = s.Height+d, s.Height-d
-	curve := (2*s.Gain - f.likelihood(up) - f.likelihood(down)) / (d * d)
-	s.HeightU = math.Max(1/math.Sqrt(math.Max(curve, 0.01)), f.apart(s))
-	return s
-}
-
-const quarters = 4
-
-// apart is the standard deviation of the mean of the heights of the quarters
-// along the slice.
-func (f *fit) apart(s Surface) float64 {
-	var off []float64
-	for q := range quarters {
-		best, most := 0.0, 0.0
-		for d := -1.0; d <= 1; d += 0.05 {
-			l := f.v.likelihood(func(b int) (float64, bool) {
-				return f.height(s, b) + d, f.area[b] > 0 && b%f.v.bx*quarters/f.v.bx == q
-			})
-			if l > most {
-				best, most = d, l
-			}
-		}
-		off = append(off, best)
-	}
-	return stat.StdDev(off, nil) / math.Sqrt(quarters)
-}
-
-// straight fits a line by least squares, and once more without what lies farther
-// off than twice the rms.
-func straight(x, y []float64) line {
-	weights := make([]float64, len(x))
-	for i := range weights {
-		weights[i] = 1
-	}
-	l := regression(x, y, weights)
-	var ss float64
-	for i := range x {
-		ss += l.above(x[i], y[i]) * l.above(x[i], y[i])
-	}
-	for i := range x {
-		if l.above(x[i], y[i])*l.above(x[i], y[i]) > 4*ss/float64(len(x))+1e-9 {
-			weights[i] = 0
-		}
-	}
-	return regression(x, y, weights)
-}
-
-func regression(x, y, weights []float64) line {
-	if len(x) < 2 {
-		return line{}
-	}
-	at, slope := stat.LinearRegression(x, y, weights, false)
-	return line{at, slope}
 }

@@ -14,11 +14,12 @@ import (
 )
 
 // solid is a slice whose photos are drawn by following each pixel's ray: a
-// straight-sided face with upright walls, the height of its top, and how strong
-// its texture is.
+// straight-sided face, the height of its top, how far its lower edge lies off the
+// upper one, and how strong its texture is.
 type solid struct {
 	face    shape.Outline
 	top     func(p r2.Vec) float64
+	run     r2.Vec
 	texture float64 // grey levels
 }
 
@@ -61,7 +62,7 @@ func (s solid) photo(eye r2.Vec, moved r2.Vec) View {
 	}
 	var all shape.Outline
 	for _, p := range face {
-		all = append(all, p, c.Unproject(c.Project(p, s.top(r2.Sub(p, moved))), 0))
+		all = append(all, r2.Add(p, s.run), c.Unproject(c.Project(p, s.top(r2.Sub(p, moved))), 0))
 	}
 	hull := all.Hull()
 	v := View{Luma: img, Camera: c, Outline: dense(hull)}
@@ -100,6 +101,11 @@ func within(o []r2.Vec, p r2.Vec) (in bool) {
 		}
 	}
 	return in
+}
+
+// pairAcross is a pair whose cameras lie to either side of the long axis.
+func (s solid) pairAcross() Pair {
+	return Pair{s.photo(r2.Add(middle, r2.Scale(-110, cross)), r2.Vec{}), s.photo(r2.Add(middle, r2.Scale(110, cross)), r2.Vec{})}
 }
 
 func (s solid) pair(moved r2.Vec) Pair {

@@ -30,7 +30,7 @@ func TestStackOfCards(t *testing.T) {
 				t.Errorf("%d cards of 0.76 mm are read as %.3f ± %.3f mm (known: %v), want %.2f", cards, r.Top.X, 2*r.Top.U, r.Known, want)
 			}
 			if r.Koba == Yes {
-				t.Errorf("a stack of cards is said to have a koba %.1f mm wide", r.Width)
+				t.Errorf("a stack of cards is said to have a koba %.1f mm wide", r.Width.X)
 			}
 		})
 	}
@@ -40,11 +40,11 @@ func TestStackOfCards(t *testing.T) {
 func TestWedge(t *testing.T) {
 	s := surfaceOf(t, slab(func(x, y float64) float64 { return 4.5 + 0.012*x - 0.02*y }).pair(r2.Vec{}))
 	r := s.Read()
-	if w := 0.012 * 80; math.Abs(r.WedgeMM-w) > 0.25 {
-		t.Errorf("%.2f mm thicker at one end are read as %.2f", w, r.WedgeMM)
+	if w := 0.012 * 80; math.Abs(r.Along.X-w) > 0.25 {
+		t.Errorf("%.2f mm thicker at one end are read as %.2f", w, r.Along.X)
 	}
-	if w := -0.02 * 34; math.Abs(r.AcrossMM-w) > 0.25 {
-		t.Errorf("%.2f mm across are read as %.2f", w, r.AcrossMM)
+	if w := -0.02 * 34; math.Abs(r.Across.X-w) > 0.25 {
+		t.Errorf("%.2f mm across are read as %.2f", w, r.Across.X)
 	}
 	if math.Abs(r.Top.X-4.5) > 0.1 {
 		t.Errorf("a wedge of 4.5 mm in the mean is read as %.2f", r.Top.X)
@@ -61,13 +61,42 @@ func step(side, width, drop float64) func(x, y float64) float64 {
 func TestKoba(t *testing.T) {
 	for _, c := range []struct{ side, width, drop float64 }{{1, 4, 2}, {-1, 5.5, 2.2}, {1, 3, 1.8}} {
 		r := surfaceOf(t, slab(step(c.side, c.width, c.drop)).pair(r2.Vec{})).Read()
-		if r.Koba != Yes || math.Abs(r.Width-c.width) > 1 {
-			t.Errorf("a koba %.1f mm wide: answer %d, %.2f mm", c.width, r.Koba, r.Width)
+		if r.Koba != Yes || math.Abs(r.Width.X-c.width) > 1 {
+			t.Errorf("a koba %.1f mm wide: answer %d, %.2f mm", c.width, r.Koba, r.Width.X)
 		}
 		// The facet takes a triangle of width by drop off the section.
 		if want := 4.6 - c.width*c.drop/2/34; math.Abs(r.Top.X-want) > 0.1 {
 			t.Errorf("mean height %.3f mm, want %.3f", r.Top.X, want)
 		}
+	}
+}
+
+// A koba too narrow for its texture to be followed is told by the outlines, from
+// cameras to either side of it: its edge is seen lower. Walls that lean move both
+// sides and are none.
+func TestOutlinesTellAKoba(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		top  func(x, y float64) float64
+		run  float64
+		want Answer
+	}{
+		{"narrow", step(1, 1.8, 2), 0, Yes},
+		{"narrow, on the other side", step(-1, 1.8, 2), 0, Yes},
+		{"narrow and shallow", step(-1, 1.8, 1.6), 0, CannotTell},
+		{"upright", flat(4.6), 0, No},
+		{"leaning", flat(4.6), 2.4, No},
+		{"leaning the other way", flat(4.6), -2.4, No},
+		{"thicker on one side", func(_, y float64) float64 { return 4.6 + 0.03*y }, 0, No},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			solid := slab(c.top)
+			solid.run = r2.Scale(c.run, cross)
+			s := surfaceOf(t, solid.pairAcross())
+			if got := s.Read().Koba; got != c.want {
+				t.Errorf("answer %d, want %d; the outlines say %+v", got, c.want, s.Step)
+			}
+		})
 	}
 }
 

@@ -20,15 +20,19 @@ type Surface struct {
 	Height        float64 // over the middle of the outline, mm above the mat
 	HeightU       float64 // standard uncertainty of the fit, mm
 	Along, Across float64 // slopes, mm per mm
-	Extent        r2.Vec  // of the outline along and across, mm
+	AlongU        float64 // standard uncertainties of the slopes
+	AcrossU       float64
+	Extent        r2.Vec // of the outline along and across, mm
 	Facet         Facet
 	FacetGain     float64 // by how much the facet explains the photos better, in log likelihood
-	StepGain      float64 // the same of the best facet that could be a koba
+	KobaGain      float64 // the same of the best facet that could be a koba
 	Broken        bool    // the facet explains nothing along a part of its edge
 	Mean          float64 // over the outline, facet included, mm
 	Gain          float64 // by how much this surface explains the photos better than chance
+	Step          Step    // what the outlines tell of a koba
 	Run           float64 // of the walls across, as both outlines tell it, mm
-	Edge          Edge    // what the two outlines tell by themselves
+	Relief        Relief
+	Edge          Edge // what the two outlines tell by themselves
 }
 
 // What is tried.
@@ -69,10 +73,15 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 	v := p.sweep(fine, a, b, h, steps(math.Max(0.1, h-fineBelow), h+fineAbove, fineStep))
 	f := newFit(v, a, b, h)
 	f.near = edge.height + edgeRound
-	s := f.plane(h)
-	s = f.facet(s)
-	s.Run = edge.run(s.Height-edgeRound, fine.across)
+	plane := f.plane(h)
+	s := f.facet(plane)
+	step := edge.step(f.sides(s), fine.across)
+	if step.Gain > clearStep && !s.Facet.isStep(s.Height, step.Side) {
+		s = f.stepped(plane, step)
+	}
+	s.Step, s.Run = step, edge.run(s.Height-edgeRound, fine.across)
 	s.Edge, s.Extent = edge, r2.Vec{X: float64(fine.nx) * fine.pitch, Y: float64(fine.ny) * fine.pitch}
+	s.Relief = f.relief(s)
 	return s, nil
 }
 

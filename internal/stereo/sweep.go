@@ -71,17 +71,13 @@ func (p Pair) sweep(g patch, a, b inside, at float64, heights []float64) *volume
 }
 
 // likelihood is the logarithm of how likely both photos show one surface whose
-// height over each block is given, against chance: for two Gaussian textures of
-// n independent observations with correlation r it is -n/2·ln(1-r²), and the
-// bands' add up.
-func (v *volume) likelihood(height func(block int) (h float64, ok bool)) float64 {
+// height over each of some blocks is given, against chance: for two Gaussian
+// textures of n independent observations with correlation r it is -n/2·ln(1-r²),
+// and the bands' add up.
+func (v *volume) likelihood(blocks []int, height func(block int) float64) float64 {
 	var total [bands]sums
-	for b := range v.bx * v.by {
-		h, ok := height(b)
-		if !ok {
-			continue
-		}
-		x := (h - v.heights[0]) / (v.heights[1] - v.heights[0])
+	for _, b := range blocks {
+		x := (height(b) - v.heights[0]) / (v.heights[1] - v.heights[0])
 		i := min(max(int(x), 0), len(v.heights)-2)
 		f := min(max(x-float64(i), 0), 1)
 		w := v.weights(i, f)
@@ -126,9 +122,13 @@ func (s sums) evidence(pitch, sigma float64) float64 {
 // about where it should lie.
 func (v *volume) best(near float64) float64 {
 	best, most := near, math.Inf(-1)
+	all := make([]int, v.bx*v.by)
+	for b := range all {
+		all[b] = b
+	}
 	for _, h := range v.heights {
 		z := (h - near) / edgeTrust
-		if l := v.likelihood(func(int) (float64, bool) { return h, true }) - z*z/2; l > most {
+		if l := v.likelihood(all, func(int) float64 { return h }) - z*z/2; l > most {
 			best, most = h, l
 		}
 	}
