@@ -26,7 +26,10 @@ var pageTemplate = template.Must(template.New("report").Funcs(template.FuncMap{
 	"fault":    func(p Piece, column string) *Fault { return faultPointer(faultOn(p, column)) },
 	"sentence": Fault.sentence, "side": Fault.side, "faultVerdict": faultVerdict, "surface": surfaceText,
 	"measured": func(p Piece) bool { return p.State == PieceMeasured },
-	"refused":  func(r Report) bool { return r.Status == Refused },
+	"thickness": func(p Piece, part int) template.HTML {
+		return ThicknessPicture(p, fmt.Sprintf("map-%d-%d", part, p.Number))
+	},
+	"refused": func(r Report) bool { return r.Status == Refused },
 }).Parse(pageSource))
 
 // HTML writes a page that needs nothing else: no script, no font, no picture

@@ -21,7 +21,7 @@ const (
 	reliefU      = 0.15 // mm: how far flesh departs from the fitted surface
 	reliefReach  = 0.5  // mm
 	reliefStep   = 0.05
-	leastCell    = 0.4 // share of a cell that lies inside the outline
+	leastCell    = 0.25 // share of a cell that lies inside the outline
 )
 
 // relief is the fitted surface, moved cell by cell towards what the texture there

@@ -1,0 +1,73 @@
+package report
+
+import (
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"testing"
+)
+
+// mapped is a slice of 80 × 36 mm whose thickness runs evenly from one end to
+// the other; the first cell of each row lies beyond it.
+func mapped(from, to float64) Piece {
+	p := Piece{Number: 3, State: PieceMeasured, Thickness: ptr((from + to) / 2), Outline: [][2]float64{{100, 50}, {180, 50}, {180, 86}, {100, 86}}}
+	p.ThicknessMap = &ThicknessMap{First: [2]float64{97.5, 52}, Along: [2]float64{5, 0}, Across: [2]float64{0, 4}}
+	for range 9 {
+		cells := make([]*float64, 17)
+		for col := 1; col < len(cells); col++ {
+			cells[col] = ptr(from + (to-from)*float64(col-1)/15)
+		}
+		p.ThicknessMap.Thickness = append(p.ThicknessMap.Thickness, cells)
+	}
+	return p
+}
+
+func TestThicknessPicture(t *testing.T) {
+	svg := string(ThicknessPicture(mapped(3, 5), "a<b"))
+	d := xml.NewDecoder(strings.NewReader(svg))
+	var cells []string
+	for {
+		token, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			t.Fatalf("not well formed: %v\n%s", err, svg)
+		}
+		if e, ok := token.(xml.StartElement); ok && e.Name.Local == "polygon" {
+			for _, a := range e.Attr {
+				if a.Name.Local == "fill" && a.Value != "none" {
+					cells = append(cells, a.Value)
+				}
+			}
+		}
+	}
+	if len(cells) != 9*16 {
+		t.Fatalf("%d cells are drawn, want %d", len(cells), 9*16)
+	}
+	// Colours are #rrggbb: the larger, the lighter.
+	if !(cells[0] > cells[8] && cells[8] > cells[15]) {
+		t.Errorf("from thin to thick the colours are %v: not ever darker", cells[:16])
+	}
+	// Ends are fifths of 16 cells: the mean of the outer three or four columns.
+	for _, want := range []string{">3.2<", ">4.8<", "3.2 mm at one end, 4.8 mm at the other"} {
+		if !strings.Contains(svg, want) {
+			t.Errorf("%q is not in the picture:\n%s", want, svg)
+		}
+	}
+}
+
+// An even slice has one colour; without a map there is no picture.
+func TestEvenAndUnknown(t *testing.T) {
+	svg := string(ThicknessPicture(mapped(4.1, 4.1), "m"))
+	if n := strings.Count(svg, fmt.Sprintf("fill=%q", shade(0))); n != 9*16 {
+		t.Errorf("of %d cells of an even slice %d have the middle colour", 9*16, n)
+	}
+	p := mapped(3, 5)
+	p.ThicknessMap = nil
+	if svg := ThicknessPicture(p, "m"); svg != "" {
+		t.Errorf("a picture without a map: %s", svg)
+	}
+}
