@@ -23,81 +23,57 @@ const usualThickness = 4.0
 // flatter slides over the flesh. Our setting.
 const minAngle = 15.0
 
-// Theta is the plan angle, degrees, that cuts slices of the given length from
-// a block of the given width: asin(W/L), since L = W / sin(theta). It reports
-// false when no angle does: the block is wider than the slice is long, or a
-// size is not a positive number.
-func Theta(length, blockWidth float64) (deg float64, ok bool) {
-	return asinRatio(blockWidth, length)
+// A slice lies longer and wider than its face: beside the face lie the walls
+// that lean as the blade was held. Its width is h / sin(phi) + t / tan(phi) for a
+// block h high, and its length W / sin(theta) + t·sin(phi) / tan(theta) for a
+// block W wide, since the block's upright side, cut at theta, leans out by that
+// much. Both are
+//
+//	block / sin(angle) + wall / tan(angle),
+//
+// with the wall's thickness t for the width and t·sin(phi) for the length. With
+// no wall they are the trade's L = W / sin(theta) and w = h / sin(phi), common
+// practice, no source.
+
+// Lies is how long or wide, mm, a slice lies that was cut at an angle from a
+// block of the given width or height. NaN unless 0 < deg <= 90.
+func Lies(block, wall, deg float64) float64 {
+	return overSine(block+wall*math.Cos(deg*math.Pi/180), deg)
 }
 
-// Phi is the lay angle, degrees, that cuts slices of the given width from a
-// block of the given height: asin(h/w), since w = h / sin(phi). It reports
-// false when no angle does: the block is higher than the slice is wide, or a
-// size is not a positive number.
-func Phi(width, blockHeight float64) (deg float64, ok bool) {
-	return asinRatio(blockHeight, width)
+// EndWall is the wall's thickness, mm, that counts for a slice's length.
+func EndWall(thickness, phi float64) float64 { return thickness * sine(phi) }
+
+// Angle is the angle, degrees, at which a block of the given width or height
+// gives slices that lie as long or wide as wanted. Lies solved for the angle: w
+// sin(a) - t cos(a) = block, so a = atan(t/w) + asin(block / hypot(w, t)). It
+// reports false when no angle does: the block is larger than the slice, or a size
+// is not a positive number.
+func Angle(want, wall, block float64) (deg float64, ok bool) {
+	if !positive(want) || !positive(block) || !(wall >= 0) || math.IsInf(wall, 1) || block > want {
+		return math.NaN(), false
+	}
+	a := math.Atan2(wall, want) + math.Asin(block/math.Hypot(want, wall))
+	return math.Min(a*180/math.Pi, 90), true
 }
 
-// Length of a slice, mm, cut at the plan angle theta from a block of the given
-// width: W / sin(theta). NaN unless 0 < theta <= 90.
-func Length(blockWidth, theta float64) float64 { return overSine(blockWidth, theta) }
+// Turned is the angle, degrees, that brings a length or width from what it was at
+// the angle used to what is wanted; the block need not be known. It reports false
+// when no angle does.
+func Turned(used, have, want, wall float64) (deg float64, ok bool) {
+	return Angle(want, wall, blockOf(used, have, wall))
+}
 
-// Width of a slice's face, mm, cut at the lay angle phi from a block of the
-// given height: h / sin(phi). NaN unless 0 < phi <= 90.
-func Width(blockHeight, phi float64) float64 { return overSine(blockHeight, phi) }
+// blockOf is the width or height of the block, mm, that gave a slice which lies
+// so long or wide: Lies solved for the block.
+func blockOf(used, have, wall float64) float64 {
+	return have*sine(used) - wall*math.Cos(used*math.Pi/180)
+}
 
 // Pitch is the step along the block's axis, mm, between parallel cuts that
 // leave slices of the given thickness: t / (sin(theta) sin(phi)).
 func Pitch(thickness, theta, phi float64) float64 {
 	return overSine(overSine(thickness, theta), phi)
-}
-
-// OutlineWidth of a slice as it lies, mm: its face h / sin(phi) and, beside it,
-// the strip t / tan(phi) of the wall that leans as the blade did. NaN unless
-// 0 < phi <= 90.
-func OutlineWidth(blockHeight, thickness, phi float64) float64 {
-	return overSine(blockHeight+thickness*math.Cos(phi*math.Pi/180), phi)
-}
-
-// Lay is the lay angle, degrees, at which a block of the given height gives
-// slices that lie as wide as wanted, wall and all. OutlineWidth solved for phi:
-// w sin(phi) - t cos(phi) = h, so phi = atan(t/w) + asin(h / hypot(w, t)). It
-// reports false when no angle does: the block is higher than the slice is wide.
-func Lay(width, thickness, blockHeight float64) (deg float64, ok bool) {
-	if !positive(width) || !positive(blockHeight) || !(thickness >= 0) || math.IsInf(thickness, 1) || blockHeight > width {
-		return math.NaN(), false
-	}
-	phi := math.Atan2(thickness, width) + math.Asin(blockHeight/math.Hypot(width, thickness))
-	return math.Min(phi*180/math.Pi, 90), true
-}
-
-// Relaid is the lay angle, degrees, that brings the outline's width from what
-// it was at the angle used to what is wanted; the block's height need not be
-// known. It reports false when no angle does.
-func Relaid(used, have, want, thickness float64) (deg float64, ok bool) {
-	return Lay(want, thickness, heightOf(used, have, thickness))
-}
-
-// heightOf the block, mm, that gave an outline of this width: OutlineWidth
-// solved for h.
-func heightOf(used, width, thickness float64) float64 {
-	return width*sine(used) - thickness*math.Cos(used*math.Pi/180)
-}
-
-// Turned is the angle, degrees, that changes a size measured at the angle used
-// into the size wanted: sin(used) · have/want. It serves length, and the width
-// of a face, as neither the block's width nor its height need be known. It
-// reports false when no angle does.
-func Turned(used, have, want float64) (deg float64, ok bool) {
-	return asinRatio(have*sine(used), want)
-}
-
-func asinRatio(opposite, hypotenuse float64) (float64, bool) {
-	if !positive(opposite) || !positive(hypotenuse) || opposite > hypotenuse {
-		return math.NaN(), false
-	}
-	return math.Asin(opposite/hypotenuse) * 180 / math.Pi, true
 }
 
 func overSine(v, deg float64) float64 {

@@ -22,11 +22,12 @@ type measure struct {
 }
 
 func lengths(ps []PieceIn, t Target, c Cut) measure {
+	mean := meanPiece(ps)
 	m := measure{low: t.LengthLow, aim: t.LengthAim, high: t.LengthHigh, name: "lengths", unit: "mm",
-		change: func() string { return lengthText(meanPiece(ps).Length, t.LengthAim, c) },
+		change: func() string { return lengthText(mean, t, c) },
 		drift: func(first, last float64) string {
 			return "the block's width changes along it" + turn("; turn the knife as you go", first, last, func(have float64) (float64, bool) {
-				return Turned(c.theta(), have, t.LengthAim)
+				return Turned(c.theta(), have, t.LengthAim, c.endWall(mean))
 			})
 		},
 		steady: "hold the block still and cut in one stroke"}
@@ -40,11 +41,11 @@ func lengths(ps []PieceIn, t Target, c Cut) measure {
 func widths(ps []PieceIn, t Target, c Cut) measure {
 	mean := meanPiece(ps)
 	m := measure{low: t.WidthLow, aim: t.WidthAim, high: t.WidthHigh, name: "widths", unit: "mm",
-		change: func() string { return widthText(mean, t.WidthAim, c) },
+		change: func() string { return widthText(mean, t, c) },
 		drift: func(first, last float64) string {
 			used := c.phi(PieceIn{Width: math.Max(first, last), Thickness: mean.Thickness})
 			return "the block's height changes along it" + turn("; change the blade's lay as you go", first, last, func(have float64) (float64, bool) {
-				return Relaid(used, have, t.WidthAim, mean.wall())
+				return Turned(used, have, t.WidthAim, mean.wall())
 			})
 		},
 		steady: "keep the blade at one lay from the start of the stroke to its end"}

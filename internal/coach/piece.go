@@ -97,7 +97,7 @@ func (c Cut) phi(p PieceIn) float64 {
 	if usable(c.Phi) {
 		return c.Phi
 	}
-	if deg, ok := Lay(p.Width, p.wall(), c.BlockHeight); ok && usable(deg) {
+	if deg, ok := Angle(p.Width, p.wall(), c.BlockHeight); ok && usable(deg) {
 		return deg
 	}
 	return 90
@@ -109,6 +109,36 @@ func (p PieceIn) wall() float64 {
 		return p.Thickness
 	}
 	return usualThickness
+}
+
+// endWall is the same for the length: all of the end wall, unless the block's
+// width and the angle were both told. Then the length itself says how much of the
+// wall the outline holds: of a wall in shadow, or of ends that stand upright, less
+// than all or none. A length that no wall explains was not cut at that angle.
+func (c Cut) endWall(p PieceIn) float64 {
+	whole := EndWall(p.wall(), c.phi(p))
+	if !positive(c.BlockWidth) || !usable(c.Theta) || c.Theta > steepest {
+		return whole
+	}
+	shown := (p.Length*sine(c.Theta) - c.BlockWidth) / math.Cos(c.Theta*math.Pi/180)
+	if shown < -blockDoubt || shown > whole+blockDoubt {
+		return whole
+	}
+	return math.Max(0, math.Min(shown, whole))
+}
+
+// blockDoubt is how far a block's width, as told, may be off, mm. Our setting.
+const blockDoubt = 2.0
+
+// steepest is the plan angle, degrees, above which an end wall adds too little to
+// the length to be told from an error of the block's width.
+const steepest = 75.0
+
+// nextEndWall is that of the coming tray, cut as advised.
+func (c Cut) nextEndWall(p PieceIn, t Target) float64 {
+	thickness := p.nextWall(t, c)
+	_, phi := c.next(p, t, thickness)
+	return EndWall(thickness, phi) * c.endWall(p) / EndWall(p.wall(), c.phi(p))
 }
 
 // Piece gives the advice on one piece, one for each measure outside the
@@ -136,13 +166,13 @@ func knife(p PieceIn, t Target, c Cut, f faults) []Advice {
 	case f.length < 0 && p.Triangular:
 		add(FaultLength, offText(p.Length, t.LengthAim, "long", "short")+tapered)
 	case f.length != 0:
-		add(FaultLength, lengthText(p.Length, t.LengthAim, c))
+		add(FaultLength, lengthText(p, t, c))
 	}
 	switch {
 	case f.width != 0 && p.Triangular:
 		add(FaultWidth, offText(p.Width, t.WidthAim, "wide", "narrow")+tapered)
 	case f.width != 0:
-		add(FaultWidth, widthText(p, t.WidthAim, c))
+		add(FaultWidth, widthText(p, t, c))
 	}
 	if f.cover {
 		add(FaultCover, coverText(p, t, c))

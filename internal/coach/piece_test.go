@@ -9,7 +9,7 @@ import (
 )
 
 func TestPieceAdvice(t *testing.T) {
-	known := Cut{Theta: 45, Phi: 35, BlockWidth: 56.6, BlockHeight: 20}
+	known := Cut{Theta: 47, Phi: 35, BlockWidth: 56.6, BlockHeight: 20}
 	for _, c := range []struct {
 		name  string
 		piece PieceIn
@@ -19,8 +19,8 @@ func TestPieceAdvice(t *testing.T) {
 	}{
 		{"good", PieceIn{Length: 80, Width: 35, RiceCover: 1, Thickness: 4.1, Weight: 12}, known, "", nil},
 		{"short", PieceIn{Length: 71, Width: 35, RiceCover: 1}, Cut{}, FaultLength, []string{"9 mm too short (71, aim 80)", "from 45° to 39°"}},
-		// asin(56.6/88) = 40.0
-		{"long, though told right", PieceIn{Length: 88, Width: 35, RiceCover: 1}, known, FaultLength, []string{"8 mm too long", "cut at 45°", "held at about 40°", "measure it again"}},
+		// 56.6/sin 41.5 + 4 sin 35 / tan 41.5 = 85.4 + 2.6 = 88.0
+		{"long, though told right", PieceIn{Length: 88, Width: 35, RiceCover: 1}, known, FaultLength, []string{"8 mm too long", "cut at 47°", "held at about 42°", "measure it again"}},
 		{"shorter than the block is wide", PieceIn{Length: 50, Width: 35, RiceCover: 1}, known, FaultLength, []string{"no knife cuts this", "measure the block again"}},
 		// 20/sin 33.8 + 4/tan 33.8 = 36.0 + 6.0
 		{"wide, though told right", PieceIn{Length: 80, Width: 42, RiceCover: 1}, Cut{Phi: 41, BlockHeight: 20}, FaultWidth, []string{"41° from the board", "held at about 34°"}},

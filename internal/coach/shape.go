@@ -90,8 +90,8 @@ func (p PieceIn) ends() (wide, narrow float64) {
 // width wanted. A known block height is that of the thick side.
 func (c Cut) layFor(p PieceIn, have, wide, want float64) (float64, bool) {
 	if positive(c.BlockHeight) {
-		return Lay(want, p.wall(), c.BlockHeight*have/wide)
+		return Angle(want, p.wall(), c.BlockHeight*have/wide)
 	}
 	p.Width = wide
-	return Relaid(c.phi(p), have, want, p.wall())
+	return Turned(c.phi(p), have, want, p.wall())
 }

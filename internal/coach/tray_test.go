@@ -20,26 +20,29 @@ type hand struct {
 }
 
 // good is a hand that makes slices that lie 80 x 35 mm, of 12 g at density 1.05:
-// atan(4.8/35) + asin(20/35.33) = 42.29°, so that the face is 29.72 mm wide and
-// the wall leans out over 5.28 mm.
+// atan(5.05/35) + asin(20/35.36) = 42.65°, so that the face is 29.52 mm wide and
+// the wall leans out over 5.48 mm; the end wall, 5.05 sin 42.65° = 3.42 mm, leans
+// out as far at 45°, so that the face is 76.58 mm long, from 54.15 mm of block.
 func good() hand {
-	return hand{width: 56.57, height: 20, theta: 45, phi: 42.29, thick: 4.8, dLength: 1, dWidth: 0.8, dThick: 0.1}
+	return hand{width: 54.15, height: 20, theta: 45, phi: 42.65, thick: 5.05, dLength: 1, dWidth: 0.8, dThick: 0.1}
 }
 
-// cut makes ten pieces by L = W / sin(theta), w = h / sin(phi) for the face, a
-// wall t / tan(phi) beside it, and m = ρ L w t.
+// cut makes ten pieces by L = W / sin(theta), w = h / sin(phi) for the face, walls
+// t / tan(phi) and t sin(phi) / tan(theta) beside it, and m = ρ L w t.
 func (h hand) cut() []PieceIn {
 	rng := rand.New(rand.NewPCG(4, 80))
 	jitter := func(half float64) float64 { return half * (2*rng.Float64() - 1) }
 	var out []PieceIn
 	for i := range 10 {
 		p := PieceIn{Number: i + 1, RiceCover: 1}
-		p.Length = Length(h.width, h.theta) + jitter(h.dLength) + h.growLength*(float64(i)/9-0.5)
-		face := Width(h.height, h.phi) + jitter(h.dWidth)
+		theta, phi := h.theta*math.Pi/180, h.phi*math.Pi/180
+		long := h.width/math.Sin(theta) + jitter(h.dLength) + h.growLength*(float64(i)/9-0.5)
+		wide := h.height/math.Sin(phi) + jitter(h.dWidth)
 		p.Thickness = h.thick + jitter(h.dThick)
-		p.Width = face + p.Thickness/math.Tan(h.phi*math.Pi/180)
+		p.Length = long + p.Thickness*math.Sin(phi)/math.Tan(theta)
+		p.Width = wide + p.Thickness/math.Tan(phi)
 		p.Area = p.Length * p.Width
-		p.Weight = 1.05e-3 * p.Length * face * p.Thickness
+		p.Weight = 1.05e-3 * long * wide * p.Thickness
 		if i < h.triangles {
 			p.Taper, p.Triangular, p.RiceCover = 0.7, true, 0.9
 			p.Width *= 0.75
@@ -55,7 +58,7 @@ func (h hand) cut() []PieceIn {
 // or size that the closed forms give, and say nothing of the faults not there.
 func TestTrayAdviceNamesTheFault(t *testing.T) {
 	with := func(change func(*hand)) hand { h := good(); change(&h); return h }
-	told := Cut{Theta: 45, Phi: 42.29, BlockWidth: 56.57, BlockHeight: 20}
+	told := Cut{Theta: 45, Phi: 42.65, BlockWidth: 54.15, BlockHeight: 20}
 	for _, c := range []struct {
 		name string
 		hand hand
@@ -63,24 +66,24 @@ func TestTrayAdviceNamesTheFault(t *testing.T) {
 		want []string // parts of the first sentence
 	}{
 		{"plan angle too steep, block known", with(func(h *hand) { h.theta = 60 }), told, []string{"all 10", "short", "cut at 45°"}},
-		{"plan angle too steep, relative", with(func(h *hand) { h.theta = 60 }), Cut{Theta: 60}, []string{"all 10", "15 mm too short", "from 60° to 45°"}},
+		{"plan angle too steep, relative", with(func(h *hand) { h.theta = 60 }), Cut{Theta: 60}, []string{"all 10", "16 mm too short", "from 60° to 45°"}},
 		{"plan angle too slanted, relative", with(func(h *hand) { h.theta = 38 }), Cut{Theta: 38}, []string{"all 10", "long", "from 38° to 45°"}},
-		{"plan angle off, default angle used", with(func(h *hand) { h.width = 50 }), Cut{}, []string{"short", "from 45° to 39°"}},
+		{"plan angle off, default angle used", with(func(h *hand) { h.width = 50 }), Cut{}, []string{"short", "from 45° to 41°"}},
 		{"block too wide", with(func(h *hand) { h.width, h.theta = 92, 90 }), Cut{BlockWidth: 92}, []string{"long", "no plan angle", "trim it or split"}},
 		{"block too wide, relative", with(func(h *hand) { h.width, h.theta = 92, 90 }), Cut{Theta: 90}, []string{"long", "about 92 mm wide", "trim it or split"}},
-		{"block too narrow", with(func(h *hand) { h.width, h.theta = 18, 20 }), Cut{BlockWidth: 18}, []string{"too narrow", "wider block"}},
-		{"blade too upright, block known", with(func(h *hand) { h.phi = 60 }), told, []string{"narrow", "lay the blade to 42°"}},
-		{"blade too upright, relative", with(func(h *hand) { h.phi = 60 }), Cut{Phi: 60}, []string{"narrow", "flatter, from 60° to 42°"}},
-		{"blade too flat, relative", with(func(h *hand) { h.phi = 33 }), Cut{Phi: 33}, []string{"wide", "raise the blade from 33° to 42°"}},
-		{"blade upright, nothing known", with(func(h *hand) { h.phi = 90 }), Cut{}, []string{"narrow", "if it stood upright, lay it to 42°"}},
+		{"block too narrow", with(func(h *hand) { h.width, h.theta = 12, 20 }), Cut{BlockWidth: 12}, []string{"too narrow", "wider block"}},
+		{"blade too upright, block known", with(func(h *hand) { h.phi = 60 }), told, []string{"narrow", "lay the blade to 43°"}},
+		{"blade too upright, relative", with(func(h *hand) { h.phi = 60 }), Cut{Phi: 60}, []string{"narrow", "flatter, from 60° to 43°"}},
+		{"blade too flat, relative", with(func(h *hand) { h.phi = 33 }), Cut{Phi: 33}, []string{"wide", "raise the blade from 33° to 43°"}},
+		{"blade upright, nothing known", with(func(h *hand) { h.phi = 90 }), Cut{}, []string{"narrow", "if it stood upright, lay it to 43°"}},
 		{"block too high", with(func(h *hand) { h.height, h.phi = 41, 90 }), Cut{BlockHeight: 41}, []string{"wide", "no lay angle", "trim it or split"}},
-		{"pitch too small", with(func(h *hand) { h.thick = 2.8 }), told, []string{"light", "cut 4.8 mm thick, not 2.8", "every 10.1 mm at 45°"}},
-		{"pitch too large", with(func(h *hand) { h.thick = 6.4 }), told, []string{"heavy", "cut 4.8 mm thick, not 6.4"}},
+		{"pitch too small", with(func(h *hand) { h.thick, h.dLength, h.dThick = 2.8, 0, 0 }), told, []string{"light", "cut 5.0 mm thick, not 2.8", "every 10.5 mm at 45°"}},
+		{"pitch too large", with(func(h *hand) { h.thick = 6.4 }), told, []string{"heavy", "cut 5.0 mm thick, not 6.4"}},
 		{"lengths scatter", with(func(h *hand) { h.dLength = 12 }), told, []string{"lengths differ by", "hold the block still", "one stroke"}},
 		{"widths scatter", with(func(h *hand) { h.dWidth = 8 }), told, []string{"widths differ by", "one lay"}},
 		{"thickness scatters", with(func(h *hand) { h.dThick = 1.5 }), told, []string{"weights at one size differ", "step between cuts even"}},
 		{"lengths drift", with(func(h *hand) { h.growLength = 24 }), told, []string{"lengths go from 68 to 92", "turn the knife as you go", "from 37° to 5"}},
-		{"triangles, block known", with(func(h *hand) { h.triangles = 6 }), told, []string{"6 of 10 pieces are triangular", "start on the thick face", "at 42°", "lay it over to 21°"}},
+		{"triangles, block known", with(func(h *hand) { h.triangles = 6 }), told, []string{"6 of 10 pieces are triangular", "start on the thick face", "at 43°", "lay it over to 21°"}},
 		{"triangles, nothing known", with(func(h *hand) { h.triangles = 6 }), Cut{}, []string{"6 of 10 pieces are triangular", "thick side away", "flatter towards the thin side"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -110,7 +113,7 @@ func TestOddPieces(t *testing.T) {
 	}
 	all := good()
 	all.theta, all.phi = 90, 65
-	if got := strings.Join(Tray(all.cut(), nigiri, Cut{Theta: 90, Phi: 65}), "\n"); !containsAll(got, []string{"short", "from 90° to 45°", "narrow", "from 65° to 42°"}) {
+	if got := strings.Join(Tray(all.cut(), nigiri, Cut{Theta: 90, Phi: 65}), "\n"); !containsAll(got, []string{"short", "from 90° to 45°", "narrow", "from 65° to 43°"}) {
 		t.Errorf("advice %q, want both angles", got)
 	}
 }
@@ -120,19 +123,19 @@ func TestOddPieces(t *testing.T) {
 func TestThinHiddenByLength(t *testing.T) {
 	h := good()
 	h.theta, h.thick = 36, 3.6
-	got := strings.Join(Tray(h.cut(), nigiri, Cut{Theta: 36, Phi: 42.29}), "\n")
-	if !containsAll(got, []string{"long", "from 36° to 45°", "it will weigh 9.", "mm thick, not 3.6"}) {
+	got := strings.Join(Tray(h.cut(), nigiri, Cut{Theta: 36, Phi: 42.65}), "\n")
+	if !containsAll(got, []string{"long", "from 36° to 45°", "it will weigh 8.", "mm thick, not 3.6"}) {
 		t.Errorf("advice %q, want the angle and the thickness", got)
 	}
 }
 
-// The weight foretold is that of a tray cut as advised: 80 × 29.72 × 4.8 mm at
+// The weight foretold is that of a tray cut as advised: 76.58 × 29.52 × 5.05 mm at
 // 1.05e-3 g/mm³ are 12.0 g.
 func TestForetoldWeight(t *testing.T) {
 	h := good()
-	h.phi = 33
+	h.phi, h.dLength, h.dThick = 33, 0, 0
 	got := strings.Join(Tray(h.cut(), nigiri, Cut{Theta: 45, Phi: 33}), "\n")
-	if !containsAll(got, []string{"raise the blade from 33° to 42°", "it weighs 12.0 g, so leave the thickness"}) {
+	if !containsAll(got, []string{"raise the blade from 33° to 43°", "it weighs 12.0 g, so leave the thickness"}) {
 		t.Errorf("advice %q, want 12.0 g", got)
 	}
 }

@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 )
@@ -44,7 +45,7 @@ func (p PieceIn) nextSize(t Target) (length, width float64) {
 }
 
 // grow is what putting the size right does to the weight, 1 where it is right:
-// weight goes with the face, and a blade laid otherwise leaves another strip of
+// weight goes with the face, and a knife held otherwise leaves other strips of
 // wall beside it.
 func (p PieceIn) grow(t Target, c Cut) float64 {
 	l, w := p.nextSize(t)
@@ -54,27 +55,46 @@ func (p PieceIn) grow(t Target, c Cut) float64 {
 	if p.Triangular && p.Area > 0 {
 		return l * w / p.Area
 	}
-	_, laid := c.next(p, t)
-	was, now := p.Width-run(p.wall(), c.phi(p)), w-run(p.wall(), laid)
-	if !positive(was) || !positive(now) {
-		was, now = p.Width, w
+	theta, phi := c.next(p, t, p.wall())
+	grow := 1.0
+	if l != p.Length {
+		grow *= face(l, c.endWall(p)*sine(phi)/sine(c.phi(p)), theta) / face(p.Length, c.endWall(p), c.theta())
 	}
-	return l * now / (p.Length * was)
+	if w != p.Width {
+		grow *= face(w, p.wall(), phi) / face(p.Width, p.wall(), c.phi(p))
+	}
+	return grow
 }
 
-// run is how far a wall leans out, mm: t / tan(phi).
-func run(thickness, phi float64) float64 {
-	return thickness * math.Cos(phi*math.Pi/180) / sine(phi)
+// face is the length or width of the face, mm, of a slice that lies so long or
+// wide: without the strip wall / tan(angle).
+func face(lies, wall, deg float64) float64 {
+	if f := lies - wall*math.Cos(deg*math.Pi/180)/sine(deg); positive(f) {
+		return f
+	}
+	return lies
+}
+
+// nextWall is the thickness that the coming tray is cut at, mm: the one advised
+// where the weight will be off with the size right, else the one there is.
+func (p PieceIn) nextWall(t Target, c Cut) float64 {
+	g := p.Weight * p.grow(t, c)
+	if ratio := t.WeightAim / g; positive(p.Thickness) && positive(g) && side(g, t.WeightLow, t.WeightHigh) != 0 && plausible(ratio) {
+		return p.Thickness * ratio
+	}
+	return p.wall()
 }
 
 // maxRatio: a slice this many times too heavy or light was not cut so but
 // entered wrongly. Our setting.
 const maxRatio = 3.0
 
+func plausible(ratio float64) bool { return ratio > 1/maxRatio && ratio < maxRatio }
+
 // thicknessText says which thickness and knife pitch change the weight by the
 // ratio, the face staying as it is.
 func thicknessText(ratio float64, p PieceIn, t Target, c Cut) string {
-	if !(ratio > 1/maxRatio && ratio < maxRatio) {
+	if !plausible(ratio) {
 		return "that is too far off to be the hand: check the thickness or density that was entered"
 	}
 	if !positive(p.Thickness) {
@@ -85,34 +105,29 @@ func thicknessText(ratio float64, p PieceIn, t Target, c Cut) string {
 		return fmt.Sprintf("cut %.0f %% %s, by that much more or less between one cut and the next", change, word)
 	}
 	was, now := p.Thickness, p.Thickness*ratio
-	theta, phi := c.next(p, t)
+	theta, phi := c.next(p, t, now)
 	return fmt.Sprintf("cut %.1f mm thick, not %.1f; along the block that is a cut every %.1f mm at %.0f° and a blade at %.0f°",
 		now, was, Pitch(now, theta, phi), theta, phi)
 }
 
-// next is the pair of angles that the coming tray is cut at: those advised
-// where the size was off or the block's width tells the angle, else those used.
-func (c Cut) next(p PieceIn, t Target) (theta, phi float64) {
+// next is the pair of angles that the coming tray, of the thickness given, is cut
+// at: those advised where the size was off or the block's width tells the angle,
+// else those used.
+func (c Cut) next(p PieceIn, t Target, thickness float64) (theta, phi float64) {
 	theta, phi = c.theta(), c.phi(p)
-	if positive(c.BlockWidth) || side(p.Length, t.LengthLow, t.LengthHigh) != 0 {
-		if deg, ok := c.thetaFor(p, t); ok && usable(deg) {
-			theta = deg
-		}
-	}
+	block := cmp.Or(c.BlockWidth, blockOf(theta, p.Length, c.endWall(p)))
 	if side(p.Width, t.WidthLow, t.WidthHigh) != 0 {
-		if deg, ok := Relaid(phi, p.Width, t.WidthAim, p.wall()); ok && usable(deg) {
+		if deg, ok := Angle(t.WidthAim, thickness, blockOf(phi, p.Width, p.wall())); ok && usable(deg) {
 			phi = deg
 		}
 	}
-	return theta, phi
-}
-
-// thetaFor is the plan angle that gives the length wanted.
-func (c Cut) thetaFor(p PieceIn, t Target) (float64, bool) {
-	if positive(c.BlockWidth) {
-		return Theta(t.LengthAim, c.BlockWidth)
+	if c.BlockWidth > 0 || side(p.Length, t.LengthLow, t.LengthHigh) != 0 {
+		wall := EndWall(thickness, phi) * c.endWall(p) / EndWall(p.wall(), c.phi(p))
+		if deg, ok := Angle(t.LengthAim, wall, block); ok && usable(deg) {
+			theta = deg
+		}
 	}
-	return Turned(c.theta(), p.Length, t.LengthAim)
+	return theta, phi
 }
 
 func offWeight(have, want float64) string {

@@ -56,8 +56,8 @@ func (l lean) angle(want float64) (deg float64, ok bool) {
 // of the target's size has none: what reaches that size with its walls alone is
 // a chunk and no slice.
 func onBar(width, height, volume float64, t coach.Target) (theta, phi float64, ok bool) {
-	theta, okT := coach.Theta(t.LengthAim, width)
-	phi, okP := coach.Phi(t.WidthAim, height)
+	theta, okT := coach.Angle(t.LengthAim, 0, width)
+	phi, okP := coach.Angle(t.WidthAim, 0, height)
 	if !okT || !okP || theta < minAngle || phi < minAngle {
 		return 0, 0, false
 	}

@@ -101,6 +101,22 @@ func TestPlainBar(t *testing.T) {
 	}
 }
 
+// The coach, who knows one slice and the block's size, advises the angles that the
+// plan takes, for slices of the plan's thickness. Plain bars of usual sizes: of a
+// slighter one the walls are so broad that the outline's chords follow no closed
+// form, and the plan looks at the outline.
+func TestCoachAdvisesThePlansAngles(t *testing.T) {
+	for _, c := range []struct{ wide, high float64 }{{45, 18}, {50, 22}, {56.6, 20}, {56.6, 28}, {60, 18}, {65, 25}, {70, 30}, {76, 20}} {
+		p := mustMake(t, bar(t, 160, c.wide, c.high), DefaultOptions())
+		s := p.Slices[1]
+		theta, okT := coach.Angle(nigiri.LengthAim, coach.EndWall(s.Thickness, s.Phi), c.wide)
+		phi, okP := coach.Angle(nigiri.WidthAim, s.Thickness, c.high)
+		if !okT || !okP || math.Abs(theta-s.Theta) > 0.5 || math.Abs(phi-s.Phi) > 0.5 {
+			t.Errorf("%g × %g mm: the coach says %.2f° and %.2f°, the plan %.2f° and %.2f°, for slices %.2f mm thick", c.wide, c.high, theta, phi, s.Theta, s.Phi, s.Thickness)
+		}
+	}
+}
+
 // randomBlock tapers and is no higher or wider than the target allows.
 func randomBlock(rng *rand.Rand) []Station {
 	between := func(a, b float64) float64 { return a + (b-a)*rng.Float64() }
