@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/floats/scalar"
 	"gonum.org/v1/gonum/spatial/r2"
+	"pgregory.net/rapid"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -141,6 +142,30 @@ func FuzzOutline(f *testing.F) {
 		}
 		if _, err := Make(t.Context(), b, nigiri, DefaultOptions()); err != nil {
 			return
+		}
+	})
+}
+
+// What is left out lies within a twentieth of a millimetre of the straight
+// between what is kept, and both ends stay.
+func TestThinned(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var all []Station
+		for i := range rapid.IntRange(2, 60).Draw(t, "stations") {
+			noise := rapid.Float64Range(-0.2, 0.2).Draw(t, "noise")
+			all = append(all, Station{X: 4 * float64(i), Near: -20 + noise, Far: 20 + 0.1*float64(i*i)/4, Height: 22 - 0.03*float64(i)})
+		}
+		kept, err := NewBlock(thinned(all))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if kept.Length() != all[len(all)-1].X {
+			t.Fatalf("a block of %g mm became %g", all[len(all)-1].X, kept.Length())
+		}
+		for _, s := range all {
+			if k := kept.Section(s.X); math.Abs(k.Near-s.Near)+math.Abs(k.Far-s.Far)+math.Abs(k.Height-s.Height) > 3*straight {
+				t.Fatalf("at %g mm the section is %+v, was %+v", s.X, k, s)
+			}
 		}
 	})
 }

@@ -11,9 +11,8 @@ func (p planner) bestStart(ctx context.Context) (planner, error) {
 	if err != nil || best.good() == len(best.slices) {
 		return best, err
 	}
-	const apart = 10 // steps, 5 mm
 	later := p.startsFrom(best.middle(best.planes[0]) + apart*startStep)
-	for i := 0; later.x(i) < p.block.Length(); i += apart {
+	for i, vain := 0, 0; later.x(i) < p.block.Length() && vain < patience; i += apart {
 		if rest := p.block.Volume() - p.block.volumeBefore(newPlane(90, 90, axisPoint(p.block, later.x(i)))); rest < p.volume*float64(best.good()) {
 			break // no start from here on gives more
 		}
@@ -25,8 +24,8 @@ func (p planner) bestStart(ctx context.Context) (planner, error) {
 		if err := run.run(ctx, first, best.good()); err != nil {
 			return best, ctx.Err()
 		}
-		if run.good() > best.good() {
-			best = run
+		if vain++; run.good() > best.good() {
+			best, vain = run, 0
 		}
 	}
 	return best, nil
@@ -48,6 +47,14 @@ func (p planner) firstRun(ctx context.Context) (planner, error) {
 	}
 	return p, p.tooSmall()
 }
+
+// Later starts are tried so many steps apart, 5 mm, and given up after so many in
+// vain, 100 mm: on 60 random blocks none that gained came later than 35 mm after
+// the one before.
+const (
+	apart    = 10
+	patience = 20
+)
 
 // startStep is how far apart places for a first cut are tried, mm.
 const startStep = 0.5

@@ -1,0 +1,33 @@
+package plan
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// A block as long as the largest mat's field, as a photo gives it: a section
+// every 4 mm, and two ends askew that no first cut suits.
+func BenchmarkPhotographedBlock(b *testing.B) {
+	var outline []r2.Vec
+	for _, side := range []float64{1, -1} {
+		for i := range 93 {
+			x := 4 * float64(i)
+			if side < 0 {
+				x = 368 - x
+			}
+			outline = append(outline, r2.Vec{X: x + 0.4*side*22, Y: 150 + side*(14+22*math.Sqrt(math.Sin(math.Pi*(x+4)/380)))})
+		}
+	}
+	block, _, err := FromOutline(outline, []HeightAt{{0, 12}, {180, 26}}, Left)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := Make(context.Background(), block, nigiri, DefaultOptions()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
