@@ -171,8 +171,13 @@ func tips(all []grade.Slice, asked Asked) []string {
 		}
 		ins = append(ins, in)
 	}
-	out := coach.Tray(ins, coach.TargetOf(asked.Standard, asked.Group), asked.Cut)
-	return out[:min(len(out), maxTips)]
+	var out []string
+	for _, tip := range coach.Tray(ins, coach.TargetOf(asked.Standard, asked.Group), asked.Cut) {
+		if len(out) < maxTips {
+			out = append(out, coach.English(tip))
+		}
+	}
+	return out
 }
 
 // byName sorts trainees as a list of names is read.

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -144,7 +145,7 @@ func TestPieces(t *testing.T) {
 	if len(got) != 2 || got[0].Length != 80 || *got[0].Weight != 12 || got[0].At != [2]float64{40, 17.5} || got[1].State != report.PieceForeign {
 		t.Errorf("pieces %+v", got)
 	}
-	if len(got[0].Faults) != 2 || got[0].Faults[0] != (report.Fault{What: "length"}) || got[0].Faults[1] != (report.Fault{What: "width", Unsure: true}) {
+	if !reflect.DeepEqual(got[0].Faults, []report.Fault{{What: "length"}, {What: "width", Unsure: true}}) {
 		t.Errorf("faults %+v", got[0].Faults)
 	}
 }

@@ -1,11 +1,12 @@
 package coach
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
+
+	"netagauge/internal/phrase"
 )
 
 // measure is one size of all pieces of a tray, in the order of their numbers,
@@ -14,23 +15,21 @@ import (
 type measure struct {
 	values, level  []float64
 	low, aim, high float64
-	name, unit     string
-	explained      bool                             // another fault is the cause
-	change         func() string                    // the knife's change when the mean is off
-	drift          func(first, last float64) string // what to turn as the block changes
-	steady         string                           // what steadies the hand
+	name           string                                // the key of its sentences begins with it
+	explained      bool                                  // another fault is the cause
+	change         func() phrase.Text                    // the knife's change when the mean is off
+	drift          func(first, last float64) phrase.Text // what to turn as the block changes
 }
 
 func lengths(ps []PieceIn, t Target, c Cut) measure {
 	mean := meanPiece(ps)
-	m := measure{low: t.LengthLow, aim: t.LengthAim, high: t.LengthHigh, name: "lengths", unit: "mm",
-		change: func() string { return lengthText(mean, t, c) },
-		drift: func(first, last float64) string {
-			return "the block's width changes along it" + turn("; turn the knife as you go", first, last, func(have float64) (float64, bool) {
+	m := measure{low: t.LengthLow, aim: t.LengthAim, high: t.LengthHigh, name: "lengths",
+		change: func() phrase.Text { return lengthText(mean, t, c) },
+		drift: func(first, last float64) phrase.Text {
+			return turn("turn-on", first, last, func(have float64) (float64, bool) {
 				return Turned(c.theta(), have, t.LengthAim, c.endWall(mean))
 			})
-		},
-		steady: "hold the block still and cut in one stroke"}
+		}}
 	for _, p := range ps {
 		m.values = append(m.values, p.Length)
 	}
@@ -40,15 +39,14 @@ func lengths(ps []PieceIn, t Target, c Cut) measure {
 
 func widths(ps []PieceIn, t Target, c Cut) measure {
 	mean := meanPiece(ps)
-	m := measure{low: t.WidthLow, aim: t.WidthAim, high: t.WidthHigh, name: "widths", unit: "mm",
-		change: func() string { return widthText(mean, t, c) },
-		drift: func(first, last float64) string {
+	m := measure{low: t.WidthLow, aim: t.WidthAim, high: t.WidthHigh, name: "widths",
+		change: func() phrase.Text { return widthText(mean, t, c) },
+		drift: func(first, last float64) phrase.Text {
 			used := c.phi(PieceIn{Width: math.Max(first, last), Thickness: mean.Thickness})
-			return "the block's height changes along it" + turn("; change the blade's lay as you go", first, last, func(have float64) (float64, bool) {
+			return turn("lay-on", first, last, func(have float64) (float64, bool) {
 				return Turned(used, have, t.WidthAim, mean.wall())
 			})
-		},
-		steady: "keep the blade at one lay from the start of the stroke to its end"}
+		}}
 	for _, p := range ps {
 		m.values = append(m.values, p.Width)
 	}
@@ -64,14 +62,13 @@ func weights(ps []PieceIn, t Target, c Cut) measure {
 		}
 	}
 	mean := meanPiece(known)
-	m := measure{low: t.WeightLow, aim: t.WeightAim, high: t.WeightHigh, name: "weights at one size", unit: "g",
+	m := measure{low: t.WeightLow, aim: t.WeightAim, high: t.WeightHigh, name: "weights",
 		explained: side(mean.Weight*mean.grow(t, c), t.WeightLow, t.WeightHigh) == 0 && mean.grow(t, c) != 1,
-		change:    func() string { return weightText(mean, t, c) },
-		drift:     func(float64, float64) string { return "the step between cuts changes: keep it even" },
-		steady:    "keep the step between cuts even; mark it on the board"}
+		change:    func() phrase.Text { return weightText(mean, t, c) },
+		drift:     func(float64, float64) phrase.Text { return nil }}
 	grow, masked := 1.0, maskedText(mean, t, c)
-	if masked != "" {
-		grow, m.change = mean.grow(t, c), func() string { return masked }
+	if masked != nil {
+		grow, m.change = mean.grow(t, c), func() phrase.Text { return masked }
 	}
 	for _, p := range known {
 		m.values = append(m.values, p.Weight*grow)
@@ -80,15 +77,15 @@ func weights(ps []PieceIn, t Target, c Cut) measure {
 	return m
 }
 
-// turn gives the angles at the first and the last piece that would have held
-// the size, if there are such.
-func turn(how string, first, last float64, angle func(have float64) (float64, bool)) string {
+// turn says to turn the knife as the block changes, with the angles at the first
+// and the last piece that would have held the size, if there are such.
+func turn(key string, first, last float64, angle func(have float64) (float64, bool)) phrase.Text {
 	a, okA := angle(first)
 	b, okB := angle(last)
 	if !okA || !okB {
-		return how
+		return phrase.Of(key)
 	}
-	return fmt.Sprintf("%s, from %.0f° to %.0f°", how, a, b)
+	return phrase.Of(key+"-from", a, b)
 }
 
 // meanPiece has the mean sizes; its thickness is the mean of those known.
@@ -129,7 +126,7 @@ func (m measure) tips() []tip {
 		if m.explained {
 			right = 1
 		}
-		out = append(out, tip{right, m.who() + m.change()})
+		out = append(out, tip{right, m.who().And(m.change())})
 	}
 	if left := m.outside(m.level, m.aim-stat.Mean(m.level, nil)); left > 0 && n > 2 {
 		out = append(out, tip{left, m.scatter()})
@@ -138,11 +135,11 @@ func (m measure) tips() []tip {
 }
 
 // who says whether the change is for every piece or for their mean.
-func (m measure) who() string {
+func (m measure) who() phrase.Text {
 	if slices.Max(m.values) < m.low || slices.Min(m.values) > m.high {
-		return fmt.Sprintf("all %d pieces: on the mean ", len(m.values))
+		return phrase.Of("who-all", float64(len(m.values)))
 	}
-	return "on the mean "
+	return phrase.Of("who-mean")
 }
 
 // driftMin and driftCorr: values are said to drift when at least so many
@@ -154,7 +151,7 @@ const (
 )
 
 // scatter describes values that no single change of the knife would put right.
-func (m measure) scatter() string {
+func (m measure) scatter() phrase.Text {
 	low, high := slices.Min(m.level), slices.Max(m.level)
 	order := make([]float64, len(m.level))
 	for i := range order {
@@ -163,9 +160,9 @@ func (m measure) scatter() string {
 	if r := stat.Correlation(order, m.level, nil); len(order) >= driftMin && math.Abs(r) > driftCorr {
 		a, b := stat.LinearRegression(order, m.level, nil, false)
 		first, last := a, a+b*float64(len(order)-1)
-		return fmt.Sprintf("%s go from %.0f to %.0f %s in the order of the numbers: %s", m.name, first, last, m.unit, m.drift(first, last))
+		return phrase.Of(m.name+"-drift", first, last).And(m.drift(first, last))
 	}
-	return fmt.Sprintf("%s differ by %.0f %s (%.0f to %.0f): %s", m.name, high-low, m.unit, low, high, m.steady)
+	return phrase.Of(m.name+"-scatter", high-low, low, high)
 }
 
 // outside counts the values beyond the limits once moved by shift.

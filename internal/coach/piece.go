@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"netagauge/internal/phrase"
 	"netagauge/internal/standard"
 )
 
@@ -26,6 +27,7 @@ type PieceIn struct {
 	Triangular bool    // cover is short and the taper explains it
 	Thickness  float64
 	Weight     float64
+	Wedge      Wedge
 }
 
 // measurable reports whether p has the numbers of a thing on a mat: within 1 m
@@ -77,7 +79,7 @@ func (c Cut) Check() error {
 // Advice is what to do about one fault.
 type Advice struct {
 	Fault string
-	Text  string
+	Text  phrase.Text
 }
 
 // usable reports whether a blade can be held at the angle, degrees.
@@ -153,7 +155,7 @@ func Piece(p PieceIn, t Target, c Cut) []Advice {
 		return append([]Advice{a}, knife(p, t, c, f)...)
 	}
 	if p.tooSmall(t) {
-		return []Advice{{FaultLength, "too small for nigiri in length and width: set it aside for rolls or chopped fish"}}
+		return []Advice{{FaultLength, phrase.Of("too-small")}}
 	}
 	return knife(p, t, c, f)
 }
@@ -161,16 +163,16 @@ func Piece(p PieceIn, t Target, c Cut) []Advice {
 // knife gives the change of the knife for each fault.
 func knife(p PieceIn, t Target, c Cut, f faults) []Advice {
 	var out []Advice
-	add := func(fault, text string) { out = append(out, Advice{fault, text}) }
+	add := func(fault string, text phrase.Text) { out = append(out, Advice{fault, text}) }
 	switch {
 	case f.length < 0 && p.Triangular:
-		add(FaultLength, offText(p.Length, t.LengthAim, "long", "short")+tapered)
+		add(FaultLength, offText(p.Length, t.LengthAim, "off-long", "off-short").And(tapered))
 	case f.length != 0:
 		add(FaultLength, lengthText(p, t, c))
 	}
 	switch {
 	case f.width != 0 && p.Triangular:
-		add(FaultWidth, offText(p.Width, t.WidthAim, "wide", "narrow")+tapered)
+		add(FaultWidth, offText(p.Width, t.WidthAim, "off-wide", "off-narrow").And(tapered))
 	case f.width != 0:
 		add(FaultWidth, widthText(p, t, c))
 	}
@@ -180,14 +182,14 @@ func knife(p PieceIn, t Target, c Cut, f faults) []Advice {
 	if f.weight != 0 {
 		add(FaultWeight, weightText(p, t, c))
 	}
-	if masked := maskedText(p, t, c); masked != "" && len(out) > 0 {
-		out[0].Text += "; " + masked
+	if masked := maskedText(p, t, c); masked != nil && len(out) > 0 {
+		out[0].Text = out[0].Text.And(phrase.Of("also"), masked)
 	}
 	return out
 }
 
 // tapered is all that can be said of a triangle's length and width.
-const tapered = ": the taper is the cause; hold the width from end to end first"
+var tapered = phrase.Of("taper-is-cause")
 
 // faults tells on which side of its limits each measure lies: -1 below, 0
 // inside, +1 above.

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"netagauge/internal/phrase"
 )
 
 func TestPieceAdvice(t *testing.T) {
@@ -47,11 +49,11 @@ func TestPieceAdvice(t *testing.T) {
 				return
 			}
 			for _, a := range got {
-				if a.Fault == c.fault && containsAll(a.Text, c.want) {
+				if a.Fault == c.fault && containsAll(English(a.Text), c.want) {
 					return
 				}
 			}
-			t.Errorf("no advice for %q says %q; got %q", c.fault, c.want, got)
+			t.Errorf("no advice for %q says %q; got %v", c.fault, c.want, got)
 		})
 	}
 }
@@ -76,17 +78,17 @@ func TestPieceAlwaysHasAnAnswer(t *testing.T) {
 		c := Cut{Theta: size("theta", 90), Phi: size("phi", 90), BlockWidth: size("block width", 120), BlockHeight: size("block height", 50)}
 		got := Piece(p, nigiri, c)
 		if f := faultsOf(p, nigiri); f.none() != (got == nil) {
-			t.Fatalf("faults %+v, advice %q", f, got)
+			t.Fatalf("faults %+v, advice %v", f, got)
 		}
 		for _, a := range append(got, asAdvice(Tray([]PieceIn{p, p, p}, nigiri, c))...) {
-			if strings.Contains(a.Text, "NaN") || strings.Contains(a.Text, "Inf") {
-				t.Fatalf("advice holds a number that is none: %q", a.Text)
+			if text := English(a.Text); strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
+				t.Fatalf("advice holds a number that is none: %q", text)
 			}
 		}
 	})
 }
 
-func asAdvice(texts []string) (out []Advice) {
+func asAdvice(texts []phrase.Text) (out []Advice) {
 	for _, s := range texts {
 		out = append(out, Advice{Text: s})
 	}
@@ -95,6 +97,6 @@ func asAdvice(texts []string) (out []Advice) {
 
 func TestNaNIsNoFaultOfTheKnife(t *testing.T) {
 	for _, a := range Piece(PieceIn{Length: math.NaN(), Width: 35, RiceCover: 1}, nigiri, Cut{}) {
-		t.Errorf("advice on a length that is no number: %q", a.Text)
+		t.Errorf("advice on a length that is no number: %v", a.Text)
 	}
 }

@@ -1,8 +1,9 @@
 package coach
 
 import (
-	"fmt"
 	"math"
+
+	"netagauge/internal/phrase"
 )
 
 // rescue says whether the piece itself can still be used: opened like a book
@@ -13,18 +14,18 @@ func rescue(p PieceIn, t Target, f faults) (Advice, bool) {
 	if p.Weight <= 0 || f.weight < 0 {
 		return Advice{}, false
 	}
-	open := func(fault, how string, length, width float64) (Advice, bool) {
-		text := fmt.Sprintf("%s but heavy enough (%.1f g): open it like a book %s, to about %.0f × %.0f mm", how, p.Weight, along(fault), length, width)
+	open := func(fault, key string, length, width float64) (Advice, bool) {
+		text := phrase.Of(key, p.Weight, length, width)
 		if p.Thickness > 0 {
-			text += fmt.Sprintf(" and %.1f mm thick", p.Thickness/2)
+			text = text.And(phrase.Of("open-thick", p.Thickness/2))
 		}
 		return Advice{fault, text}, true
 	}
 	switch {
 	case f.width < 0 && f.length >= 0 && 2*p.Width >= t.WidthLow && 2*p.Width <= bookRoom*t.WidthHigh:
-		return open(FaultWidth, "narrow", p.Length, 2*p.Width)
+		return open(FaultWidth, "open-long-edge", p.Length, 2*p.Width)
 	case f.length < 0 && f.width >= 0 && 2*p.Length >= t.LengthLow && 2*p.Length <= bookRoom*t.LengthHigh:
-		return open(FaultLength, "short", 2*p.Length, p.Width)
+		return open(FaultLength, "open-short", 2*p.Length, p.Width)
 	}
 	return Advice{}, false
 }
@@ -33,24 +34,16 @@ func rescue(p PieceIn, t Target, f faults) (Advice, bool) {
 // trimmed: a slice only a little short of it is not worth opening.
 const bookRoom = 1.25
 
-// along names the edge that stays as the book's back.
-func along(fault string) string {
-	if fault == FaultWidth {
-		return "along its long edge"
-	}
-	return "along its short edge"
-}
-
 // coverText says why the rice shows and what to do: a taper is held by turning
 // the blade, else the slice is small or ragged.
-func coverText(p PieceIn, t Target, c Cut) string {
+func coverText(p PieceIn, t Target, c Cut) phrase.Text {
 	if p.Triangular {
 		return taperText(p, t, c)
 	}
 	if p.Length < t.LengthLow || p.Width < t.WidthLow {
-		return "rice shows because the slice is too small: put its length and width right first"
+		return phrase.Of("cover-small")
 	}
-	return "rice shows although the size is right: the edge is ragged; trim the block's edge and cut in one stroke"
+	return phrase.Of("cover-ragged")
 }
 
 // taperText says how to hold the width of a slice from a block that is thin on
@@ -58,21 +51,20 @@ func coverText(p PieceIn, t Target, c Cut) string {
 // sin(phi) at each end, so the lay angle must follow the height. Common
 // practice, no source: such cuts tend to triangles, and the thick side lies
 // away from the cook.
-func taperText(p PieceIn, t Target, c Cut) string {
+func taperText(p PieceIn, t Target, c Cut) phrase.Text {
 	wide, narrow := p.ends()
-	head := fmt.Sprintf("a triangle, %.0f mm wide at one end and %.0f at the other: the block is thin on one side", wide, narrow)
+	head := phrase.Of("taper", wide, narrow)
 	thickDeg, thickOK := c.layFor(p, wide, wide, t.WidthAim)
 	thinDeg, thinOK := c.layFor(p, narrow, wide, t.WidthAim)
-	const start = "lay its thick side away from you, start on the thick face"
 	switch {
 	case !positive(c.BlockHeight) && !usable(c.Phi):
-		return head + "; " + start + " and lay the blade flatter towards the thin side (with the block's height known, the angles can be given)"
+		return head.And(phrase.Of("taper-start"))
 	case !thickOK:
-		return head + "; trim the thick side or split the block, then start on the thick face and lay the blade flatter towards the thin side"
+		return head.And(phrase.Of("taper-trim"))
 	case !thinOK || thinDeg < minAngle:
-		return fmt.Sprintf("%s; %s with the blade at %.0f°; the thin side is too thin for any lay angle above %.0f°: trim it off, or open such slices like a book", head, start, thickDeg, minAngle)
+		return head.And(phrase.Of("taper-thin", thickDeg, minAngle))
 	}
-	return fmt.Sprintf("%s; %s with the blade at %.0f° and lay it over to %.0f° as it reaches the thin side", head, start, thickDeg, thinDeg)
+	return head.And(phrase.Of("taper-lay", thickDeg, thinDeg))
 }
 
 // profileShare is the share of a slice's length over which its taper is taken:

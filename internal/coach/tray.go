@@ -2,11 +2,10 @@ package coach
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
-	"strconv"
-	"strings"
+
+	"netagauge/internal/phrase"
 )
 
 // maxTray is how many pieces of advice a person can act on at once.
@@ -16,7 +15,7 @@ const maxTray = 3
 // right.
 type tip struct {
 	worth int
-	text  string
+	text  phrase.Text
 }
 
 // Tray gives the advice for the tray as a whole, at most three sentences, the
@@ -27,7 +26,7 @@ type tip struct {
 // says nothing about the lay angle. So do a few small pieces among good ones,
 // the block's ends, say nothing about the hand; where at least half are small,
 // the knife is the cause.
-func Tray(ps []PieceIn, t Target, c Cut) []string {
+func Tray(ps []PieceIn, t Target, c Cut) []phrase.Text {
 	ps = slices.DeleteFunc(slices.Clone(ps), func(p PieceIn) bool { return !p.measurable() })
 	if len(ps) < 2 {
 		return nil
@@ -42,7 +41,7 @@ func Tray(ps []PieceIn, t Target, c Cut) []string {
 			plain = append(plain, p)
 		}
 	}
-	tips := []tip{taperTip(ps, t, c)}
+	tips := []tip{taperTip(ps, t, c), wedgeTip(ps)}
 	if 2*len(odd) < len(ps) {
 		tips = append(tips, oddTip(odd, t))
 	} else {
@@ -52,7 +51,7 @@ func Tray(ps []PieceIn, t Target, c Cut) []string {
 		tips = append(tips, m.tips()...)
 	}
 	slices.SortStableFunc(tips, func(a, b tip) int { return cmp.Compare(b.worth, a.worth) })
-	var out []string
+	var out []phrase.Text
 	for _, tp := range tips {
 		if tp.worth > 0 && len(out) < maxTray {
 			out = append(out, tp.text)
@@ -67,30 +66,29 @@ func untapered(ps []PieceIn) []PieceIn {
 
 // oddTip says what to do with the few pieces that are no slices as they are.
 func oddTip(ps []PieceIn, t Target) tip {
-	var open, aside []string
+	var open, aside []float64
 	for _, p := range ps {
-		n := strconv.Itoa(p.Number)
 		if p.tooSmall(t) {
-			aside = append(aside, n)
+			aside = append(aside, float64(p.Number))
 		} else {
-			open = append(open, n)
+			open = append(open, float64(p.Number))
 		}
 	}
-	var says []string
-	if len(open) > 0 {
-		says = append(says, named(open)+" small but heavy enough: open like a book")
+	says := named(open, "one-to-open", "some-to-open")
+	if len(open) > 0 && len(aside) > 0 {
+		says = says.And(phrase.Of("also"))
 	}
-	if len(aside) > 0 {
-		says = append(says, named(aside)+" too small for nigiri: set aside for rolls or chopped fish")
-	}
-	return tip{len(ps), strings.Join(says, "; ")}
+	return tip{len(ps), says.And(named(aside, "one-aside", "some-aside"))}
 }
 
-func named(numbers []string) string {
-	if len(numbers) == 1 {
-		return "piece " + numbers[0] + " is"
+func named(numbers []float64, one, some string) phrase.Text {
+	switch len(numbers) {
+	case 0:
+		return nil
+	case 1:
+		return phrase.Of(one, numbers...)
 	}
-	return "pieces " + strings.Join(numbers, ", ") + " are"
+	return phrase.Of(some, numbers...)
 }
 
 // taperTip speaks for all triangular pieces at once.
@@ -110,15 +108,15 @@ func taperTip(ps []PieceIn, t Target, c Cut) tip {
 		mean.Taper += math.Abs(p.Taper) / float64(len(triangles))
 	}
 	mean.Thickness = meanPiece(triangles).Thickness
-	return tip{len(triangles), fmt.Sprintf("%s triangular; on the mean %s", count(len(triangles), len(ps)), taperText(mean, t, c))}
+	return tip{len(triangles), count(len(triangles), len(ps)).And(taperText(mean, t, c))}
 }
 
-func count(n, all int) string {
-	if n == all {
-		return fmt.Sprintf("all %d pieces are", n)
+func count(n, all int) phrase.Text {
+	switch n {
+	case all:
+		return phrase.Of("triangles-all", float64(n))
+	case 1:
+		return phrase.Of("triangles-one", float64(all))
 	}
-	if n == 1 {
-		return fmt.Sprintf("1 of %d pieces is", all)
-	}
-	return fmt.Sprintf("%d of %d pieces are", n, all)
+	return phrase.Of("triangles-some", float64(n), float64(all))
 }

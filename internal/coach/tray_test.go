@@ -87,7 +87,7 @@ func TestTrayAdviceNamesTheFault(t *testing.T) {
 		{"triangles, nothing known", with(func(h *hand) { h.triangles = 6 }), Cut{}, []string{"6 of 10 pieces are triangular", "thick side away", "flatter towards the thin side"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got := Tray(c.hand.cut(), nigiri, c.cut)
+			got := trayAdvice(c.hand.cut(), nigiri, c.cut)
 			if len(got) == 0 {
 				t.Fatal("no advice")
 			}
@@ -107,13 +107,13 @@ func TestOddPieces(t *testing.T) {
 	few := good().cut()
 	few[2].Length, few[2].Width, few[2].Weight, few[2].RiceCover = 50, 22, 4.6, .6
 	few[7].Width, few[7].Thickness, few[7].Weight, few[7].RiceCover = 19, 7.6, 12.1, .7
-	got := Tray(few, nigiri, Cut{})
+	got := trayAdvice(few, nigiri, Cut{})
 	if len(got) != 1 || !containsAll(got[0], []string{"piece 8 is small but heavy enough: open like a book", "piece 3 is too small for nigiri: set aside"}) {
 		t.Errorf("advice %q, want one sentence on pieces 3 and 8", got)
 	}
 	all := good()
 	all.theta, all.phi = 90, 65
-	if got := strings.Join(Tray(all.cut(), nigiri, Cut{Theta: 90, Phi: 65}), "\n"); !containsAll(got, []string{"short", "from 90° to 45°", "narrow", "from 65° to 43°"}) {
+	if got := strings.Join(trayAdvice(all.cut(), nigiri, Cut{Theta: 90, Phi: 65}), "\n"); !containsAll(got, []string{"short", "from 90° to 45°", "narrow", "from 65° to 43°"}) {
 		t.Errorf("advice %q, want both angles", got)
 	}
 }
@@ -123,7 +123,7 @@ func TestOddPieces(t *testing.T) {
 func TestThinHiddenByLength(t *testing.T) {
 	h := good()
 	h.theta, h.thick = 36, 3.6
-	got := strings.Join(Tray(h.cut(), nigiri, Cut{Theta: 36, Phi: 42.65}), "\n")
+	got := strings.Join(trayAdvice(h.cut(), nigiri, Cut{Theta: 36, Phi: 42.65}), "\n")
 	if !containsAll(got, []string{"long", "from 36° to 45°", "it will weigh 8.", "mm thick, not 3.6"}) {
 		t.Errorf("advice %q, want the angle and the thickness", got)
 	}
@@ -134,14 +134,23 @@ func TestThinHiddenByLength(t *testing.T) {
 func TestForetoldWeight(t *testing.T) {
 	h := good()
 	h.phi, h.dLength, h.dThick = 33, 0, 0
-	got := strings.Join(Tray(h.cut(), nigiri, Cut{Theta: 45, Phi: 33}), "\n")
+	got := strings.Join(trayAdvice(h.cut(), nigiri, Cut{Theta: 45, Phi: 33}), "\n")
 	if !containsAll(got, []string{"raise the blade from 33° to 43°", "it weighs 12.0 g, so leave the thickness"}) {
 		t.Errorf("advice %q, want 12.0 g", got)
 	}
 }
 
 func TestGoodTrayNeedsNoAdvice(t *testing.T) {
-	if got := Tray(good().cut(), nigiri, Cut{}); got != nil {
+	if got := trayAdvice(good().cut(), nigiri, Cut{}); got != nil {
 		t.Errorf("a good tray got the advice %q", got)
 	}
+}
+
+// trayAdvice is the tray's in English.
+func trayAdvice(ps []PieceIn, t Target, c Cut) []string {
+	var out []string
+	for _, says := range Tray(ps, t, c) {
+		out = append(out, English(says))
+	}
+	return out
 }

@@ -2,33 +2,34 @@ package coach
 
 import (
 	"cmp"
-	"fmt"
 	"math"
+
+	"netagauge/internal/phrase"
 )
 
 // weightText says what to do about the thickness, once the size is right:
 // weight goes with the face's length times its width times the thickness.
-func weightText(p PieceIn, t Target, c Cut) string {
-	off, grow := offWeight(p.Weight, t.WeightAim), p.grow(t, c)
+func weightText(p PieceIn, t Target, c Cut) phrase.Text {
+	off, grow := offText(p.Weight, t.WeightAim, "off-heavy", "off-light"), p.grow(t, c)
 	if grow != 1 {
 		l, w := p.nextSize(t)
 		if g := p.Weight * grow; side(g, t.WeightLow, t.WeightHigh) == 0 {
-			return fmt.Sprintf("%s: the size is the cause; at %.0f × %.0f mm and the same thickness it weighs %.1f g, so leave the thickness", off, l, w, g)
+			return off.And(phrase.Of("size-is-cause", l, w, g))
 		}
-		off += fmt.Sprintf(", and the size is only part of it; once that is %.0f × %.0f mm", l, w)
+		off = off.And(phrase.Of("size-is-part", l, w))
 	}
-	return off + ": " + thicknessText(t.WeightAim/(p.Weight*grow), p, t, c)
+	return off.And(thicknessText(t.WeightAim/(p.Weight*grow), p, t, c))
 }
 
 // maskedText speaks of a thickness that is wrong but whose weight passes only
-// because the size is wrong as well; empty when there is none.
-func maskedText(p PieceIn, t Target, c Cut) string {
+// because the size is wrong as well; nil when there is none.
+func maskedText(p PieceIn, t Target, c Cut) phrase.Text {
 	g := p.Weight * p.grow(t, c)
 	if !positive(g) || side(p.Weight, t.WeightLow, t.WeightHigh) != 0 || side(g, t.WeightLow, t.WeightHigh) == 0 {
-		return ""
+		return nil
 	}
 	l, w := p.nextSize(t)
-	return fmt.Sprintf("at %.0f × %.0f mm and this thickness it will weigh %.1f g (aim %.1f): %s", l, w, g, t.WeightAim, thicknessText(t.WeightAim/g, p, t, c))
+	return phrase.Of("will-weigh", l, w, g, t.WeightAim).And(thicknessText(t.WeightAim/g, p, t, c))
 }
 
 // nextSize is the size that the advice leads to: the aim where a measure is
@@ -93,21 +94,19 @@ func plausible(ratio float64) bool { return ratio > 1/maxRatio && ratio < maxRat
 
 // thicknessText says which thickness and knife pitch change the weight by the
 // ratio, the face staying as it is.
-func thicknessText(ratio float64, p PieceIn, t Target, c Cut) string {
+func thicknessText(ratio float64, p PieceIn, t Target, c Cut) phrase.Text {
 	if !plausible(ratio) {
-		return "that is too far off to be the hand: check the thickness or density that was entered"
+		return phrase.Of("far-off")
 	}
 	if !positive(p.Thickness) {
-		change, word := (ratio-1)*100, "thicker"
 		if ratio < 1 {
-			change, word = (1-ratio)*100, "thinner"
+			return phrase.Of("cut-thinner", (1-ratio)*100)
 		}
-		return fmt.Sprintf("cut %.0f %% %s, by that much more or less between one cut and the next", change, word)
+		return phrase.Of("cut-thicker", (ratio-1)*100)
 	}
 	was, now := p.Thickness, p.Thickness*ratio
 	theta, phi := c.next(p, t, now)
-	return fmt.Sprintf("cut %.1f mm thick, not %.1f; along the block that is a cut every %.1f mm at %.0f° and a blade at %.0f°",
-		now, was, Pitch(now, theta, phi), theta, phi)
+	return phrase.Of("cut-thick", now, was, Pitch(now, theta, phi), theta, phi)
 }
 
 // next is the pair of angles that the coming tray, of the thickness given, is cut
@@ -128,12 +127,4 @@ func (c Cut) next(p PieceIn, t Target, thickness float64) (theta, phi float64) {
 		}
 	}
 	return theta, phi
-}
-
-func offWeight(have, want float64) string {
-	word := "light"
-	if have > want {
-		word = "heavy"
-	}
-	return fmt.Sprintf("%.1f g too %s (%.1f, aim %.1f)", math.Abs(have-want), word, have, want)
 }

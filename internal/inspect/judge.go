@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"netagauge/internal/coach"
+	"netagauge/internal/phrase"
 	"netagauge/internal/report"
 	"netagauge/internal/standard"
 )
@@ -49,12 +50,15 @@ func (p *piece) forCoach() coach.PieceIn {
 	if p.weight != nil {
 		in.Thickness, in.Weight = p.weight.Thickness.X, p.weight.X
 	}
+	if p.top.Known {
+		in.Wedge = p.wedge()
+	}
 	return in
 }
 
 // adviceFor is the coach's sentence for a fault. The standard tells apart why
 // rice shows; the coach speaks of its cover.
-func (p *piece) adviceFor(fault string) string {
+func (p *piece) adviceFor(fault string) phrase.Text {
 	switch fault {
 	case "triangular", "small", "ragged":
 		fault = coach.FaultCover
@@ -64,5 +68,5 @@ func (p *piece) adviceFor(fault string) string {
 			return a.Text
 		}
 	}
-	return ""
+	return nil
 }

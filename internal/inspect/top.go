@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/coach"
 	"netagauge/internal/report"
 	"netagauge/internal/stereo"
 )
@@ -14,17 +15,25 @@ func (p *piece) reportTop(r *report.Piece) {
 	if !p.top.Known {
 		return
 	}
-	// An axis has no sense of direction: the outline's, as seen and as it is from
-	// above, may point opposite ways.
-	sense := math.Copysign(1, r2.Dot(p.along, p.m.Axis))
-	along, across := sense*p.top.Along.X, sense*p.top.Across.X
-	alongU, acrossU := 2*p.top.Along.U, 2*p.top.Across.U
-	r.WedgeAlong, r.WedgeAlongU, r.WedgeAcross, r.WedgeAcrossU = &along, &alongU, &across, &acrossU
+	w := p.wedge()
+	r.WedgeAlong, r.WedgeAlongU, r.WedgeAcross, r.WedgeAcrossU = &w.Along, &w.AlongU, &w.Across, &w.AcrossU
+	r.WedgeSays = w.Text()
+	r.WedgeAdvice = coach.English(r.WedgeSays)
 	r.ThicknessMap = thicknessMap(p.relief)
 	r.Koba, r.KobaBroken = yesOrNo(p.top.Koba), yesOrNo(p.top.Broken)
 	if p.top.Koba == stereo.Yes {
 		u := 2 * p.top.Width.U
 		r.KobaWidth, r.KobaWidthU = &p.top.Width.X, &u
+	}
+}
+
+// wedge is along the axis of the outline as it is from above. An axis has no sense
+// of direction: that of the outline as seen may point the other way.
+func (p *piece) wedge() coach.Wedge {
+	sense := math.Copysign(1, r2.Dot(p.along, p.m.Axis))
+	return coach.Wedge{
+		Along: sense * p.top.Along.X, AlongU: 2 * p.top.Along.U,
+		Across: sense * p.top.Across.X, AcrossU: 2 * p.top.Across.U,
 	}
 }
 

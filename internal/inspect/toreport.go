@@ -61,7 +61,8 @@ func (p *piece) report() report.Piece {
 	p.reportTop(&r)
 	r.Verdict, r.Triangular = report.Verdict(p.verdict.Verdict), p.verdict.Triangular
 	for _, f := range p.verdict.Faults {
-		r.Faults = append(r.Faults, report.Fault{What: f.What, Measured: f.Measured, Low: f.Low, High: f.High, Unsure: f.Unsure, Advice: p.adviceFor(f.What)})
+		says := p.adviceFor(f.What)
+		r.Faults = append(r.Faults, report.Fault{What: f.What, Measured: f.Measured, Low: f.Low, High: f.High, Unsure: f.Unsure, Advice: coach.English(says), Says: says})
 	}
 	return r
 }
@@ -100,7 +101,10 @@ func (s *scene) tray(pieces []*piece) *report.Tray {
 		total := mean * float64(len(weights))
 		t.MeanWeight, t.SpreadWeight, t.TotalWeight = &mean, &sd, &total
 	}
-	t.Advice = coach.Tray(ins, coach.TargetOf(s.in.Standard, s.in.Matter.Group), s.cut(wholeTray))
+	t.Says = coach.Tray(ins, coach.TargetOf(s.in.Standard, s.in.Matter.Group), s.cut(wholeTray))
+	for _, says := range t.Says {
+		t.Advice = append(t.Advice, coach.English(says))
+	}
 	return &t
 }
 

@@ -7,8 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/floats/scalar"
 	"gonum.org/v1/gonum/spatial/r2"
-	"pgregory.net/rapid"
 	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
 )
 
 // trapezoid is a block 240 mm long, 40 wide at the tail and 64 at the head, with

@@ -6,7 +6,11 @@
 // numbers for reading; nothing before it does. It never measures or judges.
 package report
 
-import "math"
+import (
+	"math"
+
+	"netagauge/internal/phrase"
+)
 
 // Status of a photo: measured, or refused when no number can be trusted.
 type Status string
@@ -111,6 +115,8 @@ type Piece struct {
 	WedgeAlongU   *float64      `json:"wedge_along_u_mm,omitempty"`
 	WedgeAcross   *float64      `json:"wedge_across_mm,omitempty"`
 	WedgeAcrossU  *float64      `json:"wedge_across_u_mm,omitempty"`
+	WedgeAdvice   string        `json:"wedge_advice,omitempty"`
+	WedgeSays     phrase.Text   `json:"wedge_advice_parts,omitempty"`
 	ThicknessMap  *ThicknessMap `json:"thickness_map,omitempty"`
 	Verdict       Verdict       `json:"verdict,omitempty"`
 	Faults        []Fault       `json:"faults,omitempty"`
@@ -146,28 +152,30 @@ type Share struct {
 // standard's limits in the unit of the measure; a limit that does not exist is
 // nil. Unsure marks a value whose interval straddles the limit.
 type Fault struct {
-	What     string   `json:"what"`
-	Measured float64  `json:"measured"`
-	Low      *float64 `json:"low,omitempty"`
-	High     *float64 `json:"high,omitempty"`
-	Unsure   bool     `json:"unsure,omitempty"`
-	Advice   string   `json:"advice,omitempty"`
+	What     string      `json:"what"`
+	Measured float64     `json:"measured"`
+	Low      *float64    `json:"low,omitempty"`
+	High     *float64    `json:"high,omitempty"`
+	Unsure   bool        `json:"unsure,omitempty"`
+	Advice   string      `json:"advice,omitempty"`
+	Says     phrase.Text `json:"advice_parts,omitempty"` // the same, for other languages
 }
 
 // Tray sums up the measured pieces of one photo.
 type Tray struct {
-	Measured     int      `json:"measured"`
-	Passed       int      `json:"passed"`
-	Failed       int      `json:"failed"`
-	Unsure       int      `json:"unsure"`
-	MeanLength   float64  `json:"mean_length_mm"`
-	SpreadLength float64  `json:"sd_length_mm"`
-	MeanWidth    float64  `json:"mean_width_mm"`
-	SpreadWidth  float64  `json:"sd_width_mm"`
-	MeanWeight   *float64 `json:"mean_weight_g,omitempty"`
-	SpreadWeight *float64 `json:"sd_weight_g,omitempty"`
-	TotalWeight  *float64 `json:"total_weight_g,omitempty"`
-	Advice       []string `json:"advice,omitempty"`
+	Measured     int           `json:"measured"`
+	Passed       int           `json:"passed"`
+	Failed       int           `json:"failed"`
+	Unsure       int           `json:"unsure"`
+	MeanLength   float64       `json:"mean_length_mm"`
+	SpreadLength float64       `json:"sd_length_mm"`
+	MeanWidth    float64       `json:"mean_width_mm"`
+	SpreadWidth  float64       `json:"sd_width_mm"`
+	MeanWeight   *float64      `json:"mean_weight_g,omitempty"`
+	SpreadWeight *float64      `json:"sd_weight_g,omitempty"`
+	TotalWeight  *float64      `json:"total_weight_g,omitempty"`
+	Advice       []string      `json:"advice,omitempty"`
+	Says         []phrase.Text `json:"advice_parts,omitempty"` // the same, for other languages
 }
 
 // MeasuredPieces returns the pieces that carry numbers, in their order.

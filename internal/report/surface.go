@@ -9,7 +9,7 @@ import (
 )
 
 // wedgeTold is the difference in thickness between two ends that is worth a
-// word, mm. Our setting: half of it is in the noise of two photos.
+// word, mm. Our setting.
 const wedgeTold = 0.6
 
 // surfaceText says what two photos show of a slice's top: its thickness, where
@@ -20,54 +20,63 @@ func surfaceText(p Piece) string {
 	}
 	parts := []string{fmt.Sprintf("%s ± %s mm thick", decimal(*p.Thickness, 1), decimal(*p.ThicknessU, 1))}
 	turn := p.AxisDeg * math.Pi / 180
-	if s := thicker(*p.WedgeAlong, turn); s != "" {
-		parts = append(parts, s)
+	if told(p.WedgeAlong, p.WedgeAlongU) {
+		parts = append(parts, thicker(*p.WedgeAlong, turn, "end"))
 	}
-	if s := thicker(*p.WedgeAcross, turn+math.Pi/2); s != "" {
-		parts = append(parts, s)
+	if told(p.WedgeAcross, p.WedgeAcrossU) {
+		parts = append(parts, thicker(*p.WedgeAcross, turn+math.Pi/2, "side"))
 	}
-	switch {
-	case p.Koba == nil:
-		parts = append(parts, "whether there is a koba cannot be told")
-	case !*p.Koba:
-		parts = append(parts, "no koba")
-	case p.KobaWidth != nil:
-		s := fmt.Sprintf("koba %s mm wide", decimal(*p.KobaWidth, 1))
-		if p.KobaBroken != nil && *p.KobaBroken {
-			s += ", broken"
-		}
-		parts = append(parts, s)
-	}
-	return strings.Join(parts, "; ")
+	return strings.Join(append(parts, kobaText(p)), "; ")
 }
 
-// thicker says at which end, as the mat lies, a slice is thicker and what to do
-// about it. The change runs in the direction given, in radians from the mat's
-// x axis to its y axis, which points down.
-func thicker(change, direction float64) string {
-	if math.Abs(change) < wedgeTold {
-		return ""
+func kobaText(p Piece) string {
+	switch {
+	case p.Koba == nil:
+		return "whether there is a koba cannot be told"
+	case !*p.Koba:
+		return "no koba"
+	case p.KobaWidth == nil:
+		return "a koba"
 	}
+	s := fmt.Sprintf("koba %s mm wide", decimal(*p.KobaWidth, 1))
+	if p.KobaWidthU != nil {
+		s = fmt.Sprintf("koba %s ± %s mm wide", decimal(*p.KobaWidth, 1), decimal(*p.KobaWidthU, 1))
+	}
+	if p.KobaBroken != nil && *p.KobaBroken {
+		s += ", broken"
+	}
+	return s
+}
+
+// told reports whether a difference in thickness is worth a word, and no chance.
+func told(wedge, u *float64) bool {
+	return wedge != nil && math.Abs(*wedge) >= wedgeTold && (u == nil || math.Abs(*wedge) > *u)
+}
+
+// thicker says at which end or side, as the mat lies, a slice is thicker. The
+// change runs in the direction given, in radians from the mat's x axis to its y
+// axis, which points down.
+func thicker(change, direction float64, part string) string {
 	if change < 0 {
 		direction += math.Pi
 	}
 	x, y := math.Cos(direction), math.Sin(direction)
-	end := "lower"
+	where := "lower"
 	switch {
 	case math.Abs(x) >= math.Abs(y) && x > 0:
-		end = "right"
+		where = "right"
 	case math.Abs(x) >= math.Abs(y):
-		end = "left"
+		where = "left"
 	case y < 0:
-		end = "upper"
+		where = "upper"
 	}
-	return fmt.Sprintf("%s mm thicker at the %s end, so keep the blade level with the last cut from heel to tip", decimal(math.Abs(change), 1), end)
+	return fmt.Sprintf("%s mm thicker at the %s %s", decimal(math.Abs(change), 1), where, part)
 }
 
 // ends writes the thickness at both ends of a slice, in mm, where two photos
 // show that it is not the same.
 func (a annotator) ends(p Piece) {
-	if p.WedgeAlong == nil || p.Thickness == nil || math.Abs(*p.WedgeAlong) < wedgeTold {
+	if p.Thickness == nil || !told(p.WedgeAlong, p.WedgeAlongU) {
 		return
 	}
 	sin, cos := math.Sincos(p.AxisDeg * math.Pi / 180)

@@ -17,10 +17,10 @@ func TestSurfaceText(t *testing.T) {
 		want          string
 	}{
 		{"even", 0.1, -0.2, 10, &no, false, "4.3 ± 0.2 mm thick; no koba"},
-		{"thicker to the right", 1.5, 0, 10, nil, false, "4.3 ± 0.2 mm thick; 1.5 mm thicker at the right end, so keep the blade level with the last cut from heel to tip; whether there is a koba cannot be told"},
-		{"the other way", -1.5, 0, 10, &yes, false, "4.3 ± 0.2 mm thick; 1.5 mm thicker at the left end, so keep the blade level with the last cut from heel to tip; koba 4.1 mm wide"},
-		{"down the mat, the axis upward", -0.9, 0, -80, &yes, true, "4.3 ± 0.2 mm thick; 0.9 mm thicker at the lower end, so keep the blade level with the last cut from heel to tip; koba 4.1 mm wide, broken"},
-		{"across", 0, -0.7, 0, &no, false, "4.3 ± 0.2 mm thick; 0.7 mm thicker at the upper end, so keep the blade level with the last cut from heel to tip; no koba"},
+		{"thicker to the right", 1.5, 0, 10, nil, false, "4.3 ± 0.2 mm thick; 1.5 mm thicker at the right end; whether there is a koba cannot be told"},
+		{"the other way", -1.5, 0, 10, &yes, false, "4.3 ± 0.2 mm thick; 1.5 mm thicker at the left end; koba 4.1 mm wide"},
+		{"down the mat, the axis upward", -0.9, 0, -80, &yes, true, "4.3 ± 0.2 mm thick; 0.9 mm thicker at the lower end; koba 4.1 mm wide, broken"},
+		{"across", 0, -0.7, 0, &no, false, "4.3 ± 0.2 mm thick; 0.7 mm thicker at the upper side; no koba"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := Piece{AxisDeg: c.axis, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &c.along, WedgeAcross: &c.across, Koba: c.koba}
@@ -31,6 +31,10 @@ func TestSurfaceText(t *testing.T) {
 				t.Errorf("got  %s\nwant %s", got, c.want)
 			}
 		})
+	}
+	doubtful := Piece{Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: ptr(0.9), WedgeAlongU: ptr(1.1), WedgeAcross: ptr(0.), Koba: &yes, KobaWidth: ptr(4.), KobaWidthU: ptr(2.4)}
+	if got, want := surfaceText(doubtful), "4.3 ± 0.2 mm thick; koba 4.0 ± 2.4 mm wide"; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	if got := surfaceText(Piece{Thickness: ptr(4.3), ThicknessU: ptr(0.2)}); got != "" {
 		t.Errorf("one photo shows nothing of the surface, yet it reads %q", got)

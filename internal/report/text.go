@@ -170,6 +170,9 @@ func (t *text) faults(r Report) {
 		if s := surfaceText(p); s != "" {
 			t.line("  %2d %s", p.Number, s)
 		}
+		if p.WedgeAdvice != "" {
+			t.line("     %s", p.WedgeAdvice)
+		}
 		for _, f := range p.Faults {
 			t.line("  %2d %s: %s", p.Number, t.verdict(faultVerdict(f)), f.sentence())
 			if f.Advice != "" {

@@ -6,8 +6,8 @@ import "maps"
 // together.
 var words = together(generalWords, traineeWords, resultWords, classWords, chefWords)
 
-func together(tables ...map[string]phrase) map[string]phrase {
-	out := map[string]phrase{}
+func together(tables ...map[string]inBoth) map[string]inBoth {
+	out := map[string]inBoth{}
 	for _, t := range tables {
 		maps.Copy(out, t)
 	}
@@ -15,7 +15,7 @@ func together(tables ...map[string]phrase) map[string]phrase {
 }
 
 // generalWords are on every page, or where a person comes in.
-var generalWords = map[string]phrase{
+var generalWords = map[string]inBoth{
 	"skip":           {"Skip to the content", "本文へ"},
 	"menu":           {"Menu", "メニュー"},
 	"language":       {"日本語", "English"},
@@ -60,7 +60,7 @@ var generalWords = map[string]phrase{
 }
 
 // traineeWords are about taking and sending a photo.
-var traineeWords = map[string]phrase{
+var traineeWords = map[string]inBoth{
 	"nav-tray":       {"New photo", "写真を送る"},
 	"nav-past":       {"Past trays", "これまでの皿"},
 	"tray-title":     {"Your tray", "あなたの皿"},

@@ -1,7 +1,7 @@
 package serve
 
 // resultWords are about what was measured.
-var resultWords = map[string]phrase{
+var resultWords = map[string]inBoth{
 	"result-title":   {"Tray %d", "皿 %d"},
 	"tally":          {"%d of %d slices pass", "%d／%d 切れ合格"},
 	"verdict-pass":   {"pass", "合格"},

@@ -1,7 +1,7 @@
 package serve
 
 // classWords are on the instructor's pages.
-var classWords = map[string]phrase{
+var classWords = map[string]inBoth{
 	"nav-class":       {"Class", "クラス"},
 	"nav-roster":      {"Roster", "名簿"},
 	"nav-standard":    {"Standard", "基準"},
@@ -100,7 +100,7 @@ var classWords = map[string]phrase{
 }
 
 // chefWords are on the pages of the line and the plan.
-var chefWords = map[string]phrase{
+var chefWords = map[string]inBoth{
 	"line-title":     {"Spot check", "抜き取り確認"},
 	"who":            {"Cook or station", "担当・持ち場"},
 	"today":          {"Today's charts", "今日の管理図"},

@@ -8,10 +8,13 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"netagauge/internal/grade"
 	"netagauge/internal/intake"
 	"netagauge/internal/mat"
+	"netagauge/internal/phrase"
 	"netagauge/internal/report"
 	"netagauge/internal/standard"
 )
@@ -23,7 +26,7 @@ type resultData struct {
 	Passed   int
 	Measured int
 	Tip      string   // the one thing to change, in the page's language
-	Advice   []string // the coach's, in English
+	Advice   []string // the coach's, where it was kept in English only
 	Picture  *pictureData
 	Pieces   []pieceData
 	Standard string
@@ -50,7 +53,8 @@ func capital(s string) string {
 	if s == "" {
 		return ""
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	first, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(first)) + s[n:]
 }
 
 // pictureData is the drawn picture with what can be tapped in it. Sizes are in
@@ -83,7 +87,7 @@ type faultData struct {
 	Key, Value, Asks string
 	Unsure           bool
 	Fix              string // key
-	Advice           string // the coach's, in English
+	Advice           string // the coach's; may be empty
 }
 
 func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData, error) {
@@ -117,12 +121,14 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 			out.Passed++
 		}
 	}
-	if r.Tray != nil {
-		out.Advice = r.Tray.Advice
-	}
-	out.Tip = tip(l, out.Advice, out.Pieces)
-	if l == english && len(out.Advice) > 0 {
-		out.Tip, out.Advice = capital(out.Advice[0]), nil
+	out.Tip = commonFix(l, out.Pieces)
+	if r.Tray != nil && len(r.Tray.Advice) > 0 {
+		first := append(r.Tray.Says, nil)[0]
+		if tip, ok := l.advice(r.Tray.Advice[0], first); ok {
+			out.Tip = capital(tip)
+		} else {
+			out.Advice = r.Tray.Advice
+		}
 	}
 	out.Picture = pictureOf(r)
 	return out, nil
@@ -157,7 +163,8 @@ func pieceOf(l lang, p report.Piece, decisions map[int]grade.Decision, told inta
 }
 
 func faultOf(l lang, f report.Fault, house standard.Standard, group string) faultData {
-	out := faultData{Key: "fault-" + f.What, Unsure: f.Unsure, Advice: f.Advice, Fix: "fix-" + f.What}
+	out := faultData{Key: "fault-" + f.What, Unsure: f.Unsure, Fix: "fix-" + f.What}
+	out.Advice, _ = l.advice(f.Advice, f.Says)
 	unit, scale, digits := " mm", 1.0, 1
 	side := func(low, high string, aim float64) { // towards the aim
 		out.Fix = low
@@ -201,14 +208,19 @@ func trimmed(v float64) string {
 	return strings.TrimSuffix(strings.TrimRight(number(v, 3), "0"), ".")
 }
 
-// tip is what to change first, in the page's language: what the coach's first
-// sentence is about, or else the fault that most slices have.
-func tip(l lang, advice []string, pieces []pieceData) string {
-	if len(advice) > 0 {
-		if key := fixIn(advice[0]); key != "" {
-			return l.say(key)
-		}
+// advice is a sentence of the coach in the page's language; false for one that
+// was kept in English only, by a program that did not yet keep its clauses.
+func (l lang) advice(inEnglish string, says phrase.Text) (string, bool) {
+	if l == english {
+		return inEnglish, true
 	}
+	s, ok := says.In(coachWords)
+	return s, ok && s != ""
+}
+
+// commonFix is the fix of the fault that most slices have, where the coach has
+// nothing on the tray as a whole.
+func commonFix(l lang, pieces []pieceData) string {
 	count := map[string]int{}
 	for _, p := range pieces {
 		for _, f := range p.Faults {
@@ -227,20 +239,6 @@ func tip(l lang, advice []string, pieces []pieceData) string {
 		return ""
 	}
 	return l.say(most)
-}
-
-// fixIn is the fix that a sentence of the coach, who speaks English, is about:
-// that of the fault it names first. It is empty for other advice, such as on
-// sizes that scatter.
-func fixIn(sentence string) string {
-	found, at := "", len(sentence)
-	for key, mark := range map[string]string{"fix-short": "too short", "fix-long": "too long", "fix-narrow": "too narrow", "fix-wide": "too wide",
-		"fix-light": "too light", "fix-heavy": "too heavy", "fix-triangular": "triangular"} {
-		if i := strings.Index(sentence, mark); i >= 0 && i < at {
-			found, at = key, i
-		}
-	}
-	return found
 }
 
 // pictureOf lays the outlines over the picture, which shows the whole paper.

@@ -1,38 +1,47 @@
 package serve
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 
 	"netagauge/internal/coach"
-	"netagauge/internal/standard"
+	"netagauge/internal/phrase"
 )
 
-// The fix that is shown in the page's language is the one the coach speaks of,
-// in the coach's own words for trays that have one thing wrong.
-func TestFixIsTheCoachs(t *testing.T) {
-	aim := coach.PieceIn{Length: 80, Width: 35, Area: 2800, RiceCover: 1, Thickness: 4.2, Weight: 12}
-	for want, change := range map[string]func(*coach.PieceIn){
-		"fix-short":      func(p *coach.PieceIn) { p.Length = 68 },
-		"fix-long":       func(p *coach.PieceIn) { p.Length = 95 },
-		"fix-narrow":     func(p *coach.PieceIn) { p.Width = 28 },
-		"fix-wide":       func(p *coach.PieceIn) { p.Width = 44 },
-		"fix-light":      func(p *coach.PieceIn) { p.Weight, p.Thickness = 8, 2.8 },
-		"fix-heavy":      func(p *coach.PieceIn) { p.Weight, p.Thickness = 19, 6.6 },
-		"fix-triangular": func(p *coach.PieceIn) { p.Triangular, p.Taper, p.RiceCover = true, 1.2, 0.8 },
-	} {
-		var tray []coach.PieceIn
-		for i := range 5 {
-			p := aim
-			p.Number = i + 1
-			change(&p)
-			tray = append(tray, p)
+// Whatever the coach says, the Japanese pages say it too, with all its numbers.
+func TestCoachSpeaksJapanese(t *testing.T) {
+	for key, english := range coach.Keys() {
+		numbers := make([]float64, strings.Count(strings.ReplaceAll(english, "%%", ""), "%"))
+		for i := range numbers {
+			numbers[i] = float64(11 * (i + 1))
 		}
-		said := coach.Tray(tray, coach.TargetOf(standard.Default(), ""), coach.Cut{})
-		if len(said) == 0 || fixIn(said[0]) != want || !has(want) {
-			t.Errorf("want %s for %q", want, said)
+		said, ok := japanese.advice("", phrase.Of(key, numbers...))
+		if !ok {
+			t.Errorf("%s: no Japanese for %q", key, english)
+			continue
+		}
+		for _, n := range numbers {
+			if !strings.Contains(said, fmt.Sprint(n)) {
+				t.Errorf("%s: %q does not say number %v of %q", key, said, n, english)
+			}
+		}
+		if strings.Contains(said, "%!") {
+			t.Errorf("%s: %q", key, said)
 		}
 	}
-	if got := fixIn("lengths scatter by 4 mm: hold the block still"); got != "" {
-		t.Errorf("scatter is told as %s", got)
+	for key := range coachWords {
+		if _, ok := coach.Keys()[key]; !ok {
+			t.Errorf("the coach never says %s", key)
+		}
+	}
+}
+
+// A sentence begins large, in a language that has large letters.
+func TestCapital(t *testing.T) {
+	for in, want := range map[string]string{"": "", "all": "All", "éclair": "Éclair", "平均で": "平均で"} {
+		if got := capital(in); got != want {
+			t.Errorf("%q becomes %q", in, got)
+		}
 	}
 }

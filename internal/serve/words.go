@@ -44,8 +44,8 @@ func (l lang) other() lang {
 	return english
 }
 
-// phrase is one text in both languages.
-type phrase struct{ en, ja string }
+// inBoth is one text in both languages.
+type inBoth struct{ en, ja string }
 
 // say returns the text of a key; a key that is not there says so itself, and a
 // test finds it.
