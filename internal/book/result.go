@@ -31,8 +31,11 @@ func HashPhotos(photo, second []byte) string {
 	if second == nil {
 		return Hash(photo)
 	}
-	return Hash(photo) + "+" + Hash(second)
+	return JoinHashes(Hash(photo), Hash(second))
 }
+
+// JoinHashes is HashPhotos of two photos whose hashes are known.
+func JoinHashes(photo, second string) string { return photo + "+" + second }
 
 // Hashes takes apart what HashPhotos put together: the first photo's hash, and
 // the second's if there is one.

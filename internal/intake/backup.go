@@ -166,7 +166,15 @@ func photosIn(ctx context.Context, list string) ([]listed, error) {
 		return nil, err
 	}
 	defer db.Close()
-	rows, err := db.QueryContext(ctx, `SELECT id || '.' || format, bytes, hash FROM shot ORDER BY number`)
+	query := `SELECT id || '.' || format, bytes, hash FROM shot`
+	var pairs int // a list made before there were second photos has no table of them
+	if err := db.QueryRowContext(ctx, `SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'second'`).Scan(&pairs); err != nil {
+		return nil, err
+	}
+	if pairs > 0 {
+		query += ` UNION ALL SELECT id || '.' || format, bytes, hash FROM second`
+	}
+	rows, err := db.QueryContext(ctx, query)
 	if err != nil {
 		return nil, err
 	}

@@ -21,6 +21,7 @@ var (
 	ErrLocked    = errors.New("another program has the list open and does not let go; try again")
 	ErrDamaged   = errors.New("the list is damaged; keep the folder as it is, and restore a backup into an empty one")
 	ErrUnknown   = errors.New("there is no such photo")
+	ErrSamePhoto = errors.New("this is the first photo once more; move the phone sideways and take another")
 	ErrNoSession = errors.New("there is no such class or line")
 )
 

@@ -10,7 +10,7 @@
 //
 //	intake.sqlite  sessions and shots; migrations/*.sql documents the tables
 //	book.sqlite    results, as package book keeps them
-//	photos/        one file a shot, named by its ID
+//	photos/        one file a photo, named by its ID
 //	unclaimed/     photos whose sender was never told "received"
 //	tmp/           what is just arriving; emptied on opening
 //	lock           held by the one server that has the folder open

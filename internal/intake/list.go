@@ -75,7 +75,7 @@ type asker interface {
 	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
 }
 
-const columns = `number, id, owner, who, kind, session, told, name, format, bytes, hash, received, state, turn, code, why, result`
+const columns = `number, id, owner, who, kind, session, told, name, format, bytes, hash, received, state, turn, code, why, result, second_id, second_name, second_format, second_bytes, second_hash, second_useless`
 
 func (f *Folder) one(ctx context.Context, db asker, where string, args ...any) (Shot, error) {
 	shots, err := f.shots(ctx, db, where, args...)
@@ -89,7 +89,7 @@ func (f *Folder) one(ctx context.Context, db asker, where string, args ...any) (
 }
 
 func (f *Folder) shots(ctx context.Context, db asker, where string, args ...any) ([]Shot, error) {
-	rows, err := db.QueryContext(ctx, `SELECT `+columns+` FROM shot `+where, args...)
+	rows, err := db.QueryContext(ctx, `SELECT `+columns+` FROM pair `+where, args...)
 	if err != nil {
 		return nil, f.fail("read the photos", err)
 	}
@@ -108,7 +108,8 @@ func (f *Folder) shots(ctx context.Context, db asker, where string, args ...any)
 func scanShot(rows *sql.Rows) (s Shot, err error) {
 	var told, received string
 	err = rows.Scan(&s.Number, &s.ID, &s.Owner, &s.Who, &s.Kind, &s.Session, &told, &s.Name, &s.Format, &s.Bytes, &s.Hash,
-		&received, &s.State, &s.Turn, &s.Code, &s.Why, &s.Result)
+		&received, &s.State, &s.Turn, &s.Code, &s.Why, &s.Result,
+		&s.Second.ID, &s.Second.Name, &s.Second.Format, &s.Second.Bytes, &s.Second.Hash, &s.Second.Useless)
 	if err != nil {
 		return s, err
 	}

@@ -80,8 +80,12 @@ func (f *Folder) Settle(ctx context.Context, s Shot, result int64) error {
 }
 
 // Fail says that a shot could not be measured, and why: one of the codes and a
-// sentence for the person.
+// sentence for the person. A shot with a second photo is then measured again
+// without it, whatever of the two it was, but for what was entered.
 func (f *Folder) Fail(ctx context.Context, s Shot, code, why string) error {
+	if s.Second.Counts() && code != CodeEntered {
+		return f.without(ctx, s)
+	}
 	s.State, s.Code, s.Why, s.Result = Failed, code, why, 0
 	return f.end(ctx, s)
 }
@@ -118,10 +122,11 @@ func (f *Folder) Again(ctx context.Context, id string, told Told) (Shot, error) 
 		if s, err = f.one(ctx, tx, `WHERE id = ?`, id); err != nil {
 			return err
 		}
-		s.Told, s.State, s.Code, s.Why, s.Result = told, Waiting, "", "", 0
-		s.Turn++
-		_, err := tx.ExecContext(ctx, `UPDATE shot SET told = ?, state = 'waiting', turn = ?, code = '', why = '', result = 0 WHERE number = ?`, string(text), s.Turn, s.Number)
-		return err
+		s.Told = told
+		if _, err := tx.ExecContext(ctx, `UPDATE shot SET told = ? WHERE number = ?`, string(text), s.Number); err != nil {
+			return err
+		}
+		return anew(ctx, tx, &s)
 	})
 	if err != nil {
 		return Shot{}, f.fail("measure a photo anew", err)
@@ -147,5 +152,9 @@ func (f *Folder) key(ctx context.Context, s Shot) (book.Key, error) {
 	if err != nil {
 		return book.Key{}, fmt.Errorf("shot %s: %w", s.ID, err)
 	}
-	return book.Key{Photo: s.Hash, Asked: asked, Program: f.program}, nil
+	photos := s.Hash
+	if s.Second.Counts() {
+		photos = book.JoinHashes(s.Hash, s.Second.Hash)
+	}
+	return book.Key{Photo: photos, Asked: asked, Program: f.program}, nil
 }

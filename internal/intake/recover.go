@@ -33,13 +33,9 @@ func (f *Folder) recover(ctx context.Context) error {
 }
 
 func (f *Folder) moveUnclaimed(ctx context.Context) error {
-	shots, err := f.List(ctx, Which{})
+	known, err := f.photos(ctx)
 	if err != nil {
 		return err
-	}
-	known := make(map[string]bool, len(shots))
-	for _, s := range shots {
-		known[s.file()] = true
 	}
 	files, err := os.ReadDir(filepath.Join(f.dir, photosDir))
 	if err != nil {
@@ -58,6 +54,24 @@ func (f *Folder) moveUnclaimed(ctx context.Context) error {
 		f.found.Unclaimed++
 	}
 	return nil
+}
+
+// photos are the names of all photos in the list, first and second ones.
+func (f *Folder) photos(ctx context.Context) (map[string]bool, error) {
+	rows, err := f.look.QueryContext(ctx, `SELECT id || '.' || format FROM shot UNION ALL SELECT id || '.' || format FROM second`)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	known := map[string]bool{}
+	for rows.Next() {
+		var name string
+		if err := rows.Scan(&name); err != nil {
+			return nil, err
+		}
+		known[name] = true
+	}
+	return known, rows.Err()
 }
 
 // failMissing ends shots whose photo somebody took away.

@@ -63,6 +63,8 @@ type Shot struct {
 	Hash     string    // SHA-256 of the content, as in the book
 	Received time.Time // by the clock, which may jump: order by Number
 
+	Second Second // AddSecond fills it in
+
 	// These change as the photo is measured.
 	State  State
 	Turn   int    // how often it was asked for anew

@@ -16,10 +16,24 @@ import (
 	"netagauge/internal/report"
 )
 
-// request goes to a worker, with the photo's bytes as the body.
+// request goes to a worker, with the photo's bytes as the body, and those of a
+// second one behind them.
 type request struct {
-	Name string
-	Told intake.Told
+	Name   string
+	Told   intake.Told
+	Second string `json:",omitempty"` // name of the second photo
+	First  int64  `json:",omitempty"` // bytes of the first, where there is a second
+}
+
+// photos parts the body.
+func (q request) photos(body []byte) (first, second []byte, err error) {
+	if q.Second == "" {
+		return body, nil, nil
+	}
+	if q.First < 0 || q.First > int64(len(body)) {
+		return nil, nil, fmt.Errorf("%w: a photo of %d bytes in %d", errFrame, q.First, len(body))
+	}
+	return body[:q.First], body[q.First:], nil
 }
 
 // answer comes back, with the annotated picture as the body. Without a report
@@ -45,7 +59,7 @@ func Serve(ctx context.Context, in io.Reader, out io.Writer, l Limits) error {
 	}
 	for {
 		var q request
-		data, err := readFrame(in, &q, photo.MaxBytes)
+		data, err := readFrame(in, &q, 2*photo.MaxBytes)
 		if errors.Is(err, io.EOF) {
 			return nil
 		}
@@ -90,10 +104,14 @@ func reply(ctx context.Context, q request, data []byte) (a answer, picture []byt
 	return answer{Report: &r}, picture
 }
 
-func input(q request, data []byte) (inspect.Input, error) {
+func input(q request, body []byte) (inspect.Input, error) {
+	data, second, err := q.photos(body)
+	if err != nil {
+		return inspect.Input{}, err
+	}
 	m, err := q.Told.Matter()
 	return inspect.Input{
-		Name: q.Name, Data: data, Standard: q.Told.Standard, Cut: q.Told.Cut, SheetMM: q.Told.SheetMM,
+		Name: q.Name, Data: data, Second: inspect.Second{Name: q.Second, Data: second}, Standard: q.Told.Standard, Cut: q.Told.Cut, SheetMM: q.Told.SheetMM,
 		Prints: printscale.Store{Prints: q.Told.Prints},
 		Matter: m,
 	}, err

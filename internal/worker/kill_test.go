@@ -113,12 +113,23 @@ func killedServer(dir string) error {
 	}
 }
 
-// phone sends photo n until it is received, and notes that it was told so.
+// phone sends photo n until it is received, every third time a second one behind
+// it, and notes that it was told so.
 func phone(ctx context.Context, f *intake.Folder, notes *os.File, head []byte, n int) error {
 	photo := append(bytes.Clone(head), byte(n), byte(n>>8))
 	for {
 		s, err := f.Receive(ctx, intake.Shot{Owner: fmt.Sprint(n), Who: fmt.Sprint(n), Kind: intake.Class, Session: "Monday", Told: told(), Name: fmt.Sprint(n)},
 			io.MultiReader(bytes.NewReader(photo[:1000]), bytes.NewReader(photo[1000:])))
+		if errors.Is(err, intake.ErrBusy) {
+			time.Sleep(20 * time.Millisecond)
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		if n%3 == 0 {
+			_, err = f.AddSecond(ctx, s.ID, "moved", bytes.NewReader(append(photo, 'b')))
+		}
 		if errors.Is(err, intake.ErrBusy) {
 			time.Sleep(20 * time.Millisecond)
 			continue
@@ -229,8 +240,9 @@ func finish(t *testing.T, dir string, kept int) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(files) != kept {
-		t.Errorf("%d photos on the disk, %d in the list", len(files), kept)
+	seconds := count(t, dir, "intake.sqlite", `SELECT count(*) FROM second`)
+	if len(files) != kept+seconds || seconds == 0 {
+		t.Errorf("%d photos on the disk, %d and %d second ones in the list", len(files), kept, seconds)
 	}
 	received, err := toldReceived(dir)
 	if err != nil {
@@ -252,15 +264,18 @@ func finish(t *testing.T, dir string, kept int) {
 		t.Errorf("%d photos that phones were told were received are lost", len(received))
 	}
 	for query, want := range map[string]int{
-		"intake.sqlite SELECT count(DISTINCT hash) FROM shot":                                    kept,
-		"intake.sqlite SELECT count(DISTINCT result) FROM shot":                                  kept,
-		"book.sqlite SELECT count(*) FROM result":                                                kept,
-		"book.sqlite SELECT count(DISTINCT photo_hash) FROM result":                              kept,
-		"book.sqlite SELECT count(*) FROM piece":                                                 kept,
-		"book.sqlite SELECT count(*) FROM entry WHERE present = 1 AND trainee_id > 0":            kept,
-		"book.sqlite SELECT count(*) FROM pragma_foreign_key_check":                              0,
-		"book.sqlite SELECT count(*) FROM pragma_integrity_check WHERE integrity_check = 'ok'":   1,
-		"intake.sqlite SELECT count(*) FROM pragma_integrity_check WHERE integrity_check = 'ok'": 1,
+		"intake.sqlite SELECT count(DISTINCT hash) FROM shot":                                                                                              kept,
+		"intake.sqlite SELECT count(DISTINCT result) FROM shot":                                                                                            kept,
+		"intake.sqlite SELECT count(DISTINCT shot) FROM second WHERE useless = 0":                                                                          seconds,
+		"book.sqlite SELECT count(*) - count(DISTINCT photo_hash) FROM result":                                                                             0,
+		"book.sqlite SELECT count(*) FROM result WHERE photo_hash LIKE '%+%'":                                                                              seconds,
+		"book.sqlite SELECT count(DISTINCT substr(photo_hash, 1, 64)) FROM result":                                                                         kept,
+		"book.sqlite SELECT count(DISTINCT result_id) FROM entry WHERE present = 1 AND trainee_id > 0":                                                     kept,
+		"book.sqlite SELECT count(*) FROM entry JOIN result ON result.id = entry.result_id WHERE present = 1 AND trainee_id > 0 AND photo_hash LIKE '%+%'": seconds,
+		"book.sqlite SELECT count(*) FROM entry WHERE present = 1 AND trainee_id > 0":                                                                      kept,
+		"book.sqlite SELECT count(*) FROM pragma_foreign_key_check":                                                                                        0,
+		"book.sqlite SELECT count(*) FROM pragma_integrity_check WHERE integrity_check = 'ok'":                                                             1,
+		"intake.sqlite SELECT count(*) FROM pragma_integrity_check WHERE integrity_check = 'ok'":                                                           1,
 	} {
 		file, query, _ := strings.Cut(query, " ")
 		if got := count(t, dir, file, query); got != want {

@@ -10,6 +10,7 @@ package worker
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"io"
@@ -47,12 +48,23 @@ func (o Options) filled() Options {
 	return o
 }
 
-// Photo is one photo to be measured. Open is called for each try.
+// Photo is one photo to be measured, and a second one of the same tray if there
+// is one. What opens them is called for each try.
 type Photo struct {
-	Name string // for the report
-	Told intake.Told
-	Open func() (io.ReadCloser, int64, error) // its bytes and how many
+	Name   string // for the report
+	Told   intake.Told
+	Open   Opener
+	Second *SecondPhoto
 }
+
+// SecondPhoto is taken from another place.
+type SecondPhoto struct {
+	Name string
+	Open Opener
+}
+
+// Opener gives a photo's bytes and how many there are.
+type Opener func() (io.ReadCloser, int64, error)
 
 // Result of a photo that could be looked at; the report may say refused.
 type Result struct {
@@ -175,12 +187,12 @@ func (p *Pool) try(i int, j job) (Result, error) {
 		p.running[i] = w
 		p.mu.Unlock()
 	}
-	photo, size, err := j.photo.Open()
+	q, photos, size, err := j.photo.open()
 	if err != nil {
 		return Result{}, err
 	}
-	defer photo.Close()
-	a, picture, err := w.ask(j.ctx, p.options.Wall, request{j.photo.Name, j.photo.Told}, photo, size)
+	defer photos.Close()
+	a, picture, err := w.ask(j.ctx, p.options.Wall, q, photos, size)
 	switch {
 	case err != nil:
 		p.end(i)
@@ -192,6 +204,30 @@ func (p *Pool) try(i int, j job) (Result, error) {
 	}
 	return Result{*a.Report, bytes.Clone(picture)}, nil
 }
+
+// open opens one photo, or both in a row.
+func (p Photo) open() (q request, photos io.ReadCloser, size int64, err error) {
+	q = request{Name: p.Name, Told: p.Told}
+	photos, size, err = p.Open()
+	if err != nil || p.Second == nil {
+		return q, photos, size, err
+	}
+	second, more, err := p.Second.Open()
+	if err != nil {
+		photos.Close()
+		return q, nil, 0, err
+	}
+	q.Second, q.First = cmp.Or(p.Second.Name, "second photo"), size
+	return q, both{io.MultiReader(io.LimitReader(photos, size), second), photos, second}, size + more, nil
+}
+
+// both reads two photos in a row.
+type both struct {
+	io.Reader
+	first, second io.Closer
+}
+
+func (b both) Close() error { return errors.Join(b.first.Close(), b.second.Close()) }
 
 // env is what a worker needs of the environment to find its libraries.
 func (p *Pool) env() []string {

@@ -29,7 +29,7 @@ func TestWorkerAgreesWithCheck(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in, err := input(request{photo.Name, photo.Told}, data)
+	in, err := input(request{Name: photo.Name, Told: photo.Told}, data)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -257,4 +257,34 @@ func enlarged(t testing.TB, side int) []byte {
 		t.Fatal(err)
 	}
 	return scaledJPEG(t, img, side)
+}
+
+// A worker given two photos of a tray measures with both.
+func TestWorkerTakesPairs(t *testing.T) {
+	p := pool4test(t, "serve", Options{})
+	read := func(name string) []byte {
+		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "pairs", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return data
+	}
+	photo := photoOf(read("koba.jpg"))
+	photo.Second = &SecondPhoto{Name: "moved.jpg", Open: photoOf(read("koba.b.jpg")).Open}
+	got, err := p.Measure(t.Context(), photo)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Report.Problems) > 0 || len(got.Report.MeasuredPieces()) == 0 {
+		t.Errorf("problems %+v", got.Report.Problems)
+	}
+	for _, q := range got.Report.MeasuredPieces() {
+		if q.Thickness == nil || q.ThicknessMap == nil {
+			t.Errorf("piece %d has no thickness", q.Number)
+		}
+	}
+	photo.Second.Open = photoOf([]byte("no photo")).Open
+	if got, err = p.Measure(t.Context(), photo); err != nil || len(got.Report.Problems) == 0 || got.Report.Problems[0].Code != "second-photo" {
+		t.Errorf("with a second photo that is none: %+v, %v", got.Report.Problems, err)
+	}
 }

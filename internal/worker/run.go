@@ -9,6 +9,7 @@ import (
 	"hash"
 	"io"
 	"io/fs"
+	"os"
 	"sync"
 	"time"
 
@@ -109,15 +110,16 @@ func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Co
 	if result, found, err := r.folder.Before(ctx, s); err == nil && found {
 		return func(ctx context.Context) error { return r.folder.Settle(ctx, s, result) }, nil
 	}
-	sum := sha256.New()
-	res, err := r.pool.Measure(ctx, Photo{Name: s.Name, Told: s.Told, Open: func() (io.ReadCloser, int64, error) {
-		sum.Reset()
-		return r.open(s, sum)
-	}})
+	first, second := &summed{file: func() (*os.File, error) { return r.folder.OpenPhoto(s) }}, &summed{file: func() (*os.File, error) { return r.folder.OpenSecond(s) }}
+	photo := Photo{Name: s.Name, Told: s.Told, Open: first.open}
+	if s.Second.Counts() {
+		photo.Second = &SecondPhoto{s.Second.Name, second.open}
+	}
+	res, err := r.pool.Measure(ctx, photo)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	if err == nil && hex.EncodeToString(sum.Sum(nil)) != s.Hash {
+	if err == nil && (first.hash() != s.Hash || photo.Second != nil && second.hash() != s.Second.Hash) {
 		err = errChanged
 	}
 	if err == nil {
@@ -133,9 +135,15 @@ func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Co
 	return func(ctx context.Context) error { return r.folder.Fail(ctx, s, code, why) }, nil
 }
 
-// open opens a shot's photo and sums up what is read of it.
-func (r runner) open(s intake.Shot, sum hash.Hash) (io.ReadCloser, int64, error) {
-	file, err := r.folder.OpenPhoto(s)
+// summed is a photo of the folder that sums up what is read of it.
+type summed struct {
+	file func() (*os.File, error)
+	sum  hash.Hash
+}
+
+func (p *summed) open() (io.ReadCloser, int64, error) {
+	p.sum = sha256.New()
+	file, err := p.file()
 	if err != nil {
 		return nil, 0, err
 	}
@@ -147,8 +155,10 @@ func (r runner) open(s intake.Shot, sum hash.Hash) (io.ReadCloser, int64, error)
 	return struct {
 		io.Reader
 		io.Closer
-	}{io.TeeReader(file, sum), file}, info.Size(), nil
+	}{io.TeeReader(file, p.sum), file}, info.Size(), nil
 }
+
+func (p *summed) hash() string { return hex.EncodeToString(p.sum.Sum(nil)) }
 
 var errChanged = errors.New("the photo on the disk is not the one that was received")
 

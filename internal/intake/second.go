@@ -1,0 +1,131 @@
+package intake
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+)
+
+// Second is another photo of a shot's tray, taken from another place; the zero
+// value is none.
+type Second struct {
+	ID      string
+	Name    string // the file's own name: to be shown, never opened
+	Format  string
+	Bytes   int64
+	Hash    string
+	Useless bool // the program could not measure with it, and measured without
+}
+
+// Counts reports whether the shot is measured with it.
+func (s Second) Counts() bool { return s.Hash != "" && !s.Useless }
+
+func (s Second) file() string { return s.ID + "." + s.Format }
+
+// AddSecond takes in a second photo of a shot's tray and asks for the shot to be
+// measured anew with both. When it returns without an error the photo is on the
+// disk and in the list. The same photo sent again changes nothing; another one
+// takes the place of the one before.
+//
+// Errors are those of Receive, ErrUnknown, and ErrSamePhoto for the first photo.
+func (f *Folder) AddSecond(ctx context.Context, id, name string, r io.Reader) (Shot, error) {
+	first, err := f.Shot(ctx, id)
+	if err != nil {
+		return Shot{}, err
+	}
+	if err := f.reserve(ctx); err != nil {
+		return Shot{}, err
+	}
+	defer f.release()
+	a, err := f.arrive(r)
+	if err != nil {
+		return Shot{}, fmt.Errorf("take in the second photo: %w", plain(err))
+	}
+	defer a.discard()
+	if a.hash == first.Hash {
+		return Shot{}, ErrSamePhoto
+	}
+	// The sender may be gone by now; the photo is here and is kept.
+	s, err := f.fileSecond(context.WithoutCancel(ctx), first, Second{ID: newID(), Name: name, Format: a.format, Bytes: a.bytes, Hash: a.hash}, a)
+	if err != nil {
+		return Shot{}, fmt.Errorf("take in the second photo: %w", plain(err))
+	}
+	f.changes.tell()
+	return s, nil
+}
+
+// fileSecond puts an arrived photo in its place and then in the list, as file
+// does.
+func (f *Folder) fileSecond(ctx context.Context, first Shot, b Second, a *arrival) (Shot, error) {
+	path := filepath.Join(f.dir, photosDir, b.file())
+	if err := os.Rename(a.path, path); err != nil {
+		return Shot{}, err
+	}
+	if err := syncDir(filepath.Dir(path)); err != nil {
+		return Shot{}, err
+	}
+	s, err := f.enlistSecond(ctx, first.ID, b)
+	if err != nil || s.Second.ID != b.ID {
+		os.Remove(path) // nobody was told of it
+	}
+	if err != nil {
+		return s, err
+	}
+	return s, f.withdraw(ctx, s)
+}
+
+func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot, err error) {
+	err = f.in(ctx, func(tx *sql.Tx) error {
+		if s, err = f.one(ctx, tx, `WHERE id = ?`, id); err != nil {
+			return err
+		}
+		if s.Second.Counts() && s.Second.Hash == b.Hash {
+			return nil // sent again
+		}
+		_, err := tx.ExecContext(ctx, `INSERT INTO second (id, shot, name, format, bytes, hash, received) VALUES (?, ?, ?, ?, ?, ?, ?)`,
+			b.ID, s.Number, b.Name, b.Format, b.Bytes, b.Hash, time.Now().UTC().Format(time.RFC3339Nano))
+		if err != nil {
+			return err
+		}
+		s.Second = b
+		return anew(ctx, tx, &s)
+	})
+	return s, err
+}
+
+// anew lets a shot wait again, whatever is being done to it now.
+func anew(ctx context.Context, tx *sql.Tx, s *Shot) error {
+	s.State, s.Code, s.Why, s.Result = Waiting, "", "", 0
+	s.Turn++
+	_, err := tx.ExecContext(ctx, `UPDATE shot SET state = 'waiting', turn = ?, code = '', why = '', result = 0 WHERE number = ?`, s.Turn, s.Number)
+	return err
+}
+
+// without measures a shot again without its second photo, over which the program
+// stopped, unless it was asked for anew in the meantime.
+func (f *Folder) without(ctx context.Context, s Shot) error {
+	err := f.in(ctx, func(tx *sql.Tx) error {
+		now, err := f.one(ctx, tx, `WHERE number = ?`, s.Number)
+		if err != nil || now.Turn != s.Turn {
+			return err
+		}
+		if _, err := tx.ExecContext(ctx, `UPDATE second SET useless = 1 WHERE id = ?`, s.Second.ID); err != nil {
+			return err
+		}
+		return anew(ctx, tx, &now)
+	})
+	if err != nil {
+		return f.fail("measure a photo without its second one", err)
+	}
+	f.changes.tell()
+	return nil
+}
+
+// OpenSecond is OpenPhoto for the second photo.
+func (f *Folder) OpenSecond(s Shot) (*os.File, error) {
+	return os.Open(filepath.Join(f.dir, photosDir, s.Second.file()))
+}
