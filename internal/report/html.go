@@ -27,7 +27,11 @@ var pageTemplate = template.Must(template.New("report").Funcs(template.FuncMap{
 	"sentence": Fault.sentence, "side": Fault.side, "faultVerdict": faultVerdict, "surface": surfaceText,
 	"measured": func(p Piece) bool { return p.State == PieceMeasured },
 	"thickness": func(p Piece, part int) template.HTML {
-		return ThicknessPicture(p, fmt.Sprintf("map-%d-%d", part, p.Number))
+		title := "thickness"
+		if one, other, ok := p.ThicknessMap.Ends(); ok {
+			title = fmt.Sprintf("thickness: %s mm at one end, %s mm at the other", decimal(one, 1), decimal(other, 1))
+		}
+		return ThicknessPicture(p, fmt.Sprintf("map-%d-%d", part, p.Number), title)
 	},
 	"refused": func(r Report) bool { return r.Status == Refused },
 }).Parse(pageSource))

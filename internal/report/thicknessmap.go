@@ -19,8 +19,8 @@ const (
 // ThicknessPicture is an SVG of a slice as it lies on the mat, the thicker the
 // darker, with the mean thickness of both ends in mm; empty where no map is
 // known. Colours count from the slice's mean, so that an even slice is plain.
-// The id must be of its own on the page.
-func ThicknessPicture(p Piece, id string) template.HTML {
+// The id must be of its own on the page; the title says the same in words.
+func ThicknessPicture(p Piece, id, title string) template.HTML {
 	m := p.ThicknessMap
 	if m == nil || p.Thickness == nil || len(p.Outline) < 3 {
 		return ""
@@ -29,7 +29,7 @@ func ThicknessPicture(p Piece, id string) template.HTML {
 	lo, hi := bounding(p.Outline)
 	wide, high := hi[0]-lo[0]+2*mapMargin, hi[1]-lo[1]+2*mapMargin
 	fmt.Fprintf(&b, `<svg class="thickness" role="img" width="%.0f" height="%.0f" viewBox="%.1f %.1f %.1f %.1f"><title>%s</title>`,
-		mapScale*wide, mapScale*high, lo[0]-mapMargin, lo[1]-mapMargin, wide, high, template.HTMLEscapeString(m.title()))
+		mapScale*wide, mapScale*high, lo[0]-mapMargin, lo[1]-mapMargin, wide, high, template.HTMLEscapeString(title))
 	fmt.Fprintf(&b, `<clipPath id="%s"><polygon points="%s"/></clipPath><g clip-path="url(#%s)">`, template.HTMLEscapeString(id), polygonPoints(p.Outline), template.HTMLEscapeString(id))
 	for row, cells := range m.Thickness {
 		for col, t := range cells {
@@ -114,12 +114,17 @@ func (m *ThicknessMap) reach() (first, last int) {
 	return first, last
 }
 
-func (m *ThicknessMap) title() string {
+// Ends are the mean thicknesses at both ends, mm; false where the map is too
+// small to tell, or none.
+func (m *ThicknessMap) Ends() (one, other float64, ok bool) {
+	if m == nil {
+		return 0, 0, false
+	}
 	ends := m.ends()
 	if len(ends) < 2 {
-		return "thickness"
+		return 0, 0, false
 	}
-	return fmt.Sprintf("thickness: %s mm at one end, %s mm at the other", decimal(ends[0].mean, 1), decimal(ends[1].mean, 1))
+	return ends[0].mean, ends[1].mean, true
 }
 
 func polygonPoints(o [][2]float64) string {

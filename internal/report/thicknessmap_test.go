@@ -25,7 +25,7 @@ func mapped(from, to float64) Piece {
 }
 
 func TestThicknessPicture(t *testing.T) {
-	svg := string(ThicknessPicture(mapped(3, 5), "a<b"))
+	svg := string(ThicknessPicture(mapped(3, 5), "a<b", "3.2 & 4.8"))
 	d := xml.NewDecoder(strings.NewReader(svg))
 	var cells []string
 	for {
@@ -52,7 +52,7 @@ func TestThicknessPicture(t *testing.T) {
 		t.Errorf("from thin to thick the colours are %v: not ever darker", cells[:16])
 	}
 	// Ends are fifths of 16 cells: the mean of the outer three or four columns.
-	for _, want := range []string{">3.2<", ">4.8<", "3.2 mm at one end, 4.8 mm at the other"} {
+	for _, want := range []string{">3.2<", ">4.8<", "3.2 &amp; 4.8"} {
 		if !strings.Contains(svg, want) {
 			t.Errorf("%q is not in the picture:\n%s", want, svg)
 		}
@@ -61,13 +61,13 @@ func TestThicknessPicture(t *testing.T) {
 
 // An even slice has one colour; without a map there is no picture.
 func TestEvenAndUnknown(t *testing.T) {
-	svg := string(ThicknessPicture(mapped(4.1, 4.1), "m"))
+	svg := string(ThicknessPicture(mapped(4.1, 4.1), "m", ""))
 	if n := strings.Count(svg, fmt.Sprintf("fill=%q", shade(0))); n != 9*16 {
 		t.Errorf("of %d cells of an even slice %d have the middle colour", 9*16, n)
 	}
 	p := mapped(3, 5)
 	p.ThicknessMap = nil
-	if svg := ThicknessPicture(p, "m"); svg != "" {
+	if svg := ThicknessPicture(p, "m", ""); svg != "" {
 		t.Errorf("a picture without a map: %s", svg)
 	}
 }

@@ -75,6 +75,12 @@ func funcs(l lang) template.FuncMap {
 		"grades": func(v []float64) string { return l.list(rounded(v)) }, "served": served, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
 		"printable": report.Printable, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return number(100*v, 0) },
 		"japanese": func() bool { return l == japanese },
+		"thickness": func(p pieceData) template.HTML {
+			if p.Top == nil {
+				return ""
+			}
+			return report.ThicknessPicture(p.Piece, fmt.Sprintf("map-%d", p.Number), p.Top.Title)
+		},
 	}
 }
 

@@ -30,6 +30,9 @@ type resultData struct {
 	Picture  *pictureData
 	Pieces   []pieceData
 	Standard string
+
+	Mapped    bool // slices have a picture of their thickness
+	secondOdd bool // the second photo did not show everything
 }
 
 // problemWords is a problem in the page's language, and as the program says it,
@@ -81,6 +84,7 @@ type pieceData struct {
 	Reason   string // why it has no numbers, a key
 	Cover    float64
 	Counts   bool
+	Top      *topData // nil without a second photo
 }
 
 type faultData struct {
@@ -109,10 +113,12 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 	}
 	for _, p := range r.Problems {
 		out.Problems = append(out.Problems, problemOf(l, p))
+		out.secondOdd = out.secondOdd || p.Code == "second-photo"
 	}
 	for _, p := range r.Pieces {
 		d := pieceOf(l, p, decisions, x.Told)
 		out.Pieces = append(out.Pieces, d)
+		out.Mapped = out.Mapped || d.Top != nil
 		if !d.Counts || p.State != report.PieceMeasured {
 			continue
 		}
@@ -154,6 +160,7 @@ func pieceOf(l lang, p report.Piece, decisions map[int]grade.Decision, told inta
 		out.Reason = "state-" + string(p.State)
 		return out
 	}
+	out.Top = topOf(l, p)
 	out.Verdict, out.Class = "verdict-"+string(p.Verdict), string(p.Verdict)
 	m, _ := told.Matter() // it was measured with it, so it can be read
 	for _, f := range p.Faults {

@@ -30,20 +30,37 @@ type sent struct {
 	fields map[string]string
 	name   string
 	photo  io.Reader // nil when none was chosen
+	parts  *multipart.Reader
 }
 
-// readSent reads the fields up to the photo. Forms put the photo last, so that
-// what is wrong with a field is said before the photo is taken in.
+// second is the photo behind the first one, which must have been read; nil when
+// none was chosen.
+func (s sent) second() (name string, photo io.Reader, err error) {
+	part, err := s.parts.NextPart()
+	switch {
+	case errors.Is(err, io.EOF):
+		return "", nil, nil
+	case err != nil:
+		return "", nil, err
+	case part.FormName() != "second" || part.FileName() == "":
+		return "", nil, nil
+	}
+	return shortName(part.FileName()), part, nil
+}
+
+// readSent reads the fields up to the photo. Forms put photos last, so that what
+// is wrong with a field is said before a photo is taken in.
 func readSent(w http.ResponseWriter, r *http.Request) (sent, error) {
 	control := http.NewResponseController(w)
 	control.SetReadDeadline(time.Now().Add(sendingTime))
 	control.SetWriteDeadline(time.Now().Add(sendingTime + time.Minute))
-	r.Body = http.MaxBytesReader(w, r.Body, photo.MaxBytes+maxForm)
+	r.Body = http.MaxBytesReader(w, r.Body, 2*photo.MaxBytes+maxForm)
 	out := sent{fields: map[string]string{}}
 	parts, err := r.MultipartReader()
 	if err != nil {
 		return out, err
 	}
+	out.parts = parts
 	for range 20 {
 		part, err := parts.NextPart()
 		if errors.Is(err, io.EOF) {
@@ -109,7 +126,11 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request, who account.Ses
 			return
 		}
 	}
-	http.Redirect(w, r, "/shots/"+shot.ID, http.StatusSeeOther)
+	page := "/shots/" + shot.ID
+	if why := s.withSecond(r.Context(), shot, f); why != "" {
+		page += "?second=" + why
+	}
+	http.Redirect(w, r, page, http.StatusSeeOther)
 }
 
 // enteredError is a mistake in what a person entered beside the photo.
@@ -159,25 +180,27 @@ const busyWait = time.Minute
 func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	drain(r)
 	var entered enteredError
-	var large *http.MaxBytesError
-	l := languageOf(r)
-	switch {
-	case errors.As(err, &entered):
-		s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", l.say("or-hint"), err.Error())
-	case errors.Is(err, intake.ErrBusy):
-		s.later(w, r, http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
-	case errors.Is(err, intake.ErrFull):
-		s.Log.Print(err)
-		s.problem(w, r, http.StatusInsufficientStorage, "not-taken", "disk-full")
-	case errors.Is(err, intake.ErrTooLarge), errors.As(err, &large):
-		s.problem(w, r, http.StatusRequestEntityTooLarge, "not-taken", "too-large")
-	case errors.Is(err, intake.ErrNotAPhoto):
-		s.problem(w, r, http.StatusUnsupportedMediaType, "not-taken", "not-a-photo")
-	case errors.Is(err, intake.ErrCutShort):
-		s.problem(w, r, http.StatusBadRequest, "not-taken", "cut-short")
-	default:
-		s.trouble(w, r, err)
+	if errors.As(err, &entered) {
+		s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", languageOf(r).say("or-hint"), err.Error())
+		return
 	}
+	switch why := refusal(err); why {
+	case "busy-text":
+		s.later(w, r, http.StatusServiceUnavailable, "busy", why, busyWait)
+	case "trouble-text":
+		s.trouble(w, r, err)
+	case "disk-full":
+		s.Log.Print(err)
+		s.problem(w, r, http.StatusInsufficientStorage, "not-taken", why)
+	default:
+		s.problem(w, r, refusedStatus[why], "not-taken", why)
+	}
+}
+
+// refusedStatus is the status of the other refusals.
+var refusedStatus = map[string]int{
+	"too-large": http.StatusRequestEntityTooLarge, "not-a-photo": http.StatusUnsupportedMediaType,
+	"cut-short": http.StatusBadRequest, "second-same": http.StatusConflict,
 }
 
 // photoForm reads a form whose photo is required; ok is false when it answered.

@@ -77,6 +77,7 @@ func (s *Server) Handler() http.Handler {
 	anybody := s.only(account.Trainee, account.Instructor, account.Chef)
 	m.Handle("GET /shots/{id}", anybody(s.shot))
 	m.Handle("GET /shots/{id}/picture", anybody(s.picture))
+	m.Handle("POST /shots/{id}/second", anybody(s.addSecond))
 
 	teacher := s.only(account.Instructor)
 	m.Handle("GET /class", teacher(s.class))

@@ -85,6 +85,7 @@ type shotData struct {
 	Ahead    int
 	Why      problemWords // of a photo refused or failed
 	Result   *resultData
+	Second   *secondData
 	Species  []string
 	Complain string // key of what was wrong with a form
 }
@@ -118,6 +119,7 @@ func (s *Server) showShot(w http.ResponseWriter, r *http.Request, who account.Se
 	if x.State == intake.Failed || x.State == intake.Refused {
 		data.Why = problemOf(languageOf(r), report.Problem{Code: x.Code, Message: x.Why})
 	}
+	data.Second = secondOf(x, data.Result, r.URL.Query().Get("second"))
 	if r.URL.Query().Has("live") {
 		s.live(w, r, "shot", x.Done(), data)
 		return

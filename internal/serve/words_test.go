@@ -30,7 +30,7 @@ func TestBothLanguagesAreComplete(t *testing.T) {
 			t.Errorf("%s is not English: %q", key, p.en)
 		}
 	}
-	n := len(generalWords) + len(traineeWords) + len(resultWords) + len(classWords) + len(chefWords)
+	n := len(generalWords) + len(traineeWords) + len(resultWords) + len(secondWords) + len(classWords) + len(chefWords)
 	if n != len(words) {
 		t.Errorf("%d texts share %d keys", n, len(words))
 	}
@@ -72,7 +72,7 @@ func TestKeysAreUsed(t *testing.T) {
 
 // The codes of every problem that a report or the folder gives have words.
 func TestProblemsHaveWords(t *testing.T) {
-	for _, code := range []string{"unreadable", "too-large", "no-mat", "few-tags", "blurred", "too-dark", "too-bright", "too-far", "tilted",
+	for _, code := range []string{"second-photo", "unreadable", "too-large", "no-mat", "few-tags", "blurred", "too-dark", "too-bright", "too-far", "tilted",
 		"bent-mat", "glare", "no-pieces", "print-scale", "worker-stopped", "too-slow", "program", "photo-missing"} {
 		if !has("p-"+code) || !has("r-"+code) {
 			t.Errorf("problem %q has no words", code)

@@ -1,0 +1,123 @@
+package serve
+
+import (
+	"context"
+	"errors"
+	"net/http"
+
+	"netagauge/internal/account"
+	"netagauge/internal/intake"
+	"netagauge/internal/report"
+)
+
+// addSecond takes in a second photo of a tray whose first is here already.
+func (s *Server) addSecond(w http.ResponseWriter, r *http.Request, who account.Session) {
+	x, ok := s.visible(w, r, who)
+	if !ok {
+		drain(r)
+		return
+	}
+	f, ok := s.photoForm(w, r)
+	if !ok {
+		return
+	}
+	if _, err := s.Folder.AddSecond(r.Context(), x.ID, f.name, f.photo); err != nil {
+		s.refuse(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+}
+
+// withSecond takes in the second photo of a form whose first one has been taken
+// in, and gives the key of why it was not. The first one is safe whatever happens.
+func (s *Server) withSecond(ctx context.Context, x intake.Shot, f sent) (why string) {
+	name, photo, err := f.second()
+	if err == nil && photo != nil {
+		_, err = s.Folder.AddSecond(ctx, x.ID, name, photo)
+	}
+	if err == nil {
+		return ""
+	}
+	why = refusal(err)
+	if why == "trouble-text" || why == "disk-full" {
+		s.Log.Print(err)
+	}
+	return why
+}
+
+// refusal is the key of why a photo was not taken in.
+func refusal(err error) string {
+	var large *http.MaxBytesError
+	switch {
+	case errors.Is(err, intake.ErrSamePhoto):
+		return "second-same"
+	case errors.Is(err, intake.ErrBusy):
+		return "busy-text"
+	case errors.Is(err, intake.ErrFull):
+		return "disk-full"
+	case errors.Is(err, intake.ErrTooLarge), errors.As(err, &large):
+		return "too-large"
+	case errors.Is(err, intake.ErrNotAPhoto):
+		return "not-a-photo"
+	case errors.Is(err, intake.ErrCutShort):
+		return "cut-short"
+	}
+	return "trouble-text"
+}
+
+// refusals are the keys that a page may be asked to show beside a tray.
+var refusals = map[string]bool{"second-same": true, "busy-text": true, "disk-full": true, "too-large": true, "not-a-photo": true, "cut-short": true, "trouble-text": true}
+
+// secondData offers a second photo, or another one.
+type secondData struct {
+	Action string
+	Why    string // key of why the last one was of no use
+}
+
+// secondOf is what to offer beside a tray; nil where both photos have been
+// measured, or the first cannot be.
+func secondOf(x intake.Shot, r *resultData, refused string) *secondData {
+	if x.State != intake.Measured || r == nil {
+		return nil
+	}
+	out := secondData{Action: "/shots/" + x.ID + "/second"}
+	switch {
+	case refusals[refused]:
+		out.Why = refused
+	case x.Second.Useless:
+		out.Why = "second-stopped"
+	case x.Second.Counts() && !r.secondOdd:
+		return nil
+	}
+	return &out
+}
+
+// topData is what two photos show of a slice's top, in the page's language.
+type topData struct {
+	Koba, Wedge, Title string
+}
+
+func topOf(l lang, p report.Piece) *topData {
+	if p.WedgeAlong == nil {
+		return nil
+	}
+	var out topData
+	switch {
+	case p.Koba == nil:
+		out.Koba = l.say("koba-unknown")
+	case !*p.Koba:
+		out.Koba = l.say("koba-no")
+	case p.KobaWidth != nil && p.KobaWidthU != nil:
+		out.Koba = l.say("koba-yes", plusMinus(*p.KobaWidth, *p.KobaWidthU, 1))
+	default:
+		out.Koba = l.say("koba-there")
+	}
+	if p.KobaBroken != nil && *p.KobaBroken {
+		out.Koba += l.say("koba-broken")
+	}
+	out.Wedge, _ = l.advice(p.WedgeAdvice, p.WedgeSays)
+	if one, other, ok := p.ThicknessMap.Ends(); ok {
+		out.Title = l.say("map-title", number(one, 1), number(other, 1))
+	}
+	return &out
+}
