@@ -218,7 +218,7 @@ func writeLine(dir string, l line.Line) error {
 		return err
 	}
 	for _, m := range l.Measures {
-		figs, err := m.Figures()
+		figs, err := m.Figures(m.English())
 		if err != nil {
 			return err
 		}

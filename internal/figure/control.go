@@ -15,10 +15,10 @@ import (
 // Control draws a control chart: the points joined, the centre, and the limits
 // as steps where subgroups differ in size. Points in a signal are squares;
 // numbers name the points along the axis.
-func Control(title, y string, numbers []int, points []chart.Point, signals []chart.Signal) (Figure, error) {
-	p := newPlot(title, "spot check", y)
+func Control(l Letters, numbers []int, points []chart.Point, signals []chart.Signal) (Figure, error) {
+	p := newPlot(l.Title, l.X, l.Y)
 	if err := addChart(p, points, signals); err != nil {
-		return Figure{}, fmt.Errorf("draw %q: %w", title, err)
+		return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 	}
 	var ticks []plot.Tick
 	every := 1 + len(points)/20

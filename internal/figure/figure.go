@@ -24,6 +24,10 @@ type Figure struct {
 	width, height vg.Length
 }
 
+// Letters are what a drawing of points over time says, in any language: its title,
+// its axes, and how a day is written (a layout of package time).
+type Letters struct{ Title, X, Y, Day string }
+
 // SVG is the drawing as a file of its own.
 func (f Figure) SVG() ([]byte, error) { return f.as("svg") }
 

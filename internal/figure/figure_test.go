@@ -43,12 +43,12 @@ func figures(t *testing.T) map[string]Figure {
 	f, err := Distribution("length", "mm", rows, Band{75, 80, 85})
 	add("distribution", f, err)
 	for i, name := range hostile {
-		f, err = Progress("Progress of "+name, grades)
+		f, err = Progress(Letters{"Progress of " + name, "session", "grade, %", time.DateOnly}, grades)
 		add(fmt.Sprintf("progress-%d", i), f, err)
 	}
-	f, err = Progress("none", nil)
+	f, err = Progress(Letters{Title: "none"}, nil)
 	add("progress-none", f, err)
-	f, err = Control("mean "+hostile[0], "length, mm", []int{1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13}, points, chart.Signals(points, chart.WesternElectric))
+	f, err = Control(Letters{Title: "mean " + hostile[0], Y: "length, mm"}, []int{1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13}, points, chart.Signals(points, chart.WesternElectric))
 	add("control", f, err)
 	return out
 }

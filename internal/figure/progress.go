@@ -17,9 +17,9 @@ type Grade struct {
 }
 
 // Progress draws grades over sessions, oldest first, evenly spaced and named by
-// their day.
-func Progress(title string, grades []Grade) (Figure, error) {
-	p := newPlot(title, "session", "grade, %")
+// their day as Day lays it out.
+func Progress(l Letters, grades []Grade) (Figure, error) {
+	p := newPlot(l.Title, l.X, l.Y)
 	xys := make(plotter.XYs, len(grades))
 	var days []plot.Tick
 	every := 1 + len(grades)/12 // days that fit beside each other
@@ -27,17 +27,17 @@ func Progress(title string, grades []Grade) (Figure, error) {
 		xys[i] = plotter.XY{X: float64(i), Y: g.Percent}
 		t := plot.Tick{Value: float64(i)}
 		if i%every == 0 {
-			t.Label = g.Day.Format("2 Jan 06")
+			t.Label = g.Day.Format(l.Day)
 		}
 		days = append(days, t)
 	}
 	if len(xys) > 0 {
 		if err := line(p, mark, 1.2, false, xys...); err != nil {
-			return Figure{}, fmt.Errorf("draw %q: %w", title, err)
+			return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 		}
 	}
 	if err := dots(p, mark, 3, draw.CircleGlyph{}, xys); err != nil {
-		return Figure{}, fmt.Errorf("draw %q: %w", title, err)
+		return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 	}
 	p.X.Tick.Marker = plot.ConstantTicks(days)
 	p.X.Min, p.X.Max = -0.3, float64(max(len(grades), 2))-0.7

@@ -45,7 +45,7 @@ func withProgress(figs []figure.Figure, title string, b board.Board, past []boar
 	for _, p := range past {
 		grades = append(grades, figure.Grade{Day: p.HeldOn, Percent: p.Percent})
 	}
-	f, err := figure.Progress(title, append(grades, figure.Grade{Day: b.HeldOn, Percent: now}))
+	f, err := figure.Progress(figure.Letters{Title: title, X: "session", Y: "grade, %", Day: "2 Jan 06"}, append(grades, figure.Grade{Day: b.HeldOn, Percent: now}))
 	return append(figs, f), err
 }
 

@@ -71,7 +71,7 @@ func (l Line) part(m Measure) (part, error) {
 		return p, nil
 	}
 	p.Centre, p.Capability, p.See, p.Signals = capital(m.centreText()), capital(m.capabilityText()), capital(m.seeText()), l.signalTexts(m)
-	figs, err := m.Figures()
+	figs, err := m.Figures(m.English())
 	if err != nil {
 		return p, err
 	}
@@ -94,8 +94,16 @@ func capital(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
+// English are the letters of a measure's two charts.
+func (m Measure) English() [2]figure.Letters {
+	return [2]figure.Letters{
+		{Title: "X̄ chart: mean " + m.Name + " of each check", X: "spot check", Y: m.Name + ", " + m.Unit},
+		{Title: "s chart: standard deviation of " + m.Name + " in each check", X: "spot check", Y: "s, " + m.Unit},
+	}
+}
+
 // Figures are the X-bar and the s chart of a measure that has them.
-func (m Measure) Figures() ([]figure.Figure, error) {
+func (m Measure) Figures(letters [2]figure.Letters) ([]figure.Figure, error) {
 	if m.Why != "" {
 		return nil, nil
 	}
@@ -103,10 +111,10 @@ func (m Measure) Figures() ([]figure.Figure, error) {
 	for i, c := range m.Checks {
 		numbers[i] = c + 1
 	}
-	mean, err := figure.Control("X̄ chart: mean "+m.Name+" of each check", m.Name+", "+m.Unit, numbers, m.Pair.Mean, m.Mean)
+	mean, err := figure.Control(letters[0], numbers, m.Pair.Mean, m.Mean)
 	if err != nil {
 		return nil, err
 	}
-	spread, err := figure.Control("s chart: standard deviation of "+m.Name+" in each check", "s, "+m.Unit, numbers, m.Pair.Spread, m.Spread)
+	spread, err := figure.Control(letters[1], numbers, m.Pair.Spread, m.Spread)
 	return []figure.Figure{mean, spread}, err
 }

@@ -39,7 +39,7 @@ func (s *Server) runAlone(ctx context.Context, photo io.Reader, env []string, ar
 	// One at a time: its time begins once the photo is whole.
 	in, picture := filepath.Join(dir, "photo"), filepath.Join(dir, "picture.jpg")
 	if err := keepPhoto(in, photo); err != nil {
-		return outcome{}, enteredError{err}
+		return outcome{}, enteredError{err, "cut-short"}
 	}
 	select {
 	case s.alone <- struct{}{}:

@@ -3,6 +3,7 @@ package serve
 import (
 	"context"
 	"errors"
+	"fmt"
 	"net/http"
 	"slices"
 	"strings"
@@ -31,13 +32,27 @@ type classData struct {
 	Earlier  []string // names of classes that are not open
 	Species  []string
 	Today    string
-	Complain string // what was wrong with the form, in the program's words
+	Complain *complaint // what was wrong with the form
 }
 
 // fixes are the keys of what to do about a fault.
 var fixes = map[board.Fault]string{
 	board.Short: "fix-short", board.Long: "fix-long", board.Narrow: "fix-narrow", board.Wide: "fix-wide", board.Light: "fix-light", board.Heavy: "fix-heavy",
 	board.Triangular: "fix-triangular", board.Small: "fix-small", board.Ragged: "fix-ragged", board.NoKoba: "fix-koba",
+}
+
+// note is why a photo does not count.
+func (l lang) note(why string) string {
+	var number int
+	switch n, _ := fmt.Sscanf(why, intake.NoteAgain, &number); {
+	case why == intake.NoteCopy:
+		return l.say("note-copy")
+	case n == 1:
+		return l.say("note-again", number)
+	case l == english:
+		return why
+	}
+	return l.say("note-other")
 }
 
 // boardRow is a trainee on the board.
@@ -48,10 +63,10 @@ type boardRow struct {
 }
 
 func (s *Server) class(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.showClass(w, r, http.StatusOK, "")
+	s.showClass(w, r, http.StatusOK, nil)
 }
 
-func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, complain string) {
+func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, complain *complaint) {
 	data, err := s.classNow(r.Context(), r.URL.Query().Has("all"))
 	if err != nil {
 		s.trouble(w, r, err)
@@ -132,14 +147,15 @@ func (s *Server) latest(ctx context.Context, data *classData) error {
 // openClass begins a class, or changes what the one of that name is held
 // against, and sends photos there.
 func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	l := languageOf(r)
 	name := strings.TrimSpace(r.PostFormValue("class"))
 	held, err := time.Parse(time.DateOnly, r.PostFormValue("day"))
 	if err != nil || name == "" || utf8.RuneCountInString(name) > 60 || strings.ContainsAny(name, "\r\n") {
-		s.showClass(w, r, http.StatusUnprocessableEntity, "a class needs a name of 60 characters at most and a day such as 2026-11-25")
+		s.showClass(w, r, http.StatusUnprocessableEntity, l.complain(errClassName, "wrong-class"))
 		return
 	}
 	if c, err := s.Folder.Session(r.Context(), intake.Class, name); err == nil && !c.HeldOn.Equal(held) {
-		s.showClass(w, r, http.StatusUnprocessableEntity, "a class of that name was held on "+day(c.HeldOn)+"; give another name, or that day")
+		s.showClass(w, r, http.StatusUnprocessableEntity, l.complain(errors.New("a class of that name was held on "+day(c.HeldOn)+"; give another name, or that day"), "wrong-day", day(c.HeldOn)))
 		return
 	}
 	house, err := s.house()
@@ -149,7 +165,7 @@ func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Ses
 	}
 	told := intake.Told{Standard: house}
 	if err := enter(&told, formFields(r)); err != nil {
-		s.showClass(w, r, http.StatusUnprocessableEntity, err.Error())
+		s.showClass(w, r, http.StatusUnprocessableEntity, l.complain(err, wrongEntry(told)))
 		return
 	}
 	if err := s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Class, Name: name, HeldOn: held, Told: told}); err != nil {

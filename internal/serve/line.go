@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"netagauge/internal/account"
+	"netagauge/internal/chart"
+	"netagauge/internal/figure"
 	"netagauge/internal/intake"
 	"netagauge/internal/line"
 )
@@ -43,7 +45,7 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 	}
 	if found {
 		for _, m := range l.Measures {
-			data.Measures = append(data.Measures, measured(m))
+			data.Measures = append(data.Measures, measured(languageOf(r), m))
 		}
 	}
 	shots, err := s.Folder.List(r.Context(), intake.Which{Kind: intake.Line, Session: s.Line, Last: shownLatest})
@@ -63,7 +65,7 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 	s.show(w, r, http.StatusOK, "line", page{Title: "line-title", Here: "line", Data: data})
 }
 
-func measured(m line.Measure) measureData {
+func measured(l lang, m line.Measure) measureData {
 	out := measureData{Measure: m, Charted: m.Why == ""}
 	if !out.Charted {
 		return out
@@ -71,9 +73,30 @@ func measured(m line.Measure) measureData {
 	last := m.Pair.Mean[len(m.Pair.Mean)-1]
 	out.Low, out.High = last.Low, last.High
 	for _, x := range slices.Concat(m.Mean, m.Spread) {
-		out.Signals = append(out.Signals, signalData{m.Checks[x.Point] + 1, x.Says + " (" + x.Rule + ")"})
+		out.Signals = append(out.Signals, signalData{m.Checks[x.Point] + 1, l.signal(x)})
 	}
 	return out
+}
+
+// signal is what a rule saw, with its published name.
+func (l lang) signal(x chart.Signal) string {
+	says := x.Says
+	if ja := ruleWords[x.Rule]; l == japanese && ja != "" {
+		says = ja
+	}
+	return says + " (" + x.Rule + ")"
+}
+
+// letters are those of a measure's two charts.
+func (l lang) letters(m line.Measure) [2]figure.Letters {
+	if l == english {
+		return m.English()
+	}
+	name := l.say(m.Name)
+	return [2]figure.Letters{
+		{Title: l.say("chart-title-mean", name), X: l.say("chart-x"), Y: name + " (" + m.Unit + ")"},
+		{Title: l.say("chart-title-s", name), X: l.say("chart-x"), Y: l.say("chart-s") + " (" + m.Unit + ")"},
+	}
 }
 
 // charted is the line with today's checks, or with all; found is false without
@@ -117,7 +140,7 @@ func (s *Server) chart(w http.ResponseWriter, r *http.Request, _ account.Session
 		s.notFound(w, r)
 		return
 	}
-	figs, err := l.Measures[i].Figures()
+	figs, err := l.Measures[i].Figures(languageOf(r).letters(l.Measures[i]))
 	if err != nil {
 		s.trouble(w, r, err)
 		return

@@ -1,6 +1,7 @@
 package serve
 
 import (
+	"errors"
 	"net/http"
 	"strings"
 
@@ -12,7 +13,7 @@ import (
 type matData struct {
 	Prints []printscale.Record
 	Done   bool
-	Failed string // what the program said, in English
+	Failed *complaint
 }
 
 func (s *Server) mat(w http.ResponseWriter, r *http.Request, _ account.Session) {
@@ -47,7 +48,7 @@ func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, _ account.Ses
 	case err != nil:
 		s.refuse(w, r, err)
 	case !res.ok:
-		s.showMat(w, r, http.StatusUnprocessableEntity, matData{Failed: lastSentence(res.errs, f.name)})
+		s.showMat(w, r, http.StatusUnprocessableEntity, matData{Failed: languageOf(r).complain(errors.New(lastSentence(res.errs, f.name)), "mat-failed")})
 	default:
 		s.showMat(w, r, http.StatusOK, matData{Done: true})
 	}

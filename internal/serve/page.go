@@ -73,7 +73,7 @@ func funcs(l lang) template.FuncMap {
 		"n": func(v any, digits int) string { return number(deref(v), digits) }, "pm": func(v, u any, digits int) string { return plusMinus(deref(v), deref(u), digits) },
 		"deref": deref, "hundred": func(v float64) string { return number(100*v, 2) }, "slice3": func(a ...string) []string { return a },
 		"grades": func(v []float64) string { return l.list(rounded(v)) }, "served": served, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
-		"printable": report.Printable, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return number(100*v, 0) },
+		"note": l.note, "printable": report.Printable, "lines": printableLines, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return number(100*v, 0) },
 		"japanese": func() bool { return l == japanese },
 		"thickness": func(p pieceData) template.HTML {
 			if p.Top == nil {
@@ -82,6 +82,15 @@ func funcs(l lang) template.FuncMap {
 			return report.ThicknessPicture(p.Piece, fmt.Sprintf("map-%d", p.Number), p.Top.Title)
 		},
 	}
+}
+
+// printableLines keeps the line breaks of a text made harmless.
+func printableLines(s string) string {
+	lines := strings.Split(s, "\n")
+	for i, l := range lines {
+		lines[i] = report.Printable(l)
+	}
+	return strings.Join(lines, "\n")
 }
 
 // deref is a number that may be pointed to; templates ask whether it is there.

@@ -23,7 +23,7 @@ type peopleData struct {
 	Passcodes []account.Passcode
 	Made      string // a passcode just made, shown once
 	MadeFor   string
-	Complain  string
+	Complain  *complaint
 }
 
 func (s *Server) people(w http.ResponseWriter, r *http.Request, _ account.Session) {
@@ -145,7 +145,7 @@ func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, _ account.S
 	name := strings.TrimSpace(r.PostFormValue("name"))
 	code, err := s.Accounts.AddPasscode(r.Context(), account.Role(r.PostFormValue("role")), name)
 	if err != nil {
-		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: err.Error()})
+		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: languageOf(r).complain(err, "wrong-newcode")})
 		return
 	}
 	s.showPeople(w, r, http.StatusOK, peopleData{Made: code, MadeFor: name})
@@ -157,7 +157,7 @@ func (s *Server) removePasscode(w http.ResponseWriter, r *http.Request, _ accoun
 		err = s.Accounts.RemovePasscode(r.Context(), id)
 	}
 	if err != nil {
-		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: err.Error()})
+		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: languageOf(r).complain(err, "wrong-remove")})
 		return
 	}
 	http.Redirect(w, r, "/people", http.StatusSeeOther)

@@ -4,7 +4,7 @@ import "maps"
 
 // words are all texts of the pages, by key: the tables of this package put
 // together.
-var words = together(generalWords, traineeWords, resultWords, secondWords, classWords, chefWords)
+var words = together(generalWords, traineeWords, resultWords, secondWords, wrongWords, classWords, chefWords)
 
 func together(tables ...map[string]inBoth) map[string]inBoth {
 	out := map[string]inBoth{}

@@ -24,7 +24,7 @@ type planData struct {
 	Plan                  *plan.Plan
 	Sheet                 string // address of the PDF; empty for a plan from a photo
 	Picture               string // address of the picture with the cuts
-	Wrong                 string // what the program said, in English
+	Wrong                 *complaint
 	Cautions              []string
 }
 
@@ -48,7 +48,7 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request, _ account.Session)
 	if d.Height != "" {
 		made, err := s.planned(r.Context(), d)
 		if err != nil {
-			d.Wrong, status = err.Error(), http.StatusUnprocessableEntity
+			d.Wrong, status = s.wrongBlock(r, err, d), http.StatusUnprocessableEntity
 		} else {
 			d.Plan = &made
 			d.Sheet = "/plan/sheet.pdf?" + url.Values{"length": {d.Length}, "width": {d.Width}, "height": {d.Height},
@@ -58,16 +58,36 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request, _ account.Session)
 	s.show(w, r, status, "plan", page{Title: "plan-title", Here: "plan", Data: d})
 }
 
-func (s *Server) planned(ctx context.Context, d planData) (plan.Plan, error) {
-	var size [3]float64
+// sizes are the block's length, width and height, mm.
+func (d planData) sizes() (size [3]float64, ok bool) {
 	for i, text := range []string{d.Length, d.Width, d.Height} {
 		v, err := strconv.ParseFloat(text, 64)
 		if err != nil {
-			return plan.Plan{}, errors.New("give the block's length, width and height as numbers of mm")
+			return size, false
 		}
 		size[i] = v
 	}
-	block, err := plan.NewBlock([]plan.Station{plan.At(0, size[1], size[2]), plan.At(size[0], size[1], size[2])})
+	return size, true
+}
+
+func bar(size [3]float64) []plan.Station {
+	return []plan.Station{plan.At(0, size[1], size[2]), plan.At(size[0], size[1], size[2])}
+}
+
+func (s *Server) wrongBlock(r *http.Request, err error, d planData) *complaint {
+	house, fails := s.house()
+	if fails != nil {
+		house = s.Standard
+	}
+	return languageOf(r).wrongBlock(err, d, house)
+}
+
+func (s *Server) planned(ctx context.Context, d planData) (plan.Plan, error) {
+	size, ok := d.sizes()
+	if !ok {
+		return plan.Plan{}, errSizes
+	}
+	block, err := plan.NewBlock(bar(size))
 	if err != nil {
 		return plan.Plan{}, err
 	}
@@ -87,7 +107,8 @@ func (s *Server) planned(ctx context.Context, d planData) (plan.Plan, error) {
 func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Session) {
 	made, err := s.planned(r.Context(), planFields(r.URL.Query().Get))
 	if err != nil {
-		s.say(w, r, http.StatusUnprocessableEntity, "plan-wrong", "", err.Error())
+		c := s.wrongBlock(r, err, planFields(r.URL.Query().Get))
+		s.say(w, r, http.StatusUnprocessableEntity, "plan-wrong", c.Text, c.Detail)
 		return
 	}
 	w.Header().Set("Content-Type", "application/pdf")
@@ -123,7 +144,7 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 	var made plan.Plan
 	switch {
 	case !res.ok:
-		d.Wrong, status = lastSentence(res.errs, f.name), http.StatusUnprocessableEntity
+		d.Wrong, status = languageOf(r).complain(errors.New(lastSentence(res.errs, f.name)), "wrong-block"), http.StatusUnprocessableEntity
 	default:
 		if err := json.Unmarshal([]byte(res.out), &made); err != nil {
 			s.trouble(w, r, err)

@@ -20,8 +20,8 @@ type editData struct {
 	Text     string
 	Was      string // hash of the text the edit began from
 	Saved    bool
-	Complain string // what is wrong, in the program's words
-	Behind   bool   // somebody else saved in the meantime
+	Complain *complaint
+	Behind   bool // somebody else saved in the meantime
 }
 
 func (s *Server) roster(w http.ResponseWriter, r *http.Request, _ account.Session) {
@@ -100,7 +100,7 @@ func (s *Server) saveEdit(w http.ResponseWriter, r *http.Request, kind, file str
 		return
 	}
 	if err := check(data.Text); err != nil {
-		data.Complain = err.Error()
+		data.Complain = languageOf(r).wrongText(kind, err)
 		answer(http.StatusUnprocessableEntity)
 		return
 	}

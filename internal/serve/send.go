@@ -133,8 +133,12 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request, who account.Ses
 	http.Redirect(w, r, page, http.StatusSeeOther)
 }
 
-// enteredError is a mistake in what a person entered beside the photo.
-type enteredError struct{ error }
+// enteredError is a mistake in what a person entered beside the photo, with the
+// key of what it is about.
+type enteredError struct {
+	error
+	key string
+}
 
 // enter puts what was entered in place of what the session says.
 func enter(t *intake.Told, fields map[string]string) error {
@@ -146,7 +150,7 @@ func enter(t *intake.Told, fields map[string]string) error {
 		t.Thickness, t.TrayWeight = thickness, weight
 	}
 	if err := t.Check(); err != nil {
-		return enteredError{err}
+		return enteredError{err, wrongEntry(*t)}
 	}
 	return nil
 }
@@ -181,7 +185,8 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	drain(r)
 	var entered enteredError
 	if errors.As(err, &entered) {
-		s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", languageOf(r).say("or-hint"), err.Error())
+		c := languageOf(r).complain(entered.error, entered.key)
+		s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", c.Text, c.Detail)
 		return
 	}
 	switch why := refusal(err); why {

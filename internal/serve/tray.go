@@ -186,7 +186,8 @@ func (s *Server) trend(w http.ResponseWriter, r *http.Request, who account.Sessi
 		s.trouble(w, r, err)
 		return
 	}
-	f, err := figure.Progress("", grades)
+	l := languageOf(r)
+	f, err := figure.Progress(figure.Letters{X: l.say("chart-session"), Y: l.say("chart-grade"), Day: time.DateOnly}, grades)
 	if err != nil {
 		s.trouble(w, r, err)
 		return

@@ -30,7 +30,7 @@ func TestBothLanguagesAreComplete(t *testing.T) {
 			t.Errorf("%s is not English: %q", key, p.en)
 		}
 	}
-	n := len(generalWords) + len(traineeWords) + len(resultWords) + len(secondWords) + len(classWords) + len(chefWords)
+	n := len(generalWords) + len(traineeWords) + len(resultWords) + len(secondWords) + len(wrongWords) + len(classWords) + len(chefWords)
 	if n != len(words) {
 		t.Errorf("%d texts share %d keys", n, len(words))
 	}
@@ -62,7 +62,7 @@ func TestKeysAreUsed(t *testing.T) {
 			t.Errorf("a page asks for %q, and there is no such text", key)
 		}
 	}
-	made := regexp.MustCompile(`^(nav|state|verdict|fault|fix|p|r|role|how)-|-(title|text|field)$|^(length|width|weight)$`) // put together from parts
+	made := regexp.MustCompile(`^(nav|state|verdict|fault|fix|p|r|role|how)-|-(title|text|field)$|^(length|width|weight)$|^wrong-(roster|standard)$`) // put together from parts
 	for key := range words {
 		if !strings.Contains(source.String(), `"`+key+`"`) && !made.MatchString(key) {
 			t.Errorf("nothing uses the text %q", key)

@@ -1,0 +1,85 @@
+package serve
+
+import (
+	"errors"
+	"strings"
+
+	"netagauge/internal/coach"
+	"netagauge/internal/intake"
+	"netagauge/internal/plan"
+	"netagauge/internal/standard"
+	"netagauge/internal/weight"
+)
+
+// complaint is what is wrong with what was entered: in the page's language, and
+// in the program's own words where those are another's.
+type complaint struct{ Text, Detail string }
+
+// complain words an error: in English as the program does, with its numbers, else
+// by a key.
+func (l lang) complain(err error, key string, a ...any) *complaint {
+	if l == english {
+		return &complaint{Text: err.Error()}
+	}
+	return &complaint{l.say(key, a...), err.Error()}
+}
+
+// wrongEntry is the key of which of the things told of a tray cannot be.
+func wrongEntry(t intake.Told) string {
+	if t.Thickness != "" && t.TrayWeight != "" {
+		return "or-hint"
+	}
+	if _, err := weight.ParseThickness(t.Thickness); t.Thickness != "" && err != nil {
+		return "wrong-thickness"
+	}
+	if _, err := weight.ParseTrayWeight(t.TrayWeight); t.TrayWeight != "" && err != nil {
+		return "wrong-weight"
+	}
+	return "wrong-species"
+}
+
+// wrongBlock says which of a block's sizes cannot be planned. The sizes are as
+// typed; the house asks for the slices.
+func (l lang) wrongBlock(err error, d planData, house standard.Standard) *complaint {
+	size, ok := d.sizes()
+	target := coach.TargetOf(house, "")
+	switch {
+	case !ok:
+		return l.complain(err, "wrong-numbers")
+	case size[1] > target.LengthAim:
+		return l.complain(err, "wrong-wide", trimmed(size[1]), trimmed(target.LengthAim))
+	case size[2] > target.WidthAim:
+		return l.complain(err, "wrong-high", trimmed(size[2]), trimmed(target.WidthAim))
+	}
+	if _, noBlock := plan.NewBlock(bar(size)); noBlock != nil {
+		return l.complain(err, "wrong-sizes")
+	}
+	return l.complain(err, "wrong-small")
+}
+
+// wrongStandard and wrongRoster name the line that an error names, if it does.
+func (l lang) wrongText(kind string, err error) *complaint {
+	c := l.complain(err, "wrong-"+kind)
+	if line := lineNumber(err.Error()); line != "" && l == japanese {
+		c.Text = l.say("wrong-line", line) + c.Text
+	}
+	return c
+}
+
+// lineNumber is the number behind "line " in an error about a text.
+func lineNumber(s string) string {
+	_, after, found := strings.Cut(s, "line ")
+	if !found {
+		return ""
+	}
+	end := strings.IndexFunc(after, func(r rune) bool { return r < '0' || r > '9' })
+	if end < 0 {
+		end = len(after)
+	}
+	return after[:end]
+}
+
+var (
+	errClassName = errors.New("a class needs a name of 60 characters at most and a day such as 2026-11-25")
+	errSizes     = errors.New("give the block's length, width and height as numbers of mm")
+)
