@@ -24,6 +24,16 @@ func (f *Folder) Receive(ctx context.Context, s Shot, r io.Reader) (Shot, error)
 	if err := f.checkSent(ctx, s); err != nil {
 		return Shot{}, err
 	}
+	return f.take(ctx, r, func(ctx context.Context, a *arrival) (Shot, error) {
+		s.ID, s.Format, s.Bytes, s.Hash = newID(), a.format, a.bytes, a.hash
+		s.State, s.Turn, s.Code, s.Why, s.Result = Waiting, 0, "", "", 0
+		return f.file(ctx, s, a)
+	})
+}
+
+// take lets a photo arrive and then has it kept, whether or not the sender is
+// still there.
+func (f *Folder) take(ctx context.Context, r io.Reader, keep func(context.Context, *arrival) (Shot, error)) (Shot, error) {
 	if err := f.reserve(ctx); err != nil {
 		return Shot{}, err
 	}
@@ -33,10 +43,7 @@ func (f *Folder) Receive(ctx context.Context, s Shot, r io.Reader) (Shot, error)
 		return Shot{}, fmt.Errorf("take in the photo: %w", plain(err))
 	}
 	defer a.discard()
-	s.ID, s.Format, s.Bytes, s.Hash = newID(), a.format, a.bytes, a.hash
-	s.State, s.Turn, s.Code, s.Why, s.Result = Waiting, 0, "", "", 0
-	// The sender may be gone by now; the photo is here and is kept.
-	s, err = f.file(context.WithoutCancel(ctx), s, a)
+	s, err := keep(context.WithoutCancel(ctx), a)
 	if err != nil {
 		return Shot{}, fmt.Errorf("take in the photo: %w", plain(err))
 	}
@@ -82,11 +89,8 @@ func (f *Folder) release() {
 // file puts an arrived photo in its place and then in the list. The order
 // matters: a row in the list always has its photo.
 func (f *Folder) file(ctx context.Context, s Shot, a *arrival) (Shot, error) {
-	path := filepath.Join(f.dir, photosDir, s.file())
-	if err := os.Rename(a.path, path); err != nil {
-		return Shot{}, err
-	}
-	if err := syncDir(filepath.Dir(path)); err != nil {
+	path, err := f.place(a, s.file())
+	if err != nil {
 		return Shot{}, err
 	}
 	kept, err := f.enlist(ctx, s)
@@ -94,6 +98,15 @@ func (f *Folder) file(ctx context.Context, s Shot, a *arrival) (Shot, error) {
 		os.Remove(path) // nobody was told of it
 	}
 	return kept, err
+}
+
+// place gives an arrived photo its name among the photos, for good.
+func (f *Folder) place(a *arrival, name string) (path string, err error) {
+	path = filepath.Join(f.dir, photosDir, name)
+	if err := os.Rename(a.path, path); err != nil {
+		return "", err
+	}
+	return path, syncDir(filepath.Dir(path))
 }
 
 // enlist adds the shot to the list, or finds the one that is there already. One

@@ -3,7 +3,6 @@ package intake
 import (
 	"context"
 	"database/sql"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -37,35 +36,19 @@ func (f *Folder) AddSecond(ctx context.Context, id, name string, r io.Reader) (S
 	if err != nil {
 		return Shot{}, err
 	}
-	if err := f.reserve(ctx); err != nil {
-		return Shot{}, err
-	}
-	defer f.release()
-	a, err := f.arrive(r)
-	if err != nil {
-		return Shot{}, fmt.Errorf("take in the second photo: %w", plain(err))
-	}
-	defer a.discard()
-	if a.hash == first.Hash {
-		return Shot{}, ErrSamePhoto
-	}
-	// The sender may be gone by now; the photo is here and is kept.
-	s, err := f.fileSecond(context.WithoutCancel(ctx), first, Second{ID: newID(), Name: name, Format: a.format, Bytes: a.bytes, Hash: a.hash}, a)
-	if err != nil {
-		return Shot{}, fmt.Errorf("take in the second photo: %w", plain(err))
-	}
-	f.changes.tell()
-	return s, nil
+	return f.take(ctx, r, func(ctx context.Context, a *arrival) (Shot, error) {
+		if a.hash == first.Hash {
+			return Shot{}, ErrSamePhoto
+		}
+		return f.fileSecond(ctx, first, Second{ID: newID(), Name: name, Format: a.format, Bytes: a.bytes, Hash: a.hash}, a)
+	})
 }
 
 // fileSecond puts an arrived photo in its place and then in the list, as file
 // does.
 func (f *Folder) fileSecond(ctx context.Context, first Shot, b Second, a *arrival) (Shot, error) {
-	path := filepath.Join(f.dir, photosDir, b.file())
-	if err := os.Rename(a.path, path); err != nil {
-		return Shot{}, err
-	}
-	if err := syncDir(filepath.Dir(path)); err != nil {
+	path, err := f.place(a, b.file())
+	if err != nil {
 		return Shot{}, err
 	}
 	s, err := f.enlistSecond(ctx, first.ID, b)
