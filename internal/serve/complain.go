@@ -57,7 +57,8 @@ func (l lang) wrongBlock(err error, d planData, house standard.Standard) *compla
 	return l.complain(err, "wrong-small")
 }
 
-// wrongStandard and wrongRoster name the line that an error names, if it does.
+// wrongText says what is wrong with a roster or a standard, and in which line if
+// the error names one.
 func (l lang) wrongText(kind string, err error) *complaint {
 	c := l.complain(err, "wrong-"+kind)
 	if line := lineNumber(err.Error()); line != "" && l == japanese {
