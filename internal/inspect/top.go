@@ -1,12 +1,15 @@
 package inspect
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/coach"
 	"netagauge/internal/report"
+	"netagauge/internal/shape"
 	"netagauge/internal/stereo"
 )
 
@@ -24,6 +27,7 @@ func (p *piece) reportTop(r *report.Piece) {
 	if p.top.Koba == stereo.Yes {
 		u := 2 * p.top.Width.U
 		r.KobaWidth, r.KobaWidthU = &p.top.Width.X, &u
+		r.KobaLine = kobaLine(p.above.Face, p.along, p.top.Side, p.top.Width.X)
 	}
 }
 
@@ -45,6 +49,31 @@ func yesOrNo(a stereo.Answer) *bool {
 	yes := a == stereo.Yes
 	return &yes
 }
+
+// kobaLine is where the koba meets the face: the outline of the face on that side
+// of the long axis, moved inward by the koba's width, mm.
+func kobaLine(face []r2.Vec, along r2.Vec, side int, width float64) [][2]float64 {
+	outward := r2.Scale(float64(side), r2.Vec{X: -along.Y, Y: along.X})
+	middle := shape.Outline(face).Centroid()
+	var edge []r2.Vec
+	for i, p := range face {
+		d := r2.Sub(face[(i+1)%len(face)], face[(i+len(face)-1)%len(face)])
+		across := math.Abs(r2.Dot(r2.Vec{X: d.Y, Y: -d.X}, outward))
+		if across > longSide*r2.Norm(d) && r2.Dot(r2.Sub(p, middle), outward) > 0 {
+			edge = append(edge, r2.Sub(p, r2.Scale(width, outward)))
+		}
+	}
+	slices.SortFunc(edge, func(a, b r2.Vec) int { return cmp.Compare(r2.Dot(a, along), r2.Dot(b, along)) })
+	out := make([][2]float64, len(edge))
+	for i, p := range edge {
+		out[i] = [2]float64{p.X, p.Y}
+	}
+	return out
+}
+
+// longSide is how straight outward a long side's outline faces: the cosine of
+// some 25°.
+const longSide = 0.9
 
 func thicknessMap(r stereo.Relief) *report.ThicknessMap {
 	xy := func(p r2.Vec) [2]float64 { return [2]float64{p.X, p.Y} }

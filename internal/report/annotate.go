@@ -36,6 +36,7 @@ func Annotate(base *image.RGBA, pxPerMM float64, r Report, rice Footprint) error
 	for _, piece := range r.Pieces {
 		a.reasons(piece)
 		a.outline(piece)
+		a.koba(piece)
 	}
 	for _, piece := range r.Pieces { // labels lie on top of every line
 		a.ends(piece)

@@ -110,6 +110,7 @@ type Piece struct {
 	Koba          *bool         `json:"koba,omitempty"`
 	KobaWidth     *float64      `json:"koba_width_mm,omitempty"`
 	KobaWidthU    *float64      `json:"koba_width_u_mm,omitempty"`
+	KobaLine      [][2]float64  `json:"koba_line_mm,omitempty"` // where it meets the face
 	KobaBroken    *bool         `json:"koba_broken,omitempty"`
 	WedgeAlong    *float64      `json:"wedge_along_mm,omitempty"`
 	WedgeAlongU   *float64      `json:"wedge_along_u_mm,omitempty"`

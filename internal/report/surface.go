@@ -73,6 +73,16 @@ func thicker(change, direction float64, part string) string {
 	return fmt.Sprintf("%s mm thicker at the %s %s", decimal(math.Abs(change), 1), where, part)
 }
 
+// koba draws the line where a koba meets the face.
+func (a annotator) koba(p Piece) {
+	if len(p.KobaLine) < 2 {
+		return
+	}
+	line := a.polygon(p.KobaLine)
+	a.stroke(line, 0.8*a.scale, dark)
+	a.strokeDashed(line, 0.45*a.scale, 2.5*a.scale, 1*a.scale, white)
+}
+
 // ends writes the thickness at both ends of a slice, in mm, where two photos
 // show that it is not the same.
 func (a annotator) ends(p Piece) {

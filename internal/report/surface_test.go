@@ -44,11 +44,12 @@ func TestSurfaceText(t *testing.T) {
 // A slice thicker at one end carries both thicknesses on its picture; an even
 // one does not.
 func TestEndsAreDrawn(t *testing.T) {
+	var kobaAt [][2]float64
 	drawn := func(wedge float64) []byte {
 		img := image.NewRGBA(image.Rect(0, 0, 480, 320))
 		p := Piece{
 			Number: 1, State: PieceMeasured, Verdict: Pass, Outline: [][2]float64{{20, 30}, {100, 30}, {100, 65}, {20, 65}},
-			Length: 80, Width: 35, OverallLength: 80, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &wedge, WedgeAcross: ptr(0.),
+			Length: 80, Width: 35, OverallLength: 80, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &wedge, WedgeAcross: ptr(0.), KobaLine: kobaAt,
 		}
 		if err := Annotate(img, 4, Report{Status: Measured, Pieces: []Piece{p}}, Footprint{65, 30, 14}); err != nil {
 			t.Fatal(err)
@@ -59,6 +60,11 @@ func TestEndsAreDrawn(t *testing.T) {
 	if bytes.Equal(even, wedge) || bytes.Equal(wedge, other) {
 		t.Error("the picture does not tell the thick end from the thin one")
 	}
+	kobaAt = [][2]float64{{24, 60}, {96, 60}}
+	if bytes.Equal(even, drawn(0.2)) {
+		t.Error("the picture does not show the koba")
+	}
+	kobaAt = nil
 	if !bytes.Equal(even, drawn(-0.2)) {
 		t.Error("an even slice carries thicknesses at its ends")
 	}

@@ -12,6 +12,7 @@ type Reading struct {
 	Known  bool              // false when texture or distance between the photos are too small
 	Koba   Answer
 	Width  uncertainty.Value // of the koba, across the edge, mm
+	Side   int               // on which it lies, -1 or 1 across the long axis
 	Broken Answer            // whether the koba is missing along a part of the edge
 	Along  uncertainty.Value // change of height along the whole slice, along the long axis, mm
 	Across uncertainty.Value // the same across it, the koba left out, mm
@@ -69,7 +70,7 @@ func (s Surface) Read() Reading {
 	var open float64 // what a koba that cannot be told leaves open
 	switch {
 	case r.Koba == Yes:
-		r.Top.X, r.Width, r.Broken = s.Mean, uncertainty.Value{X: s.Facet.Width, U: widthU}, s.broken()
+		r.Top.X, r.Side, r.Width, r.Broken = s.Mean, s.Facet.Side, uncertainty.Value{X: s.Facet.Width, U: widthU}, s.broken()
 	case r.Koba == CannotTell && s.mayBeKoba():
 		open = math.Abs(s.Mean-s.Height) / math.Sqrt(3)
 	}

@@ -71,6 +71,28 @@ func TestKoba(t *testing.T) {
 	}
 }
 
+// A koba that is missing along a part of its edge is told as broken, a whole one is
+// not.
+func TestBrokenKoba(t *testing.T) {
+	whole := step(1, 5, 2.2)
+	for name, c := range map[string]struct {
+		top  func(x, y float64) float64
+		want Answer
+	}{
+		"whole": {whole, No},
+		"broken": {func(x, y float64) float64 {
+			if x > -8 && x < 16 {
+				return 4.6
+			}
+			return whole(x, y)
+		}, Yes},
+	} {
+		if r := surfaceOf(t, slab(c.top).pair(r2.Vec{})).Read(); r.Koba != Yes || r.Broken != c.want {
+			t.Errorf("a %s koba: there %d, broken %d; want %d", name, r.Koba, r.Broken, c.want)
+		}
+	}
+}
+
 // A koba too narrow for its texture to be followed is told by the outlines, from
 // cameras to either side of it: its edge is seen lower. Walls that lean move both
 // sides and are none.
