@@ -19,6 +19,11 @@ import (
 func phonePhoto(b *testing.B) []byte {
 	b.Helper()
 	data, _ := sample(b, "tray-card")
+	return enlarged(b, data)
+}
+
+func enlarged(b *testing.B, data []byte) []byte {
+	b.Helper()
 	img, err := jpeg.Decode(bytes.NewReader(data))
 	if err != nil {
 		b.Fatal(err)
@@ -50,6 +55,26 @@ func BenchmarkCheck(b *testing.B) {
 	b.ReportMetric(float64(bare.Milliseconds())/float64(b.N), "decode-ms")
 	b.ReportMetric(float64(whole.Milliseconds())/float64(b.N), "check-ms")
 	b.ReportMetric(float64(whole)/float64(bare), "×decode")
+}
+
+// BenchmarkSecond runs everything on two 12-megapixel photos of a tray, and reports
+// what the second one adds as a ratio to the first alone in the same run.
+func BenchmarkSecond(b *testing.B) {
+	one := input("bench", enlarged(b, readPair(b, "koba.jpg")))
+	two := one
+	two.Second = Second{"moved", enlarged(b, readPair(b, "koba.b.jpg"))}
+	var alone, both time.Duration
+	for b.Loop() {
+		t := time.Now()
+		checkAndDraw(b, one)
+		alone += time.Since(t)
+		t = time.Now()
+		checkAndDraw(b, two)
+		both += time.Since(t)
+	}
+	b.ReportMetric(float64(alone.Milliseconds())/float64(b.N), "one-ms")
+	b.ReportMetric(float64(both.Milliseconds())/float64(b.N), "both-ms")
+	b.ReportMetric(float64(both-alone)/float64(alone), "×one")
 }
 
 func checkAndDraw(b *testing.B, in Input) {

@@ -24,7 +24,7 @@ import (
 
 const pairs = "../../testdata/pairs/"
 
-func read(t *testing.T, name string) []byte {
+func readPair(t testing.TB, name string) []byte {
 	t.Helper()
 	data, err := os.ReadFile(pairs + name)
 	if err != nil {
@@ -44,7 +44,7 @@ type pairTruth struct {
 
 func truthOf(t *testing.T) (out pairTruth) {
 	t.Helper()
-	if err := json.Unmarshal(read(t, "koba.truth.json"), &out); err != nil {
+	if err := json.Unmarshal(readPair(t, "koba.truth.json"), &out); err != nil {
 		t.Fatal(err)
 	}
 	return out
@@ -52,7 +52,7 @@ func truthOf(t *testing.T) (out pairTruth) {
 
 func twoPhotos(t *testing.T, a, b string) Input {
 	t.Helper()
-	return Input{Name: a, Data: read(t, a), Second: Second{b, read(t, b)}, Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
+	return Input{Name: a, Data: readPair(t, a), Second: Second{b, readPair(t, b)}, Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
 }
 
 // Both photos of a rendered tray, either one first, tell each slice's mean
@@ -107,7 +107,7 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, second := range map[string][]byte{
-		"the same place":   read(t, "koba.jpg"),
+		"the same place":   readPair(t, "koba.jpg"),
 		"not a photo":      []byte("no photo"),
 		"another mat size": otherMat,
 		"no mat":           noMat.Bytes(),
@@ -135,7 +135,7 @@ func TestTwoPhotosTellTheLens(t *testing.T) {
 	want := truthOf(t).Camera.K[0][0]
 	var found [2]mat.Found
 	for i, name := range []string{"koba.jpg", "koba.b.jpg"} {
-		pic, err := photo.Decode(read(t, name))
+		pic, err := photo.Decode(readPair(t, name))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -18,7 +18,7 @@ func TestSecondPhotoTellsWedge(t *testing.T) {
 			Rise   [2]float64 `json:"rise_mm_per_mm"`
 		}
 	}
-	if err := json.Unmarshal(read(t, "wedge.truth.json"), &truth); err != nil {
+	if err := json.Unmarshal(readPair(t, "wedge.truth.json"), &truth); err != nil {
 		t.Fatal(err)
 	}
 	res, err := Photo(t.Context(), twoPhotos(t, "wedge.jpg", "wedge.b.jpg"))
