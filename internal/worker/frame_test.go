@@ -62,6 +62,8 @@ func TestShortPhoto(t *testing.T) {
 
 func FuzzFrame(f *testing.F) {
 	f.Add(frame("tray", `{"Name":"x"}`, 3, "abc"))
+	f.Add(frame("tray", `{"Second":"b","First":2}`, 3, "abc"))
+	f.Add(frame("tray", `{"Second":"b","First":-2}`, 3, "abc"))
 	f.Add(frame("tray", "{}", 1<<63, ""))
 	f.Add(frame("tray", `{"Report":{"pieces":[{"number":1}]}}`, 0, ""))
 	f.Fuzz(func(t *testing.T, wire []byte) {
@@ -71,8 +73,11 @@ func FuzzFrame(f *testing.F) {
 			t.Errorf("%d bytes of body from %d bytes", len(body), len(wire))
 		}
 		var q request
-		if _, err := readFrame(bytes.NewReader(wire), &q, 1000); err == nil {
+		if body, err := readFrame(bytes.NewReader(wire), &q, 1000); err == nil {
 			_, _ = q.Told.Matter() // whatever comes, it must not panic
+			if first, second, err := q.photos(body); err == nil && len(first)+len(second) != len(body) {
+				t.Errorf("%d and %d bytes of photos from %d", len(first), len(second), len(body))
+			}
 		}
 	})
 }
