@@ -34,6 +34,12 @@ const letters = "abcdefghjkmnpqrstuvwxyz23456789"
 // ErrWrong is a passcode, code or link that opens nothing.
 var ErrWrong = errors.New("it opens nothing")
 
+// RefusedError says why a passcode is not made or removed: what was asked for
+// cannot be.
+type RefusedError struct{ error }
+
+func refused(format string, a ...any) error { return RefusedError{fmt.Errorf(format, a...)} }
+
 // Passcode is one person's, without the passcode itself.
 type Passcode struct {
 	ID   int64
@@ -67,7 +73,7 @@ func random(from string, n int) string {
 func (a *Accounts) AddPasscode(ctx context.Context, role Role, name string) (string, error) {
 	name = strings.TrimSpace(name)
 	if name == "" || utf8.RuneCountInString(name) > 60 || role != Instructor && role != Chef {
-		return "", errors.New("a passcode is an instructor's or a chef's and needs a name of 60 characters at most")
+		return "", refused("a passcode is an instructor's or a chef's and needs a name of 60 characters at most")
 	}
 	code := newPasscode()
 	hash, err := a.hash(ctx, plainCode(code))
@@ -78,8 +84,10 @@ func (a *Accounts) AddPasscode(ctx context.Context, role Role, name string) (str
 	if err != nil {
 		return "", a.fail("keep the passcode", err)
 	}
-	if n, err := done.RowsAffected(); err != nil || n == 0 {
-		return "", errors.Join(err, fmt.Errorf("%q has a passcode already; take another name, or remove that one first", name))
+	if n, err := done.RowsAffected(); err != nil {
+		return "", a.fail("keep the passcode", err)
+	} else if n == 0 {
+		return "", refused("%q has a passcode already; take another name, or remove that one first", name)
 	}
 	return code, nil
 }
@@ -114,8 +122,10 @@ func (a *Accounts) RemovePasscode(ctx context.Context, id int64) error {
 	if err != nil {
 		return a.fail("remove the passcode", err)
 	}
-	if n, err := done.RowsAffected(); err != nil || n == 0 {
-		return errors.Join(err, errors.New("the last instructor's passcode stays; make another one first"))
+	if n, err := done.RowsAffected(); err != nil {
+		return a.fail("remove the passcode", err)
+	} else if n == 0 {
+		return refused("the last instructor's passcode stays; make another one first")
 	}
 	return nil
 }

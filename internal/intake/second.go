@@ -17,11 +17,11 @@ type Second struct {
 	Format  string
 	Bytes   int64
 	Hash    string
-	Useless bool // the program could not measure with it, and measured without
+	Useless bool // a later one is not used: the program stopped over it
 }
 
-// Counts reports whether the shot is measured with it.
-func (s Second) Counts() bool { return s.Hash != "" && !s.Useless }
+// Counts reports whether the shot is measured with one.
+func (s Second) Counts() bool { return s.Hash != "" }
 
 func (s Second) file() string { return s.ID + "." + s.Format }
 
@@ -89,7 +89,7 @@ func anew(ctx context.Context, tx *sql.Tx, s *Shot) error {
 }
 
 // without measures a shot again without its second photo, over which the program
-// stopped, unless it was asked for anew in the meantime.
+// stopped, or with the one before, unless it was asked for anew in the meantime.
 func (f *Folder) without(ctx context.Context, s Shot) error {
 	err := f.in(ctx, func(tx *sql.Tx) error {
 		now, err := f.one(ctx, tx, `WHERE number = ?`, s.Number)

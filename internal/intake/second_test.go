@@ -43,6 +43,9 @@ func TestSecondPhoto(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if err := f.Book().Override(ctx, book.Override{Photo: s.Hash, Piece: 1, At: [2]float64{53, 12}, Kind: book.NotASlice, Reason: "a scrap"}); err != nil {
+		t.Fatal(err)
+	}
 	pair := addSecond(t, f, s.ID, numbered(t, 2))
 	if pair.State != Waiting || pair.Turn != 1 || !pair.Second.Counts() || pair.Second.Name != "IMG_2.jpg" {
 		t.Errorf("after the second photo: %+v", pair)
@@ -67,6 +70,9 @@ func TestSecondPhoto(t *testing.T) {
 	entries, err := f.Book().Entries(ctx, run.ID)
 	if err != nil || len(entries) != 1 || entries[0].Result != both.Result || book.Hashes(entries[0].Photo)[0] != s.Hash {
 		t.Errorf("the class has %+v, %v; want the tray once, by its first photo", entries, err)
+	}
+	if kept, err := f.Book().Overrides(ctx, entries[0].Photo); err != nil || len(kept) != 1 {
+		t.Errorf("the decision about the tray is lost: %+v, %v", kept, err)
 	}
 	if _, found, err := f.Next(ctx); found || err != nil {
 		t.Errorf("something is measured twice: %v, %v", found, err)
@@ -136,8 +142,28 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Measured {
 		t.Errorf("the first photo's result is lost: %+v, %v", got, err)
 	}
-	if got := addSecond(t, f, s.ID, numbered(t, 3)); !got.Second.Counts() {
-		t.Errorf("another second photo: %+v", got.Second)
+	good := addSecond(t, f, s.ID, numbered(t, 3))
+	if !good.Second.Counts() {
+		t.Errorf("another second photo: %+v", good.Second)
+	}
+	addSecond(t, f, s.ID, numbered(t, 4))
+	if err := f.Fail(ctx, nextShot(t, f), CodeSlow, "twice"); err != nil {
+		t.Fatal(err)
+	}
+	if got := nextShot(t, f); got.Second.Hash != good.Second.Hash || !got.Second.Useless {
+		t.Errorf("after a useless one the good second photo before is not used: %+v", got.Second)
+	}
+}
+
+// Where a second photo was taken is blanked as in the first.
+func TestSecondPhotoDropsLocation(t *testing.T) {
+	f := open4test(t)
+	s := receive(t, f, sent("7"), numbered(t, 1))
+	placed := append([]byte("\xff\xd8\xff\xe1\x00\x2e"), `<rdf exif:GPSLatitude="35,39.5N" tiff:X="Y"/>`[:44]...)
+	pair := addSecond(t, f, s.ID, append(placed, numbered(t, 2)[2:]...))
+	kept, err := os.ReadFile(filepath.Join(f.Dir(), "photos", pair.Second.ID+".jpg"))
+	if err != nil || bytes.Contains(kept, []byte("35,39.5N")) {
+		t.Errorf("the place is still in the second photo: %v", err)
 	}
 }
 

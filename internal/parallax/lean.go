@@ -24,7 +24,8 @@ type Side struct {
 const (
 	uprightShare = 0.4
 	uprightRun   = 0.12 // standard deviation of the run of upright walls, by thickness
-	laidRun      = 1.2  // greatest run of laid ones, by thickness
+	laidRun      = 1.2  // up to which runs of laid ones are as likely, by thickness: 40°
+	greatestRun  = 2.0  // and up to which there are fewer and fewer: 27°
 )
 
 // How the changes of light count as evidence.
@@ -56,10 +57,14 @@ type Lean struct {
 func LeanOf(sides [2]Side, eye Eye, edge, thickness float64, also func(run r2.Vec) float64) Lean {
 	v := viewOf(sides, eye, edge)
 	v.also = also
+	greatest := laidRun // what a photo alone can tell from a face
+	if also != nil {
+		greatest = greatestRun
+	}
 	const n = 121
 	runs, logs := make([]float64, n), make([]float64, n)
 	for i := range n {
-		runs[i] = laidRun * thickness * (2*float64(i)/(n-1) - 1)
+		runs[i] = greatest * thickness * (2*float64(i)/(n-1) - 1)
 		logs[i] = math.Log(prior(runs[i]/thickness)) + v.evidence(runs[i])
 	}
 	return v.lean(runs, odds(logs))
@@ -137,10 +142,11 @@ func (v view) lean(runs, odds []float64) Lean {
 
 // prior is the density of a run given by thickness.
 func prior(r float64) float64 {
-	laid := 0.0
-	if math.Abs(r) <= laidRun {
-		laid = 1 / (2 * laidRun)
+	laid := 1.0
+	if a := math.Abs(r); a > laidRun {
+		laid = max(0, (greatestRun-a)/(greatestRun-laidRun))
 	}
+	laid /= 2 * laidRun
 	z := r / uprightRun
 	return uprightShare*math.Exp(-z*z/2)/(uprightRun*math.Sqrt(2*math.Pi)) + (1-uprightShare)*laid
 }

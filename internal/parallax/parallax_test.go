@@ -108,6 +108,13 @@ func TestLeanFromLight(t *testing.T) {
 			t.Errorf("a wall running out %.1f mm towards the camera is taken as %.2f", run, got)
 		}
 	}
+	// A blade at 30° leaves a wall that runs t / tan 30° = 1.73 t; the light shows no
+	// more than 1.2 t, the outlines of two photos do.
+	steep := thick / math.Tan(math.Pi/6)
+	outlines := func(run r2.Vec) float64 { d := run.X + steep; return -d * d / (2 * 0.3 * 0.3) }
+	if l := LeanOf(sides(x, -9, -9), eye, edge, thick, outlines); math.Abs(l.Run.X+steep) > 0.3 {
+		t.Errorf("a wall that both outlines say runs %.1f mm is taken as %.2f", steep, -l.Run.X)
+	}
 	l := LeanKnown(sides(x, -9, 1.6), eye, edge, 4, nil)
 	if l.Run.X != 4 {
 		t.Errorf("a wall seen on the far side only is taken to run %.1f mm", l.Run.X)

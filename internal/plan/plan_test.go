@@ -106,7 +106,12 @@ func TestPlainBar(t *testing.T) {
 // slighter one the walls are so broad that the outline's chords follow no closed
 // form, and the plan looks at the outline.
 func TestCoachAdvisesThePlansAngles(t *testing.T) {
-	for _, c := range []struct{ wide, high float64 }{{45, 18}, {50, 22}, {56.6, 20}, {56.6, 28}, {60, 18}, {65, 25}, {70, 30}, {76, 20}} {
+	type size struct{ wide, high float64 }
+	sizes := []size{{45, 18}, {56.6, 20}, {76, 20}, {70, 30}}
+	for rng := rand.New(rand.NewPCG(47, 43)); len(sizes) < 60; {
+		sizes = append(sizes, size{45 + 31*rng.Float64(), 18 + 12*rng.Float64()})
+	}
+	for _, c := range sizes {
 		p := mustMake(t, bar(t, 160, c.wide, c.high), DefaultOptions())
 		s := p.Slices[1]
 		theta, okT := coach.Angle(nigiri.LengthAim, coach.EndWall(s.Thickness, s.Phi), c.wide)

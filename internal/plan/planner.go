@@ -58,9 +58,12 @@ func (p *planner) room() int {
 	return int((p.block.Volume() - p.block.volumeBefore(p.planes[len(p.planes)-1])) / p.volume)
 }
 
+// ErrTooSmall is the error for a block that gives no slice.
+var ErrTooSmall = errors.New("the block is too small")
+
 func (p *planner) tooSmall() error {
-	return fmt.Errorf("the block is too small for one slice of %.0f × %.0f mm: no cut at %.0f° or steeper crosses it whole; cut it upright for other use, or aim for a smaller slice",
-		p.target.LengthAim, p.target.WidthAim, minAngle)
+	return fmt.Errorf("%w for one slice of %.0f × %.0f mm: no cut at %.0f° or steeper crosses it whole; cut it upright for other use, or aim for a smaller slice",
+		ErrTooSmall, p.target.LengthAim, p.target.WidthAim, minAngle)
 }
 
 var errNoAngle = errors.New("no angle")

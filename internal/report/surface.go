@@ -5,12 +5,11 @@ import (
 	"image"
 	"image/draw"
 	"math"
+	"slices"
 	"strings"
-)
 
-// wedgeTold is the difference in thickness between two ends that is worth a
-// word, mm. Our setting.
-const wedgeTold = 0.6
+	"netagauge/internal/phrase"
+)
 
 // surfaceText says what two photos show of a slice's top: its thickness, where
 // it is thicker, and its koba; empty when they show nothing.
@@ -20,10 +19,10 @@ func surfaceText(p Piece) string {
 	}
 	parts := []string{fmt.Sprintf("%s ± %s mm thick", decimal(*p.Thickness, 1), decimal(*p.ThicknessU, 1))}
 	turn := p.AxisDeg * math.Pi / 180
-	if told(p.WedgeAlong, p.WedgeAlongU) {
+	if told(p, wedgeAlong) {
 		parts = append(parts, thicker(*p.WedgeAlong, turn, "end"))
 	}
-	if told(p.WedgeAcross, p.WedgeAcrossU) {
+	if told(p, wedgeAcross) {
 		parts = append(parts, thicker(*p.WedgeAcross, turn+math.Pi/2, "side"))
 	}
 	return strings.Join(append(parts, kobaText(p)), "; ")
@@ -48,9 +47,13 @@ func kobaText(p Piece) string {
 	return s
 }
 
-// told reports whether a difference in thickness is worth a word, and no chance.
-func told(wedge, u *float64) bool {
-	return wedge != nil && math.Abs(*wedge) >= wedgeTold && (u == nil || math.Abs(*wedge) > *u)
+// The clauses of the advice on a wedge.
+const wedgeAlong, wedgeAcross = "wedge-along", "wedge-across"
+
+// told reports whether the coach, who has the limit, has something to say about a
+// wedge.
+func told(p Piece, key string) bool {
+	return slices.ContainsFunc(p.WedgeSays, func(c phrase.Part) bool { return c.Key == key })
 }
 
 // thicker says at which end or side, as the mat lies, a slice is thicker. The
@@ -86,7 +89,7 @@ func (a annotator) koba(p Piece) {
 // ends writes the thickness at both ends of a slice, in mm, where two photos
 // show that it is not the same.
 func (a annotator) ends(p Piece) {
-	if p.Thickness == nil || !told(p.WedgeAlong, p.WedgeAlongU) {
+	if p.Thickness == nil || p.WedgeAlong == nil || !told(p, wedgeAlong) {
 		return
 	}
 	sin, cos := math.Sincos(p.AxisDeg * math.Pi / 180)

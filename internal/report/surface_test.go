@@ -3,8 +3,22 @@ package report
 import (
 	"bytes"
 	"image"
+	"math"
 	"testing"
+
+	"netagauge/internal/phrase"
 )
+
+// says stands for the coach, who speaks of more than half a millimetre here.
+func says(along, across float64) (out phrase.Text) {
+	if math.Abs(along) > 0.5 {
+		out = out.And(phrase.Of("wedge-along", along))
+	}
+	if math.Abs(across) > 0.5 {
+		out = out.And(phrase.Of("wedge-across", across))
+	}
+	return out
+}
 
 func TestSurfaceText(t *testing.T) {
 	yes, no := true, false
@@ -23,7 +37,7 @@ func TestSurfaceText(t *testing.T) {
 		{"across", 0, -0.7, 0, &no, false, "4.3 ± 0.2 mm thick; 0.7 mm thicker at the upper side; no koba"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := Piece{AxisDeg: c.axis, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &c.along, WedgeAcross: &c.across, Koba: c.koba}
+			p := Piece{AxisDeg: c.axis, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &c.along, WedgeAcross: &c.across, WedgeSays: says(c.along, c.across), Koba: c.koba}
 			if c.koba != nil && *c.koba {
 				p.KobaWidth, p.KobaBroken = ptr(4.12), &c.broken
 			}
@@ -49,7 +63,7 @@ func TestEndsAreDrawn(t *testing.T) {
 		img := image.NewRGBA(image.Rect(0, 0, 480, 320))
 		p := Piece{
 			Number: 1, State: PieceMeasured, Verdict: Pass, Outline: [][2]float64{{20, 30}, {100, 30}, {100, 65}, {20, 65}},
-			Length: 80, Width: 35, OverallLength: 80, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &wedge, WedgeAcross: ptr(0.), KobaLine: kobaAt,
+			Length: 80, Width: 35, OverallLength: 80, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &wedge, WedgeAcross: ptr(0.), WedgeSays: says(wedge, 0), KobaLine: kobaAt,
 		}
 		if err := Annotate(img, 4, Report{Status: Measured, Pieces: []Piece{p}}, Footprint{65, 30, 14}); err != nil {
 			t.Fatal(err)

@@ -38,23 +38,23 @@ func wrongEntry(t intake.Told) string {
 	return "wrong-species"
 }
 
-// wrongBlock says which of a block's sizes cannot be planned. The sizes are as
-// typed; the house asks for the slices.
+// wrongBlock says why a block cannot be planned. The sizes are as typed; the house
+// asks for the slices.
 func (l lang) wrongBlock(err error, d planData, house standard.Standard) *complaint {
-	size, ok := d.sizes()
+	size, _ := d.sizes()
 	target := coach.TargetOf(house, "")
+	var entered enteredError
 	switch {
-	case !ok:
-		return l.complain(err, "wrong-numbers")
+	case errors.As(err, &entered):
+		return l.complain(err, entered.key)
+	case errors.Is(err, plan.ErrTooSmall):
+		return l.complain(err, "wrong-small")
 	case size[1] > target.LengthAim:
 		return l.complain(err, "wrong-wide", trimmed(size[1]), trimmed(target.LengthAim))
 	case size[2] > target.WidthAim:
 		return l.complain(err, "wrong-high", trimmed(size[2]), trimmed(target.WidthAim))
 	}
-	if _, noBlock := plan.NewBlock(bar(size)); noBlock != nil {
-		return l.complain(err, "wrong-sizes")
-	}
-	return l.complain(err, "wrong-small")
+	return l.complain(err, "wrong-sizes")
 }
 
 // wrongText says what is wrong with a roster or a standard, and in which line if
@@ -82,5 +82,5 @@ func lineNumber(s string) string {
 
 var (
 	errClassName = errors.New("a class needs a name of 60 characters at most and a day such as 2026-11-25")
-	errSizes     = errors.New("give the block's length, width and height as numbers of mm")
+	errSizes     = enteredError{errors.New("give the block's length, width and height as numbers of mm"), "wrong-numbers"}
 )

@@ -1,6 +1,7 @@
 package serve
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"net"
@@ -144,8 +145,7 @@ func qrPath(text string) (path string, size int, err error) {
 func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, _ account.Session) {
 	name := strings.TrimSpace(r.PostFormValue("name"))
 	code, err := s.Accounts.AddPasscode(r.Context(), account.Role(r.PostFormValue("role")), name)
-	if err != nil {
-		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: languageOf(r).complain(err, "wrong-newcode")})
+	if s.refusedPasscode(w, r, err, "wrong-newcode") {
 		return
 	}
 	s.showPeople(w, r, http.StatusOK, peopleData{Made: code, MadeFor: name})
@@ -153,12 +153,27 @@ func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, _ account.S
 
 func (s *Server) removePasscode(w http.ResponseWriter, r *http.Request, _ account.Session) {
 	id, err := strconv.ParseInt(r.PostFormValue("id"), 10, 64)
-	if err == nil {
-		err = s.Accounts.RemovePasscode(r.Context(), id)
-	}
 	if err != nil {
-		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: languageOf(r).complain(err, "wrong-remove")})
+		s.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
+		return
+	}
+	if s.refusedPasscode(w, r, s.Accounts.RemovePasscode(r.Context(), id), "wrong-remove") {
 		return
 	}
 	http.Redirect(w, r, "/people", http.StatusSeeOther)
+}
+
+// refusedPasscode answers an error, if there is one: what cannot be by a key,
+// trouble of the program's own as such.
+func (s *Server) refusedPasscode(w http.ResponseWriter, r *http.Request, err error, key string) bool {
+	var refused account.RefusedError
+	switch {
+	case err == nil:
+		return false
+	case errors.As(err, &refused):
+		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: languageOf(r).complain(err, key)})
+	default:
+		s.trouble(w, r, err)
+	}
+	return true
 }

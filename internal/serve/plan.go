@@ -12,6 +12,7 @@ import (
 	"netagauge/internal/coach"
 	"netagauge/internal/plan"
 	"netagauge/internal/plansheet"
+	"netagauge/internal/standard"
 	"netagauge/internal/weight"
 )
 
@@ -46,10 +47,14 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request, _ account.Session)
 	d := planFields(r.URL.Query().Get)
 	status := http.StatusOK
 	if d.Height != "" {
-		made, err := s.planned(r.Context(), d)
-		if err != nil {
-			d.Wrong, status = s.wrongBlock(r, err, d), http.StatusUnprocessableEntity
-		} else {
+		made, wrong, err := s.planned(r, d)
+		switch {
+		case err != nil:
+			s.trouble(w, r, err)
+			return
+		case wrong != nil:
+			d.Wrong, status = wrong, http.StatusUnprocessableEntity
+		default:
 			d.Plan = &made
 			d.Sheet = "/plan/sheet.pdf?" + url.Values{"length": {d.Length}, "width": {d.Width}, "height": {d.Height},
 				"species": {d.Species}, "hand": {d.Hand}, "tail": {d.Tail}}.Encode()
@@ -74,15 +79,21 @@ func bar(size [3]float64) []plan.Station {
 	return []plan.Station{plan.At(0, size[1], size[2]), plan.At(size[0], size[1], size[2])}
 }
 
-func (s *Server) wrongBlock(r *http.Request, err error, d planData) *complaint {
-	house, fails := s.house()
-	if fails != nil {
-		house = s.Standard
+// planned is the plan, or what is wrong with what was entered; an error is trouble
+// of the program's own.
+func (s *Server) planned(r *http.Request, d planData) (p plan.Plan, wrong *complaint, err error) {
+	house, err := s.house()
+	if err != nil {
+		return p, nil, err
 	}
-	return languageOf(r).wrongBlock(err, d, house)
+	p, err = planFor(r.Context(), d, house)
+	if err != nil && r.Context().Err() == nil {
+		return p, languageOf(r).wrongBlock(err, d, house), nil
+	}
+	return p, nil, err
 }
 
-func (s *Server) planned(ctx context.Context, d planData) (plan.Plan, error) {
+func planFor(ctx context.Context, d planData, house standard.Standard) (plan.Plan, error) {
 	size, ok := d.sizes()
 	if !ok {
 		return plan.Plan{}, errSizes
@@ -91,24 +102,23 @@ func (s *Server) planned(ctx context.Context, d planData) (plan.Plan, error) {
 	if err != nil {
 		return plan.Plan{}, err
 	}
-	house, err := s.house()
-	if err != nil {
-		return plan.Plan{}, err
-	}
 	o := plan.DefaultOptions()
 	fish, err := weight.BuiltIn().Matter(d.Species, "", weight.ColdHeld)
 	if err != nil {
-		return plan.Plan{}, err
+		return plan.Plan{}, enteredError{err, "wrong-species"}
 	}
 	o.Hand, o.Tail, o.Density = plan.Side(d.Hand), plan.Side(d.Tail), fish.Density.X
 	return plan.Make(ctx, block, coach.TargetOf(house, fish.Group), o)
 }
 
 func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	made, err := s.planned(r.Context(), planFields(r.URL.Query().Get))
-	if err != nil {
-		c := s.wrongBlock(r, err, planFields(r.URL.Query().Get))
-		s.say(w, r, http.StatusUnprocessableEntity, "plan-wrong", c.Text, c.Detail)
+	made, wrong, err := s.planned(r, planFields(r.URL.Query().Get))
+	switch {
+	case err != nil:
+		s.trouble(w, r, err)
+		return
+	case wrong != nil:
+		s.say(w, r, http.StatusUnprocessableEntity, "plan-wrong", wrong.Text, wrong.Detail)
 		return
 	}
 	w.Header().Set("Content-Type", "application/pdf")

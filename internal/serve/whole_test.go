@@ -1,6 +1,7 @@
 package serve
 
 import (
+	"math/rand/v2"
 	"net/http"
 	"net/url"
 	"regexp"
@@ -8,6 +9,8 @@ import (
 	"testing"
 
 	"golang.org/x/net/html"
+
+	"netagauge/internal/chart"
 )
 
 // known are the words in Latin letters that Japanese pages hold: units, formats,
@@ -57,7 +60,7 @@ func TestJapaneseIsWhole(t *testing.T) {
 		}
 		wholly(t, "/tray with wrong "+name, got.body)
 	}
-	for _, size := range []string{"length=x&width=1&height=1", "length=240&width=90&height=20", "length=240&width=56&height=50", "length=5&width=5&height=5", "length=0&width=5&height=5"} {
+	for _, size := range []string{"length=x&width=1&height=1", "length=240&width=90&height=20", "length=240&width=56&height=50", "length=5&width=5&height=5", "length=0&width=5&height=5", "length=240&width=56&height=20&species=unicorn"} {
 		got := e.chef.get("/plan?" + size)
 		if got.status != http.StatusUnprocessableEntity {
 			t.Errorf("plan of %s: %d", size, got.status)
@@ -123,5 +126,26 @@ func TestChartsSpeakJapanese(t *testing.T) {
 		if got.status != http.StatusOK || !strings.Contains(got.body, "長さ") || !strings.Contains(got.body, "抜き取り確認") || strings.Contains(got.body, "spot check") {
 			t.Errorf("%s: %d, its letters are not Japanese", chart, got.status)
 		}
+	}
+}
+
+// Every rule of a control chart has Japanese words: long runs of points break all
+// of them.
+func TestRulesSpeakJapanese(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 9))
+	var points []chart.Point
+	for i := range 4000 {
+		spread := []float64{0.3, 2, 1, 3}[i/100%4]
+		points = append(points, chart.Point{Value: spread * random.NormFloat64(), Low: -3, High: 3, Unit: 1})
+	}
+	seen := map[string]bool{}
+	for _, x := range append(chart.Signals(points, chart.WesternElectric), chart.Signals(points, chart.Nelson)...) {
+		seen[x.Rule] = true
+		if said := japanese.signal(x); strings.Contains(said, x.Says) {
+			t.Errorf("%s is told in English: %s", x.Rule, said)
+		}
+	}
+	if len(seen) != 12 {
+		t.Errorf("the points break %d rules of 12: %v", len(seen), seen)
 	}
 }

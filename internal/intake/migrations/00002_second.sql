@@ -1,6 +1,6 @@
 -- +goose Up
--- Second photos of a tray, taken from another place. The last one of a shot counts,
--- unless it was found of no use. Nothing is ever deleted.
+-- Second photos of a tray, taken from another place. The last one of a shot counts
+-- that was not found of no use. Nothing is ever deleted.
 CREATE TABLE second (
     number   INTEGER PRIMARY KEY AUTOINCREMENT,
     id       TEXT NOT NULL UNIQUE,        -- 128 random bits; also its file's name
@@ -17,5 +17,6 @@ CREATE INDEX second_of_shot ON second (shot, number);
 
 CREATE VIEW pair AS
 SELECT shot.*, coalesce(b.id, '') AS second_id, coalesce(b.name, '') AS second_name, coalesce(b.format, '') AS second_format,
-       coalesce(b.bytes, 0) AS second_bytes, coalesce(b.hash, '') AS second_hash, coalesce(b.useless, 0) AS second_useless
-FROM shot LEFT JOIN second b ON b.number = (SELECT max(number) FROM second WHERE second.shot = shot.number);
+       coalesce(b.bytes, 0) AS second_bytes, coalesce(b.hash, '') AS second_hash,
+       EXISTS (SELECT 1 FROM second WHERE second.shot = shot.number AND useless = 1 AND number > coalesce(b.number, 0)) AS second_useless
+FROM shot LEFT JOIN second b ON b.number = (SELECT max(number) FROM second WHERE second.shot = shot.number AND useless = 0);
