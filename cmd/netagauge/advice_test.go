@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"netagauge/internal/report"
+	"netagauge/internal/tell/report"
 )
 
 const adviceTrays = "../../testdata/advice"

@@ -6,8 +6,8 @@ import (
 	"io"
 	"os"
 
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/intake"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/keep/intake"
 )
 
 const backupHelp = `Copy a data folder into one file: sessions, photos, results, accounts, settings.

@@ -8,8 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"netagauge/internal/intake"
-	"netagauge/internal/standard"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/intake"
 	"netagauge/testdata/photos"
 )
 

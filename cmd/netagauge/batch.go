@@ -15,12 +15,12 @@ import (
 	"github.com/mattn/go-isatty"
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/board"
-	"netagauge/internal/book"
-	"netagauge/internal/class"
-	"netagauge/internal/inspect"
-	"netagauge/internal/report"
-	"netagauge/internal/worker"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/board"
+	"netagauge/internal/work/class"
+	"netagauge/internal/work/inspect"
+	"netagauge/internal/work/worker"
 )
 
 // batchOptions are what class and line share: how to check photos, and the

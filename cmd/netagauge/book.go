@@ -7,9 +7,9 @@ import (
 	"os"
 	"time"
 
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/book"
-	"netagauge/internal/report"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
 )
 
 const bookHelp = `Show what the record book holds, or export all of it.

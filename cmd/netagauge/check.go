@@ -14,13 +14,13 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/coach"
-	"netagauge/internal/inspect"
-	"netagauge/internal/photo"
-	"netagauge/internal/report"
-	"netagauge/internal/standard"
-	"netagauge/internal/weight"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/judge/coach"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/see/photo"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/inspect"
 )
 
 const checkHelp = `Measure every slice in a photo of a tray and hold it against the house standard.

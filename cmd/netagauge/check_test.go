@@ -15,7 +15,7 @@ import (
 
 	"github.com/disintegration/imaging"
 
-	"netagauge/internal/report"
+	"netagauge/internal/tell/report"
 	"netagauge/testdata/photos"
 )
 

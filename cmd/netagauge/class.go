@@ -12,12 +12,12 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/board"
-	"netagauge/internal/book"
-	"netagauge/internal/class"
-	"netagauge/internal/handout"
-	"netagauge/internal/inspect"
-	"netagauge/internal/report"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/handout"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/board"
+	"netagauge/internal/work/class"
+	"netagauge/internal/work/inspect"
 )
 
 const classHelp = `Measure, grade and report a class: a folder with the photos of its trays.

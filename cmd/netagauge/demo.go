@@ -9,11 +9,11 @@ import (
 	"path/filepath"
 	"strings"
 
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/inspect"
-	"netagauge/internal/report"
-	"netagauge/internal/standard"
-	"netagauge/internal/weight"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/inspect"
 	"netagauge/testdata/photos"
 )
 

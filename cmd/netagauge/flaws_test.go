@@ -11,8 +11,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"netagauge/internal/mat"
-	"netagauge/internal/vision"
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/vision"
 )
 
 // asYCbCr is a picture the geometry below can be applied to.

@@ -14,7 +14,7 @@ import (
 
 	"github.com/disintegration/imaging"
 
-	"netagauge/internal/report"
+	"netagauge/internal/tell/report"
 	"netagauge/testdata/photos"
 )
 

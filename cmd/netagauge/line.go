@@ -11,13 +11,13 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/board"
-	"netagauge/internal/book"
-	"netagauge/internal/class"
-	"netagauge/internal/inspect"
-	"netagauge/internal/line"
-	"netagauge/internal/report"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/board"
+	"netagauge/internal/work/class"
+	"netagauge/internal/work/inspect"
+	"netagauge/internal/work/line"
 )
 
 const lineHelp = `Watch a line over time: keep spot checks and draw their control charts.

@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"io"
 
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/label"
-	"netagauge/internal/mat"
-	"netagauge/internal/matpdf"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/see/label"
+	"netagauge/internal/see/mat"
+	"netagauge/internal/tell/matpdf"
 )
 
 const matHelp = `Write the mat as a PDF to print at 100 %.

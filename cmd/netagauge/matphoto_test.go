@@ -15,9 +15,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"netagauge/internal/mat"
-	"netagauge/internal/report"
-	"netagauge/internal/vision"
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/vision"
+	"netagauge/internal/tell/report"
 )
 
 const pagePxPerMM = 15

@@ -6,8 +6,8 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/coach"
-	"netagauge/internal/weight"
+	"netagauge/internal/judge/coach"
+	"netagauge/internal/judge/weight"
 )
 
 // matterOptions say what lies on the tray; several commands share them.

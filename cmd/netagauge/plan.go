@@ -8,12 +8,12 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/coach"
-	"netagauge/internal/inspect"
-	"netagauge/internal/plan"
-	"netagauge/internal/plansheet"
-	"netagauge/internal/weight"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/judge/coach"
+	"netagauge/internal/judge/plan"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/tell/plansheet"
+	"netagauge/internal/work/inspect"
 )
 
 const planHelp = `netagauge plan works out where to cut a block: the angles, the step and what each slice weighs.

@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"netagauge/internal/plan"
+	"netagauge/internal/judge/plan"
 	"netagauge/testdata/photos"
 )
 

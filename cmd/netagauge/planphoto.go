@@ -8,12 +8,12 @@ import (
 	"image/draw"
 	"io"
 
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/inspect"
-	"netagauge/internal/photo"
-	"netagauge/internal/plan"
-	"netagauge/internal/plansheet"
-	"netagauge/internal/report"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/judge/plan"
+	"netagauge/internal/see/photo"
+	"netagauge/internal/tell/plansheet"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/inspect"
 )
 
 // blockFromPhoto takes the block's length and widths from its photo; its

@@ -5,7 +5,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"netagauge/internal/printscale"
+	"netagauge/internal/see/printscale"
 )
 
 // printsFile is where the verified scales of a kitchen's mats are kept. The

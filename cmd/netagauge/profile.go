@@ -10,13 +10,13 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/inspect"
-	"netagauge/internal/report"
-	"netagauge/internal/standard"
-	"netagauge/internal/uncertainty"
-	"netagauge/internal/weight"
-	"netagauge/internal/weight/residual"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/judge/weight/residual"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/inspect"
 )
 
 const profileHelp = `Keep what one cutter's slices of one species weigh for their area.

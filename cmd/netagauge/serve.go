@@ -16,12 +16,12 @@ import (
 	"github.com/spf13/pflag"
 	"golang.org/x/net/netutil"
 
-	"netagauge/internal/account"
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/class"
-	"netagauge/internal/intake"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 	"netagauge/internal/serve"
-	"netagauge/internal/standard"
+	"netagauge/internal/work/class"
 )
 
 const serveHelp = `Serve the pages for phones: trainees send photos and see results, instructors watch the class, chefs the line.

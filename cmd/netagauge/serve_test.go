@@ -25,7 +25,7 @@ import (
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
 
-	"netagauge/internal/intake"
+	"netagauge/internal/keep/intake"
 )
 
 // The code drawn with half blocks reads back, by another library.

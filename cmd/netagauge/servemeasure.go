@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"io"
 
-	"netagauge/internal/intake"
-	"netagauge/internal/worker"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/work/worker"
 )
 
 // measure measures what waits until ctx is done, in processes of its own.

@@ -9,8 +9,8 @@ import (
 
 	"github.com/boombuler/barcode/qr"
 
-	"netagauge/internal/account"
-	"netagauge/internal/intake"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 )
 
 // base is the site's address as phones on the network reach it.

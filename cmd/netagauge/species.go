@@ -7,7 +7,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"netagauge/internal/weight"
+	"netagauge/internal/judge/weight"
 )
 
 const speciesHelp = `List the species whose density is known, with where it comes from.

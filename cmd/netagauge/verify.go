@@ -8,13 +8,13 @@ import (
 	"math"
 	"time"
 
-	"netagauge/internal/disc"
-	"netagauge/internal/inspect"
-	"netagauge/internal/photo"
-	"netagauge/internal/printscale"
-	"netagauge/internal/report"
-	"netagauge/internal/standard"
-	"netagauge/internal/uncertainty"
+	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/see/disc"
+	"netagauge/internal/see/photo"
+	"netagauge/internal/see/printscale"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/inspect"
 )
 
 // verifyPrint measures a known object on a mat, a bank card or the named coin,

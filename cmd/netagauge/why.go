@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"io"
 
-	"netagauge/internal/report"
+	"netagauge/internal/tell/report"
 )
 
 // showBudget says where one piece's weight interval comes from, largest first,

@@ -6,7 +6,7 @@ import (
 	"os"
 	"syscall"
 
-	"netagauge/internal/worker"
+	"netagauge/internal/work/worker"
 )
 
 const workerHelp = `netagauge worker measures photos for netagauge serve, which starts it. People have no use for it.

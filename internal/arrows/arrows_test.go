@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -22,8 +23,8 @@ func deps(t *testing.T, pkg string) string {
 
 // What is pure arithmetic builds and tests without OpenCV.
 func TestPurePackagesReachNoNativeCode(t *testing.T) {
-	for _, pkg := range []string{"shape", "parallax", "uncertainty", "weight", "standard", "coach", "plan", "report", "chart", "grade", "printscale", "photo", "label", "intake"} {
-		for _, banned := range []string{"gocv.io/x/gocv", "netagauge/internal/vision", "netagauge/internal/inspect"} {
+	for _, pkg := range []string{"see/shape", "see/parallax", "core/uncertainty", "judge/weight", "judge/standard", "judge/coach", "judge/plan", "tell/report", "judge/chart", "judge/grade", "see/printscale", "see/photo", "see/label", "keep/intake"} {
+		for _, banned := range []string{"gocv.io/x/gocv", "netagauge/internal/see/vision", "netagauge/internal/work/inspect"} {
 			if strings.Contains(deps(t, pkg), banned+"\n") {
 				t.Errorf("%s reaches %s", pkg, banned)
 			}
@@ -34,17 +35,17 @@ func TestPurePackagesReachNoNativeCode(t *testing.T) {
 // Stages meet in inspect only.
 func TestStagesDoNotKnowEachOther(t *testing.T) {
 	for pkg, banned := range map[string][]string{
-		"segment":  {"weight", "standard", "coach", "report"},
-		"mat":      {"segment", "shape", "weight", "report"},
-		"weight":   {"shape", "standard", "coach", "report"},
-		"standard": {"coach", "report", "weight"},
-		"report":   {"standard", "coach", "weight", "mat"},
-		"vision":   {"mat", "segment", "photo"},
-		"serve":    {"inspect", "segment", "worker"},
-		"account":  {"intake", "book", "serve"},
-		"intake":   {"inspect", "worker", "serve", "account"},
-		"worker":   {"serve", "account"},
-		"disc":     {"inspect", "printscale", "report", "weight", "coach"},
+		"see/segment":    {"judge/weight", "judge/standard", "judge/coach", "tell/report"},
+		"see/mat":        {"see/segment", "see/shape", "judge/weight", "tell/report"},
+		"judge/weight":   {"see/shape", "judge/standard", "judge/coach", "tell/report"},
+		"judge/standard": {"judge/coach", "tell/report", "judge/weight"},
+		"tell/report":    {"judge/standard", "judge/coach", "judge/weight", "see/mat"},
+		"see/vision":     {"see/mat", "see/segment", "see/photo"},
+		"serve":          {"work/inspect", "see/segment", "work/worker"},
+		"keep/account":   {"keep/intake", "keep/book", "serve"},
+		"keep/intake":    {"work/inspect", "work/worker", "serve", "keep/account"},
+		"work/worker":    {"serve", "keep/account"},
+		"see/disc":       {"work/inspect", "see/printscale", "tell/report", "judge/weight", "judge/coach"},
 	} {
 		all := deps(t, pkg)
 		for _, b := range banned {
@@ -53,6 +54,51 @@ func TestStagesDoNotKnowEachOther(t *testing.T) {
 			}
 		}
 	}
+}
+
+// The wings, from what all stand on to what people meet: a wing imports only
+// those before it.
+var wings = []string{"core", "see", "judge", "keep", "tell", "work", "serve"}
+
+// Arrows that still point back, each until its cause is gone.
+var back = map[string]bool{
+	"judge/grade>tell/report": true,
+	"keep/book>tell/export":   true,
+	"keep/book>tell/report":   true,
+	"keep/intake>tell/report": true,
+	"keep/intake>work/board":  true,
+	"tell/handout>work/board": true,
+}
+
+func TestWingsFaceOneWay(t *testing.T) {
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "netagauge/internal/...").CombinedOutput()
+	if err != nil {
+		t.Fatalf("go list: %v\n%s", err, out)
+	}
+	seen := map[string]bool{}
+	for line := range strings.Lines(strings.ReplaceAll(string(out), "netagauge/internal/", "")) {
+		from, to, _ := strings.Cut(strings.TrimSpace(line), " ")
+		for _, imported := range strings.Fields(to) {
+			a, b := wing(from), wing(imported)
+			if a < 0 || b <= a {
+				continue
+			}
+			arrow := from + ">" + imported
+			if seen[arrow] = true; !back[arrow] {
+				t.Errorf("%s imports %s, a wing that comes after it", from, imported)
+			}
+		}
+	}
+	for arrow := range back {
+		if !seen[arrow] {
+			t.Errorf("%s points back no more: take it off the list", arrow)
+		}
+	}
+}
+
+func wing(pkg string) int {
+	w, _, _ := strings.Cut(pkg, "/")
+	return slices.Index(wings, w)
 }
 
 // Only vision imports gocv, and every package says once what it is for.
@@ -69,7 +115,7 @@ func TestSources(t *testing.T) {
 		dir := filepath.Dir(path)
 		for _, i := range f.Imports {
 			if i.Path.Value == `"gocv.io/x/gocv"` && filepath.Base(dir) != "vision" {
-				t.Errorf("%s imports gocv; only internal/vision may", path)
+				t.Errorf("%s imports gocv; only internal/see/vision may", path)
 			}
 		}
 		if strings.HasSuffix(path, "_test.go") && filepath.Base(dir) != "arrows" {

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"netagauge/internal/account"
-	"netagauge/internal/printscale"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/see/printscale"
 )
 
 // stands puts a script in the place of the program that measures a photo by

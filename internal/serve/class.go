@@ -10,10 +10,10 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"netagauge/internal/account"
-	"netagauge/internal/board"
-	"netagauge/internal/book"
-	"netagauge/internal/intake"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/work/board"
 )
 
 // classData fills the class board.

@@ -4,11 +4,11 @@ import (
 	"errors"
 	"strings"
 
-	"netagauge/internal/coach"
-	"netagauge/internal/intake"
-	"netagauge/internal/plan"
-	"netagauge/internal/standard"
-	"netagauge/internal/weight"
+	"netagauge/internal/judge/coach"
+	"netagauge/internal/judge/plan"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/keep/intake"
 )
 
 // complaint is what is wrong with what was entered: in the page's language, and

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"netagauge/internal/account"
+	"netagauge/internal/keep/account"
 )
 
 // home is where a role begins.

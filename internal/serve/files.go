@@ -9,10 +9,10 @@ import (
 	"path/filepath"
 	"time"
 
-	"netagauge/internal/account"
-	"netagauge/internal/board"
-	"netagauge/internal/export"
-	"netagauge/internal/handout"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/tell/export"
+	"netagauge/internal/tell/handout"
+	"netagauge/internal/work/board"
 )
 
 func (s *Server) files(w http.ResponseWriter, r *http.Request, _ account.Session) {

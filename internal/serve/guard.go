@@ -9,7 +9,7 @@ import (
 	"slices"
 	"strings"
 
-	"netagauge/internal/account"
+	"netagauge/internal/keep/account"
 )
 
 // policy lets a page load nothing but its own pictures, style and script. The

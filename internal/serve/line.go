@@ -7,11 +7,11 @@ import (
 	"strings"
 	"time"
 
-	"netagauge/internal/account"
-	"netagauge/internal/chart"
-	"netagauge/internal/figure"
-	"netagauge/internal/intake"
-	"netagauge/internal/line"
+	"netagauge/internal/judge/chart"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/tell/figure"
+	"netagauge/internal/work/line"
 )
 
 // lineData fills the chef's page.

@@ -5,8 +5,8 @@ import (
 	"net/http"
 	"strings"
 
-	"netagauge/internal/account"
-	"netagauge/internal/printscale"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/see/printscale"
 )
 
 // matData fills the page where a printed mat is verified.

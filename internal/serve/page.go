@@ -15,9 +15,9 @@ import (
 	"strings"
 	"time"
 
-	"netagauge/internal/account"
-	"netagauge/internal/plan"
-	"netagauge/internal/report"
+	"netagauge/internal/judge/plan"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/tell/report"
 )
 
 //go:embed pages/*.html

@@ -16,10 +16,10 @@ import (
 
 	"golang.org/x/net/html"
 
-	"netagauge/internal/account"
-	"netagauge/internal/intake"
-	"netagauge/internal/report"
-	"netagauge/internal/standard"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/tell/report"
 )
 
 // A trainee's path: link, photo, progress, result; and a refused photo.

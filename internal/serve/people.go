@@ -12,7 +12,7 @@ import (
 
 	"github.com/boombuler/barcode/qr"
 
-	"netagauge/internal/account"
+	"netagauge/internal/keep/account"
 )
 
 // peopleData fills the page of links and codes.

@@ -8,12 +8,12 @@ import (
 	"net/url"
 	"strconv"
 
-	"netagauge/internal/account"
-	"netagauge/internal/coach"
-	"netagauge/internal/plan"
-	"netagauge/internal/plansheet"
-	"netagauge/internal/standard"
-	"netagauge/internal/weight"
+	"netagauge/internal/judge/coach"
+	"netagauge/internal/judge/plan"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/tell/plansheet"
 )
 
 // planData fills the page of the plan. The sizes stay as they were typed.

@@ -11,12 +11,12 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"netagauge/internal/grade"
-	"netagauge/internal/intake"
-	"netagauge/internal/mat"
-	"netagauge/internal/phrase"
-	"netagauge/internal/report"
-	"netagauge/internal/standard"
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/grade"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/see/mat"
+	"netagauge/internal/tell/report"
 )
 
 // resultData is a measured photo as a person reads it.

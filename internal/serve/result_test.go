@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"netagauge/internal/coach"
-	"netagauge/internal/phrase"
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/coach"
 )
 
 // Whatever the coach says, the Japanese pages say it too, with all its numbers.

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"netagauge/internal/account"
-	"netagauge/internal/intake"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 )
 
 // everybody is one visitor of each kind, and a photo of each kind.

@@ -7,11 +7,11 @@ import (
 	"strings"
 
 	"netagauge/calibration"
-	"netagauge/internal/account"
-	"netagauge/internal/book"
-	"netagauge/internal/class"
-	"netagauge/internal/intake"
-	"netagauge/internal/standard"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/work/class"
 )
 
 // editData fills a page that edits a setting as text.

@@ -5,9 +5,9 @@ import (
 	"errors"
 	"net/http"
 
-	"netagauge/internal/account"
-	"netagauge/internal/intake"
-	"netagauge/internal/report"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/tell/report"
 )
 
 // addSecond takes in a second photo of a tray whose first is here already.

@@ -8,9 +8,9 @@ import (
 	"strings"
 	"testing"
 
-	"netagauge/internal/intake"
-	"netagauge/internal/phrase"
-	"netagauge/internal/report"
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/tell/report"
 )
 
 // sendBoth sends two photos in one form.

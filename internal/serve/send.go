@@ -10,10 +10,10 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"netagauge/internal/account"
-	"netagauge/internal/intake"
-	"netagauge/internal/photo"
-	"netagauge/internal/report"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/see/photo"
+	"netagauge/internal/tell/report"
 )
 
 // How long a photo may take over weak Wi-Fi.

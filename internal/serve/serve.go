@@ -13,9 +13,9 @@ import (
 	"sync"
 	"time"
 
-	"netagauge/internal/account"
-	"netagauge/internal/intake"
-	"netagauge/internal/standard"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 )
 
 // Options are what the pages are made from.

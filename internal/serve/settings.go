@@ -9,11 +9,11 @@ import (
 	"path/filepath"
 	"strings"
 
-	"netagauge/internal/atomicfile"
-	"netagauge/internal/class"
-	"netagauge/internal/intake"
-	"netagauge/internal/printscale"
-	"netagauge/internal/standard"
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/see/printscale"
+	"netagauge/internal/work/class"
 )
 
 // Settings in the data folder, each a file that a person can read.

@@ -5,12 +5,12 @@ import (
 	"errors"
 	"net/http"
 
-	"netagauge/internal/account"
-	"netagauge/internal/book"
-	"netagauge/internal/class"
-	"netagauge/internal/grade"
-	"netagauge/internal/intake"
-	"netagauge/internal/report"
+	"netagauge/internal/judge/grade"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/class"
 )
 
 const measuredState = report.PieceMeasured

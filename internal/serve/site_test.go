@@ -19,11 +19,11 @@ import (
 	"testing"
 	"time"
 
-	"netagauge/internal/account"
-	"netagauge/internal/intake"
-	"netagauge/internal/photo"
-	"netagauge/internal/report"
-	"netagauge/internal/standard"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/see/photo"
+	"netagauge/internal/tell/report"
 )
 
 // hostile is what a stranger may try as a name; none is a real person's.

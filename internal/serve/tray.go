@@ -6,11 +6,11 @@ import (
 	"slices"
 	"time"
 
-	"netagauge/internal/account"
-	"netagauge/internal/board"
-	"netagauge/internal/figure"
-	"netagauge/internal/intake"
-	"netagauge/internal/weight"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/tell/figure"
+	"netagauge/internal/work/board"
 )
 
 // trayData fills the page where a trainee sends a photo.

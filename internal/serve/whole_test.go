@@ -10,7 +10,7 @@ import (
 
 	"golang.org/x/net/html"
 
-	"netagauge/internal/chart"
+	"netagauge/internal/judge/chart"
 )
 
 // known are the words in Latin letters that Japanese pages hold: units, formats,

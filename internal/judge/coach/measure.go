@@ -1,0 +1,177 @@
+package coach
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat"
+
+	"netagauge/internal/core/phrase"
+)
+
+// measure is one size of all pieces of a tray, in the order of their numbers,
+// with its limits and the words for it. level is what scatters by the hand's
+// fault alone: the values themselves, but for weights the weight at one size.
+type measure struct {
+	values, level  []float64
+	low, aim, high float64
+	name           string                                // the key of its sentences begins with it
+	explained      bool                                  // another fault is the cause
+	change         func() phrase.Text                    // the knife's change when the mean is off
+	drift          func(first, last float64) phrase.Text // what to turn as the block changes
+}
+
+func lengths(ps []PieceIn, t Target, c Cut) measure {
+	mean := meanPiece(ps)
+	m := measure{low: t.LengthLow, aim: t.LengthAim, high: t.LengthHigh, name: "lengths",
+		change: func() phrase.Text { return lengthText(mean, t, c) },
+		drift: func(first, last float64) phrase.Text {
+			return turn("turn-on", first, last, func(have float64) (float64, bool) {
+				return Turned(c.theta(), have, t.LengthAim, c.endWall(mean))
+			})
+		}}
+	for _, p := range ps {
+		m.values = append(m.values, p.Length)
+	}
+	m.level = m.values
+	return m
+}
+
+func widths(ps []PieceIn, t Target, c Cut) measure {
+	mean := meanPiece(ps)
+	m := measure{low: t.WidthLow, aim: t.WidthAim, high: t.WidthHigh, name: "widths",
+		change: func() phrase.Text { return widthText(mean, t, c) },
+		drift: func(first, last float64) phrase.Text {
+			used := c.phi(PieceIn{Width: math.Max(first, last), Thickness: mean.Thickness})
+			return turn("lay-on", first, last, func(have float64) (float64, bool) {
+				return Turned(used, have, t.WidthAim, mean.wall())
+			})
+		}}
+	for _, p := range ps {
+		m.values = append(m.values, p.Width)
+	}
+	m.level = m.values
+	return m
+}
+
+func weights(ps []PieceIn, t Target, c Cut) measure {
+	var known []PieceIn
+	for _, p := range ps {
+		if p.Weight > 0 {
+			known = append(known, p)
+		}
+	}
+	mean := meanPiece(known)
+	m := measure{low: t.WeightLow, aim: t.WeightAim, high: t.WeightHigh, name: "weights",
+		explained: side(mean.Weight*mean.grow(t, c), t.WeightLow, t.WeightHigh) == 0 && mean.grow(t, c) != 1,
+		change:    func() phrase.Text { return weightText(mean, t, c) },
+		drift:     func(float64, float64) phrase.Text { return nil }}
+	grow, masked := 1.0, maskedText(mean, t, c)
+	if masked != nil {
+		grow, m.change = mean.grow(t, c), func() phrase.Text { return masked }
+	}
+	for _, p := range known {
+		m.values = append(m.values, p.Weight*grow)
+		m.level = append(m.level, p.Weight*mean.Length*mean.Width/(p.Length*p.Width))
+	}
+	return m
+}
+
+// turn says to turn the knife as the block changes, with the angles at the first
+// and the last piece that would have held the size, if there are such.
+func turn(key string, first, last float64, angle func(have float64) (float64, bool)) phrase.Text {
+	a, okA := angle(first)
+	b, okB := angle(last)
+	if !okA || !okB {
+		return phrase.Of(key)
+	}
+	return phrase.Of(key+"-from", a, b)
+}
+
+// meanPiece has the mean sizes; its thickness is the mean of those known.
+func meanPiece(ps []PieceIn) PieceIn {
+	var m PieceIn
+	var thick int
+	for _, p := range ps {
+		n := float64(len(ps))
+		m.Length += p.Length / n
+		m.Width += p.Width / n
+		m.Area += p.Area / n
+		m.Weight += p.Weight / n
+		if p.Thickness > 0 {
+			m.Thickness += p.Thickness
+			thick++
+		}
+	}
+	if thick > 0 {
+		m.Thickness /= float64(thick)
+	}
+	return m
+}
+
+// tips tells a mean that is off, a drift and a scatter apart. A mean is off
+// when moving it to the aim would put pieces right and it lies further from the
+// aim than chance explains (2 standard errors); one that another fault explains
+// asks for no change of its own and is said last. What stays outside the limits
+// after that move is drift or scatter.
+func (m measure) tips() []tip {
+	n := len(m.values)
+	if n < 2 {
+		return nil
+	}
+	var out []tip
+	mean, sd := stat.MeanStdDev(m.values, nil)
+	right := m.outside(m.values, 0) - m.outside(m.values, m.aim-mean)
+	if right > 0 && math.Abs(mean-m.aim) > 2*sd/math.Sqrt(float64(n)) {
+		if m.explained {
+			right = 1
+		}
+		out = append(out, tip{right, m.who().And(m.change())})
+	}
+	if left := m.outside(m.level, m.aim-stat.Mean(m.level, nil)); left > 0 && n > 2 {
+		out = append(out, tip{left, m.scatter()})
+	}
+	return out
+}
+
+// who says whether the change is for every piece or for their mean.
+func (m measure) who() phrase.Text {
+	if slices.Max(m.values) < m.low || slices.Min(m.values) > m.high {
+		return phrase.Of("who-all", float64(len(m.values)))
+	}
+	return phrase.Of("who-mean")
+}
+
+// driftMin and driftCorr: values are said to drift when at least so many
+// follow their order this closely. By chance 6 values reach r = 0.9 once in
+// about 70 trays (t test of a correlation). Our setting.
+const (
+	driftMin  = 6
+	driftCorr = 0.9
+)
+
+// scatter describes values that no single change of the knife would put right.
+func (m measure) scatter() phrase.Text {
+	low, high := slices.Min(m.level), slices.Max(m.level)
+	order := make([]float64, len(m.level))
+	for i := range order {
+		order[i] = float64(i)
+	}
+	if r := stat.Correlation(order, m.level, nil); len(order) >= driftMin && math.Abs(r) > driftCorr {
+		a, b := stat.LinearRegression(order, m.level, nil, false)
+		first, last := a, a+b*float64(len(order)-1)
+		return phrase.Of(m.name+"-drift", first, last).And(m.drift(first, last))
+	}
+	return phrase.Of(m.name+"-scatter", high-low, low, high)
+}
+
+// outside counts the values beyond the limits once moved by shift.
+func (m measure) outside(values []float64, shift float64) int {
+	var n int
+	for _, v := range values {
+		if side(v+shift, m.low, m.high) != 0 {
+			n++
+		}
+	}
+	return n
+}

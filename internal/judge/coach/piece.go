@@ -1,0 +1,231 @@
+package coach
+
+import (
+	"fmt"
+	"math"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/standard"
+)
+
+// The names of the faults, as the report spells them.
+const (
+	FaultLength = "length"
+	FaultWidth  = "width"
+	FaultWeight = "weight"
+	FaultCover  = "rice_cover"
+)
+
+// PieceIn is one measured piece. A zero Thickness or Weight is not known.
+type PieceIn struct {
+	Number     int
+	Length     float64
+	Width      float64
+	Area       float64
+	Taper      float64 // (wide - narrow) / mean, 0 for a parallelogram
+	RiceCover  float64 // 0 to 1
+	Triangular bool    // cover is short and the taper explains it
+	Thickness  float64
+	Weight     float64
+	Wedge      Wedge
+}
+
+// measurable reports whether p has the numbers of a thing on a mat: within 1 m
+// and 1 kg, and none that is no number. There is no advice on others.
+func (p PieceIn) measurable() bool {
+	within := func(v, low, high float64) bool { return v >= low && v <= high }
+	return within(p.Length, 1, 1000) && within(p.Width, 1, 1000) && within(p.Area, 0, 1e6) &&
+		within(p.Thickness, 0, 1000) && within(p.Weight, 0, 1000) && within(p.Taper, -2.5, 2.5) && !math.IsNaN(p.RiceCover)
+}
+
+// Target is what the house standard asks for.
+type Target struct {
+	LengthLow, LengthAim, LengthHigh float64
+	WidthLow, WidthAim, WidthHigh    float64
+	WeightLow, WeightAim, WeightHigh float64
+	CoverFloor                       float64
+}
+
+// TargetOf is what a house standard asks of the slices of a group of species.
+func TargetOf(s standard.Standard, group string) Target {
+	w := s.WeightFor(group)
+	return Target{
+		LengthLow: s.Length.Low, LengthAim: s.Length.Aim, LengthHigh: s.Length.High,
+		WidthLow: s.Width.Low, WidthAim: s.Width.Aim, WidthHigh: s.Width.High,
+		WeightLow: w.Low, WeightAim: w.Aim, WeightHigh: w.High,
+		CoverFloor: s.Rice.CoverFloor,
+	}
+}
+
+// Cut is what is known about how the pieces were cut; zero is not known.
+type Cut struct {
+	Theta       float64 // plan angle used; DefaultTheta when not known
+	Phi         float64 // lay angle used
+	BlockWidth  float64
+	BlockHeight float64
+}
+
+// Check refuses a cut that cannot be.
+func (c Cut) Check() error {
+	switch {
+	case !(c.BlockWidth >= 0 && c.BlockWidth <= 300) || !(c.BlockHeight >= 0 && c.BlockHeight <= 150):
+		return fmt.Errorf("a block of %g × %g mm cannot be; give its width and height in mm", c.BlockWidth, c.BlockHeight)
+	case c.Theta != 0 && !(c.Theta >= 5 && c.Theta <= 90):
+		return fmt.Errorf("a plan angle of %g° cannot be; give 5 to 90", c.Theta)
+	}
+	return nil
+}
+
+// Advice is what to do about one fault.
+type Advice struct {
+	Fault string
+	Text  phrase.Text
+}
+
+// usable reports whether a blade can be held at the angle, degrees.
+func usable(deg float64) bool { return deg >= 1 && deg <= 90 }
+
+// theta is the plan angle the pieces were cut at.
+func (c Cut) theta() float64 {
+	if usable(c.Theta) {
+		return c.Theta
+	}
+	return DefaultTheta
+}
+
+// phi is the lay angle a piece was cut at: told, else from the block's height
+// and the width it gave, else upright.
+func (c Cut) phi(p PieceIn) float64 {
+	if usable(c.Phi) {
+		return c.Phi
+	}
+	if deg, ok := Angle(p.Width, p.wall(), c.BlockHeight); ok && usable(deg) {
+		return deg
+	}
+	return 90
+}
+
+// wall is the thickness that the leaning wall is reckoned with.
+func (p PieceIn) wall() float64 {
+	if positive(p.Thickness) {
+		return p.Thickness
+	}
+	return usualThickness
+}
+
+// endWall is the same for the length: all of the end wall, unless the block's
+// width and the angle were both told. Then the length itself says how much of the
+// wall the outline holds: of a wall in shadow, or of ends that stand upright, less
+// than all or none. A length that no wall explains was not cut at that angle.
+func (c Cut) endWall(p PieceIn) float64 {
+	whole := EndWall(p.wall(), c.phi(p))
+	if !positive(c.BlockWidth) || !usable(c.Theta) || c.Theta > steepest {
+		return whole
+	}
+	shown := (p.Length*sine(c.Theta) - c.BlockWidth) / math.Cos(c.Theta*math.Pi/180)
+	if shown < -blockDoubt || shown > whole+blockDoubt {
+		return whole
+	}
+	return math.Max(0, math.Min(shown, whole))
+}
+
+// blockDoubt is how far a block's width, as told, may be off, mm. Our setting.
+const blockDoubt = 2.0
+
+// steepest is the plan angle, degrees, above which an end wall adds too little to
+// the length to be told from an error of the block's width.
+const steepest = 75.0
+
+// nextEndWall is that of the coming tray, cut as advised.
+func (c Cut) nextEndWall(p PieceIn, t Target) float64 {
+	thickness := p.nextWall(t, c)
+	_, phi := c.next(p, t, thickness)
+	return EndWall(thickness, phi) * c.endWall(p) / EndWall(p.wall(), c.phi(p))
+}
+
+// Piece gives the advice on one piece, one for each measure outside the
+// target's limits. What can be done with the piece itself comes first: opened,
+// in place of the knife's change for that measure; set aside, in place of all.
+func Piece(p PieceIn, t Target, c Cut) []Advice {
+	f := faultsOf(p, t)
+	if f.none() || !p.measurable() {
+		return nil
+	}
+	if a, ok := rescue(p, t, f); ok {
+		return append([]Advice{a}, knife(p, t, c, f)...)
+	}
+	if p.tooSmall(t) {
+		return []Advice{{FaultLength, phrase.Of("too-small")}}
+	}
+	return knife(p, t, c, f)
+}
+
+// knife gives the change of the knife for each fault.
+func knife(p PieceIn, t Target, c Cut, f faults) []Advice {
+	var out []Advice
+	add := func(fault string, text phrase.Text) { out = append(out, Advice{fault, text}) }
+	switch {
+	case f.length < 0 && p.Triangular:
+		add(FaultLength, offText(p.Length, t.LengthAim, "off-long", "off-short").And(tapered))
+	case f.length != 0:
+		add(FaultLength, lengthText(p, t, c))
+	}
+	switch {
+	case f.width != 0 && p.Triangular:
+		add(FaultWidth, offText(p.Width, t.WidthAim, "off-wide", "off-narrow").And(tapered))
+	case f.width != 0:
+		add(FaultWidth, widthText(p, t, c))
+	}
+	if f.cover {
+		add(FaultCover, coverText(p, t, c))
+	}
+	if f.weight != 0 {
+		add(FaultWeight, weightText(p, t, c))
+	}
+	if masked := maskedText(p, t, c); masked != nil && len(out) > 0 {
+		out[0].Text = out[0].Text.And(phrase.Of("also"), masked)
+	}
+	return out
+}
+
+// tapered is all that can be said of a triangle's length and width.
+var tapered = phrase.Of("taper-is-cause")
+
+// faults tells on which side of its limits each measure lies: -1 below, 0
+// inside, +1 above.
+type faults struct {
+	length, width, weight int
+	cover                 bool
+}
+
+func faultsOf(p PieceIn, t Target) faults {
+	f := faults{
+		length: side(p.Length, t.LengthLow, t.LengthHigh),
+		width:  side(p.Width, t.WidthLow, t.WidthHigh),
+		cover:  p.RiceCover < t.CoverFloor,
+	}
+	if p.Weight > 0 {
+		f.weight = side(p.Weight, t.WeightLow, t.WeightHigh)
+	}
+	return f
+}
+
+func (f faults) none() bool { return f == faults{} }
+
+// tooSmall reports a piece that no change of use turns into a slice: short,
+// narrow, no heavier than asked, and rice would show. A triangle is small by its
+// taper, which is the knife's fault.
+func (p PieceIn) tooSmall(t Target) bool {
+	f := faultsOf(p, t)
+	return f.length < 0 && f.width < 0 && f.weight <= 0 && f.cover && !p.Triangular
+}
+
+func side(v, low, high float64) int {
+	switch {
+	case v < low:
+		return -1
+	case v > high:
+		return 1
+	}
+	return 0
+}

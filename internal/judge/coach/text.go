@@ -1,0 +1,122 @@
+package coach
+
+import (
+	"math"
+
+	"netagauge/internal/core/phrase"
+)
+
+// lengthText says which plan angle gives the length wanted: from the block's
+// width when it is known, else relative to the angle used.
+func lengthText(p PieceIn, t Target, c Cut) phrase.Text {
+	want := t.LengthAim
+	off := offText(p.Length, want, "off-long", "off-short")
+	if positive(c.BlockWidth) {
+		return off.And(planAngle(p, t, c))
+	}
+	used := c.theta()
+	width := blockOf(used, p.Length, c.endWall(p))
+	deg, ok := Angle(want, c.nextEndWall(p, t), width)
+	switch {
+	case !positive(width):
+		return off.And(phrase.Of("length-no-block", used))
+	case !ok:
+		return off.And(phrase.Of("block-too-wide", width))
+	case deg < minAngle:
+		return off.And(phrase.Of("block-too-slender", width, minAngle))
+	}
+	return off.And(phrase.Of("turn-plan", used, deg))
+}
+
+// sameAngle is how near an angle advised may lie to the one told, degrees, before
+// the advice would change nothing: then the knife was not held as told. Our setting.
+const sameAngle = 1.5
+
+// notHeld adds to the advice of an angle that was told already at what angle, by
+// the block's size, the knife must have been held; empty where another was told.
+func notHeld(advised, told, held float64, ok bool) phrase.Text {
+	switch {
+	case !usable(told) || math.Abs(advised-told) >= sameAngle:
+		return nil
+	case !ok:
+		return phrase.Of("held-none")
+	}
+	return phrase.Of("held-about", held)
+}
+
+// planAngle says which plan angle cuts the length wanted from a block of a
+// known width.
+func planAngle(p PieceIn, t Target, c Cut) phrase.Text {
+	want, blockWidth := t.LengthAim, c.BlockWidth
+	deg, ok := Angle(want, c.nextEndWall(p, t), blockWidth)
+	switch {
+	case !ok:
+		return phrase.Of("plan-none", want, blockWidth)
+	case deg < minAngle:
+		return phrase.Of("plan-narrow", blockWidth, want, minAngle)
+	}
+	held, could := Angle(p.Length, c.endWall(p), blockWidth)
+	return phrase.Of("plan-cut", deg, blockWidth, want).And(notHeld(deg, c.Theta, held, could))
+}
+
+// widthText says which lay angle gives the width wanted: from the block's
+// height when it is known, else relative to the angle used.
+func widthText(p PieceIn, t Target, c Cut) phrase.Text {
+	want := t.WidthAim
+	off := offText(p.Width, want, "off-wide", "off-narrow")
+	if positive(c.BlockHeight) {
+		return off.And(layAngle(p, t, c))
+	}
+	if usable(c.Phi) {
+		return off.And(layTurn(p, t, c))
+	}
+	if deg, ok := Angle(want, p.nextWall(t, c), blockOf(90, p.Width, p.wall())); ok && deg >= minAngle {
+		return off.And(phrase.Of("lay-if-upright", deg))
+	}
+	if p.Width > want {
+		return off.And(phrase.Of("raise-or-trim"))
+	}
+	return off.And(phrase.Of("block-flat"))
+}
+
+// layAngle says which lay angle cuts the width wanted from a block of a known
+// height.
+func layAngle(p PieceIn, t Target, c Cut) phrase.Text {
+	want, blockHeight := t.WidthAim, c.BlockHeight
+	deg, ok := Angle(want, p.nextWall(t, c), blockHeight)
+	switch {
+	case !ok:
+		return phrase.Of("lay-none", want, blockHeight)
+	case deg < minAngle:
+		return phrase.Of("lay-low", blockHeight, want, minAngle)
+	}
+	held, could := Angle(p.Width, p.wall(), blockHeight)
+	return phrase.Of("lay-cut", deg, blockHeight, want).And(notHeld(deg, c.Phi, held, could))
+}
+
+// layTurn says how to turn the blade from a known lay angle.
+func layTurn(p PieceIn, t Target, c Cut) phrase.Text {
+	used := c.Phi
+	height := blockOf(used, p.Width, p.wall())
+	deg, ok := Angle(t.WidthAim, p.nextWall(t, c), height)
+	switch {
+	case !positive(height):
+		return phrase.Of("width-no-block", used)
+	case !ok:
+		return phrase.Of("block-too-high", height)
+	case deg < minAngle:
+		return phrase.Of("block-too-low", height, minAngle)
+	case deg < used:
+		return phrase.Of("lay-over", used, deg)
+	}
+	return phrase.Of("lay-up", used, deg)
+}
+
+// offText says by how much a size is off, by the key of the side it lies on.
+func offText(have, want float64, over, under string) phrase.Text {
+	key := under
+	if have > want {
+		key = over
+	}
+	return phrase.Of(key, math.Abs(have-want), have, want)
+}

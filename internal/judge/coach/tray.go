@@ -1,0 +1,122 @@
+package coach
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"netagauge/internal/core/phrase"
+)
+
+// maxTray is how many pieces of advice a person can act on at once.
+const maxTray = 3
+
+// tip is advice for the whole tray; worth counts the pieces it would put
+// right.
+type tip struct {
+	worth int
+	text  phrase.Text
+}
+
+// Tray gives the advice for the tray as a whole, at most three sentences, the
+// one that puts most pieces right first. It tells a mean that is off (change
+// the angle or the pitch) from sizes that scatter (steady the hand) and from
+// sizes that drift in the order of the numbers (the block changes: turn the
+// knife as you go). Triangular pieces count for the taper only: their width
+// says nothing about the lay angle. So do a few small pieces among good ones,
+// the block's ends, say nothing about the hand; where at least half are small,
+// the knife is the cause.
+func Tray(ps []PieceIn, t Target, c Cut) []phrase.Text {
+	ps = slices.DeleteFunc(slices.Clone(ps), func(p PieceIn) bool { return !p.measurable() })
+	if len(ps) < 2 {
+		return nil
+	}
+	var plain, odd []PieceIn
+	for _, p := range ps {
+		_, opens := rescue(p, t, faultsOf(p, t))
+		switch {
+		case opens || p.tooSmall(t):
+			odd = append(odd, p)
+		case !p.Triangular:
+			plain = append(plain, p)
+		}
+	}
+	tips := []tip{taperTip(ps, t, c), wedgeTip(ps)}
+	if 2*len(odd) < len(ps) {
+		tips = append(tips, oddTip(odd, t))
+	} else {
+		plain = untapered(ps)
+	}
+	for _, m := range []measure{lengths(plain, t, c), widths(plain, t, c), weights(plain, t, c)} {
+		tips = append(tips, m.tips()...)
+	}
+	slices.SortStableFunc(tips, func(a, b tip) int { return cmp.Compare(b.worth, a.worth) })
+	var out []phrase.Text
+	for _, tp := range tips {
+		if tp.worth > 0 && len(out) < maxTray {
+			out = append(out, tp.text)
+		}
+	}
+	return out
+}
+
+func untapered(ps []PieceIn) []PieceIn {
+	return slices.DeleteFunc(slices.Clone(ps), func(p PieceIn) bool { return p.Triangular })
+}
+
+// oddTip says what to do with the few pieces that are no slices as they are.
+func oddTip(ps []PieceIn, t Target) tip {
+	var open, aside []float64
+	for _, p := range ps {
+		if p.tooSmall(t) {
+			aside = append(aside, float64(p.Number))
+		} else {
+			open = append(open, float64(p.Number))
+		}
+	}
+	says := named(open, "one-to-open", "some-to-open")
+	if len(open) > 0 && len(aside) > 0 {
+		says = says.And(phrase.Of("also"))
+	}
+	return tip{len(ps), says.And(named(aside, "one-aside", "some-aside"))}
+}
+
+func named(numbers []float64, one, some string) phrase.Text {
+	switch len(numbers) {
+	case 0:
+		return nil
+	case 1:
+		return phrase.Of(one, numbers...)
+	}
+	return phrase.Of(some, numbers...)
+}
+
+// taperTip speaks for all triangular pieces at once.
+func taperTip(ps []PieceIn, t Target, c Cut) tip {
+	var triangles []PieceIn
+	for _, p := range ps {
+		if p.Triangular {
+			triangles = append(triangles, p)
+		}
+	}
+	if len(triangles) == 0 {
+		return tip{}
+	}
+	var mean PieceIn
+	for _, p := range triangles {
+		mean.Width += p.Width / float64(len(triangles))
+		mean.Taper += math.Abs(p.Taper) / float64(len(triangles))
+	}
+	mean.Thickness = meanPiece(triangles).Thickness
+	return tip{len(triangles), count(len(triangles), len(ps)).And(taperText(mean, t, c))}
+}
+
+func count(n, all int) phrase.Text {
+	switch n {
+	case all:
+		return phrase.Of("triangles-all", float64(n))
+	case 1:
+		return phrase.Of("triangles-one", float64(all))
+	}
+	return phrase.Of("triangles-some", float64(n), float64(all))
+}

@@ -1,0 +1,83 @@
+package coach
+
+import (
+	"math"
+
+	"netagauge/internal/core/phrase"
+)
+
+// Wedge is by how much a slice is thicker at one end than at the other, mm, and
+// along one side than the other, with the expanded uncertainty of each; only two
+// photos show it. The zero Wedge is not known.
+type Wedge struct{ Along, AlongU, Across, AcrossU float64 }
+
+// wedgeMost is the difference in thickness that a hand leaves, mm. Our setting.
+const wedgeMost = 0.6
+
+// told are the differences that are beyond the hand's and beyond doubt, 0 else.
+func (w Wedge) told() (along, across float64) {
+	beyond := func(v, u float64) float64 {
+		if v = math.Abs(v); v > wedgeMost && v > u {
+			return v
+		}
+		return 0
+	}
+	return beyond(w.Along, w.AlongU), beyond(w.Across, w.AcrossU)
+}
+
+// Text is what to do about a wedge; nil for an even slice.
+func (w Wedge) Text() phrase.Text {
+	along, across := w.told()
+	return wedgeText(along, across)
+}
+
+func wedgeText(along, across float64) phrase.Text {
+	var out phrase.Text
+	if along > 0 {
+		out = phrase.Of("wedge-along", along)
+	}
+	if across > 0 {
+		if out != nil {
+			out = out.And(phrase.Of("also"))
+		}
+		out = out.And(phrase.Of("wedge-across", across))
+	}
+	return out
+}
+
+// wedgeTip speaks for all slices that are uneven at once; a single one is no
+// habit. No house standard asks for even slices yet, so it is said last.
+func wedgeTip(ps []PieceIn) tip {
+	var alongs, acrosses []float64
+	n := 0
+	for _, p := range ps {
+		along, across := p.Wedge.told()
+		if along == 0 && across == 0 {
+			continue
+		}
+		n++
+		if along > 0 {
+			alongs = append(alongs, along)
+		}
+		if across > 0 {
+			acrosses = append(acrosses, across)
+		}
+	}
+	if n < 2 {
+		return tip{}
+	}
+	says := phrase.Of("wedges-some", float64(n), float64(len(ps)))
+	if n == len(ps) {
+		says = phrase.Of("wedges-all", float64(n))
+	}
+	return tip{1, says.And(wedgeText(mean(alongs), mean(acrosses)))}
+}
+
+// mean is 0 of nothing.
+func mean(v []float64) float64 {
+	var sum float64
+	for _, x := range v {
+		sum += x
+	}
+	return sum / math.Max(1, float64(len(v)))
+}

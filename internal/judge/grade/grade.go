@@ -1,0 +1,212 @@
+// Package grade turns a trainee's measured trays into points by the scheme of
+// the house standard, criterion by criterion, each traced to its pieces. A
+// criterion without data is said to have none and left out of the sum; nothing
+// is guessed. Lengths are in mm, weights in g, shares from 0 to 1. It measures
+// nothing and knows no trainee.
+package grade
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/stat"
+
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/tell/report"
+)
+
+// Tray is one photo's report and what a person decided about its pieces, by
+// number.
+type Tray struct {
+	File      string
+	Report    report.Report
+	Decisions map[int]Decision
+}
+
+// Decision is a person's word on one piece, with the reason.
+type Decision struct {
+	Slice  bool // count it, or else it is not a slice
+	Reason string
+}
+
+// Ref names a piece.
+type Ref struct {
+	File   string
+	Number int
+}
+
+// Criterion is one part of a grade. Without data Judged is false, Why says what
+// is missing, and the points count neither for nor against.
+type Criterion struct {
+	Name    string
+	Judged  bool
+	Share   float64 // of the points, 0 to 1
+	Points  float64 // earned
+	Of      int     // to be had
+	Why     string  // how it came about, or what is missing
+	Within  []Ref   // pieces that speak for it
+	Outside []Ref   // pieces that speak against it
+}
+
+// Grade is the sum over the criteria that could be judged.
+type Grade struct {
+	Points, Of float64
+	Criteria   []Criterion
+}
+
+// Percent is the share of the points that could be had, in percent; false when
+// nothing could be judged.
+func (g Grade) Percent() (float64, bool) {
+	if g.Of == 0 {
+		return 0, false
+	}
+	return 100 * g.Points / g.Of, true
+}
+
+// Of grades the trays of one trainee. minutes is the time they took, 0 when it
+// was not entered.
+func Of(trays []Tray, minutes float64, s standard.Standard) Grade {
+	slices := Slices(trays)
+	var measured []Slice
+	for _, p := range slices {
+		if p.State == report.PieceMeasured {
+			measured = append(measured, p)
+		}
+	}
+	p := s.Grading
+	all := []Criterion{
+		within("length", p.Length, measured, s),
+		within("width", p.Width, measured, s),
+		weights(p.Weight, measured, s),
+		within("cover", p.Cover, measured, s),
+		evenness(measured, p),
+		count(trays, p),
+		pace(trays, minutes, p),
+	}
+	var g Grade
+	for _, c := range all {
+		if c.Of == 0 {
+			continue // the standard does not ask for it
+		}
+		if c.Judged {
+			c.Points = c.Share * float64(c.Of)
+			g.Points += c.Points
+			g.Of += float64(c.Of)
+		}
+		g.Criteria = append(g.Criteria, c)
+	}
+	return g
+}
+
+// within gives points for the share of slices without that fault.
+func within(name string, points int, measured []Slice, s standard.Standard) Criterion {
+	c := Criterion{Name: name, Of: points, Why: "no slice was measured"}
+	for _, p := range measured {
+		if p.Passes(name, s) {
+			c.Within = append(c.Within, p.Ref())
+		} else {
+			c.Outside = append(c.Outside, p.Ref())
+		}
+	}
+	if len(measured) == 0 {
+		return c
+	}
+	c.Judged = true
+	c.Share = float64(len(c.Within)) / float64(len(measured))
+	c.Why = fmt.Sprintf("%d of %d slices", len(c.Within), len(measured))
+	return c
+}
+
+func weights(points int, measured []Slice, s standard.Standard) Criterion {
+	var weighed []Slice
+	for _, p := range measured {
+		if p.Weight != nil {
+			weighed = append(weighed, p)
+		}
+	}
+	c := within("weight", points, weighed, s)
+	switch {
+	case len(measured) > 0 && len(weighed) == 0:
+		c.Why = "no weights: no thickness was entered"
+	case len(weighed) < len(measured):
+		c.Why += fmt.Sprintf("; %d without a weight are left out", len(measured)-len(weighed))
+	}
+	return c
+}
+
+// leastForSpread is how many slices evenness needs. Our setting: the spread of
+// two says next to nothing.
+const leastForSpread = 3
+
+// evenness gives points by the mean of the coefficients of variation of length
+// and width.
+func evenness(measured []Slice, p standard.Grading) Criterion {
+	c := Criterion{Name: "evenness", Of: p.Evenness}
+	if len(measured) < leastForSpread {
+		c.Why = fmt.Sprintf("%d measured slices are too few; it takes %d", len(measured), leastForSpread)
+		return c
+	}
+	var lengths, widths []float64
+	for _, m := range measured {
+		lengths, widths = append(lengths, m.Length), append(widths, m.Width)
+		c.Within = append(c.Within, m.Ref())
+	}
+	l, w := variation(lengths), variation(widths)
+	c.Judged = true
+	c.Share = min(1, max(0, (p.UnevenCV-(l+w)/2)/(p.UnevenCV-p.EvenCV)))
+	c.Why = fmt.Sprintf("coefficient of variation %.1f %% in length, %.1f %% in width", 100*l, 100*w)
+	return c
+}
+
+// variation is the coefficient of variation: sample standard deviation over mean.
+func variation(v []float64) float64 {
+	mean, sd := stat.MeanStdDev(v, nil)
+	return sd / mean
+}
+
+// count gives points for the share of trays that hold a multiple of the stack.
+// A tray with a piece that may be one slice, two or none is not counted.
+func count(trays []Tray, p standard.Grading) Criterion {
+	c := Criterion{Name: "count", Of: p.Count}
+	known, full, open := 0, 0, 0
+	for _, t := range trays {
+		n, sure := t.Count()
+		switch {
+		case t.Report.Status != report.Measured:
+		case !sure:
+			open++
+		case n > 0 && n%p.Stack == 0:
+			known, full = known+1, full+1
+		default:
+			known++
+		}
+	}
+	c.Why = fmt.Sprintf("%d of %d trays hold a multiple of %d", full, known, p.Stack)
+	if open > 0 {
+		c.Why += fmt.Sprintf("; %d could not be counted: pieces touch or run off the field", open)
+	}
+	if known > 0 {
+		c.Judged, c.Share = true, float64(full)/float64(known)
+	}
+	return c
+}
+
+// pace gives points for slices a minute, up to what the standard asks.
+func pace(trays []Tray, minutes float64, p standard.Grading) Criterion {
+	c := Criterion{Name: "pace", Of: p.Pace, Why: "no minutes were entered"}
+	if minutes <= 0 || len(trays) == 0 {
+		return c
+	}
+	slices := 0
+	for _, t := range trays {
+		n, sure := t.Count()
+		if !sure || t.Report.Status != report.Measured {
+			c.Why = "the slices could not all be counted"
+			return c
+		}
+		slices += n
+	}
+	rate := float64(slices) / minutes
+	c.Judged, c.Share = true, min(1, rate/p.SlicesPerMinute)
+	c.Why = fmt.Sprintf("%d slices in %g minutes, %.1f a minute", slices, minutes, rate)
+	return c
+}

@@ -1,0 +1,140 @@
+package grade
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/tell/report"
+)
+
+func slice(n int, length, width float64, faults ...report.Fault) report.Piece {
+	v := report.Pass
+	for _, f := range faults {
+		if v = report.Unsure; !f.Unsure {
+			v = report.Fail
+			break
+		}
+	}
+	return report.Piece{Number: n, State: report.PieceMeasured, Length: length, Width: width, RiceCover: 1, Verdict: v, Faults: faults}
+}
+
+func tray(file string, pieces ...report.Piece) Tray {
+	return Tray{File: file, Report: report.Report{Status: report.Measured, Pieces: pieces}}
+}
+
+func criterion(t *testing.T, g Grade, name string) Criterion {
+	t.Helper()
+	for _, c := range g.Criteria {
+		if c.Name == name {
+			return c
+		}
+	}
+	t.Fatalf("no criterion %q in %+v", name, g)
+	return Criterion{}
+}
+
+func near(t *testing.T, what string, got, want float64) {
+	t.Helper()
+	if math.Abs(got-want) > 1e-9 {
+		t.Errorf("%s = %g, want %g", what, got, want)
+	}
+}
+
+// Five slices, reckoned by hand: 4 of 5 within length (a doubtful one counts),
+// 5 of 5 width, no weights, 3 of 5 cover; lengths 76 78 80 82 84 have sd √10
+// and CV 3.953 %, widths are all 35, so evenness is (15 − 1.976)/(15 − 3) > 1,
+// all points; 5 is a stack of five; 5 slices in 2.5 minutes are 2 of 4 a minute.
+func TestGradeByHand(t *testing.T) {
+	tr := tray("a.jpg",
+		slice(1, 76, 35, report.Fault{What: "length", Unsure: true}),
+		slice(2, 78, 35, report.Fault{What: "length"}),
+		slice(3, 80, 35),
+		slice(4, 82, 35, report.Fault{What: "triangular"}),
+		slice(5, 84, 35, report.Fault{What: "ragged"}))
+	g := Of([]Tray{tr}, 2.5, standard.Default())
+	for name, want := range map[string]float64{"length": 16, "width": 20, "cover": 12, "evenness": 10, "count": 5, "pace": 2.5} {
+		near(t, name, criterion(t, g, name).Points, want)
+	}
+	if c := criterion(t, g, "weight"); c.Judged || c.Points != 0 || c.Why == "" {
+		t.Errorf("weight without data: %+v", c)
+	}
+	near(t, "points", g.Points, 65.5)
+	near(t, "to be had", g.Of, 80)
+	if c := criterion(t, g, "length"); len(c.Outside) != 1 || c.Outside[0] != (Ref{"a.jpg", 2}) {
+		t.Errorf("length is traced to %v", c.Outside)
+	}
+}
+
+// Evenness between the two limits: lengths 70, 80, 90 have CV 10/80 = 12.5 %,
+// widths 35 none: mean 6.25 %, (15 − 6.25) / 12 of the points.
+func TestEvenness(t *testing.T) {
+	g := Of([]Tray{tray("a.jpg", slice(1, 70, 35), slice(2, 80, 35), slice(3, 90, 35))}, 0, standard.Default())
+	near(t, "evenness", criterion(t, g, "evenness").Share, 8.75/12)
+	if c := criterion(t, Of([]Tray{tray("a.jpg", slice(1, 70, 35), slice(2, 80, 35))}, 0, standard.Default()), "evenness"); c.Judged {
+		t.Error("two slices have no spread worth a grade")
+	}
+}
+
+func TestDecisions(t *testing.T) {
+	touching := report.Piece{Number: 3, State: report.PieceTouching}
+	card := report.Piece{Number: 4, State: report.PieceForeign}
+	tr := tray("a.jpg", slice(1, 80, 35), slice(2, 20, 10, report.Fault{What: "length"}), touching, card)
+	if n, sure := tr.Count(); n != 2 || sure {
+		t.Errorf("count %d, sure %v; a touching piece leaves it open", n, sure)
+	}
+	tr.Decisions = map[int]Decision{2: {false, "a scrap of skin"}, 3: {true, "one butterflied slice"}}
+	if n, sure := tr.Count(); n != 2 || !sure {
+		t.Errorf("count %d, sure %v after the decisions", n, sure)
+	}
+	g := Of([]Tray{tr}, 0, standard.Default())
+	if c := criterion(t, g, "length"); !c.Judged || c.Share != 1 || len(c.Within) != 1 {
+		t.Errorf("the scrap still counts, or the touching piece was given numbers: %+v", c)
+	}
+}
+
+// No photo, or a refused one, gives no grade rather than a bad one.
+func TestNothingMeasured(t *testing.T) {
+	for name, trays := range map[string][]Tray{
+		"none": nil, "refused": {{File: "a.jpg", Report: report.Report{Status: report.Refused}}},
+	} {
+		g := Of(trays, 10, standard.Default())
+		if p, ok := g.Percent(); ok {
+			t.Errorf("%s: %g percent out of nothing: %+v", name, p, g)
+		}
+	}
+}
+
+// Whatever comes, points lie between none and all, and every measured slice
+// speaks for or against each criterion that is a share of slices.
+func TestGradeIsBounded(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var trays []Tray
+		for i := range rapid.IntRange(0, 3).Draw(t, "trays") {
+			var pieces []report.Piece
+			for n := range rapid.IntRange(0, 8).Draw(t, "pieces") {
+				p := slice(n+1, rapid.Float64Range(20, 150).Draw(t, "length"), rapid.Float64Range(10, 60).Draw(t, "width"))
+				if rapid.Bool().Draw(t, "faulty") {
+					p.Faults = []report.Fault{{What: rapid.SampledFrom([]string{"length", "width", "weight", "small", "koba"}).Draw(t, "what")}}
+				}
+				pieces = append(pieces, p)
+			}
+			trays = append(trays, tray(fmt.Sprint(i), pieces...))
+		}
+		g := Of(trays, rapid.Float64Range(0, 100).Draw(t, "minutes"), standard.Default())
+		for _, c := range g.Criteria {
+			if c.Points < 0 || c.Points > float64(c.Of) || math.IsNaN(c.Points) {
+				t.Fatalf("%s: %g of %d points", c.Name, c.Points, c.Of)
+			}
+			if c.Name == "length" && len(c.Within)+len(c.Outside) != len(Slices(trays)) {
+				t.Fatalf("%d slices, traced to %v and %v", len(Slices(trays)), c.Within, c.Outside)
+			}
+		}
+		if g.Points > g.Of {
+			t.Fatalf("%g of %g points", g.Points, g.Of)
+		}
+	})
+}

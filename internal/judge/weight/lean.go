@@ -1,0 +1,44 @@
+package weight
+
+import (
+	"fmt"
+	"math"
+
+	"netagauge/internal/core/uncertainty"
+)
+
+// Lean is how far a slice's walls run sideways for each mm of its thickness,
+// cot φ: 0 for upright walls.
+type Lean struct {
+	uncertainty.Value
+	Remedy string
+}
+
+// What the hand leaves open of the lay angle, degrees. Our settings, no source.
+const (
+	handHolds = 2.0 // how well the hand keeps an angle it was told
+)
+
+// Flattest and steepest lay angle, degrees.
+const flattest, upright = 15.0, 90.0
+
+// LayAngle is the lean of walls cut with the blade at φ degrees to the board,
+// 90 being upright. The hand keeps the angle to about 2°.
+func LayAngle(phi float64) (Lean, error) {
+	if !(phi >= flattest && phi <= upright) {
+		return Lean{}, fmt.Errorf("a lay angle of %g° cannot be; give %g (almost flat) to %g (upright)", phi, flattest, upright)
+	}
+	rad := phi * math.Pi / 180
+	cot := math.Cos(rad) / math.Sin(rad)
+	if phi == upright {
+		cot = 0
+	}
+	u := handHolds * math.Pi / 180 / (math.Sin(rad) * math.Sin(rad))
+	return Lean{uncertainty.Value{X: cot, U: u}, "hold the knife's angle more steadily"}, nil
+}
+
+// SeenLean is the lean that a photo shows: a wall that runs sideways by run mm,
+// ± u, on a slice of the thickness given.
+func SeenLean(run, u, thickness float64) Lean {
+	return Lean{uncertainty.Value{X: run / thickness, U: u / thickness}, "tell the lay angle of the knife"}
+}

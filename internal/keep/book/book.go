@@ -1,0 +1,125 @@
+// Package book is the record book: one SQLite file that keeps every result of
+// a class or a line, so that a stopped run goes on where it stopped and
+// progress over weeks can be shown. migrations/*.sql documents the tables and
+// their units. It adds and corrects, and never deletes; it measures and grades
+// nothing.
+package book
+
+import (
+	"context"
+	"database/sql"
+	"embed"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/mattn/go-sqlite3"
+
+	"netagauge/internal/keep/sqlite"
+)
+
+//go:embed migrations/*.sql
+var migrations embed.FS
+
+// Schema describes every table, as the SQL that made them, with comments.
+func Schema() (string, error) {
+	names, err := fs.Glob(migrations, "migrations/*.sql")
+	if err != nil {
+		return "", err
+	}
+	var out strings.Builder
+	for _, name := range names {
+		text, err := migrations.ReadFile(name)
+		if err != nil {
+			return "", err
+		}
+		out.Write(text)
+	}
+	return out.String(), nil
+}
+
+// Book is an open record book. Its methods may be called from several
+// goroutines, and several processes may have one file open.
+type Book struct {
+	db   *sql.DB
+	path string // for errors
+}
+
+// Open opens the book at path, creates it when there is none and brings an
+// older one up to date.
+func Open(ctx context.Context, path string) (*Book, error) {
+	db, err := sqlite.Connect(path, sqlite.Kept)
+	if err != nil {
+		return nil, fmt.Errorf("open record book %q: %w", path, err)
+	}
+	return begin(ctx, db, path)
+}
+
+// Temporary opens a book in memory that is gone when it is closed.
+func Temporary(ctx context.Context) (*Book, error) {
+	db, err := sqlite.Connect(":memory:", "_foreign_keys=on")
+	if err != nil {
+		return nil, fmt.Errorf("open record book in memory: %w", err)
+	}
+	return begin(ctx, db, "(in memory)")
+}
+
+func begin(ctx context.Context, db *sql.DB, path string) (*Book, error) {
+	db.SetMaxOpenConns(1) // writers take turns here rather than in SQLite
+	if err := sqlite.Migrate(ctx, db, migrations); err != nil {
+		db.Close()
+		return nil, fmt.Errorf("open record book %q: %w", path, plain(err))
+	}
+	return &Book{db, path}, nil
+}
+
+// Close closes the book.
+func (b *Book) Close() error { return b.db.Close() }
+
+// plain turns SQLite's words into what a person can act on.
+func plain(err error) error {
+	var lite sqlite3.Error
+	if !errors.As(err, &lite) {
+		return err
+	}
+	switch lite.Code {
+	case sqlite3.ErrNotADB:
+		return errors.New("the file is not a record book; name another one")
+	case sqlite3.ErrCantOpen:
+		return errors.New("it cannot be opened or created; check that its folder exists and may be written to")
+	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
+		return errors.New("it may not be written to")
+	case sqlite3.ErrFull:
+		return errors.New("the disk is full")
+	case sqlite3.ErrBusy, sqlite3.ErrLocked:
+		return errors.New("another program has it open and does not let go; try again")
+	case sqlite3.ErrCorrupt:
+		return errors.New("the file is damaged; keep it, and restore a copy")
+	}
+	return err
+}
+
+func (b *Book) fail(what string, err error) error {
+	if err == nil || errors.Is(err, context.Canceled) || errors.Is(err, os.ErrDeadlineExceeded) {
+		return err
+	}
+	return fmt.Errorf("%s in record book %q: %w", what, b.path, plain(err))
+}
+
+// in runs f in one transaction: all of it is kept or nothing.
+func (b *Book) in(ctx context.Context, f func(*sql.Tx) error) error {
+	tx, err := b.db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() // does nothing once committed
+	if err := f(tx); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+func now() string { return time.Now().UTC().Format(time.RFC3339) }

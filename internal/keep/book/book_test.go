@@ -1,0 +1,287 @@
+package book
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"golang.org/x/sync/errgroup"
+
+	"netagauge/internal/tell/report"
+)
+
+func weight(v float64) *float64 { return &v }
+
+func sample(file string) report.Report {
+	return report.Report{
+		Photo: report.Photo{File: file, WidthPx: 4000, HeightPx: 3000}, Status: report.Measured,
+		Pieces: []report.Piece{
+			{Number: 1, State: report.PieceMeasured, Outline: [][2]float64{{0, 0}, {80, 0}, {80, 35}}, Length: 80, LengthU: 0.4, Width: 35, WidthU: 0.4,
+				Weight: weight(12), RiceCover: 1, Verdict: report.Fail,
+				Faults: []report.Fault{{What: "length"}, {What: "width", Unsure: true}}},
+			{Number: 2, State: report.PieceForeign, Reason: "is a card"},
+		},
+	}
+}
+
+func open4test(t *testing.T) *Book {
+	t.Helper()
+	b, err := Open(t.Context(), filepath.Join(t.TempDir(), "odd ?#% name.sqlite"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { b.Close() })
+	return b
+}
+
+// fill puts one of everything into a book.
+func fill(t *testing.T, b *Book) (Run, int64) {
+	t.Helper()
+	ctx := t.Context()
+	asked, err := b.Asked(ctx, "nigiri", map[string]any{"name": "nigiri"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	run, err := b.Begin(ctx, "Monday", time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), asked, "v1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := Key{Hash([]byte("photo")), asked, "v1"}
+	id, err := b.Keep(ctx, k, sample("tray.jpg"), []byte{0xff, 0xd8, 0xff})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, err := range []error{
+		b.Finish(ctx, run.ID, []Entry{{Result: id, File: "tray.jpg", Label: "07", LabelFrom: "mat", Trainee: `=cmd|'/c calc'!A1`}}),
+		b.SetPace(ctx, run.Session, "Trainee 7", 12),
+		b.Override(ctx, Override{Photo: k.Photo, Piece: 2, Kind: CountIt, Reason: "butterflied"}),
+	} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := b.AddSpotCheck(ctx, SpotCheck{Result: id, Line: "lunch", File: "tray.jpg", CheckedAt: time.Now()}); err != nil {
+		t.Fatal(err)
+	}
+	return run, id
+}
+
+func TestKeepTwiceIsOnce(t *testing.T) {
+	b := open4test(t)
+	for range 2 {
+		fill(t, b)
+	}
+	for _, table := range tables {
+		var n int
+		if err := b.db.QueryRow(`SELECT count(*) FROM ` + table).Scan(&n); err != nil {
+			t.Fatal(err)
+		}
+		want := map[string]int{"piece": 2, "trainee": 2}[table]
+		if want == 0 {
+			want = 1
+		}
+		if n != want {
+			t.Errorf("%s has %d rows after the same work twice, want %d", table, n, want)
+		}
+	}
+}
+
+func TestReportComesBackWhole(t *testing.T) {
+	b := open4test(t)
+	_, id := fill(t, b)
+	got, err := b.Report(t.Context(), id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want, have bytes.Buffer
+	if err := report.JSON(&want, sample("tray.jpg")); err != nil {
+		t.Fatal(err)
+	}
+	if err := report.JSON(&have, got); err != nil {
+		t.Fatal(err)
+	}
+	if want.String() != have.String() {
+		t.Errorf("kept %s\nread %s", &want, &have)
+	}
+	jpeg, err := b.Picture(t.Context(), id)
+	if err != nil || !bytes.Equal(jpeg, []byte{0xff, 0xd8, 0xff}) {
+		t.Errorf("picture %x, %v", jpeg, err)
+	}
+}
+
+// A replaced or removed photo leaves its row but not the session.
+func TestFinishKeepsRowsOfVanishedFiles(t *testing.T) {
+	b := open4test(t)
+	run, _ := fill(t, b)
+	if err := b.Finish(t.Context(), run.ID, nil); err != nil {
+		t.Fatal(err)
+	}
+	left, err := b.Entries(t.Context(), run.ID)
+	if err != nil || len(left) != 0 {
+		t.Errorf("entries %v, %v; want none", left, err)
+	}
+	var n int
+	if err := b.db.QueryRow(`SELECT count(*) FROM entry`).Scan(&n); err != nil || n != 1 {
+		t.Errorf("%d rows, %v; want the one that was there", n, err)
+	}
+}
+
+// Pieces come back with what grading needs; a refused photo says why.
+func TestPieces(t *testing.T) {
+	b := open4test(t)
+	run, id := fill(t, b)
+	all, err := b.Pieces(t.Context(), run.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := all[id]
+	if len(got) != 2 || got[0].Length != 80 || *got[0].Weight != 12 || got[0].At != [2]float64{40, 17.5} || got[1].State != report.PieceForeign {
+		t.Errorf("pieces %+v", got)
+	}
+	if !reflect.DeepEqual(got[0].Faults, []report.Fault{{What: "length"}, {What: "width", Unsure: true}}) {
+		t.Errorf("faults %+v", got[0].Faults)
+	}
+}
+
+func TestOpenRefuses(t *testing.T) {
+	dir := t.TempDir()
+	other := filepath.Join(dir, "notes.txt")
+	if err := os.WriteFile(other, []byte(strings.Repeat("not a database ", 100)), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	newer := filepath.Join(dir, "newer.sqlite")
+	b, err := Open(t.Context(), newer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.db.Exec(`INSERT INTO goose_db_version (version_id, is_applied) VALUES (999, 1)`); err != nil {
+		t.Fatal(err)
+	}
+	b.Close()
+	for path, want := range map[string]string{
+		other:                                   "not a record book",
+		newer:                                   "newer netagauge",
+		filepath.Join(dir, "no", "such", "dir"): "cannot be opened",
+	} {
+		if _, err := Open(t.Context(), path); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: error %v, want one with %q", path, err, want)
+		}
+	}
+	if text, err := os.ReadFile(other); err != nil || !strings.HasPrefix(string(text), "not a database") {
+		t.Error("a file that is no book was changed")
+	}
+}
+
+// Several programs may begin one book at the same moment.
+func TestOpenAtOnce(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "b.sqlite")
+	var all errgroup.Group
+	for range 6 {
+		all.Go(func() error {
+			b, err := Open(t.Context(), path)
+			if err != nil {
+				return err
+			}
+			defer b.Close()
+			_, err = b.Asked(t.Context(), "nigiri", "as usual")
+			return err
+		})
+	}
+	if err := all.Wait(); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestExportJSONHoldsEverything(t *testing.T) {
+	b := open4test(t)
+	fill(t, b)
+	var out bytes.Buffer
+	if err := b.ExportJSON(t.Context(), &out); err != nil {
+		t.Fatal(err)
+	}
+	var all map[string][]map[string]any
+	if err := json.Unmarshal(out.Bytes(), &all); err != nil {
+		t.Fatalf("%v\n%s", err, &out)
+	}
+	for _, table := range tables {
+		if len(all[table]) == 0 {
+			t.Errorf("table %s is missing", table)
+		}
+	}
+	if got := all["trainee"][0]["name"]; got != `=cmd|'/c calc'!A1` {
+		t.Errorf("name %q is not exact", got)
+	}
+}
+
+func TestExportCSV(t *testing.T) {
+	b := open4test(t)
+	fill(t, b)
+	dir := t.TempDir()
+	if err := b.ExportCSV(t.Context(), dir); err != nil {
+		t.Fatal(err)
+	}
+	for _, table := range tables {
+		f, err := os.Open(filepath.Join(dir, table+".csv"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows, err := csv.NewReader(f).ReadAll()
+		f.Close()
+		if err != nil || len(rows) < 2 {
+			t.Errorf("%s: %d rows, %v", table, len(rows), err)
+		}
+		if table == "trainee" && rows[1][1] != `'=cmd|'/c calc'!A1` {
+			t.Errorf("name %q is not guarded", rows[1][1])
+		}
+	}
+	if _, err := os.Stat(filepath.Join(dir, "pictures", "result-1.jpg")); err != nil {
+		t.Error(err)
+	}
+}
+
+// An empty book exports too.
+func TestExportEmpty(t *testing.T) {
+	b, err := Temporary(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	var out bytes.Buffer
+	if err := b.ExportJSON(t.Context(), &out); err != nil || !json.Valid(out.Bytes()) {
+		t.Errorf("%v: %s", err, &out)
+	}
+}
+
+// A photo entered into a finished run takes the place of what its file had
+// there, and leaves the others alone.
+func TestEnterReplacesOneFile(t *testing.T) {
+	b := open4test(t)
+	run, id := fill(t, b)
+	asked, err := b.Asked(t.Context(), "nigiri", "thicker")
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := b.Keep(t.Context(), Key{Hash([]byte("photo")), asked, "v1"}, sample("tray.jpg"), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, err := range []error{
+		b.Enter(t.Context(), run.ID, []string{"other.jpg"}, []Entry{{Result: id, File: "other.jpg", LabelFrom: "mat"}}),
+		b.Enter(t.Context(), run.ID, []string{"tray.jpg"}, []Entry{{Result: again, File: "tray.jpg", LabelFrom: "mat"}}),
+	} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	got, err := b.Entries(t.Context(), run.ID)
+	if err != nil || len(got) != 2 || got[0].Result != id || got[1].Result != again {
+		t.Errorf("entries %+v, %v; want other.jpg with result %d and tray.jpg with %d", got, err, id, again)
+	}
+}

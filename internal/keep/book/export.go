@@ -1,0 +1,132 @@
+package book
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/tell/export"
+)
+
+// tables lists what a full export holds.
+var tables = []string{"asked", "result", "piece", "session", "run", "trainee", "entry", "pace", "override", "spot_check"}
+
+// ExportJSON writes the whole book as one JSON object: each table's name with
+// the list of its rows. Texts are exact; pictures are base64.
+func (b *Book) ExportJSON(ctx context.Context, w io.Writer) error {
+	for i, table := range tables {
+		open := ",\n"
+		if i == 0 {
+			open = "{\n"
+		}
+		if _, err := fmt.Fprintf(w, "%s%q: [", open, table); err != nil {
+			return err
+		}
+		first := true
+		err := b.rows(ctx, table, func(columns []string, values []any) error {
+			row := make(map[string]any, len(columns))
+			for i, c := range columns {
+				row[c] = values[i]
+			}
+			text, err := json.Marshal(row)
+			if err != nil {
+				return err
+			}
+			sep := ",\n"
+			if first {
+				sep, first = "\n", false
+			}
+			_, err = w.Write(append([]byte(sep), text...))
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		if _, err := io.WriteString(w, "]"); err != nil {
+			return err
+		}
+	}
+	_, err := io.WriteString(w, "\n}\n")
+	return err
+}
+
+// ExportCSV writes every table to a CSV file of its name in an existing folder,
+// and the pictures to a folder beside them. Texts that a spreadsheet would take
+// for a formula get a leading apostrophe; ExportJSON has them exactly.
+func (b *Book) ExportCSV(ctx context.Context, dir string) error {
+	if err := os.MkdirAll(filepath.Join(dir, "pictures"), 0o755); err != nil {
+		return err
+	}
+	for _, table := range tables {
+		err := atomicfile.WriteTo(filepath.Join(dir, table+".csv"), func(w io.Writer) error {
+			return b.tableCSV(ctx, w, table, dir)
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *Book) tableCSV(ctx context.Context, w io.Writer, table, dir string) error {
+	out := export.NewCSV(w)
+	headed := false
+	err := b.rows(ctx, table, func(columns []string, values []any) error {
+		if !headed {
+			out.Head(columns)
+			headed = true
+		}
+		picture := slices.Index(columns, "picture")
+		if picture >= 0 && values[picture] != nil {
+			name := fmt.Sprintf("pictures/result-%d.jpg", values[0])
+			if err := atomicfile.Write(filepath.Join(dir, filepath.FromSlash(name)), values[picture].([]byte)); err != nil {
+				return err
+			}
+			values[picture] = name
+		}
+		out.Row(values)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return out.Close()
+}
+
+// rows calls f with each row of a table; only the table names above come here.
+// An empty table calls it never.
+func (b *Book) rows(ctx context.Context, table string, f func(columns []string, values []any) error) error {
+	rows, err := b.db.QueryContext(ctx, `SELECT * FROM `+table+` ORDER BY rowid`)
+	if err != nil {
+		return b.fail("export "+table, err)
+	}
+	defer rows.Close()
+	columns, err := rows.Columns()
+	if err != nil {
+		return b.fail("export "+table, err)
+	}
+	for rows.Next() {
+		values, err := scan(rows, len(columns))
+		if err != nil {
+			return b.fail("export "+table, err)
+		}
+		if err := f(columns, values); err != nil {
+			return err
+		}
+	}
+	return b.fail("export "+table, rows.Err())
+}
+
+func scan(rows *sql.Rows, n int) ([]any, error) {
+	values, targets := make([]any, n), make([]any, n)
+	for i := range values {
+		targets[i] = &values[i]
+	}
+	return values, rows.Scan(targets...)
+}

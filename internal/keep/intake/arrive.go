@@ -1,0 +1,104 @@
+package intake
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"syscall"
+
+	"netagauge/internal/see/photo"
+)
+
+// arrival is a photo that is whole on the disk and not in its place yet.
+type arrival struct {
+	path   string
+	format string // jpg, png or heic
+	bytes  int64
+	hash   string
+}
+
+// discard removes the photo unless it has been put in its place.
+func (a *arrival) discard() { os.Remove(a.path) }
+
+// arrive streams a photo to the disk, holds it against the limits and flushes it.
+func (f *Folder) arrive(r io.Reader) (_ *arrival, err error) {
+	tmp, err := os.CreateTemp(filepath.Join(f.dir, tmpDir), "arriving-*")
+	if err != nil {
+		return nil, err
+	}
+	a := &arrival{path: tmp.Name()}
+	defer func() {
+		if cerr := tmp.Close(); err == nil {
+			err = cerr
+		}
+		if err != nil {
+			a.discard()
+		}
+	}()
+	sum := sha256.New()
+	from := &sender{r: r}
+	a.bytes, err = io.Copy(io.MultiWriter(tmp, sum), io.LimitReader(from, f.Limits.Bytes+1))
+	switch {
+	case from.err != nil:
+		return nil, toldError{ErrCutShort, from.err}
+	case err != nil:
+		return nil, err
+	case a.bytes > f.Limits.Bytes:
+		return nil, fmt.Errorf("%w: more than %d MB", ErrTooLarge, f.Limits.Bytes>>20)
+	}
+	if a.format, err = formatOf(tmp, a.bytes); err != nil {
+		return nil, err
+	}
+	dropped, err := dropLocation(tmp, a.bytes)
+	if err != nil {
+		return nil, err
+	}
+	if dropped {
+		sum.Reset()
+		if _, err := io.Copy(sum, io.NewSectionReader(tmp, 0, a.bytes)); err != nil {
+			return nil, err
+		}
+	}
+	a.hash = hex.EncodeToString(sum.Sum(nil))
+	return a, tmp.Sync()
+}
+
+// dropLocation blanks where the photo was taken, in the file itself: many
+// photos arrive at once, and none of them is held in memory.
+func dropLocation(f *os.File, size int64) (bool, error) {
+	data, err := syscall.Mmap(int(f.Fd()), 0, int(size), syscall.PROT_READ|syscall.PROT_WRITE, syscall.MAP_SHARED)
+	if err != nil {
+		return false, err
+	}
+	return photo.DropLocation(data), syscall.Munmap(data)
+}
+
+// formatOf looks at the photo's header only.
+func formatOf(r io.ReaderAt, size int64) (string, error) {
+	kind, err := photo.Header(r, size)
+	switch {
+	case errors.Is(err, photo.ErrTooLarge):
+		return "", fmt.Errorf("%w (%w)", ErrTooLarge, err)
+	case err != nil:
+		return "", fmt.Errorf("%w (%w)", ErrNotAPhoto, err)
+	}
+	return map[string]string{"JPEG": "jpg", "PNG": "png", "HEIC": "heic"}[kind], nil
+}
+
+// sender tells what the sender did wrong from what the disk did.
+type sender struct {
+	r   io.Reader
+	err error
+}
+
+func (s *sender) Read(p []byte) (int, error) {
+	n, err := s.r.Read(p)
+	if err != nil && !errors.Is(err, io.EOF) {
+		s.err = err
+	}
+	return n, err
+}

@@ -1,0 +1,240 @@
+package intake
+
+import (
+	"archive/tar"
+	"bytes"
+	"compress/gzip"
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"netagauge/internal/keep/sqlite"
+)
+
+// A backup is a tar.gz of plain files: the databases, whatever settings lie
+// beside them, and photos/. The last file lists the others with their hashes.
+const (
+	manifestFile = "manifest.json"
+	backupFormat = 1
+	maxSetting   = 64 << 20
+)
+
+// manifest is the last file of a backup.
+type manifest struct {
+	Format int
+	Made   time.Time
+	Files  []listed
+	Absent []string // photos of the list that were not in the folder any more
+}
+
+type listed struct {
+	Name   string
+	Bytes  int64
+	SHA256 string
+}
+
+// Backup writes a copy of the data folder dir to w while the folder may be in
+// use. The list is copied first and results and photos are never deleted, so
+// whatever the copied list speaks of is in the copy. A backup that was not
+// written to its end restores nothing.
+func Backup(ctx context.Context, dir string, w io.Writer) error {
+	if err := backup(ctx, dir, w); err != nil {
+		return fmt.Errorf("back up data folder %q: %w", dir, plain(err))
+	}
+	return nil
+}
+
+func backup(ctx context.Context, dir string, w io.Writer) error {
+	if _, err := os.Stat(filepath.Join(dir, listFile)); err != nil {
+		return errors.New("it is no data folder; name one that netagauge serve has made")
+	}
+	if err := os.MkdirAll(filepath.Join(dir, tmpDir), 0o700); err != nil {
+		return err
+	}
+	work, err := os.MkdirTemp(filepath.Join(dir, tmpDir), "backup-*")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(work)
+	zip, _ := gzip.NewWriterLevel(w, gzip.BestSpeed) // photos do not get smaller
+	p := &packer{tar: tar.NewWriter(zip), manifest: manifest{Format: backupFormat, Made: time.Now().UTC()}}
+	if err := p.folder(ctx, dir, work); err != nil {
+		return err
+	}
+	text, err := json.MarshalIndent(p.manifest, "", " ")
+	if err != nil {
+		return err
+	}
+	if err := p.add(manifestFile, bytes.NewReader(text), int64(len(text))); err != nil {
+		return err
+	}
+	return errors.Join(p.tar.Close(), zip.Close())
+}
+
+type packer struct {
+	tar *tar.Writer
+	manifest
+}
+
+func (p *packer) folder(ctx context.Context, dir, work string) error {
+	databases, settings, err := lyingIn(dir)
+	if err != nil {
+		return err
+	}
+	for _, name := range databases {
+		if err := copyDatabase(ctx, filepath.Join(dir, name), filepath.Join(work, name)); err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+	}
+	photos, err := photosIn(ctx, filepath.Join(work, listFile))
+	if err != nil {
+		return err
+	}
+	for _, name := range databases {
+		if err := p.file(name, filepath.Join(work, name)); err != nil {
+			return err
+		}
+	}
+	for _, name := range settings {
+		if err := p.setting(name, filepath.Join(dir, name)); err != nil {
+			return err
+		}
+	}
+	for _, photo := range photos {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		name := photosDir + "/" + photo.Name
+		err := p.file(name, filepath.Join(dir, filepath.FromSlash(name)))
+		if errors.Is(err, fs.ErrNotExist) {
+			p.Absent = append(p.Absent, name)
+		} else if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// lyingIn names the databases of a folder, the list first, and the other files.
+func lyingIn(dir string) (databases, settings []string, err error) {
+	files, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, e := range files {
+		name := e.Name()
+		switch {
+		case !e.Type().IsRegular() || name == lockFile || name == manifestFile || !allowed(name),
+			strings.HasSuffix(name, "-wal"), strings.HasSuffix(name, "-shm"), strings.HasSuffix(name, "-journal"):
+		case name == listFile:
+			databases = slices.Insert(databases, 0, name)
+		case strings.HasSuffix(name, ".sqlite"):
+			databases = append(databases, name)
+		default:
+			settings = append(settings, name)
+		}
+	}
+	return databases, settings, nil
+}
+
+// copyDatabase writes a copy as of one moment; others go on writing meanwhile.
+func copyDatabase(ctx context.Context, from, to string) error {
+	db, err := sqlite.Connect(from, "mode=rw&_busy_timeout=15000")
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	_, err = db.ExecContext(ctx, `VACUUM INTO ?`, to)
+	return err
+}
+
+// photosIn are the photos that a copy of the list speaks of, with their hashes.
+func photosIn(ctx context.Context, list string) ([]listed, error) {
+	db, err := sqlite.Connect(list, "mode=ro&immutable=1")
+	if err != nil {
+		return nil, err
+	}
+	defer db.Close()
+	query := `SELECT id || '.' || format, bytes, hash FROM shot`
+	var pairs int // a list made before there were second photos has no table of them
+	if err := db.QueryRowContext(ctx, `SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'second'`).Scan(&pairs); err != nil {
+		return nil, err
+	}
+	if pairs > 0 {
+		query += ` UNION ALL SELECT id || '.' || format, bytes, hash FROM second`
+	}
+	rows, err := db.QueryContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	return scanListed(rows)
+}
+
+func scanListed(rows *sql.Rows) ([]listed, error) {
+	defer rows.Close()
+	var out []listed
+	for rows.Next() {
+		var l listed
+		if err := rows.Scan(&l.Name, &l.Bytes, &l.SHA256); err != nil {
+			return nil, err
+		}
+		out = append(out, l)
+	}
+	return out, rows.Err()
+}
+
+func (p *packer) file(name, path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return err
+	}
+	return p.add(name, f, info.Size())
+}
+
+// setting packs a small file that may be replaced meanwhile.
+func (p *packer) setting(name, path string) error {
+	f, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, maxSetting+1))
+	switch {
+	case err != nil:
+		return err
+	case len(data) > maxSetting:
+		return fmt.Errorf("%s does not belong here: it has more than %d MB; take it out of the folder", name, maxSetting>>20)
+	}
+	return p.add(name, bytes.NewReader(data), int64(len(data)))
+}
+
+func (p *packer) add(name string, r io.Reader, size int64) error {
+	if err := p.tar.WriteHeader(&tar.Header{Name: name, Size: size, Mode: 0o600, ModTime: p.Made, Format: tar.FormatPAX}); err != nil {
+		return err
+	}
+	sum := sha256.New()
+	if _, err := io.CopyN(io.MultiWriter(p.tar, sum), r, size); err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	p.Files = append(p.Files, listed{name, size, hex.EncodeToString(sum.Sum(nil))})
+	return nil
+}

@@ -1,0 +1,146 @@
+package intake
+
+import (
+	"context"
+	"fmt"
+
+	"netagauge/internal/keep/book"
+)
+
+// enter puts a shot that was measured into its class or line in the book.
+func (f *Folder) enter(ctx context.Context, s Shot) error {
+	if s.Kind == Class {
+		return f.enterCopies(ctx, s)
+	}
+	if s.State != Measured {
+		return nil // a refused photo is no spot check
+	}
+	return f.enterLine(ctx, s)
+}
+
+// enterLine adds a spot check. Its time is the clock's, but never before that of
+// the line's last check: the clock may jump, the order of receipt does not.
+func (f *Folder) enterLine(ctx context.Context, s Shot) error {
+	checks, err := f.book.SpotChecks(ctx, s.Session)
+	if err != nil {
+		return err
+	}
+	at := s.Received
+	for _, c := range checks {
+		if c.CheckedAt.After(at) {
+			at = c.CheckedAt
+		}
+	}
+	_, err = f.book.AddSpotCheck(ctx, book.SpotCheck{Result: s.Result, Line: s.Session, Who: s.Who, File: s.shown(), CheckedAt: at})
+	return err
+}
+
+// run is the class's run in the book for what the class is held against now. A
+// new one gets every photo of the class that is done.
+func (f *Folder) run(ctx context.Context, name string) (book.Run, error) {
+	session, err := f.Session(ctx, Class, name)
+	if err != nil {
+		return book.Run{}, err
+	}
+	asked, err := session.Told.asked()
+	if err != nil {
+		return book.Run{}, err
+	}
+	hash, err := f.book.Asked(ctx, asked.Standard.Name, asked)
+	if err != nil {
+		return book.Run{}, err
+	}
+	run, err := f.book.Begin(ctx, name, session.HeldOn, hash, f.program)
+	if err != nil || run.Finished {
+		return run, err
+	}
+	shots, err := f.List(ctx, Which{Kind: Class, Session: name})
+	if err != nil {
+		return run, err
+	}
+	_, entries, err := f.entries(ctx, shots)
+	if err != nil {
+		return run, err
+	}
+	run.Finished = true
+	return run, f.book.Finish(ctx, run.ID, entries)
+}
+
+// enterCopies enters a shot as it is now, and others of the same content: which
+// of them counts may change with it.
+func (f *Folder) enterCopies(ctx context.Context, s Shot) error {
+	run, err := f.run(ctx, s.Session)
+	if err != nil {
+		return err
+	}
+	shots, err := f.shots(ctx, f.look, `WHERE hash = ? AND kind = ? AND session = ? ORDER BY number`, s.Hash, s.Kind, s.Session)
+	if err != nil {
+		return err
+	}
+	for i := range shots {
+		if shots[i].Number == s.Number && shots[i].Turn == s.Turn {
+			shots[i] = s
+		}
+	}
+	files, entries, err := f.entries(ctx, shots)
+	if err != nil {
+		return err
+	}
+	return f.book.Enter(ctx, run.ID, files, entries)
+}
+
+// entries are the book's, with the labels on the mats, and the names of all shots.
+func (f *Folder) entries(ctx context.Context, shots []Shot) (files []string, out []book.Entry, err error) {
+	for _, s := range shots {
+		files = append(files, s.shown())
+	}
+	out = entriesOf(shots)
+	for i := range out {
+		if out[i].Label, err = f.book.Seen(ctx, out[i].Result); err != nil {
+			return nil, nil, err
+		}
+	}
+	return files, out, nil
+}
+
+// entriesOf turns shots, in the order of receipt, into entries of the book. A
+// photo counts once: sent twice by one owner, the later one counts, since it has
+// the corrected numbers; sent by another owner it is a copy and does not count.
+func entriesOf(shots []Shot) []book.Entry {
+	owner, last := map[string]string{}, map[string]int64{} // by content
+	for _, s := range shots {
+		if s.Result == 0 {
+			continue
+		}
+		if owner[s.Hash] == "" {
+			owner[s.Hash] = s.Owner
+		}
+		if owner[s.Hash] == s.Owner {
+			last[s.Hash] = s.Number
+		}
+	}
+	var out []book.Entry
+	for _, s := range shots {
+		if s.Result == 0 {
+			continue
+		}
+		e := book.Entry{Result: s.Result, File: s.shown(), Photo: s.Hash, LabelFrom: "mat", Trainee: s.Who}
+		switch {
+		case owner[s.Hash] != s.Owner:
+			e.Trainee, e.Note = "", NoteCopy
+		case last[s.Hash] != s.Number:
+			e.Trainee, e.Note = "", fmt.Sprintf(NoteAgain, last[s.Hash])
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+// Notes on photos that do not count; the number is that of the one which does.
+const (
+	NoteCopy  = "somebody else sent the same photo before; it was not counted again"
+	NoteAgain = "it was sent again as number %d, which counts"
+)
+
+// shown is a name for people, which no two shots share.
+func (s Shot) shown() string { return fmt.Sprintf("%04d %s", s.Number, s.Name) }

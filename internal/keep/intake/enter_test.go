@@ -1,0 +1,164 @@
+package intake
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"netagauge/internal/tell/report"
+)
+
+// Who counts when one photo comes several times.
+func TestEntriesOf(t *testing.T) {
+	shot := func(n, result int64, owner, hash string) Shot {
+		return Shot{Number: n, Result: result, Owner: owner, Who: "Trainee " + owner, Hash: hash, Name: "a.jpg"}
+	}
+	for name, c := range map[string]struct {
+		shots []Shot
+		want  string
+	}{
+		"nothing measured":     {[]Shot{shot(1, 0, "7", "x")}, ""},
+		"two photos":           {[]Shot{shot(1, 5, "7", "x"), shot(2, 6, "8", "y")}, "1 Trainee 7, 2 Trainee 8"},
+		"corrected":            {[]Shot{shot(1, 5, "7", "x"), shot(2, 6, "7", "x")}, "1 (sent again as number 2), 2 Trainee 7"},
+		"corrected, waiting":   {[]Shot{shot(1, 5, "7", "x"), shot(2, 0, "7", "x")}, "1 Trainee 7"},
+		"copied":               {[]Shot{shot(1, 5, "7", "x"), shot(2, 5, "8", "x")}, "1 Trainee 7, 2 (somebody else)"},
+		"copied and corrected": {[]Shot{shot(1, 5, "7", "x"), shot(2, 5, "8", "x"), shot(3, 6, "7", "x")}, "1 (sent again as number 3), 2 (somebody else), 3 Trainee 7"},
+	} {
+		var got []string
+		for _, e := range entriesOf(c.shots) {
+			who := e.Trainee
+			for _, note := range []string{"sent again as number 2", "sent again as number 3", "somebody else"} {
+				if strings.Contains(e.Note, note) {
+					who += "(" + note + ")"
+				}
+			}
+			got = append(got, strings.TrimLeft(e.File[:4], "0")+" "+who)
+		}
+		if strings.Join(got, ", ") != c.want {
+			t.Errorf("%s: %s, want %s", name, strings.Join(got, ", "), c.want)
+		}
+	}
+}
+
+func keepNext(t *testing.T, f *Folder, r report.Report) Shot {
+	t.Helper()
+	s, found, err := f.Next(t.Context())
+	if err != nil || !found {
+		t.Fatalf("nothing waits (%v)", err)
+	}
+	if err := f.Keep(t.Context(), s, r, nil); err != nil {
+		t.Fatal(err)
+	}
+	if s, err = f.Shot(t.Context(), s.ID); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// trainees are those whose photos are in the class's run, in the order of receipt.
+func trainees(t *testing.T, f *Folder) string {
+	t.Helper()
+	run, err := f.Run(t.Context(), "Monday")
+	if err != nil {
+		t.Fatal(err)
+	}
+	entries, err := f.Book().Entries(t.Context(), run.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []string
+	for _, e := range entries {
+		out = append(out, fmt.Sprintf("%s=%d", e.Trainee, e.Result))
+	}
+	return strings.Join(out, " ")
+}
+
+// A corrected thickness takes the place of the first result, also of one that
+// was still being measured.
+func TestAgain(t *testing.T) {
+	f := open4test(t)
+	ctx := t.Context()
+	s := receive(t, f, sent("7"), sampleJPEG(t))
+	first := keepNext(t, f, measured(1))
+	thick := told()
+	thick.Thickness = "4.2"
+	if _, err := f.Again(ctx, s.ID, thick); err != nil {
+		t.Fatal(err)
+	}
+	if got := trainees(t, f); got != "" {
+		t.Errorf("while it waits, %s counts", got)
+	}
+	taken, _, err := f.Next(ctx) // in hand when the thickness is corrected once more
+	if err != nil {
+		t.Fatal(err)
+	}
+	thick.Thickness = "4.5"
+	if _, err := f.Again(ctx, s.ID, thick); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Keep(ctx, taken, measured(2), nil); err != nil {
+		t.Fatal(err)
+	}
+	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Waiting || got.Told.Thickness != "4.5" {
+		t.Errorf("after a result that came too late the shot is %+v, %v", got, err)
+	}
+	last := keepNext(t, f, measured(3))
+	if got, want := trainees(t, f), fmt.Sprintf("Trainee 7=%d", last.Result); got != want || last.Result == first.Result {
+		t.Errorf("%s counts, want %s", got, want)
+	}
+	if _, err := f.Again(ctx, "nobody's", thick); err == nil {
+		t.Error("a shot that is not there is measured anew")
+	}
+}
+
+// A changed standard is another run, with every photo in it.
+func TestChangedStandard(t *testing.T) {
+	f := open4test(t)
+	for i := range 3 {
+		receive(t, f, sent(fmt.Sprint(i)), numbered(t, i))
+		keepNext(t, f, measured(i))
+	}
+	before := trainees(t, f)
+	changed := told()
+	changed.Standard.Length.Aim++
+	if err := f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Told: changed}); err != nil {
+		t.Fatal(err)
+	}
+	if after := trainees(t, f); after != before || strings.Count(after, "=") != 3 {
+		t.Errorf("photos %q before the change, %q after it", before, after)
+	}
+}
+
+// Refused photos are entered in a class, and are no spot checks of a line. When
+// the clock jumps back, checks stay in the order of receipt.
+func TestLine(t *testing.T) {
+	f := open4test(t)
+	ctx := t.Context()
+	on := sent("chef")
+	on.Kind, on.Session = Line, "lunch"
+	var results []int64
+	for i, jump := range []time.Duration{48 * time.Hour, 0, -time.Hour} {
+		s := receive(t, f, on, numbered(t, i))
+		if _, err := f.list.Exec(`UPDATE shot SET received = ? WHERE id = ?`, time.Now().Add(jump).UTC().Format(time.RFC3339Nano), s.ID); err != nil {
+			t.Fatal(err)
+		}
+		results = append(results, keepNext(t, f, measured(i)).Result)
+	}
+	receive(t, f, on, numbered(t, 9))
+	refused := keepNext(t, f, report.Report{Status: report.Refused, Problems: []report.Problem{{Code: "no-mat", Message: "no mat is seen", Remedy: "photograph the whole mat"}}})
+	if refused.State != Refused || refused.Code != "no-mat" || refused.Why != "no mat is seen; photograph the whole mat" {
+		t.Errorf("refused shot %+v", refused)
+	}
+	checks, err := f.Book().SpotChecks(ctx, "lunch")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []int64
+	for _, c := range checks {
+		got = append(got, c.Result)
+	}
+	if fmt.Sprint(got) != fmt.Sprint(results) {
+		t.Errorf("checks %v, want %v", got, results)
+	}
+}

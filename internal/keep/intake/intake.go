@@ -1,0 +1,182 @@
+// Package intake is the data folder of a kitchen: photos as they came, but for
+// the place where they were taken; the list of them, with what was entered and
+// how far each is; and the record book. A photo counts as received once it is on
+// the disk and in the list; from then on it is measured exactly once for what
+// was asked of it, whatever stops the program in between. It measures nothing
+// and shows nothing, opens no connection, never decodes a pixel and never
+// deletes a photo that was received.
+//
+// The folder holds
+//
+//	intake.sqlite  sessions and shots; migrations/*.sql documents the tables
+//	book.sqlite    results, as package book keeps them
+//	photos/        one file a photo, named by its ID
+//	unclaimed/     photos whose sender was never told "received"
+//	tmp/           what is just arriving; emptied on opening
+//	lock           held by the one server that has the folder open
+//
+// A server does
+//
+//	f, err := intake.Open(ctx, dir, program)
+//	err = f.SetSession(ctx, intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: day, Told: told})
+//	shot, err := f.Receive(ctx, intake.Shot{Owner: id, Who: name, Kind: intake.Class, Session: "Monday", Told: told}, body)
+//	go worker.Run(ctx, f, pool)
+//	for range f.Watch(ctx) { shot, err = f.Shot(ctx, shot.ID) … }
+//	report, err := f.Book().Report(ctx, shot.Result)
+//	run, err := f.Run(ctx, intake.Class, "Monday") // for board.Load
+//
+// Whoever holds an ID may not see the shot for that: compare Owner.
+package intake
+
+import (
+	"context"
+	"database/sql"
+	"embed"
+	"fmt"
+	"os"
+	"path/filepath"
+	"sync"
+
+	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/see/photo"
+)
+
+//go:embed migrations/*.sql
+var migrations embed.FS
+
+// Names in the folder.
+const (
+	listFile     = "intake.sqlite"
+	bookFile     = "book.sqlite"
+	photosDir    = "photos"
+	unclaimedDir = "unclaimed"
+	tmpDir       = "tmp"
+	lockFile     = "lock"
+)
+
+// Limits on what is taken in.
+type Limits struct {
+	Waiting int   // shots that wait or are arriving; beyond, Receive says ErrBusy
+	Bytes   int64 // of one photo
+	Free    int64 // bytes left on the disk, so that results can still be kept
+}
+
+// usual limits: 200 photos wait for some minutes on two cores.
+var usual = Limits{Waiting: 200, Bytes: photo.MaxBytes, Free: 100 << 20}
+
+// Folder is an open data folder. Its methods may be called from several
+// goroutines.
+type Folder struct {
+	// Limits may be changed before the first Receive.
+	Limits Limits
+
+	dir     string
+	program string
+	list    *sql.DB // one connection, so that writers take turns
+	look    *sql.DB // readers, who wait for nobody
+	book    *book.Book
+	lock    *os.File
+	found   Found
+	changes changes
+
+	room    sync.Mutex
+	coming  int        // photos that are arriving
+	keeping sync.Mutex // results are entered in the book one after another
+}
+
+// Found says what a stopped server left behind and Open put right.
+type Found struct {
+	Interrupted int // shots that were being measured and wait again
+	Unclaimed   int // photos moved to unclaimed/, see recover
+	Missing     int // shots that wait and whose photo is gone; they have failed
+}
+
+// Open opens the data folder dir, makes it when there is none, and puts right
+// what a stopped server left. The program is the version whose results are kept.
+// Only one Folder at a time may have a folder open: ErrInUse.
+func Open(ctx context.Context, dir, program string) (*Folder, error) {
+	f := &Folder{Limits: usual, dir: dir, program: program}
+	if err := f.open(ctx); err != nil {
+		f.Close()
+		return nil, fmt.Errorf("open data folder %q: %w", dir, plain(err))
+	}
+	return f, nil
+}
+
+func (f *Folder) open(ctx context.Context) (err error) {
+	if _, err := os.Stat(filepath.Join(f.dir, restoringDir)); err == nil {
+		return errRestoring
+	}
+	for _, d := range []string{"", photosDir, tmpDir} {
+		if err := os.MkdirAll(filepath.Join(f.dir, d), 0o700); err != nil {
+			return err
+		}
+	}
+	if err := syncDir(f.dir); err != nil { // the folders themselves must last, too
+		return err
+	}
+	_ = syncDir(filepath.Dir(f.dir)) // which need not be readable
+	if f.lock, err = takeLock(filepath.Join(f.dir, lockFile)); err != nil {
+		return err
+	}
+	if f.list, err = sqlite.Connect(filepath.Join(f.dir, listFile), sqlite.Kept); err != nil {
+		return err
+	}
+	f.list.SetMaxOpenConns(1)
+	if err := sqlite.Migrate(ctx, f.list, migrations); err != nil {
+		return err
+	}
+	if f.look, err = sqlite.Connect(filepath.Join(f.dir, listFile), reader); err != nil {
+		return err
+	}
+	f.look.SetMaxOpenConns(readers)
+	f.look.SetMaxIdleConns(readers)
+	if f.book, err = book.Open(ctx, filepath.Join(f.dir, bookFile)); err != nil {
+		return err
+	}
+	return f.recover(ctx)
+}
+
+// Close gives the folder back. What waits goes on with the next Open.
+func (f *Folder) Close() error {
+	var first error
+	keep := func(err error) {
+		if first == nil {
+			first = err
+		}
+	}
+	if f.book != nil {
+		keep(f.book.Close())
+	}
+	for _, db := range []*sql.DB{f.look, f.list} {
+		if db != nil {
+			keep(db.Close())
+		}
+	}
+	if f.lock != nil {
+		keep(f.lock.Close()) // which lets go of it
+	}
+	return first
+}
+
+// Book is the record book in the folder; Close closes it.
+func (f *Folder) Book() *book.Book { return f.book }
+
+// Dir is the folder's path.
+func (f *Folder) Dir() string { return f.dir }
+
+// Found is what Open put right.
+func (f *Folder) Found() Found { return f.found }
+
+// OpenPhoto opens a shot's photo as it came, but for the place where it was
+// taken. It holds whatever else the phone wrote into it: it is for measuring, and
+// not to be shown or handed on.
+func (f *Folder) OpenPhoto(s Shot) (*os.File, error) {
+	return os.Open(filepath.Join(f.dir, photosDir, s.file()))
+}
+
+// readers is how many look at the list at once.
+const readers = 8
+
+const reader = "_busy_timeout=15000&_query_only=on"

@@ -1,0 +1,161 @@
+package intake
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/uploadtest"
+	"netagauge/internal/tell/report"
+	"netagauge/testdata/photos"
+)
+
+const program = "v1"
+
+func sampleJPEG(t testing.TB) []byte {
+	t.Helper()
+	data, err := photos.Files.ReadFile("tray-laid.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+func told() Told { return Told{Standard: standard.Default()} }
+
+// open4test opens a folder with one class and one line in it.
+func open4test(t *testing.T) *Folder {
+	t.Helper()
+	f, err := Open(t.Context(), filepath.Join(t.TempDir(), "odd ?#% kitchen"), program)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { f.Close() })
+	f.Limits.Free = 0
+	for _, s := range []Session{{Kind: Class, Name: "Monday", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), Told: told()}, {Kind: Line, Name: "lunch", Told: told()}} {
+		if err := f.SetSession(t.Context(), s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return f
+}
+
+func sent(owner string) Shot {
+	return Shot{Owner: owner, Who: "Trainee " + owner, Kind: Class, Session: "Monday", Told: told(), Name: "IMG_1.jpg"}
+}
+
+// numbered is a photo whose header is sound and whose content is its own.
+func numbered(t testing.TB, n int) []byte {
+	return append(bytes.Clone(sampleJPEG(t)[:60_000]), byte(n), byte(n>>8))
+}
+
+func measured(n int) report.Report {
+	return report.Report{Photo: report.Photo{File: "x"}, Status: report.Measured, Pieces: []report.Piece{
+		{Number: 1, State: report.PieceMeasured, Outline: [][2]float64{{0, 0}, {80, 0}, {80, 35}}, Length: 80 + float64(n)/100, LengthU: 0.4,
+			Width: 35, WidthU: 0.4, RiceCover: 1, Verdict: report.Pass}}}
+}
+
+func receive(t *testing.T, f *Folder, s Shot, data []byte) Shot {
+	t.Helper()
+	got, err := f.Receive(t.Context(), s, bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return got
+}
+
+func TestFromPhoneToBook(t *testing.T) {
+	f := open4test(t)
+	ctx := t.Context()
+	changed := f.Watch(ctx)
+	s := receive(t, f, sent("7"), sampleJPEG(t))
+	if s.Number != 1 || len(s.ID) != 26 || s.Format != "jpg" || s.State != Waiting || s.Hash == "" {
+		t.Errorf("received %+v", s)
+	}
+	<-changed
+	if data, err := os.ReadFile(filepath.Join(f.Dir(), "photos", s.ID+".jpg")); err != nil || !bytes.Equal(data, sampleJPEG(t)) {
+		t.Errorf("the photo on the disk is not the one sent: %v", err)
+	}
+	next, found, err := f.Next(ctx)
+	if err != nil || !found || next.ID != s.ID {
+		t.Fatalf("next is %+v, %v, %v", next, found, err)
+	}
+	if err := f.Keep(ctx, next, measured(1), []byte{0xff, 0xd8}); err != nil {
+		t.Fatal(err)
+	}
+	got, err := f.Shot(ctx, s.ID)
+	if err != nil || got.State != Measured || got.Result == 0 || !got.Done() {
+		t.Fatalf("shot is %+v, %v", got, err)
+	}
+	run, err := f.Run(ctx, "Monday")
+	if err != nil {
+		t.Fatal(err)
+	}
+	entries, err := f.Book().Entries(ctx, run.ID)
+	if err != nil || len(entries) != 1 || entries[0].Trainee != "Trainee 7" || entries[0].Result != got.Result {
+		t.Errorf("entries %+v, %v", entries, err)
+	}
+	if _, found, err := f.Next(ctx); found || err != nil {
+		t.Errorf("there is a next one: %v, %v", found, err)
+	}
+}
+
+func TestReceiveRefuses(t *testing.T) {
+	f := open4test(t)
+	f.Limits.Bytes = 1 << 20
+	thick := sent("7")
+	thick.Told.Thickness = "400"
+	elsewhere := sent("7")
+	elsewhere.Session = "Tuesday"
+	for name, c := range map[string]struct {
+		shot Shot
+		data []byte
+		want error
+	}{
+		"text":       {sent("7"), []byte("lunch: 12 slices"), ErrNotAPhoto},
+		"nothing":    {sent("7"), nil, ErrNotAPhoto},
+		"too large":  {sent("7"), append(sampleJPEG(t), make([]byte, 1<<20)...), ErrTooLarge},
+		"thickness":  {thick, sampleJPEG(t), nil},
+		"no session": {elsewhere, sampleJPEG(t), ErrNoSession},
+		"nobody":     {Shot{Kind: Class, Session: "Monday", Told: told()}, sampleJPEG(t), nil},
+	} {
+		s, err := f.Receive(t.Context(), c.shot, bytes.NewReader(c.data))
+		if err == nil || c.want != nil && !errors.Is(err, c.want) || s.ID != "" {
+			t.Errorf("%s: %+v, error %v, want %v", name, s, err, c.want)
+		}
+	}
+	for _, dir := range []string{photosDir, tmpDir} {
+		if files, err := os.ReadDir(filepath.Join(f.Dir(), dir)); err != nil || len(files) > 0 {
+			t.Errorf("%d files are left in %s (%v)", len(files), dir, err)
+		}
+	}
+}
+
+func malformed(t testing.TB, i int) []byte {
+	t.Helper()
+	return uploadtest.Malformed(sampleJPEG(t), i)
+}
+
+// Where a photo was taken is not kept, and the same photo sent again is known by
+// what is kept.
+func TestPlaceIsDropped(t *testing.T) {
+	f := open4test(t)
+	data := append([]byte("\xff\xd8\xff\xe1\x00\x2e"), `<rdf exif:GPSLatitude="35,39.5N" tiff:X="Y"/>`[:44]...)
+	data = append(data, sampleJPEG(t)[2:]...)
+	s := receive(t, f, sent("7"), data)
+	kept, err := os.ReadFile(filepath.Join(f.Dir(), photosDir, s.file()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Contains(kept, []byte("35,39")) || len(kept) != len(data) || book.Hash(kept) != s.Hash {
+		t.Errorf("kept %q…, hash %s", kept[:80], s.Hash)
+	}
+	if again := receive(t, f, sent("7"), data); again.ID != s.ID {
+		t.Error("sent again, it is another shot")
+	}
+}

@@ -1,0 +1,160 @@
+package intake
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
+)
+
+// Next takes the shot that has waited longest and says that it is being
+// measured; found is false when none waits. Keep, Fail or PutBack ends it.
+func (f *Folder) Next(ctx context.Context) (s Shot, found bool, err error) {
+	err = f.in(ctx, func(tx *sql.Tx) error {
+		if s, err = f.one(ctx, tx, `WHERE state = 'waiting' ORDER BY number LIMIT 1`); err != nil {
+			return err
+		}
+		s.State = Measuring
+		_, err = tx.ExecContext(ctx, `UPDATE shot SET state = 'measuring' WHERE number = ?`, s.Number)
+		return err
+	})
+	if errors.Is(err, ErrUnknown) {
+		return Shot{}, false, nil
+	}
+	if err != nil {
+		return Shot{}, false, f.fail("take the next photo", err)
+	}
+	f.changes.tell()
+	return s, true, nil
+}
+
+// Before finds the result of a shot whose photo was measured for the same thing
+// before, as when the program was stopped between measuring and Keep.
+func (f *Folder) Before(ctx context.Context, s Shot) (result int64, found bool, err error) {
+	k, err := f.key(ctx, s)
+	if err != nil {
+		return 0, false, err
+	}
+	return f.book.Find(ctx, k)
+}
+
+// Keep adds the report and annotated picture to the book, enters the photo in
+// its class or line, and says that the shot is done. Doing it again, in whole or
+// in part, changes nothing.
+func (f *Folder) Keep(ctx context.Context, s Shot, r report.Report, picture []byte) error {
+	k, err := f.key(ctx, s)
+	if err != nil {
+		return err
+	}
+	result, err := f.book.Keep(ctx, k, r, picture)
+	if err != nil {
+		return err
+	}
+	return f.Settle(ctx, s, result)
+}
+
+// Settle enters a result that is in the book and says that the shot is done.
+func (f *Folder) Settle(ctx context.Context, s Shot, result int64) error {
+	r, err := f.book.Report(ctx, result)
+	if err != nil {
+		return err
+	}
+	s.Result, s.State, s.Code, s.Why = result, Measured, "", ""
+	if r.Status == report.Refused {
+		s.State, s.Code, s.Why = Refused, "refused", "the photo cannot be measured"
+		if len(r.Problems) > 0 {
+			p := r.Problems[0]
+			s.Code, s.Why = p.Code, p.Message+"; "+p.Remedy
+		}
+	}
+	f.keeping.Lock()
+	defer f.keeping.Unlock()
+	if err := f.enter(ctx, s); err != nil {
+		return err
+	}
+	return f.end(ctx, s)
+}
+
+// Fail says that a shot could not be measured, and why: one of the codes and a
+// sentence for the person. A shot with a second photo is then measured again
+// without it, whatever of the two it was, but for what was entered.
+func (f *Folder) Fail(ctx context.Context, s Shot, code, why string) error {
+	if s.Second.Counts() && code != CodeEntered {
+		return f.without(ctx, s)
+	}
+	s.State, s.Code, s.Why, s.Result = Failed, code, why, 0
+	return f.end(ctx, s)
+}
+
+// PutBack lets a shot that was taken wait again.
+func (f *Folder) PutBack(ctx context.Context, s Shot) error {
+	s.State = Waiting
+	return f.end(ctx, s)
+}
+
+// end writes how a shot ended, unless it was asked for anew in the meantime.
+func (f *Folder) end(ctx context.Context, s Shot) error {
+	_, err := f.list.ExecContext(ctx, `UPDATE shot SET state = ?, code = ?, why = ?, result = ? WHERE number = ? AND turn = ?`,
+		s.State, s.Code, s.Why, s.Result, s.Number, s.Turn)
+	if err != nil {
+		return f.fail("keep how a photo ended", err)
+	}
+	f.changes.tell()
+	return nil
+}
+
+// Again asks for a shot to be measured anew with what is told now, such as a
+// corrected thickness. Its earlier result stays in the book and no longer counts.
+func (f *Folder) Again(ctx context.Context, id string, told Told) (Shot, error) {
+	if err := told.Check(); err != nil {
+		return Shot{}, err
+	}
+	text, err := json.Marshal(told)
+	if err != nil {
+		return Shot{}, err
+	}
+	var s Shot
+	err = f.in(ctx, func(tx *sql.Tx) error {
+		if s, err = f.one(ctx, tx, `WHERE id = ?`, id); err != nil {
+			return err
+		}
+		s.Told = told
+		if _, err := tx.ExecContext(ctx, `UPDATE shot SET told = ? WHERE number = ?`, string(text), s.Number); err != nil {
+			return err
+		}
+		return anew(ctx, tx, &s)
+	})
+	if err != nil {
+		return Shot{}, f.fail("measure a photo anew", err)
+	}
+	f.changes.tell()
+	return s, f.withdraw(ctx, s)
+}
+
+// withdraw takes a shot without a result out of its class's run. A line's spot
+// check stays until the next result of the photo takes its place.
+func (f *Folder) withdraw(ctx context.Context, s Shot) error {
+	if s.Kind != Class {
+		return nil
+	}
+	f.keeping.Lock()
+	defer f.keeping.Unlock()
+	return f.enterCopies(ctx, s)
+}
+
+// key says which measurement a shot asks for.
+func (f *Folder) key(ctx context.Context, s Shot) (book.Key, error) {
+	asked, err := f.book.Asked(ctx, s.Told.Standard.Name, s.Told)
+	if err != nil {
+		return book.Key{}, fmt.Errorf("shot %s: %w", s.ID, err)
+	}
+	photos := s.Hash
+	if s.Second.Counts() {
+		photos = book.JoinHashes(s.Hash, s.Second.Hash)
+	}
+	return book.Key{Photo: photos, Asked: asked, Program: f.program}, nil
+}

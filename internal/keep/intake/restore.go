@@ -1,0 +1,227 @@
+package intake
+
+import (
+	"archive/tar"
+	"compress/gzip"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+
+	"netagauge/internal/keep/sqlite"
+)
+
+// restoringDir is in the folder while a restore is under way. A folder with it
+// is not opened.
+const restoringDir = "restoring"
+
+// ErrNotABackup says that a file is no whole backup.
+var ErrNotABackup = errors.New("it is no whole backup of a data folder")
+
+// Restore unpacks what Backup wrote into dir, which must be empty or not there.
+// It writes nowhere else, and everything is checked against the hashes and the
+// list before it takes its place. When it fails, dir is as it was.
+func Restore(ctx context.Context, r io.Reader, dir string) error {
+	if err := restore(ctx, r, dir); err != nil {
+		return fmt.Errorf("restore into %q: %w", dir, plain(err))
+	}
+	return nil
+}
+
+func restore(ctx context.Context, r io.Reader, dir string) (err error) {
+	made, err := emptyOrNew(dir)
+	if err != nil {
+		return err
+	}
+	work := filepath.Join(dir, restoringDir)
+	if err := os.Mkdir(work, 0o700); err != nil {
+		return err
+	}
+	moving := false
+	defer func() {
+		if err == nil || moving { // half moved, the folder must not be opened
+			return
+		}
+		os.RemoveAll(work)
+		if made {
+			os.Remove(dir)
+		}
+	}()
+	if err := unpack(ctx, r, work); err != nil {
+		return err
+	}
+	moving = true
+	return moveUp(work, dir)
+}
+
+// emptyOrNew makes sure that nothing is overwritten.
+func emptyOrNew(dir string) (made bool, err error) {
+	files, err := os.ReadDir(dir)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return true, os.Mkdir(dir, 0o700)
+	case err == nil && len(files) > 0:
+		return false, errors.New("the folder is not empty; name one that is, or one that does not exist yet")
+	}
+	return false, err
+}
+
+// unpack fills the folder work and checks all of it.
+func unpack(ctx context.Context, r io.Reader, work string) error {
+	root, err := os.OpenRoot(work) // through which nothing outside can be reached
+	if err != nil {
+		return err
+	}
+	defer root.Close()
+	if err := root.Mkdir(photosDir, 0o700); err != nil {
+		return err
+	}
+	zip, err := gzip.NewReader(r)
+	if err != nil {
+		return notWhole(err)
+	}
+	var files []listed
+	for in := tar.NewReader(zip); ; {
+		h, err := in.Next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err == nil {
+			err = ctx.Err()
+		}
+		if err != nil {
+			return notWhole(err)
+		}
+		if h.Typeflag != tar.TypeReg || !allowed(h.Name) || h.Name == lockFile || h.Name == restoringDir {
+			return fmt.Errorf("%w: %q does not belong in it", ErrNotABackup, h.Name)
+		}
+		l, err := put(root, h.Name, in)
+		if err != nil {
+			return fmt.Errorf("%s: %w", h.Name, notWhole(err))
+		}
+		files = append(files, l)
+	}
+	if _, err := io.Copy(io.Discard, io.LimitReader(zip, 1<<20)); err != nil { // its checksum is at the end
+		return notWhole(err)
+	}
+	return check(ctx, work, files)
+}
+
+// allowed are the names of files in a backup: plain ones, and plain ones in photos/.
+func allowed(name string) bool { return len(name) <= 200 && plainName.MatchString(name) }
+
+var plainName = regexp.MustCompile(`^(photos/)?[A-Za-z0-9][A-Za-z0-9._-]*$`)
+
+// notWhole marks what reading a backup says; what writing says stays.
+func notWhole(err error) error {
+	var disk *os.PathError
+	if errors.As(err, &disk) || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
+	return fmt.Errorf("%w (%w)", ErrNotABackup, err)
+}
+
+// put writes one file, which must be new.
+func put(root *os.Root, name string, r io.Reader) (l listed, err error) {
+	f, err := root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return l, err
+	}
+	defer f.Close()
+	sum := sha256.New()
+	n, err := io.Copy(io.MultiWriter(f, sum), r)
+	if err != nil {
+		return l, err
+	}
+	return listed{name, n, hex.EncodeToString(sum.Sum(nil))}, errors.Join(f.Sync(), f.Close())
+}
+
+// check holds the files against the manifest, which is the last one, and the
+// photos against the list.
+func check(ctx context.Context, work string, files []listed) error {
+	if len(files) == 0 || files[len(files)-1].Name != manifestFile {
+		return fmt.Errorf("%w: it ends too early", ErrNotABackup)
+	}
+	text, err := os.ReadFile(filepath.Join(work, manifestFile))
+	if err != nil {
+		return err
+	}
+	var m manifest
+	switch err := json.Unmarshal(text, &m); {
+	case err != nil:
+		return notWhole(err)
+	case m.Format != backupFormat:
+		return fmt.Errorf("%w of a kind that this program knows; update the program", ErrNotABackup)
+	case !slices.Equal(m.Files, files[:len(files)-1]):
+		return fmt.Errorf("%w: a file is not the one that was backed up", ErrNotABackup)
+	}
+	have := map[string]listed{}
+	for _, f := range m.Files {
+		have[f.Name] = f
+		if strings.HasSuffix(f.Name, ".sqlite") {
+			if err := soundDatabase(ctx, filepath.Join(work, f.Name)); err != nil {
+				return fmt.Errorf("%w: %s (%w)", ErrNotABackup, f.Name, err)
+			}
+		}
+	}
+	if _, there := have[listFile]; !there {
+		return fmt.Errorf("%w: %s is missing", ErrNotABackup, listFile)
+	}
+	photos, err := photosIn(ctx, filepath.Join(work, listFile))
+	if err != nil {
+		return notWhole(err)
+	}
+	for _, p := range photos {
+		p.Name = photosDir + "/" + p.Name
+		if have[p.Name] != p && !slices.Contains(m.Absent, p.Name) {
+			return fmt.Errorf("%w: photo %s is missing or another one", ErrNotABackup, p.Name)
+		}
+	}
+	return os.Remove(filepath.Join(work, manifestFile))
+}
+
+func soundDatabase(ctx context.Context, path string) error {
+	db, err := sqlite.Connect(path, "mode=ro&immutable=1")
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	var said string
+	if err := db.QueryRowContext(ctx, `PRAGMA integrity_check`).Scan(&said); err != nil {
+		return err
+	}
+	if said != "ok" {
+		return errors.New(said)
+	}
+	return nil
+}
+
+// moveUp puts everything in its place; the folder can be opened when work is gone.
+func moveUp(work, dir string) error {
+	files, err := os.ReadDir(work)
+	if err != nil {
+		return err
+	}
+	for _, e := range files {
+		if err := os.Rename(filepath.Join(work, e.Name()), filepath.Join(dir, e.Name())); err != nil {
+			return err
+		}
+	}
+	for _, d := range []string{filepath.Join(dir, photosDir), dir} {
+		if err := syncDir(d); err != nil {
+			return err
+		}
+	}
+	if err := os.Remove(work); err != nil {
+		return err
+	}
+	return syncDir(dir)
+}

@@ -1,0 +1,94 @@
+package intake
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"netagauge/internal/keep/book"
+)
+
+// SetSession begins a class or line, or changes what it is held against. Photos
+// received before keep what they were measured with; Again measures them anew.
+func (f *Folder) SetSession(ctx context.Context, s Session) error {
+	if strings.TrimSpace(s.Name) == "" || s.Kind != Class && s.Kind != Line {
+		return errors.New("a class or line needs a name")
+	}
+	if err := s.Told.Check(); err != nil {
+		return err
+	}
+	told, err := json.Marshal(s.Told)
+	if err != nil {
+		return err
+	}
+	day := ""
+	if s.Kind == Class {
+		day = s.HeldOn.Format(time.DateOnly)
+	}
+	_, err = f.list.ExecContext(ctx, `INSERT INTO session (kind, name, held_on, told) VALUES (?, ?, ?, ?)
+		ON CONFLICT DO UPDATE SET held_on = excluded.held_on, told = excluded.told`, s.Kind, s.Name, day, string(told))
+	if err != nil {
+		return f.fail("keep the session", err)
+	}
+	f.changes.tell()
+	return nil
+}
+
+// Sessions lists the classes, latest day first, or the lines by name.
+func (f *Folder) Sessions(ctx context.Context, k Kind) ([]Session, error) {
+	return f.sessions(ctx, `WHERE kind = ? ORDER BY held_on DESC, name`, k)
+}
+
+// Session finds one; ErrNoSession when there is none.
+func (f *Folder) Session(ctx context.Context, k Kind, name string) (Session, error) {
+	all, err := f.sessions(ctx, `WHERE kind = ? AND name = ?`, k, name)
+	if err == nil && len(all) == 0 {
+		err = fmt.Errorf("%w: %q", ErrNoSession, name)
+	}
+	if err != nil {
+		return Session{}, err
+	}
+	return all[0], nil
+}
+
+func (f *Folder) sessions(ctx context.Context, where string, args ...any) ([]Session, error) {
+	rows, err := f.look.QueryContext(ctx, `SELECT kind, name, held_on, told FROM session `+where, args...)
+	if err != nil {
+		return nil, f.fail("read the sessions", err)
+	}
+	defer rows.Close()
+	var out []Session
+	for rows.Next() {
+		s, err := scanSession(rows)
+		if err != nil {
+			return nil, f.fail("read the sessions", err)
+		}
+		out = append(out, s)
+	}
+	return out, f.fail("read the sessions", rows.Err())
+}
+
+func scanSession(rows *sql.Rows) (s Session, err error) {
+	var day, told string
+	if err := rows.Scan(&s.Kind, &s.Name, &day, &told); err != nil {
+		return s, err
+	}
+	if day != "" {
+		if s.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
+			return s, err
+		}
+	}
+	return s, json.Unmarshal([]byte(told), &s.Told)
+}
+
+// Run is the class's run in the book, for board.Load: every measured or refused
+// photo of the class is entered in it.
+func (f *Folder) Run(ctx context.Context, name string) (book.Run, error) {
+	f.keeping.Lock()
+	defer f.keeping.Unlock()
+	return f.run(ctx, name)
+}

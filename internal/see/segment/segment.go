@@ -1,0 +1,144 @@
+// Package segment finds the pieces lying on the mat's field and traces each
+// piece's outline as the photo shows it, projected on the mat plane, in mm of
+// the mat frame (x right, y down). It looks at colours and edges; it does not
+// know thickness, so it does not correct for height, and it does not measure.
+package segment
+
+import (
+	"image"
+	"math"
+	"sync"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/vision"
+)
+
+// Piece is one thing lying on the field.
+type Piece struct {
+	Outline  []r2.Vec // closed, as seen in the photo, on the mat plane, mm
+	CutOff   bool     // runs off the field, or off the photo
+	Seen     float64  // share of the outline where a clear edge was seen, 0 to 1
+	SoftMM   float64  // median rise of the edge from mat to piece, mm
+	Solidity float64  // area over the area of the convex hull
+	Walls    [2]Wall  // the two long sides
+}
+
+// Result is what lies on the field.
+type Result struct {
+	Pieces     []Piece
+	GlareMM2   float64 // field washed out by a reflection, mm²
+	Colourless bool    // the field has no colour of its own, so pale or dark fish may be missed
+}
+
+// smallestMM2 is the least area that counts as a piece: below it lie crumbs,
+// drops and scraps that no one lays on rice.
+const smallestMM2 = 150
+
+// maxSmooth bounds how much a dark photo's noise is averaged away before the
+// pieces are looked for, pixels of the upright mat.
+const maxSmooth = 3
+
+// Find traces every piece on the field of the photo.
+func Find(photo *image.YCbCr, up Upright, f mat.Found) (Result, error) {
+	inset := 2 // pixels: the field's printed edge is not a piece
+	lo, hi := r2.Scale(up.PxPerMM, f.Layout.Field.Min), r2.Scale(up.PxPerMM, f.Layout.Field.Max)
+	area := image.Rect(int(lo.X)+inset, int(lo.Y)+inset, int(hi.X)-inset, int(hi.Y)-inset)
+	ground := crop(up.Picture, area)
+	bare := learn(ground)
+	for radius := 1; bare.noisy() && radius <= maxSmooth; radius++ {
+		smoothed, err := vision.Smooth(ground, radius)
+		if err != nil {
+			return Result{}, err
+		}
+		bare, ground = learn(smoothed), smoothed
+	}
+	mask := bare.mask(ground)
+	contours, err := vision.Contours(mask, 2, 2)
+	if err != nil {
+		return Result{}, err
+	}
+	t := newTracer(photo, &f.Camera, bare, func(p r2.Vec) (x, y int) {
+		return int(p.X*up.PxPerMM) - area.Min.X, int(p.Y*up.PxPerMM) - area.Min.Y
+	})
+	var pieces []*Piece
+	res := Result{Colourless: bare.chroma < grayChroma, GlareMM2: glare(crop(up.Picture, area), bare) / (up.PxPerMM * up.PxPerMM)}
+	var wg sync.WaitGroup
+	for _, c := range contours {
+		if c.Area < smallestMM2*up.PxPerMM*up.PxPerMM {
+			continue
+		}
+		coarse := make([]r2.Vec, len(c.Points))
+		for i, q := range c.Points {
+			coarse[i] = r2.Vec{X: float64(q.X+area.Min.X) / up.PxPerMM, Y: float64(q.Y+area.Min.Y) / up.PxPerMM}
+		}
+		traced := new(Piece)
+		pieces = append(pieces, traced)
+		wg.Go(func() { *traced = t.piece(coarse, c, area) })
+	}
+	wg.Wait()
+	for _, p := range pieces {
+		res.Pieces = append(res.Pieces, *p)
+	}
+	return res, nil
+}
+
+// piece traces one contour of the mask.
+func (t *tracer) piece(coarse []r2.Vec, c vision.Contour, area image.Rectangle) Piece {
+	if atEdge(c.Points, area) || t.offPhoto(coarse) {
+		return Piece{Outline: smooth(resample(coarse, 2*stepMM), 2), CutOff: true}
+	}
+	pts := t.trace(smooth(resample(coarse, stepMM), 4))
+	var p Piece
+	seen := 0
+	var soft []float64
+	for _, q := range pts {
+		p.Outline = append(p.Outline, q.at)
+		if q.found {
+			seen++
+			soft = append(soft, q.rise)
+		}
+	}
+	p.Seen = float64(seen) / float64(len(pts))
+	p.SoftMM = median(soft)
+	p.Walls = t.walls(p.Outline)
+	p.Solidity = math.Abs(signedArea(p.Outline)) / math.Abs(signedArea(hull(p.Outline)))
+	return p
+}
+
+// atEdge reports whether a contour touches the border of the searched field.
+func atEdge(pts []image.Point, area image.Rectangle) bool {
+	for _, p := range pts {
+		if p.X <= 0 || p.Y <= 0 || p.X >= area.Dx()-1 || p.Y >= area.Dy()-1 {
+			return true
+		}
+	}
+	return false
+}
+
+// offPhoto reports whether an outline leaves the photo's frame.
+func (t *tracer) offPhoto(outline []r2.Vec) bool {
+	const rim = 4 // px, for the profiles across the outline
+	w, h := float64(t.photo.Rect.Dx()-rim), float64(t.photo.Rect.Dy()-rim)
+	for _, p := range outline {
+		if q := t.cam.Project(p, 0); q.X < rim || q.Y < rim || q.X > w || q.Y > h {
+			return true
+		}
+	}
+	return false
+}
+
+// glare counts pixels far brighter than bare mat and burnt out to white.
+func glare(p *image.YCbCr, f *field) float64 {
+	n := 0
+	for y := 0; y < f.h; y += 2 {
+		for x := 0; x < f.w; x += 2 {
+			i := y*p.YStride + x
+			if p.Y[i] >= 250 && math.Abs(float64(p.Cb[i])-128) < 6 && math.Abs(float64(p.Cr[i])-128) < 6 {
+				n++
+			}
+		}
+	}
+	return float64(4 * n)
+}

@@ -1,0 +1,41 @@
+package segment
+
+import (
+	"image"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/vision"
+)
+
+// Upright is the mat seen from straight above: PxPerMM pixels a millimetre,
+// the paper's top-left corner in the middle of pixel (0, 0).
+type Upright struct {
+	Picture *image.YCbCr
+	PxPerMM float64
+}
+
+// uprightPxPerMM is fine enough to find every piece and to look at; outlines
+// are traced in the photo itself.
+const uprightPxPerMM = 4
+
+// Rectify turns the photo into the upright mat.
+func Rectify(photo *image.YCbCr, f mat.Found) (Upright, error) {
+	size := r2.Scale(uprightPxPerMM, f.Layout.Paper)
+	l := vision.NewLattice(int(math.Round(size.X)), int(math.Round(size.Y)), 16, func(p r2.Vec) r2.Vec {
+		return f.Camera.Project(r2.Scale(1.0/uprightPxPerMM, p), 0)
+	})
+	p, err := vision.Warp(photo, l)
+	return Upright{p, uprightPxPerMM}, err
+}
+
+// crop returns a part of the upright picture; it shares memory with it.
+func crop(p *image.YCbCr, r image.Rectangle) *image.YCbCr {
+	sub := p.SubImage(r).(*image.YCbCr)
+	return &image.YCbCr{
+		Y: sub.Y, Cb: sub.Cb, Cr: sub.Cr, YStride: sub.YStride, CStride: sub.CStride,
+		SubsampleRatio: sub.SubsampleRatio, Rect: image.Rect(0, 0, r.Dx(), r.Dy()),
+	}
+}

@@ -1,0 +1,93 @@
+package figure
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"image/png"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"netagauge/internal/judge/chart"
+)
+
+var hostile = []string{
+	`<script>alert(1)</script>`, `O'Brien & "Sons"`, "=1+1", "鈴木 花子", "🍣 Ann", "محمد", "שרה",
+	strings.Repeat("long ", 60), "bidi \u202e evil", "nul \x00 bell \x07", "\xff\xfe", "",
+}
+
+// figures draws one of each with hostile names.
+func figures(t *testing.T) map[string]Figure {
+	t.Helper()
+	var rows []Row
+	var grades []Grade
+	var points []chart.Point
+	for i, name := range hostile {
+		rows = append(rows, Row{name, []float64{78 + float64(i%4), 80, 81, 70 + float64(i)}})
+		grades = append(grades, Grade{time.Date(2026, 9, 1+7*i, 0, 0, 0, 0, time.UTC), 50 + 3*float64(i)})
+		points = append(points, chart.Point{Value: 80 + float64(i%3), Centre: 80, Low: 78.5, High: 81.5, Unit: 0.5})
+	}
+	rows = append(rows, Row{"no slices", nil})
+	out := map[string]Figure{}
+	add := func(name string, f Figure, err error) {
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		out[name] = f
+	}
+	f, err := Distribution("length", "mm", rows, Band{75, 80, 85})
+	add("distribution", f, err)
+	for i, name := range hostile {
+		f, err = Progress(Letters{"Progress of " + name, "session", "grade, %", time.DateOnly}, grades)
+		add(fmt.Sprintf("progress-%d", i), f, err)
+	}
+	f, err = Progress(Letters{Title: "none"}, nil)
+	add("progress-none", f, err)
+	f, err = Control(Letters{Title: "mean " + hostile[0], Y: "length, mm"}, []int{1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13}, points, chart.Signals(points, chart.WesternElectric))
+	add("control", f, err)
+	return out
+}
+
+// Every SVG is well-formed XML without scripts, whatever the names; NETAGAUGE_LOOK
+// names a folder to look at them in.
+func TestSVGIsHarmless(t *testing.T) {
+	for name, f := range figures(t) {
+		svg, err := f.SVG()
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if dir := os.Getenv("NETAGAUGE_LOOK"); dir != "" {
+			if err := os.WriteFile(filepath.Join(dir, name+".svg"), svg, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		d := xml.NewDecoder(bytes.NewReader(svg))
+		for {
+			tok, err := d.Token()
+			if errors.Is(err, io.EOF) {
+				break
+			}
+			if err != nil {
+				t.Fatalf("%s: not XML: %v", name, err)
+			}
+			if e, ok := tok.(xml.StartElement); ok && strings.EqualFold(e.Name.Local, "script") {
+				t.Errorf("%s: a name became a script", name)
+			}
+		}
+	}
+}
+
+func TestPNG(t *testing.T) {
+	data, err := figures(t)["distribution"].PNG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := png.DecodeConfig(bytes.NewReader(data)); err != nil {
+		t.Error(err)
+	}
+}

@@ -1,0 +1,89 @@
+package handout
+
+import (
+	"slices"
+
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/tell/figure"
+	"netagauge/internal/work/board"
+)
+
+// sizes are the measures that are drawn, with their bands.
+func sizes(a board.Asked) []struct {
+	name, unit string
+	of         func(board.Sizes) []float64
+	band       standard.Limits
+} {
+	return []struct {
+		name, unit string
+		of         func(board.Sizes) []float64
+		band       standard.Limits
+	}{
+		{"length", "mm", func(z board.Sizes) []float64 { return z.Length }, a.Standard.Length},
+		{"width", "mm", func(z board.Sizes) []float64 { return z.Width }, a.Standard.Width},
+		{"weight", "g", func(z board.Sizes) []float64 { return z.Weight }, a.Standard.WeightFor(a.Group)},
+	}
+}
+
+// classFigures draw each measure of every trainee against the band, and the
+// mean grade over the sessions once there are two.
+func classFigures(b board.Board) ([]figure.Figure, error) {
+	out, err := distributions(b.Asked, b.Trainees, b.Whole)
+	if err != nil {
+		return nil, err
+	}
+	now, graded := b.MeanGrade()
+	return withProgress(out, "Mean grade of the class over the sessions", b, b.Past, now, graded)
+}
+
+// withProgress adds the grades over the sessions, when there are two or more.
+func withProgress(figs []figure.Figure, title string, b board.Board, past []board.Past, now float64, graded bool) ([]figure.Figure, error) {
+	if !graded || len(past) == 0 {
+		return figs, nil
+	}
+	var grades []figure.Grade
+	for _, p := range past {
+		grades = append(grades, figure.Grade{Day: p.HeldOn, Percent: p.Percent})
+	}
+	f, err := figure.Progress(figure.Letters{Title: title, X: "session", Y: "grade, %", Day: "2 Jan 06"}, append(grades, figure.Grade{Day: b.HeldOn, Percent: now}))
+	return append(figs, f), err
+}
+
+func distributions(a board.Asked, trainees []board.Trainee, whole board.Sizes) ([]figure.Figure, error) {
+	var out []figure.Figure
+	for _, m := range sizes(a) {
+		if len(m.of(whole)) == 0 {
+			continue
+		}
+		var rows []figure.Row
+		for i, t := range trainees {
+			name := t.Name
+			if len(trainees) > 1 {
+				name = numbered(i, name)
+			}
+			rows = append(rows, figure.Row{Name: name, Values: m.of(t.Sizes)})
+		}
+		for some := range slices.Chunk(rows, maxRows) {
+			f, err := figure.Distribution(m.name, m.unit, some, figure.Band(m.band))
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, f)
+		}
+	}
+	return out, nil
+}
+
+// maxRows is how many trainees one drawing holds, so that it fits a page.
+const maxRows = 30
+
+// traineeFigures draw one trainee's measures, and the grades over the sessions
+// once there are two.
+func traineeFigures(b board.Board, t board.Trainee) ([]figure.Figure, error) {
+	out, err := distributions(b.Asked, []board.Trainee{t}, t.Sizes)
+	if err != nil {
+		return nil, err
+	}
+	now, graded := t.Grade.Percent()
+	return withProgress(out, "Grades over the sessions", b, t.Past, now, graded)
+}

@@ -1,0 +1,269 @@
+package handout
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"io"
+	"strconv"
+
+	"golang.org/x/image/draw"
+
+	"netagauge/internal/tell/figure"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/board"
+)
+
+// PDF writes the class board and the teacher's view, then a page for each
+// trainee to hand out.
+func PDF(w io.Writer, b board.Board, absent []string, pictures Pictures) error {
+	d, err := newDoc(b.Session + ", class board")
+	if err != nil {
+		return err
+	}
+	d.SetCreationDate(b.HeldOn) // the same class gives the same file
+	d.SetModificationDate(b.HeldOn)
+	if err := d.board(b, absent); err != nil {
+		return err
+	}
+	for _, t := range b.Trainees {
+		if err := d.trainee(b, t, pictures); err != nil {
+			return err
+		}
+	}
+	return d.Output(w)
+}
+
+func (d *doc) board(b board.Board, absent []string) error {
+	d.AddPage()
+	var bad failing
+	bad.do(d.paragraph("B", 16, 8, b.Session))
+	bad.do(d.paragraph("", 9, 4.5, dayText(b.HeldOn)+". "+askedText(b.Asked)+"."))
+	d.Ln(2)
+	bad.do(d.paragraph("B", 12, 6, "What to show again"))
+	bad.do(d.paragraph("", 11, 5.5, b.ShowAgain()))
+	d.Ln(2)
+	if len(b.Trainees) > 0 {
+		bad.do(d.table(boardColumns(b), boardRows(b)))
+		bad.do(d.paragraph("", 8, 4, "Pass: measured slices that meet the whole standard. Length to cover: share of slices within. Sizes: mean (sd, standard deviation). What has no data counts neither way."))
+	}
+	bad.do(d.notCounted(b, absent))
+	figs, err := classFigures(b)
+	bad.do(err)
+	bad.do(d.figures(figs, 150))
+	bad.do(d.cautions())
+	return bad.err
+}
+
+// failing keeps the first error of a row of steps.
+type failing struct{ err error }
+
+func (f *failing) do(err error) {
+	if f.err == nil {
+		f.err = err
+	}
+}
+
+func boardColumns(b board.Board) []column {
+	out := []column{{"", 8, false}, {"trainee", 52, true}, {"slices", 13, false}, {"pass", 18, false}}
+	for _, c := range judged(b.Asked.Standard) {
+		out = append(out, column{c, 17, false})
+	}
+	return append(out, column{"length mm", 25, false}, column{"width mm", 25, false}, column{"weight g", 25, false},
+		column{"grade", 16, false}, column{"trend", 20, false})
+}
+
+func boardRows(b board.Board) [][]string {
+	var rows [][]string
+	for i, t := range b.Trainees {
+		row := []string{strconv.Itoa(i+1) + ".", t.Name}
+		for _, c := range textRow(b, t)[1:] {
+			row = append(row, c.(string))
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func (d *doc) notCounted(b board.Board, absent []string) error {
+	var lines []string
+	for _, p := range refused(b) {
+		lines = append(lines, p.File+" was refused: "+p.Problem)
+	}
+	for _, o := range b.Open {
+		lines = append(lines, o.File+" counts for nobody: "+o.Why)
+	}
+	for _, name := range absent {
+		lines = append(lines, "no photo of "+name)
+	}
+	lines = append(lines, b.Warnings...)
+	if len(lines) == 0 {
+		return nil
+	}
+	d.Ln(2)
+	var bad failing
+	bad.do(d.paragraph("B", 12, 6, "Not counted"))
+	for _, l := range lines {
+		bad.do(d.paragraph("", 9, 4.5, "•  "+l))
+	}
+	return bad.err
+}
+
+func (d *doc) trainee(b board.Board, t board.Trainee, pictures Pictures) error {
+	d.orientation = "P"
+	d.AddPageFormat(d.orientation, d.GetPageSizeStr("A4"))
+	var bad failing
+	bad.do(d.paragraph("B", 15, 7.5, t.Name))
+	bad.do(d.paragraph("", 8.5, 4, b.Session+", "+dayText(b.HeldOn)+". "+askedText(b.Asked)+"."))
+	d.Ln(1)
+	grade := "Grade " + gradeText(t.Grade)
+	if _, known := t.Trend(); known {
+		grade += "   (since last time: " + trendText(t) + ")"
+	}
+	bad.do(d.paragraph("B", 13, 6.5, grade))
+	bad.do(d.paragraph("", 9, 4.5, pointsText(t.Grade)+". Pass: "+passText(t)+" slices."))
+	d.Ln(1)
+	bad.do(d.paragraph("B", 11, 5.5, "What to change next"))
+	for i, tip := range t.Tips {
+		bad.do(d.paragraph("", 10, 5, string(rune('1'+i))+".  "+tip))
+	}
+	if len(t.Tips) == 0 {
+		bad.do(d.paragraph("", 10, 5, "Nothing stands out."))
+	}
+	for _, p := range t.Photos {
+		bad.do(d.photo(p, len(t.Photos), pictures))
+	}
+	d.Ln(1)
+	bad.do(d.paragraph("B", 11, 5.5, "How the grade came about"))
+	bad.do(d.table(gradeColumns, gradeRows(t)))
+	figs, err := traineeFigures(b, t)
+	bad.do(err)
+	if n := len(figs); n > 0 && len(t.Past) > 0 {
+		bad.do(d.figures(figs[n-1:], 120))
+	}
+	bad.do(d.paragraph("", 8, 4, "± is the interval that holds the true value about 95 times in 100. "+report.Caution))
+	return bad.err
+}
+
+var gradeColumns = []column{{"criterion", 24, true}, {"points", 22, false}, {"because", 90, true}, {"slices outside", 50, true}}
+
+func gradeRows(t board.Trainee) [][]string {
+	var rows [][]string
+	for _, c := range t.Grade.Criteria {
+		rows = append(rows, []string{c.Name, criterionPoints(c), c.Why, outsideText(c, len(t.Photos) > 1)})
+	}
+	return rows
+}
+
+var sliceColumns = []column{{"", 8, false}, {"verdict", 24, true}, {"length mm", 27, false}, {"width mm", 27, false}, {"weight g", 25, false}, {"cover", 17, false}, {"why", 58, true}}
+
+// photo shows the annotated picture and the measures of one photo.
+func (d *doc) photo(p board.Photo, of int, pictures Pictures) error {
+	d.Ln(1)
+	var bad failing
+	bad.do(d.paragraph("B", 9, 4.5, p.File))
+	if p.Problem != "" {
+		bad.do(d.paragraph("", 9, 4.5, p.Problem))
+	}
+	if p.Thickness != "" {
+		bad.do(d.paragraph("", 9, 4.5, "Thickness: "+p.Thickness))
+	}
+	data, err := pictures(p.Result)
+	bad.do(err)
+	if len(data) > 0 {
+		bad.do(d.tray(data, of))
+	}
+	var rows [][]string
+	for _, s := range p.Slices {
+		row := []string{decimal(float64(s.Number), 0), verdictText(s), "", "", "", "", faultText(s)}
+		if s.State == report.PieceMeasured {
+			row[2], row[3], row[4], row[5] = plusMinus(s.Length, s.LengthU, 1), plusMinus(s.Width, s.WidthU, 1), weightText(s), percent(s.RiceCover)
+		}
+		rows = append(rows, row)
+	}
+	for _, o := range p.Others {
+		rows = append(rows, []string{decimal(float64(o.Number), 0), "–", "", "", "", "", otherText(o)})
+	}
+	if len(rows) > 0 {
+		bad.do(d.table(sliceColumns, rows))
+	}
+	return bad.err
+}
+
+// tray places the annotated picture; it is smaller when there are several.
+func (d *doc) tray(data []byte, of int) error {
+	data, ratio, err := forPage(data)
+	if err != nil {
+		return err
+	}
+	high := 78.0
+	if of > 1 {
+		high = 50
+	}
+	page, _ := d.GetPageSize()
+	wide := high * ratio
+	if most := page - 2*pdfMargin; wide > most {
+		wide, high = most, most/ratio
+	}
+	d.room(high)
+	y := d.GetY()
+	if err := d.place("jpg", data, pdfMargin, y, wide, high); err != nil {
+		return err
+	}
+	d.SetXY(pdfMargin, y+high+1)
+	return nil
+}
+
+// pagePicture is how wide, in px, a picture in the PDF is at most: some 200 a
+// printed inch. The library holds all pictures of a class in memory.
+const pagePicture = 900
+
+// forPage makes a picture no larger than a page needs, and tells its width over
+// its height.
+func forPage(data []byte) ([]byte, float64, error) {
+	from, err := jpeg.Decode(bytes.NewReader(data))
+	if err != nil {
+		return nil, 0, fmt.Errorf("read an annotated picture: %w", err)
+	}
+	size := from.Bounds()
+	ratio := float64(size.Dx()) / float64(size.Dy())
+	if size.Dx() <= pagePicture {
+		return data, ratio, nil
+	}
+	to := image.NewRGBA(image.Rect(0, 0, pagePicture, int(pagePicture/ratio)))
+	draw.CatmullRom.Scale(to, to.Rect, from, size, draw.Src, nil)
+	small, err := report.EncodeJPEG(to)
+	return small, ratio, err
+}
+
+func (d *doc) figures(figs []figure.Figure, wide float64) error {
+	for _, f := range figs {
+		data, err := f.PNG()
+		if err != nil {
+			return err
+		}
+		high := wide * f.AspectRatio()
+		_, page := d.GetPageSize()
+		if most := page - 2*pdfMargin; high > most {
+			wide, high = wide*most/high, most
+		}
+		d.room(high)
+		y := d.GetY()
+		if err := d.place("png", data, pdfMargin, y, wide, high); err != nil {
+			return err
+		}
+		d.SetXY(pdfMargin, y+high)
+	}
+	return nil
+}
+
+func (d *doc) cautions() error {
+	d.Ln(2)
+	for _, c := range report.Cautions {
+		if err := d.paragraph("", 8, 4, "•  "+c); err != nil {
+			return err
+		}
+	}
+	return nil
+}

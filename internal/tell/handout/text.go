@@ -1,0 +1,79 @@
+package handout
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"time"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/board"
+)
+
+// Text writes the board as a person reads it at a terminal. absent are those on
+// the roster without a photo that counts.
+func Text(w io.Writer, b board.Board, absent []string) error {
+	if _, err := fmt.Fprintf(w, "%s, %s\n%s\n\n", report.Printable(b.Session), b.HeldOn.Format("2 January 2006"), report.Printable(askedText(b.Asked))); err != nil {
+		return err
+	}
+	t := table.NewWriter()
+	t.SetStyle(table.StyleLight)
+	t.Style().Options = table.OptionsNoBordersAndSeparators
+	head := table.Row{"trainee", "slices", "pass"}
+	for _, c := range judged(b.Asked.Standard) {
+		head = append(head, c)
+	}
+	t.AppendHeader(append(head, "length mm", "width mm", "weight g", "grade", "trend"))
+	t.Style().Format.Header = 0
+	for _, x := range b.Trainees {
+		t.AppendRow(textRow(b, x))
+	}
+	t.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 30}})
+	if len(b.Trainees) > 0 {
+		if _, err := fmt.Fprintln(w, t.Render()); err != nil {
+			return err
+		}
+	}
+	return textNotes(w, b, absent)
+}
+
+func textRow(b board.Board, x board.Trainee) table.Row {
+	row := table.Row{report.Printable(x.Name), strconv.Itoa(x.Slices), passText(x)}
+	for _, c := range judged(b.Asked.Standard) {
+		row = append(row, shareText(x, c))
+	}
+	return append(row, spreadText(x.Sizes.Length), spreadText(x.Sizes.Width), spreadText(x.Sizes.Weight), gradeText(x.Grade), trendText(x))
+}
+
+func textNotes(w io.Writer, b board.Board, absent []string) error {
+	lines := []string{"", "Show again: " + b.ShowAgain()}
+	for _, t := range b.Trainees {
+		for _, p := range t.Photos {
+			if p.Thickness != "" {
+				lines = append(lines, fmt.Sprintf("thickness in %s (%s): %s", report.Printable(p.File), report.Printable(t.Name), report.Printable(p.Thickness)))
+			}
+			if p.Refused {
+				lines = append(lines, fmt.Sprintf("refused: %s (%s): %s", report.Printable(p.File), report.Printable(t.Name), report.Printable(p.Problem)))
+			}
+		}
+	}
+	for _, o := range b.Open {
+		lines = append(lines, fmt.Sprintf("counts for nobody: %s: %s", report.Printable(o.File), report.Printable(o.Why)))
+	}
+	for _, name := range absent {
+		lines = append(lines, "no photo of "+report.Printable(name))
+	}
+	for _, s := range b.Warnings {
+		lines = append(lines, report.Printable(s))
+	}
+	for _, l := range append(lines, report.Caution) {
+		if _, err := fmt.Fprintln(w, l); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func dayText(t time.Time) string { return t.Format("2 January 2006") }

@@ -1,0 +1,97 @@
+package matpdf
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+
+	"codeberg.org/go-fonts/liberation/liberationsansbold"
+	"github.com/hajimehoshi/bitmapfont/v3"
+	xfont "golang.org/x/image/font"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/label"
+)
+
+// label prints the label's QR code and its words in their places.
+func (p page) label(text string) error {
+	code, err := label.Code(text)
+	if err != nil {
+		return err
+	}
+	p.gray(0)
+	n := code.Bounds().Dx()
+	p.cells(p.l.QR, n, n, func(col, row int) bool {
+		return color.GrayModel.Convert(code.At(col, row)).(color.Gray).Y == 0
+	})
+	return p.words(text)
+}
+
+// words prints the label as large as its place allows: in Liberation Sans where
+// that has every letter, else dot by dot in a bitmap font that also has
+// Japanese, Chinese and Korean.
+func (p page) words(text string) error {
+	const inset = 1.0 // more white to the tags on both sides
+	b := r2.NewBox(p.l.Label.Min.X+inset, p.l.Label.Min.Y, p.l.Label.Max.X-inset, p.l.Label.Max.Y)
+	if inLiberation(text) {
+		p.line(b, text)
+		return nil
+	}
+	dots, err := bitmap(text)
+	if err != nil {
+		return err
+	}
+	size := dots.Bounds().Size()
+	scale := min(b.Size().X/float64(size.X), largestLetter/float64(size.Y))
+	half := r2.Scale(scale/2, r2.Vec{X: float64(size.X), Y: float64(size.Y)})
+	place := r2.Box{Min: r2.Sub(b.Center(), half), Max: r2.Add(b.Center(), half)}
+	p.gray(0)
+	p.cells(place, size.X, size.Y, func(col, row int) bool { return dots.AlphaAt(col, row).A > 127 })
+	return nil
+}
+
+// largestLetter is the height of a short label's line in mm.
+const largestLetter = 8.0
+
+// line prints text centred in b, in one line.
+func (p page) line(b r2.Box, text string) {
+	p.pdf.SetTextColor(0, 0, 0)
+	p.pdf.SetFont(fontName, "B", points(largestLetter))
+	size := min(largestLetter, largestLetter*b.Size().X/p.pdf.GetStringWidth(text))
+	p.pdf.SetFontSize(points(size))
+	p.pdf.SetXY(b.Min.X, b.Min.Y)
+	p.pdf.CellFormat(b.Size().X, b.Size().Y, text, "", 0, "CM", false, 0, "")
+}
+
+// points turns a letter height in mm into typographic points.
+func points(mm float64) float64 { return mm / 25.4 * 72 }
+
+func inLiberation(text string) bool {
+	f, err := sfnt.Parse(liberationsansbold.TTF)
+	if err != nil {
+		return false
+	}
+	for _, r := range text {
+		if glyph, err := f.GlyphIndex(nil, r); err != nil || glyph == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// bitmap draws text with one dot to a pixel.
+func bitmap(text string) (*image.Alpha, error) {
+	face := bitmapfont.FaceEA
+	for _, r := range text {
+		if _, ok := face.GlyphAdvance(r); !ok {
+			return nil, fmt.Errorf("the label %q holds %q, for which there is no letter to print: leave it out", text, r)
+		}
+	}
+	m := face.Metrics()
+	img := image.NewAlpha(image.Rect(0, 0, xfont.MeasureString(face, text).Ceil(), m.Height.Ceil()))
+	d := xfont.Drawer{Dst: img, Src: image.Opaque, Face: face, Dot: fixed.Point26_6{Y: m.Ascent}}
+	d.DrawString(text)
+	return img, nil
+}

@@ -1,0 +1,73 @@
+// Package matpdf draws the printed mat as a vector PDF, in exact millimetres of
+// the mat frame (origin at the paper's top-left corner, x right, y down), from
+// the same layout that finds the mat in a photo. It decides nothing of the
+// layout.
+package matpdf
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"codeberg.org/go-fonts/liberation/liberationsansbold"
+	"codeberg.org/go-fonts/liberation/liberationsansregular"
+	"codeberg.org/go-pdf/fpdf"
+
+	"netagauge/internal/see/mat"
+)
+
+// drawn is the fixed date in every file, so that the same mat is the same bytes.
+var drawn = time.Date(2026, time.January, 1, 0, 0, 0, 0, time.UTC)
+
+// Write writes the mat once for each label, or once without any, and a last page
+// that explains in words how to print and use it.
+func Write(w io.Writer, l mat.Layout, labels []string) error {
+	p := newPage(l)
+	if len(labels) == 0 {
+		p.mat()
+	}
+	for _, text := range labels {
+		p.mat()
+		if err := p.label(text); err != nil {
+			return err
+		}
+	}
+	p.instructions()
+	if err := p.pdf.Output(w); err != nil {
+		return fmt.Errorf("draw the mat: %w", err)
+	}
+	return nil
+}
+
+// page draws one document for one layout; every length is in mm.
+type page struct {
+	pdf *fpdf.Fpdf
+	l   mat.Layout
+}
+
+// fontName is Liberation Sans (SIL Open Font License 1.1), embedded as the
+// subset that is used.
+const fontName = "liberation"
+
+func newPage(l mat.Layout) page {
+	pdf := fpdf.NewCustom(&fpdf.InitType{
+		OrientationStr: "L", UnitStr: "mm", Size: fpdf.SizeType{Wd: l.Paper.Y, Ht: l.Paper.X},
+	})
+	pdf.SetCatalogSort(true)
+	pdf.SetCreationDate(drawn)
+	pdf.SetModificationDate(drawn)
+	pdf.SetTitle("netagauge mat "+paperName(l), true)
+	pdf.SetLang("en")
+	pdf.SetMargins(0, 0, 0)
+	pdf.SetAutoPageBreak(false, 0)
+	pdf.SetCellMargin(0)
+	pdf.AddUTF8FontFromBytes(fontName, "", liberationsansregular.TTF)
+	pdf.AddUTF8FontFromBytes(fontName, "B", liberationsansbold.TTF)
+	return page{pdf, l}
+}
+
+// paperName writes a layout's name as on a packet of paper.
+func paperName(l mat.Layout) string {
+	return strings.ToUpper(l.Name[:1]) + l.Name[1:]
+}

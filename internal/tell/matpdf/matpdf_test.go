@@ -1,0 +1,214 @@
+package matpdf
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"io"
+	"math"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/label"
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/vision"
+)
+
+// firstPage rasterises the first page with poppler, a reader of PDF that has nothing
+// to do with the library that wrote it.
+func firstPage(t *testing.T, l mat.Layout, dpi float64, labels ...string) *image.Gray {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Write(&b, l, labels); err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	pdf := filepath.Join(dir, "mat.pdf")
+	if err := os.WriteFile(pdf, b.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command("pdftoppm", "-r", fmt.Sprint(dpi), "-gray", "-f", "1", "-l", "1", "-singlefile", pdf, filepath.Join(dir, "page"))
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("pdftoppm: %v %s (install it: apt-get install poppler-utils)", err, out)
+	}
+	data, err := os.ReadFile(filepath.Join(dir, "page.pgm"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return graymap(t, data)
+}
+
+// graymap reads the one kind of PGM that pdftoppm writes.
+func graymap(t *testing.T, data []byte) *image.Gray {
+	t.Helper()
+	var w, h int
+	if _, err := fmt.Sscanf(string(data[:min(len(data), 40)]), "P5\n%d %d\n255\n", &w, &h); err != nil || len(data) < w*h {
+		t.Fatalf("pdftoppm wrote no graymap: %v", err)
+	}
+	return &image.Gray{Pix: data[len(data)-w*h:], Stride: w, Rect: image.Rect(0, 0, w, h)}
+}
+
+// Every tag of every mat lies within 0.05 mm of its place on the page, found by
+// the detector that reads photos.
+func TestTagsLieInPlace(t *testing.T) {
+	for _, l := range mat.Layouts() {
+		t.Run(l.Name, func(t *testing.T) {
+			g := firstPage(t, l, 508)
+			if w, h := float64(g.Rect.Dx())/20, float64(g.Rect.Dy())/20; math.Abs(w-l.Paper.X) > 0.1 || math.Abs(h-l.Paper.Y) > 0.1 {
+				t.Errorf("page is %.1f × %.1f mm, want %.1f × %.1f", w, h, l.Paper.X, l.Paper.Y)
+			}
+			tags, err := vision.DetectTags(g, 5) // as the program searches pictures of this size
+			if err != nil {
+				t.Fatal(err)
+			}
+			seen := map[int]vision.Tag{}
+			for _, d := range tags {
+				seen[d.ID] = d
+			}
+			worst := 0.0
+			for _, want := range l.Tags {
+				d, ok := seen[want.ID]
+				if !ok {
+					t.Errorf("tag %d is not found", want.ID)
+					continue
+				}
+				for k, c := range d.Corners {
+					at := r2.Scale(1.0/20, r2.Add(c, r2.Vec{X: 0.5, Y: 0.5}))
+					worst = math.Max(worst, r2.Norm(r2.Sub(at, want.Corners[k])))
+				}
+			}
+			if worst > 0.05 {
+				t.Errorf("a tag's corner lies %.3f mm from its place, want within 0.05", worst)
+			}
+		})
+	}
+}
+
+// printedLabel cuts the label's code out of a page at the given pixels a mm.
+func printedLabel(g *image.Gray, l mat.Layout, perMM float64) *image.Gray {
+	const rim = 1.5 // white around the code, mm
+	px := func(mm float64) int { return int(math.Round(perMM * mm)) }
+	crop := image.Rect(px(l.QR.Min.X-rim), px(l.QR.Min.Y-rim), px(l.QR.Max.X+rim), px(l.QR.Max.Y+rim))
+	out := image.NewGray(image.Rect(0, 0, crop.Dx(), crop.Dy()))
+	draw.Draw(out, out.Rect, g, crop.Min, draw.Src)
+	return out
+}
+
+// longLabels fill the largest QR code that a label may have.
+var longLabels = []string{"Tray 07", "トレイ 7", "<b>&\"'", "まな板 十二番の上段", "Fish counter, tray 07 b."}
+
+// The label comes back from the printed page, in any script, also as a photo of
+// a whole A3 mat shows it: 9 px a mm (4032 px over 420 mm), soft and noisy.
+func TestLabelReadsBack(t *testing.T) {
+	l, err := mat.ByName("a4")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range longLabels {
+		g := firstPage(t, l, 508, want)
+		if got := label.Read(printedLabel(g, l, 20)); got != want {
+			t.Errorf("label %q reads back as %q", want, got)
+		}
+		g = firstPage(t, l, 9*25.4, want)
+		if got := label.Read(photographed(printedLabel(g, l, 9))); got != want {
+			t.Errorf("photographed, label %q reads back as %q", want, got)
+		}
+	}
+}
+
+// photographed softens with a 3 x 3 binomial filter (sigma 0.7 px) and adds
+// noise of 8 gray levels, the same every time.
+func photographed(g *image.Gray) *image.Gray {
+	rng := rand.New(rand.NewPCG(1, 2))
+	out := image.NewGray(g.Rect)
+	copy(out.Pix, g.Pix)
+	weights := [3]float64{0.25, 0.5, 0.25}
+	for y := 1; y < g.Rect.Dy()-1; y++ {
+		for x := 1; x < g.Rect.Dx()-1; x++ {
+			sum := 8 * rng.NormFloat64()
+			for j, wy := range weights {
+				for i, wx := range weights {
+					sum += wy * wx * float64(g.GrayAt(x+i-1, y+j-1).Y)
+				}
+			}
+			out.SetGray(x, y, color.Gray{Y: uint8(min(max(sum, 0), 255))})
+		}
+	}
+	return out
+}
+
+// The words of a label are really inked, also where the text font has no such
+// letters, and stay in their place. A missing letter would be an empty box, so
+// two Japanese labels must also look different.
+func TestWordsAreLegible(t *testing.T) {
+	l, err := mat.ByName("a4")
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]string{}
+	for _, text := range []string{"トレイ", "まな板", "Tray 07", "Tray 08"} {
+		g := firstPage(t, l, 127, text)
+		b := l.Label
+		words := g.SubImage(image.Rect(int(5*b.Min.X), int(5*b.Min.Y), int(5*b.Max.X), int(5*b.Max.Y))).(*image.Gray)
+		var pix []byte
+		ink := 0
+		for y := words.Rect.Min.Y; y < words.Rect.Max.Y; y++ {
+			for x := words.Rect.Min.X; x < words.Rect.Max.X; x++ {
+				v := words.GrayAt(x, y).Y
+				pix = append(pix, v)
+				if v < 128 {
+					ink++
+				}
+			}
+		}
+		if ink < 100 {
+			t.Errorf("label %q has %d dark pixels only at 5 px a mm", text, ink)
+		}
+		if other, same := seen[string(pix)]; same {
+			t.Errorf("labels %q and %q look the same", text, other)
+		}
+		seen[string(pix)] = text
+	}
+}
+
+// Each label has its page, and one page of instructions follows.
+func TestPages(t *testing.T) {
+	for want, labels := range map[int][]string{2: nil, 3: {"a", "b"}} {
+		var b bytes.Buffer
+		if err := Write(&b, mat.Layouts()[0], labels); err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Contains(b.Bytes(), fmt.Appendf(nil, "/Count %d\n", want)) {
+			t.Errorf("%d labels do not give %d pages", len(labels), want)
+		}
+	}
+}
+
+// The same mat is the same file, and shows the same page.
+func TestSameBytes(t *testing.T) {
+	var a, b bytes.Buffer
+	for _, w := range []*bytes.Buffer{&a, &b} {
+		if err := Write(w, mat.Layouts()[0], []string{"Tray 07", "トレイ 7"}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !bytes.Equal(a.Bytes(), b.Bytes()) {
+		t.Error("the same mat gives different bytes")
+	}
+}
+
+func TestLabelsThatCannotBe(t *testing.T) {
+	for _, bad := range []string{"", "  ", "a\x00b", "a\xff", strings.Repeat("x", 25), strings.Repeat("魚", 11), "tray \U0001F41F"} {
+		if err := Write(io.Discard, mat.Layouts()[0], []string{"ok", bad}); err == nil {
+			t.Errorf("label %q is printed", bad)
+		}
+	}
+}

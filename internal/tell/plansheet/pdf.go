@@ -1,0 +1,172 @@
+package plansheet
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"codeberg.org/go-pdf/fpdf"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/judge/plan"
+)
+
+// page is A4 landscape, mm.
+const (
+	pageWidth  = 297.0
+	pageHeight = 210.0
+	pageMargin = 10.0
+)
+
+// PDF writes the sheet that lies beside the board: the drawings, at the
+// block's own size when the page is wide enough, the table and the cautions.
+func PDF(w io.Writer, p plan.Plan, title string) error {
+	s := newSheet(title)
+	s.heading(title)
+	for _, t := range intro(p) {
+		s.text(t)
+	}
+	above, side := fromAbove(p), fromSide(p)
+	scale := min(1, (pageWidth-2*pageMargin)/above.width)
+	s.drawing(above, scale, fmt.Sprintf("From above, %s; you stand at the lower edge. Full line: on top of the block. Broken line: on the board.", scaleText(scale)))
+	s.drawing(side, scale, "The near side. The slope shown is that of the cut on this side, not the lay of the blade.")
+	s.table(rows(p))
+	for _, t := range summary(p) {
+		s.text(t)
+	}
+	s.heading2("Cautions")
+	for _, t := range p.Cautions {
+		s.text("•  " + t)
+	}
+	return s.pdf.Output(w)
+}
+
+func scaleText(scale float64) string {
+	if scale == 1 {
+		return "full size if printed at 100 %"
+	}
+	return fmt.Sprintf("%.0f %% of full size", 100*scale)
+}
+
+type pdfSheet struct{ pdf *fpdf.Fpdf }
+
+func newSheet(title string) pdfSheet {
+	pdf := fpdf.New("L", "mm", "A4", "")
+	pdf.SetMargins(pageMargin, pageMargin, pageMargin)
+	pdf.SetAutoPageBreak(true, pageMargin)
+	pdf.AddUTF8FontFromBytes("go", "", goregular.TTF)
+	pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
+	pdf.SetTitle(title, true)
+	// The same plan gives the same bytes.
+	pdf.SetCatalogSort(true)
+	pdf.SetCreationDate(time.Unix(0, 0).UTC())
+	pdf.SetModificationDate(time.Unix(0, 0).UTC())
+	pdf.AddPage()
+	return pdfSheet{pdf}
+}
+
+func (s pdfSheet) heading(t string) {
+	s.pdf.SetFont("go", "B", 15)
+	s.pdf.MultiCell(0, 8, t, "", "L", false)
+}
+
+func (s pdfSheet) heading2(t string) {
+	s.pdf.Ln(2)
+	s.pdf.SetFont("go", "B", 10)
+	s.pdf.MultiCell(0, 5, t, "", "L", false)
+}
+
+func (s pdfSheet) text(t string) {
+	s.pdf.SetFont("go", "", 10)
+	s.pdf.MultiCell(0, 5, t, "", "L", false)
+}
+
+// drawing puts a figure below what is there, on a new page if it must.
+func (s pdfSheet) drawing(f figure, scale float64, caption string) {
+	if s.pdf.GetY()+f.height*scale+7 > pageHeight-pageMargin {
+		s.pdf.AddPage()
+	}
+	s.heading2(caption)
+	x0, y0 := pageMargin, s.pdf.GetY()
+	at := func(p r2.Vec) (x, y float64) { return x0 + p.X*scale, y0 + p.Y*scale }
+	for _, l := range f.lines {
+		s.line(l, at)
+	}
+	s.pdf.SetDashPattern(nil, 0)
+	s.pdf.SetLineWidth(0.2)
+	s.pdf.SetDrawColor(0, 0, 0)
+	for _, t := range f.labels {
+		s.label(t, at, scale)
+	}
+	s.pdf.SetY(y0 + f.height*scale)
+}
+
+func (s pdfSheet) line(l line, at func(r2.Vec) (float64, float64)) {
+	s.pdf.SetDashPattern(nil, 0)
+	switch l.stroke {
+	case edge:
+		s.pdf.SetLineWidth(0.5)
+		s.pdf.SetDrawColor(0, 0, 0)
+	case blade:
+		s.pdf.SetLineWidth(0.35)
+		s.pdf.SetDrawColor(0, 0, 0)
+	case under:
+		s.pdf.SetLineWidth(0.2)
+		s.pdf.SetDrawColor(110, 110, 110)
+		s.pdf.SetDashPattern([]float64{1.5, 1.2}, 0)
+	}
+	for i, p := range l.points {
+		if x, y := at(p); i == 0 {
+			s.pdf.MoveTo(x, y)
+		} else {
+			s.pdf.LineTo(x, y)
+		}
+	}
+	if l.shut {
+		s.pdf.ClosePath()
+	}
+	s.pdf.DrawPath("D")
+}
+
+func (s pdfSheet) label(t label, at func(r2.Vec) (float64, float64), scale float64) {
+	s.pdf.SetFont("go", "", 8*scale)
+	x, y := at(t.at)
+	if t.ring {
+		s.pdf.Circle(x, y, ringRadius*scale, "D")
+	}
+	s.pdf.Text(x-s.pdf.GetStringWidth(t.text)/2, y+1*scale, t.text)
+}
+
+// table writes the rows, the header again on each page.
+func (s pdfSheet) table(rows [][]string) {
+	widths := []float64{12, 22, 22, 16, 16, 16, 24, 20, 18, 16, 90}
+	const high = 5.0
+	write := func(row []string, style string) {
+		s.pdf.SetFont("go", style, 9.5)
+		for i, cell := range row {
+			align := "R"
+			if i == len(row)-1 {
+				align, cell = "L", "   "+cell
+			}
+			s.pdf.CellFormat(widths[i], high, cell, "B", 0, align, false, 0, "")
+		}
+		s.pdf.Ln(-1)
+	}
+	s.pdf.SetDrawColor(160, 160, 160)
+	s.pdf.SetLineWidth(0.15)
+	if s.pdf.GetY()+float64(len(rows))*high > pageHeight-pageMargin-4 {
+		s.pdf.AddPage()
+	}
+	s.pdf.Ln(2)
+	write(rows[0], "B")
+	for _, row := range rows[1:] {
+		if s.pdf.GetY()+high > pageHeight-pageMargin {
+			s.pdf.AddPage()
+			write(rows[0], "B")
+		}
+		write(row, "")
+	}
+	s.pdf.Ln(2)
+}

@@ -1,0 +1,119 @@
+package plansheet
+
+import (
+	"image"
+	"image/color"
+	"image/draw"
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/judge/plan"
+)
+
+// Every cut is drawn within 0.5 mm of where it belongs. The expected place is
+// worked out anew: from the cut's marks on the block's top edges, the way the
+// block was laid on the mat, and a pinhole camera over the mat.
+func TestCutsAreDrawnInPlace(t *testing.T) {
+	const (
+		tolerance      = 0.5 // mm
+		length, width  = 230.0, 56.0
+		high           = 24.0
+		px             = 4.0
+		turned         = 25.0 // degrees, clockwise in the photo
+		tailX, tailY   = 90.0, 70.0
+		eyeX, eyeY, up = 210.0, 150.0, 420.0
+	)
+	sin, cos := math.Sincos(turned * math.Pi / 180)
+	onMat := func(x, y float64) r2.Vec { // y away from the cook: up in the photo
+		return r2.Vec{X: tailX + x*cos + y*sin, Y: tailY + x*sin - y*cos}
+	}
+	seen := func(x, y float64) r2.Vec {
+		v := onMat(x, y)
+		k := up / (up - high)
+		return r2.Vec{X: px * (eyeX + k*(v.X-eyeX)), Y: px * (eyeY + k*(v.Y-eyeY))}
+	}
+	outline := []r2.Vec{onMat(0, -width/2), onMat(length, -width/2), onMat(length, width/2), onMat(0, width/2)}
+	for _, hand := range []plan.Side{plan.Right, plan.Left} {
+		block, place, err := plan.FromOutline(outline, []plan.HeightAt{{X: 0, Height: high}}, plan.Left)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := plan.DefaultOptions()
+		o.Hand = hand
+		p, err := plan.Make(t.Context(), block, nigiri, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		base := image.NewRGBA(image.Rect(0, 0, 420*px, 297*px))
+		draw.Draw(base, base.Bounds(), image.NewUniform(color.Gray{60}), image.Point{}, draw.Src)
+		out, err := Draw(Picture{Base: base, PxPerMM: px, Foot: r2.Vec{X: eyeX, Y: eyeY}, EyeHeight: up}, place, p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		worst := 0.0
+		for _, c := range p.Cuts {
+			near, far := c.TopNear, c.TopFar
+			if hand == plan.Left { // cutting starts at the head
+				near, far = length-near, length-far
+			}
+			for _, f := range []float64{0.2, 0.5, 0.8} {
+				at, next := seen(near+f*(far-near), width*(f-0.5)), seen(near+(f+0.01)*(far-near), width*(f-0.49))
+				d, ok := lineOffset(out, at, r2.Unit(r2.Sub(next, at)), 2*px)
+				if !ok || math.Abs(d/px) > tolerance {
+					t.Errorf("%s hand, cut %d at %.0f %%: drawn %.2f mm off (found %v)", hand, c.Number, 100*f, d/px, ok)
+				}
+				worst = max(worst, math.Abs(d/px))
+			}
+		}
+		t.Logf("%s hand: worst %.2f mm over %d cuts", hand, worst, len(p.Cuts))
+	}
+}
+
+// lineOffset is how far the white line lies from a point, across its direction,
+// px: the centroid of the light within reach.
+func lineOffset(img *image.RGBA, at, along r2.Vec, reach float64) (float64, bool) {
+	var sum, weight float64
+	for d := -reach; d <= reach; d += 0.25 {
+		p := r2.Add(at, r2.Scale(d, r2.Vec{X: -along.Y, Y: along.X}))
+		if v := float64(img.RGBAAt(int(p.X), int(p.Y)).R); v > 150 {
+			sum, weight = sum+d*v, weight+v
+		}
+	}
+	return sum / weight, weight > 0
+}
+
+// A picture with its own corner and bounds is drawn on a copy.
+func TestDrawLeavesTheBaseAlone(t *testing.T) {
+	block, place, err := plan.FromOutline([]r2.Vec{{X: 50, Y: 60}, {X: 280, Y: 60}, {X: 280, Y: 116}, {X: 50, Y: 116}}, []plan.HeightAt{{X: 0, Height: 20}}, plan.Left)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := plan.Make(t.Context(), block, nigiri, plan.DefaultOptions())
+	if err != nil {
+		t.Fatal(err)
+	}
+	base := image.NewRGBA(image.Rect(10, 20, 610, 420))
+	out, err := Draw(Picture{Base: base, PxPerMM: 2, Corner: r2.Vec{X: 20, Y: 20}}, place, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, v := range base.Pix {
+		if v != 0 {
+			t.Fatal("the base picture was drawn on")
+		}
+	}
+	if out.Bounds() != base.Bounds() {
+		t.Errorf("bounds %v, want %v", out.Bounds(), base.Bounds())
+	}
+	c := p.Cuts[3]
+	mid := (c.TopNear+c.TopFar)/2 + 50
+	var lightest uint8
+	for dx := -1; dx <= 1; dx++ {
+		lightest = max(lightest, out.RGBAAt(10+int(2*(mid-20))+dx, 20+int(2*(88-20))).R)
+	}
+	if lightest < 200 {
+		t.Errorf("no line at the middle of cut 3 (%.1f mm): the lightest pixel there is %d", mid, lightest)
+	}
+}

@@ -1,0 +1,106 @@
+package report
+
+import (
+	"fmt"
+	"image"
+	"image/draw"
+	"math"
+	"slices"
+	"strings"
+
+	"netagauge/internal/core/phrase"
+)
+
+// surfaceText says what two photos show of a slice's top: its thickness, where
+// it is thicker, and its koba; empty when they show nothing.
+func surfaceText(p Piece) string {
+	if p.WedgeAlong == nil || p.WedgeAcross == nil || p.Thickness == nil || p.ThicknessU == nil {
+		return ""
+	}
+	parts := []string{fmt.Sprintf("%s ± %s mm thick", decimal(*p.Thickness, 1), decimal(*p.ThicknessU, 1))}
+	turn := p.AxisDeg * math.Pi / 180
+	if told(p, wedgeAlong) {
+		parts = append(parts, thicker(*p.WedgeAlong, turn, "end"))
+	}
+	if told(p, wedgeAcross) {
+		parts = append(parts, thicker(*p.WedgeAcross, turn+math.Pi/2, "side"))
+	}
+	return strings.Join(append(parts, kobaText(p)), "; ")
+}
+
+func kobaText(p Piece) string {
+	switch {
+	case p.Koba == nil:
+		return "whether there is a koba cannot be told"
+	case !*p.Koba:
+		return "no koba"
+	case p.KobaWidth == nil:
+		return "a koba"
+	}
+	s := fmt.Sprintf("koba %s mm wide", decimal(*p.KobaWidth, 1))
+	if p.KobaWidthU != nil {
+		s = fmt.Sprintf("koba %s ± %s mm wide", decimal(*p.KobaWidth, 1), decimal(*p.KobaWidthU, 1))
+	}
+	if p.KobaBroken != nil && *p.KobaBroken {
+		s += ", broken"
+	}
+	return s
+}
+
+// The clauses of the advice on a wedge.
+const wedgeAlong, wedgeAcross = "wedge-along", "wedge-across"
+
+// told reports whether the coach, who has the limit, has something to say about a
+// wedge.
+func told(p Piece, key string) bool {
+	return slices.ContainsFunc(p.WedgeSays, func(c phrase.Part) bool { return c.Key == key })
+}
+
+// thicker says at which end or side, as the mat lies, a slice is thicker. The
+// change runs in the direction given, in radians from the mat's x axis to its y
+// axis, which points down.
+func thicker(change, direction float64, part string) string {
+	if change < 0 {
+		direction += math.Pi
+	}
+	x, y := math.Cos(direction), math.Sin(direction)
+	where := "lower"
+	switch {
+	case math.Abs(x) >= math.Abs(y) && x > 0:
+		where = "right"
+	case math.Abs(x) >= math.Abs(y):
+		where = "left"
+	case y < 0:
+		where = "upper"
+	}
+	return fmt.Sprintf("%s mm thicker at the %s %s", decimal(math.Abs(change), 1), where, part)
+}
+
+// koba draws the line where a koba meets the face.
+func (a annotator) koba(p Piece) {
+	if len(p.KobaLine) < 2 {
+		return
+	}
+	line := a.polygon(p.KobaLine)
+	a.stroke(line, 0.8*a.scale, dark)
+	a.strokeDashed(line, 0.45*a.scale, 2.5*a.scale, 1*a.scale, white)
+}
+
+// ends writes the thickness at both ends of a slice, in mm, where two photos
+// show that it is not the same.
+func (a annotator) ends(p Piece) {
+	if p.Thickness == nil || p.WedgeAlong == nil || !told(p, wedgeAlong) {
+		return
+	}
+	sin, cos := math.Sincos(p.AxisDeg * math.Pi / 180)
+	m := a.face.Metrics()
+	c := centroid(p.Outline)
+	for _, end := range []float64{-0.4, 0.4} {
+		s := "t " + decimal(*p.Thickness+end**p.WedgeAlong, 1)
+		at := a.px([2]float64{c[0] + end*p.OverallLength*cos, c[1] + end*p.OverallLength*sin})
+		w, h := a.measure(s), m.Height.Ceil()
+		plate := inside(image.Rect(0, 0, w+h/2, h).Add(image.Pt(int(at.x)-w/2, int(at.y)-h/2)), a.img.Bounds())
+		draw.Draw(a.img, plate, image.NewUniform(dark), image.Point{}, draw.Src)
+		a.write(s, image.Pt(plate.Min.X+h/4, plate.Min.Y+m.Ascent.Ceil()), white)
+	}
+}

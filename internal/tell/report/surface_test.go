@@ -1,0 +1,85 @@
+package report
+
+import (
+	"bytes"
+	"image"
+	"math"
+	"testing"
+
+	"netagauge/internal/core/phrase"
+)
+
+// says stands for the coach, who speaks of more than half a millimetre here.
+func says(along, across float64) (out phrase.Text) {
+	if math.Abs(along) > 0.5 {
+		out = out.And(phrase.Of("wedge-along", along))
+	}
+	if math.Abs(across) > 0.5 {
+		out = out.And(phrase.Of("wedge-across", across))
+	}
+	return out
+}
+
+func TestSurfaceText(t *testing.T) {
+	yes, no := true, false
+	for _, c := range []struct {
+		name          string
+		along, across float64
+		axis          float64
+		koba          *bool
+		broken        bool
+		want          string
+	}{
+		{"even", 0.1, -0.2, 10, &no, false, "4.3 ± 0.2 mm thick; no koba"},
+		{"thicker to the right", 1.5, 0, 10, nil, false, "4.3 ± 0.2 mm thick; 1.5 mm thicker at the right end; whether there is a koba cannot be told"},
+		{"the other way", -1.5, 0, 10, &yes, false, "4.3 ± 0.2 mm thick; 1.5 mm thicker at the left end; koba 4.1 mm wide"},
+		{"down the mat, the axis upward", -0.9, 0, -80, &yes, true, "4.3 ± 0.2 mm thick; 0.9 mm thicker at the lower end; koba 4.1 mm wide, broken"},
+		{"across", 0, -0.7, 0, &no, false, "4.3 ± 0.2 mm thick; 0.7 mm thicker at the upper side; no koba"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := Piece{AxisDeg: c.axis, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &c.along, WedgeAcross: &c.across, WedgeSays: says(c.along, c.across), Koba: c.koba}
+			if c.koba != nil && *c.koba {
+				p.KobaWidth, p.KobaBroken = ptr(4.12), &c.broken
+			}
+			if got := surfaceText(p); got != c.want {
+				t.Errorf("got  %s\nwant %s", got, c.want)
+			}
+		})
+	}
+	doubtful := Piece{Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: ptr(0.9), WedgeAlongU: ptr(1.1), WedgeAcross: ptr(0.), Koba: &yes, KobaWidth: ptr(4.), KobaWidthU: ptr(2.4)}
+	if got, want := surfaceText(doubtful), "4.3 ± 0.2 mm thick; koba 4.0 ± 2.4 mm wide"; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	if got := surfaceText(Piece{Thickness: ptr(4.3), ThicknessU: ptr(0.2)}); got != "" {
+		t.Errorf("one photo shows nothing of the surface, yet it reads %q", got)
+	}
+}
+
+// A slice thicker at one end carries both thicknesses on its picture; an even
+// one does not.
+func TestEndsAreDrawn(t *testing.T) {
+	var kobaAt [][2]float64
+	drawn := func(wedge float64) []byte {
+		img := image.NewRGBA(image.Rect(0, 0, 480, 320))
+		p := Piece{
+			Number: 1, State: PieceMeasured, Verdict: Pass, Outline: [][2]float64{{20, 30}, {100, 30}, {100, 65}, {20, 65}},
+			Length: 80, Width: 35, OverallLength: 80, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &wedge, WedgeAcross: ptr(0.), WedgeSays: says(wedge, 0), KobaLine: kobaAt,
+		}
+		if err := Annotate(img, 4, Report{Status: Measured, Pieces: []Piece{p}}, Footprint{65, 30, 14}); err != nil {
+			t.Fatal(err)
+		}
+		return img.Pix
+	}
+	even, wedge, other := drawn(0.2), drawn(1.4), drawn(-1.4)
+	if bytes.Equal(even, wedge) || bytes.Equal(wedge, other) {
+		t.Error("the picture does not tell the thick end from the thin one")
+	}
+	kobaAt = [][2]float64{{24, 60}, {96, 60}}
+	if bytes.Equal(even, drawn(0.2)) {
+		t.Error("the picture does not show the koba")
+	}
+	kobaAt = nil
+	if !bytes.Equal(even, drawn(-0.2)) {
+		t.Error("an even slice carries thicknesses at its ends")
+	}
+}

@@ -1,0 +1,202 @@
+// Package board sums up a class from the record book: who cut how many slices,
+// how many pass, how even they are, the grade, how it compares with last time,
+// and the faults that many share. Lengths are in mm, weights in g, shares from 0
+// to 1. It lays out no page and measures nothing.
+package board
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"netagauge/internal/judge/coach"
+	"netagauge/internal/judge/grade"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/see/printscale"
+)
+
+// Asked is what the photos of a session were held against, as the book keeps it.
+type Asked struct {
+	Standard standard.Standard
+	Species  string
+	Group    string              // of the standard's weight bands
+	Matter   string              // thickness, density and the like, as told
+	Files    map[string]string   // hashes of the files that were told of: a profile, more species
+	Prints   []printscale.Record // verified scales of the mats
+	Cut      coach.Cut
+	SheetMM  float64
+}
+
+// Board is one session.
+type Board struct {
+	Session  string
+	HeldOn   time.Time
+	Asked    Asked
+	Trainees []Trainee // by name
+	Open     []Open    // photos that count for nobody, and why
+	Faults   []Shared  // the most shared first
+	Whole    Sizes     // of all measured slices
+	Past     []Past    // the class's mean grade in earlier sessions, oldest first
+	Warnings []string
+}
+
+// Open is a photo that was not counted.
+type Open struct{ File, Label, Why string }
+
+// Trainee is one person's part.
+type Trainee struct {
+	Name    string
+	Photos  []Photo
+	Slices  int // counted
+	Passed  int // of the measured ones
+	Shares  map[string]float64
+	Sizes   Sizes
+	Grade   grade.Grade
+	Minutes float64 // 0 when not entered
+	Tips    []string
+	Past    []Past // earlier sessions with a grade, oldest first
+	Faults  map[Fault]int
+}
+
+// Photo is one photo of a trainee.
+type Photo struct {
+	File    string
+	Result  int64
+	Problem string // of the photo; empty when there is none
+	Refused bool
+	Pair    bool // there is a second photo of the tray
+	Slices  []grade.Slice
+	Others  []Other
+
+	Thickness string // of a pair: where it comes from, by the numbers of the pieces
+}
+
+// Other is a piece that does not count as a slice.
+type Other struct {
+	Number int
+	State  string
+	Reason string // of the person who decided so; empty when nobody did
+}
+
+// Past is a trainee's grade in one session.
+type Past struct {
+	Session string
+	HeldOn  time.Time
+	Percent float64
+}
+
+// Sizes are the measures of slices and their number; Weight may have fewer.
+type Sizes struct {
+	Length, Width, Weight []float64
+}
+
+// Trend is the change in percent points since the trainee's last session.
+func (t Trainee) Trend() (change float64, known bool) {
+	now, graded := t.Grade.Percent()
+	if !graded || len(t.Past) == 0 {
+		return 0, false
+	}
+	return now - t.Past[len(t.Past)-1].Percent, true
+}
+
+// MeanGrade is the mean of the trainees' grades in percent; false when nobody
+// has one.
+func (b Board) MeanGrade() (float64, bool) {
+	sum, n := 0.0, 0
+	for _, t := range b.Trainees {
+		if p, graded := t.Grade.Percent(); graded {
+			sum, n = sum+p, n+1
+		}
+	}
+	return sum / float64(max(n, 1)), n > 0
+}
+
+// Measured is how many of the trainee's slices carry numbers.
+func (t Trainee) Measured() int { return len(t.Sizes.Length) }
+
+// newTrainee sums up one person's photos.
+func newTrainee(name string, photos []Photo, trays []grade.Tray, minutes float64, asked Asked) Trainee {
+	t := Trainee{
+		Name: name, Photos: photos, Minutes: minutes, Shares: map[string]float64{}, Faults: map[Fault]int{},
+		Grade: grade.Of(trays, minutes, asked.Standard),
+	}
+	for _, c := range t.Grade.Criteria {
+		if c.Judged {
+			t.Shares[c.Name] = c.Share
+		}
+	}
+	for _, s := range grade.Slices(trays) {
+		t.Slices++
+		if !t.Sizes.add(s) {
+			continue
+		}
+		if s.PassesAll(asked.Standard) {
+			t.Passed++
+		}
+		for _, f := range faultsOf(s, asked) {
+			t.Faults[f]++
+		}
+	}
+	t.Tips = tips(grade.Slices(trays), asked)
+	return t
+}
+
+// add takes in a measured slice, and says whether it was one.
+func (z *Sizes) add(s grade.Slice) bool {
+	if s.State != "measured" {
+		return false
+	}
+	z.Length, z.Width = append(z.Length, s.Length), append(z.Width, s.Width)
+	if s.Weight != nil {
+		z.Weight = append(z.Weight, *s.Weight)
+	}
+	return true
+}
+
+// maxTips is how many things a person can change at once.
+const maxTips = 2
+
+// tips asks the coach about all slices together; slices of several photos count
+// as cut one after another.
+func tips(all []grade.Slice, asked Asked) []string {
+	var ins []coach.PieceIn
+	for _, s := range all {
+		if s.State != "measured" {
+			continue
+		}
+		in := coach.PieceIn{Number: len(ins) + 1, Length: s.Length, Width: s.Width, Area: s.Area, Taper: s.Taper, RiceCover: s.RiceCover, Triangular: s.Triangular}
+		if s.Thickness != nil && s.Weight != nil {
+			in.Thickness, in.Weight = *s.Thickness, *s.Weight
+		}
+		ins = append(ins, in)
+	}
+	var out []string
+	for _, tip := range coach.Tray(ins, coach.TargetOf(asked.Standard, asked.Group), asked.Cut) {
+		if len(out) < maxTips {
+			out = append(out, coach.English(tip))
+		}
+	}
+	return out
+}
+
+// byName sorts trainees as a list of names is read.
+func byName(a, b Trainee) int { return cmp.Compare(a.Name, b.Name) }
+
+// Missing are those on the roster of whom no photo counts.
+func (b Board) Missing(roster []string) []string {
+	var out []string
+	for _, name := range roster {
+		if !slices.ContainsFunc(b.Trainees, func(t Trainee) bool { return t.Name == name }) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// Entry is a photo in the book with its pieces.
+type entry struct {
+	book.Entry
+	pieces    []book.Piece
+	decisions map[int]grade.Decision
+}

@@ -1,0 +1,123 @@
+package board
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/class"
+)
+
+// lesson runs an invented class through the book: for each trainee the lengths
+// of the slices on one tray, held against the default standard of 75 to 85 mm.
+func lesson(t *testing.T, b *book.Book, name string, day time.Time, trays map[string][]float64) Board {
+	t.Helper()
+	ctx := t.Context()
+	asked := Asked{Standard: standard.Default()}
+	hash, err := b.Asked(ctx, asked.Standard.Name, asked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run, err := b.Begin(ctx, name, day, hash, "v1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	for who := range trays {
+		if err := os.WriteFile(filepath.Join(dir, who+".jpg"), []byte(who+name), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	found, err := class.Trays(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	check := func(_ context.Context, p, _ class.Photo) (report.Report, []byte, error) {
+		r := report.Report{Status: report.Measured}
+		for i, l := range trays[strings.TrimSuffix(p.Name, ".jpg")] {
+			p := report.Piece{Number: i + 1, State: report.PieceMeasured, Length: l, Width: 35, RiceCover: 1, Area: 35 * l}
+			j := asked.Standard.Judge(standard.Measured{Length: l, Width: 35, Cover: 1})
+			p.Verdict = report.Verdict(j.Verdict)
+			for _, f := range j.Faults {
+				p.Faults = append(p.Faults, report.Fault{What: f.What, Unsure: f.Unsure})
+			}
+			r.Pieces = append(r.Pieces, p)
+		}
+		return r, nil, nil
+	}
+	if _, err := (class.Job{Folder: dir, Trays: found, Book: b, Run: run, Asked: hash, Program: "v1", Check: check, Workers: 1}).Do(ctx); err != nil {
+		t.Fatal(err)
+	}
+	out, err := Load(ctx, b, run)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+func open(t *testing.T) *book.Book {
+	t.Helper()
+	b, err := book.Temporary(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { b.Close() })
+	return b
+}
+
+func day(n int) time.Time { return time.Date(2026, 11, n, 0, 0, 0, 0, time.UTC) }
+
+// Aki and Ben cut 2 and 3 of 5 too short, Cho 1 of 5, less than a quarter: the
+// fault is shared by 2 of 3, and 6 slices have it.
+func TestSharedFault(t *testing.T) {
+	b := lesson(t, open(t), "monday", day(23), map[string][]float64{
+		"aki": {70, 71, 80, 80, 80}, "ben": {70, 71, 72, 80, 90}, "cho": {70, 80, 80, 80, 80}})
+	if len(b.Faults) != 2 || b.Faults[0].Fault != Short || b.Faults[0].Slices != 6 || fmt.Sprint(b.Faults[0].Trainees) != "[aki ben]" {
+		t.Errorf("faults %+v", b.Faults)
+	}
+	if got := b.ShowAgain(); !strings.Contains(got, "2 of 3 trainees cut slices that are too short") || !strings.Contains(got, "smaller angle") {
+		t.Errorf("show again: %s", got)
+	}
+	if b.Trainees[1].Passed != 1 || b.Trainees[1].Measured() != 5 || b.Trainees[1].Shares["length"] != 0.2 {
+		t.Errorf("ben: %+v", b.Trainees[1])
+	}
+	if got := b.Missing([]string{"aki", "dee"}); len(got) != 1 || got[0] != "dee" {
+		t.Errorf("missing %v", got)
+	}
+}
+
+func TestNoFault(t *testing.T) {
+	b := lesson(t, open(t), "monday", day(23), map[string][]float64{"aki": {80, 81, 80, 80, 80}})
+	if got := b.ShowAgain(); got != "No slice fails the standard." {
+		t.Error(got)
+	}
+}
+
+// The trend looks back only: at the last session before, not at one after, also
+// when an old session is run again or two are on one day.
+func TestTrendLooksBack(t *testing.T) {
+	b := open(t)
+	bad, good := []float64{70, 70, 70, 70, 70}, []float64{80, 80, 80, 80, 80}
+	lesson(t, b, "first", day(2), map[string][]float64{"aki": bad})
+	second := lesson(t, b, "second", day(9), map[string][]float64{"aki": good, "ben": good})
+	lesson(t, b, "third, same day", day(9), map[string][]float64{"aki": bad})
+	// All but the 20 points for length are the same: of 75 to be had without
+	// weight and pace, 55 and 75.
+	if change, known := second.Trainees[0].Trend(); !known || change < 26.6 || change > 26.7 {
+		t.Errorf("trend %g, %v; want 100 − 100·55/75", change, known)
+	}
+	if _, known := second.Trainees[1].Trend(); known {
+		t.Error("ben was there for the first time")
+	}
+	again := lesson(t, b, "second", day(9), map[string][]float64{"aki": good, "ben": good})
+	if n := len(again.Trainees[0].Past); n != 1 {
+		t.Errorf("%d sessions before the second, want 1", n)
+	}
+}

@@ -1,0 +1,196 @@
+package board
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"netagauge/internal/judge/grade"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/class"
+)
+
+// Load sums up one run of a session and looks back at the earlier sessions in
+// the book.
+func Load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
+	out, err := load(ctx, b, run)
+	if err != nil {
+		return Board{}, err
+	}
+	if err := out.tell(ctx, b); err != nil {
+		return Board{}, err
+	}
+	history, err := b.History(ctx, run.HeldOn)
+	if err != nil {
+		return Board{}, err
+	}
+	for _, past := range history {
+		sameDayLater := past.HeldOn.Equal(run.HeldOn) && past.Session > run.Session
+		if past.Session == run.Session || sameDayLater {
+			continue
+		}
+		before, err := load(ctx, b, past)
+		if err != nil {
+			return Board{}, err
+		}
+		out.remember(before)
+	}
+	return out, nil
+}
+
+func load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
+	out := Board{Session: run.Name, HeldOn: run.HeldOn}
+	text, err := b.AskedOf(ctx, run.ID)
+	if err != nil {
+		return out, err
+	}
+	if err := json.Unmarshal(text, &out.Asked); err != nil {
+		return out, fmt.Errorf("session %q: the standard it was held against cannot be read: %w", run.Name, err)
+	}
+	entries, err := out.entries(ctx, b, run)
+	if err != nil {
+		return out, err
+	}
+	minutes, err := b.Pace(ctx, run.Session)
+	if err != nil {
+		return out, err
+	}
+	byTrainee := map[string][]entry{}
+	for _, e := range entries {
+		if e.Trainee == "" {
+			out.Open = append(out.Open, Open{e.File, e.Label, openReason(e)})
+			continue
+		}
+		byTrainee[e.Trainee] = append(byTrainee[e.Trainee], e)
+	}
+	for name, theirs := range byTrainee {
+		photos, trays := photosAndTrays(theirs)
+		out.Trainees = append(out.Trainees, newTrainee(name, photos, trays, minutes[name], out.Asked))
+	}
+	slices.SortFunc(out.Trainees, byName)
+	out.sumUp()
+	return out, nil
+}
+
+// tell says where the thickness comes from in the photos that have a second one.
+// Only this run's are told: it takes a look at their whole reports.
+func (out *Board) tell(ctx context.Context, b *book.Book) error {
+	for _, t := range out.Trainees {
+		for i, p := range t.Photos {
+			if !p.Pair {
+				continue
+			}
+			r, err := b.Report(ctx, p.Result)
+			if err != nil {
+				return err
+			}
+			t.Photos[i].Thickness = thicknessFrom(r)
+		}
+	}
+	return nil
+}
+
+// thicknessFrom names the sources of the thicknesses in a report with the
+// pieces they are for, and what is wrong with the second photo.
+func thicknessFrom(r report.Report) string {
+	numbers := map[string][]string{}
+	for _, p := range r.MeasuredPieces() {
+		from := cmp.Or(p.ThicknessFrom, "unknown")
+		numbers[from] = append(numbers[from], strconv.Itoa(p.Number))
+	}
+	var out []string
+	for _, from := range slices.Sorted(maps.Keys(numbers)) {
+		out = append(out, fmt.Sprintf("%s for %s", from, strings.Join(numbers[from], ", ")))
+	}
+	for _, p := range r.Problems {
+		if p.Code == "second-photo" {
+			out = append(out, p.Message+"; "+p.Remedy)
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// openReason says why a photo counts for nobody, and what is wrong with it.
+func openReason(e entry) string {
+	if e.Refused {
+		return e.Note + "; it was refused: " + e.Problem
+	}
+	return e.Note
+}
+
+// entries reads a run's photos, their pieces and what people decided.
+func (out *Board) entries(ctx context.Context, b *book.Book, run book.Run) ([]entry, error) {
+	rows, err := b.Entries(ctx, run.ID)
+	if err != nil {
+		return nil, err
+	}
+	pieces, err := b.Pieces(ctx, run.ID)
+	if err != nil {
+		return nil, err
+	}
+	var all []entry
+	for _, row := range rows {
+		e := entry{Entry: row, pieces: pieces[row.Result]}
+		overrides, err := b.Overrides(ctx, row.Photo)
+		if err != nil {
+			return nil, err
+		}
+		if e.decisions, err = class.Decisions(e.pieces, overrides); err != nil {
+			out.Warnings = append(out.Warnings, fmt.Sprintf("%s: %v", report.Printable(row.File), err))
+		}
+		all = append(all, e)
+	}
+	return all, nil
+}
+
+// photosAndTrays turns a trainee's entries into what is shown and what is graded.
+func photosAndTrays(entries []entry) (photos []Photo, trays []grade.Tray) {
+	for _, e := range entries {
+		status := report.Measured
+		if e.Refused {
+			status = report.Refused
+		}
+		t := grade.Tray{File: e.File, Decisions: e.decisions, Report: report.Report{Status: status}}
+		p := Photo{File: e.File, Result: e.Result, Problem: e.Problem, Refused: e.Refused, Pair: len(book.Hashes(e.Photo)) > 1}
+		for _, piece := range e.pieces {
+			t.Report.Pieces = append(t.Report.Pieces, piece.Piece)
+		}
+		p.Slices = grade.Slices([]grade.Tray{t})
+		for _, piece := range e.pieces {
+			if !slices.ContainsFunc(p.Slices, func(s grade.Slice) bool { return s.Number == piece.Number }) {
+				p.Others = append(p.Others, Other{piece.Number, string(piece.State), e.decisions[piece.Number].Reason})
+			}
+		}
+		photos, trays = append(photos, p), append(trays, t)
+	}
+	return photos, trays
+}
+
+func (out *Board) sumUp() {
+	for _, t := range out.Trainees {
+		out.Whole.Length = append(out.Whole.Length, t.Sizes.Length...)
+		out.Whole.Width = append(out.Whole.Width, t.Sizes.Width...)
+		out.Whole.Weight = append(out.Whole.Weight, t.Sizes.Weight...)
+	}
+	out.Faults = shared(out.Trainees)
+}
+
+// remember adds an earlier session's grades to the class and its trainees.
+func (out *Board) remember(before Board) {
+	if mean, graded := before.MeanGrade(); graded {
+		out.Past = append(out.Past, Past{before.Session, before.HeldOn, mean})
+	}
+	for _, t := range before.Trainees {
+		percent, graded := t.Grade.Percent()
+		i := slices.IndexFunc(out.Trainees, func(now Trainee) bool { return now.Name == t.Name })
+		if i >= 0 && graded {
+			out.Trainees[i].Past = append(out.Trainees[i].Past, Past{before.Session, before.HeldOn, percent})
+		}
+	}
+}

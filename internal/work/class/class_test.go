@@ -1,0 +1,279 @@
+package class
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
+)
+
+func TestParseRoster(t *testing.T) {
+	r, err := ParseRoster("\ufeffName, Label ,minutes\r\n\"O'Brien, \"\"Al\"\"\",Tray 07,12.5\r\n=1+1,8,\r\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for label, want := range map[string]string{"Tray 07": `O'Brien, "Al"`, " tray  07 ": `O'Brien, "Al"`, "8": "=1+1"} {
+		if got, ok := r.Name(label); !ok || got != want {
+			t.Errorf("label %q: %q, %v; want %q", label, got, ok, want)
+		}
+	}
+	if _, ok := r.Name("07"); ok {
+		t.Error("07 was guessed to be Tray 07")
+	}
+	if m := r.Minutes(); len(m) != 1 || m[`O'Brien, "Al"`] != 12.5 {
+		t.Errorf("minutes %v", m)
+	}
+}
+
+func TestParseRosterRefuses(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                                    "head line",
+		"label,who\n1,a\n":                    "label and name",
+		"label,name\n":                        "nobody",
+		"label,name\n1,a\n 1 ,b\n":            "line 3",
+		"label,name\nX,a\nx,b\n":              "already",
+		"label,name\n1,\n":                    "needed",
+		"label,name,minutes\n1,a,soon\n":      "minutes",
+		"label,name,minutes\n1,a,-3\n":        "minutes",
+		"label,name,minutes\n1,a,NaN\n":       "minutes",
+		"label,name\n1,a,b\n":                 "wrong number of fields",
+		"label,name\n1,\xff\n":                "UTF-8",
+		"label,name\n1,\"a\n":                 "quote",
+		"label,name,minutes\n1,a,99999999999": "minutes",
+	} {
+		if _, err := ParseRoster(text); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: error %v, want one with %q", text, err, want)
+		}
+	}
+}
+
+func FuzzParseRoster(f *testing.F) {
+	f.Add("label,name,minutes\n1,a,3\n")
+	f.Add("\ufeffname;label\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		r, err := ParseRoster(text)
+		if err != nil && r.Known() {
+			t.Fatalf("a roster and an error: %v", err)
+		}
+		for _, x := range r.rows {
+			if name, ok := r.Name(x.label); !ok || name != x.name {
+				t.Fatalf("label %q gives %q, %v; want %q", x.label, name, ok, x.name)
+			}
+		}
+	})
+}
+
+// Whose photo it is, and what is left open, over the ways a class can be laid out.
+func TestAssign(t *testing.T) {
+	roster, err := ParseRoster("label,name\n01,Aki\n02,Ben\n03,Cho\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name    string
+		entries []book.Entry
+		roster  Roster
+		want    []string // trainee, or a part of the note after !
+	}{
+		{"mat before folder and file", []book.Entry{{File: "x.jpg", Label: "01"}}, roster, []string{"Aki"}},
+		{"sub-folder", []book.Entry{{File: "02/a.jpg"}, {File: "02/b.jpg"}}, roster, []string{"Ben", "Ben"}},
+		{"file name", []book.Entry{{File: "03.jpg"}}, roster, []string{"Cho"}},
+		{"unknown", []book.Entry{{File: "img_2231.jpg"}}, roster, []string{"!not in the roster"}},
+		{"no roster", []book.Entry{{File: "Dee/a.jpg"}}, Roster{}, []string{"Dee"}},
+		{"doubled label", []book.Entry{{File: "a.jpg", Label: "01"}, {File: "b.jpg", Label: "01"}}, roster, []string{"!into one sub-folder", "!into one sub-folder"}},
+		{"one person's trays", []book.Entry{{File: "x/a.jpg", Label: "01"}, {File: "x/b.jpg", Label: "01"}}, roster, []string{"Aki", "Aki"}},
+		{"doubled file names", []book.Entry{{File: "01.jpg"}, {File: "01.png"}}, roster, []string{"!into one sub-folder", "!into one sub-folder"}},
+		{"mat against folder", []book.Entry{{File: "02/a.jpg", Label: "01"}}, roster, []string{"!lies in the folder of Ben"}},
+		{"same photo twice", []book.Entry{{File: "01/a.jpg", Photo: "h"}, {File: "02/a.jpg", Photo: "h"}}, roster, []string{"Aki", "!same photo"}},
+		{"same photo with and without a second", []book.Entry{{File: "01/a.jpg", Photo: "h+i"}, {File: "02/a.jpg", Photo: "h"}}, roster, []string{"Aki", "!same photo"}},
+		{"a second photo once more by itself", []book.Entry{{File: "01/a.jpg", Photo: "h+i"}, {File: "02/a.jpg", Photo: "i"}}, roster, []string{"Aki", "!same photo"}},
+	} {
+		for i := range c.entries {
+			if c.entries[i].Photo == "" {
+				c.entries[i].Photo = fmt.Sprint(i)
+			}
+		}
+		assign(c.entries, c.roster)
+		for i, e := range c.entries {
+			note, open := strings.CutPrefix(c.want[i], "!")
+			if open && (e.Trainee != "" || !strings.Contains(e.Note, note)) || !open && e.Trainee != c.want[i] {
+				t.Errorf("%s: %s is %q (%s), want %q", c.name, e.File, e.Trainee, e.Note, c.want[i])
+			}
+		}
+	}
+}
+
+func TestParseDecision(t *testing.T) {
+	files := []string{"a.jpg", "odd:3:name.jpg"}
+	d, err := ParseDecision(book.CountIt, "odd:3:name.jpg:2:opened like a book: fine", files)
+	if err != nil || d != (Decision{"odd:3:name.jpg", book.CountIt, "opened like a book: fine", 2}) {
+		t.Errorf("%+v, %v", d, err)
+	}
+	for _, bad := range []string{"", "a.jpg", "a.jpg:2", "a.jpg:2: ", "a.jpg:0:x", "a.jpg:two:x", "b.jpg:1:x", "odd:3:name"} {
+		if d, err := ParseDecision(book.NotASlice, bad, files); err == nil {
+			t.Errorf("%q gives %+v", bad, d)
+		}
+	}
+}
+
+func TestDecisionsFollowThePiece(t *testing.T) {
+	at := func(n int, x, y float64) book.Piece {
+		return book.Piece{Piece: report.Piece{Number: n}, At: [2]float64{x, y}}
+	}
+	overrides := []book.Override{
+		{Piece: 1, At: [2]float64{50, 50}, Kind: book.NotASlice, Reason: "skin"},
+		{Piece: 1, At: [2]float64{50, 50}, Kind: book.CountIt, Reason: "no, a slice"},
+	}
+	got, err := Decisions([]book.Piece{at(1, 150, 50), at(2, 51, 49)}, overrides)
+	if d, ok := got[2]; err != nil || len(got) != 1 || !ok || !d.Slice || d.Reason != "no, a slice" {
+		t.Errorf("%v, %v: the last word about the piece at (50, 50) counts", got, err)
+	}
+	if got, err := Decisions([]book.Piece{at(1, 150, 50)}, overrides[:1]); err == nil || len(got) != 0 {
+		t.Errorf("%v, %v: the piece is gone", got, err)
+	}
+}
+
+// folderOf makes photo files whose content is their name.
+func folderOf(t testing.TB, names ...string) string {
+	t.Helper()
+	dir := t.TempDir()
+	for _, n := range names {
+		p := filepath.Join(dir, filepath.FromSlash(n))
+		if err := errors.Join(os.MkdirAll(filepath.Dir(p), 0o755), os.WriteFile(p, []byte(n), 0o644)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return dir
+}
+
+func measured(name string) report.Report {
+	return report.Report{Photo: report.Photo{File: name}, Status: report.Measured, Pieces: []report.Piece{
+		{Number: 1, State: report.PieceMeasured, Length: 80, Width: 35, RiceCover: 1, Verdict: report.Pass}}}
+}
+
+func job(t testing.TB, b *book.Book, folder string, check Check) Job {
+	t.Helper()
+	asked, err := b.Asked(context.Background(), "nigiri", "as usual")
+	if err != nil {
+		t.Fatal(err)
+	}
+	run, err := b.Begin(context.Background(), "Monday", time.Now(), asked, "v1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	trays, err := Trays(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Job{Folder: folder, Trays: trays, Book: b, Run: run, Asked: asked, Program: "v1", Check: check, Workers: 3}
+}
+
+func temporary(t testing.TB) *book.Book {
+	t.Helper()
+	b, err := book.Temporary(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { b.Close() })
+	return b
+}
+
+func TestTrays(t *testing.T) {
+	dir := folderOf(t, "b.JPG", "a/1.jpeg", "a/.hidden.jpg", ".git/x.jpg", "notes.txt", "c.HEIC", "a/1.b.jpeg", "a/1.b.jpg")
+	got, err := Trays(dir)
+	if want := []Tray{{"a/1.b.jpg", ""}, {"a/1.jpeg", "a/1.b.jpeg"}, {"b.JPG", ""}, {"c.HEIC", ""}}; err != nil || !slices.Equal(got, want) {
+		t.Errorf("%v, %v; want %v", got, err, want)
+	}
+	if _, err := Trays(t.TempDir()); err == nil {
+		t.Error("an empty folder is no class")
+	}
+	if _, err := Trays(filepath.Join(dir, "none")); err == nil {
+		t.Error("a folder that is not there is no class")
+	}
+}
+
+// A photo that panics, one that errs and one that cannot be opened stop no other.
+func TestBadPhotosStopNoOther(t *testing.T) {
+	dir := folderOf(t, "1.jpg", "2.jpg", "3.jpg", "4.jpg")
+	if err := os.Symlink("nowhere", filepath.Join(dir, "5.jpg")); err != nil {
+		t.Fatal(err)
+	}
+	b := temporary(t)
+	j := job(t, b, dir, func(_ context.Context, p, _ Photo) (report.Report, []byte, error) {
+		switch p.Name {
+		case "2.jpg":
+			panic("ouch")
+		case "3.jpg":
+			return report.Report{}, nil, errors.New("lens cap")
+		}
+		return measured(p.Name), nil, nil
+	})
+	var shown bytes.Buffer
+	p := NewProgress(&shown, false, len(j.Trays))
+	j.Seen = p.Seen
+	outcomes, err := j.Do(t.Context())
+	p.Close()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, bad := range []bool{false, true, true, false, true} {
+		if (outcomes[i].Err != nil) != bad {
+			t.Errorf("%s: error %v", outcomes[i].File, outcomes[i].Err)
+		}
+	}
+	entries, err := b.Entries(t.Context(), j.Run.ID)
+	if err != nil || len(entries) != 2 {
+		t.Errorf("entries %v, %v; want the two good photos", entries, err)
+	}
+	if n := strings.Count(shown.String(), "\n"); n != 5 {
+		t.Errorf("%d lines of progress for 5 photos:\n%s", n, &shown)
+	}
+}
+
+// A stopped run keeps what it measured; the next one measures only the rest.
+func TestStopAndGoOn(t *testing.T) {
+	var names []string
+	for i := range 30 {
+		names = append(names, fmt.Sprintf("%02d.jpg", i))
+	}
+	dir := folderOf(t, names...)
+	b := temporary(t)
+	ctx, stop := context.WithCancel(t.Context())
+	var calls atomic.Int64
+	check := func(_ context.Context, p, _ Photo) (report.Report, []byte, error) {
+		if calls.Add(1) == 10 {
+			stop()
+		}
+		return measured(p.Name), nil, nil
+	}
+	if _, err := job(t, b, dir, check).Do(ctx); !errors.Is(err, context.Canceled) {
+		t.Fatalf("stopped run: %v", err)
+	}
+	first := calls.Load()
+	if first > 13 {
+		t.Errorf("%d photos were measured after the stop at 10", first)
+	}
+	outcomes, err := job(t, b, dir, check).Do(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := 0
+	for _, o := range outcomes {
+		if o.Before {
+			before++
+		}
+	}
+	if int64(before) != first || calls.Load() != 30 {
+		t.Errorf("%d of %d measured photos were found again; %d measurements for 30 photos", before, first, calls.Load())
+	}
+}

@@ -1,0 +1,100 @@
+package inspect
+
+import (
+	"cmp"
+	"slices"
+	"sync"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/segment"
+	"netagauge/internal/see/shape"
+	"netagauge/internal/tell/report"
+)
+
+// What a slice for nigiri can be, generously: outside these a thing on the
+// field is something else. Our setting, no source.
+const (
+	longestSlice = 150.0 // mm
+	widestSlice  = 75.0
+	largestSlice = 5500.0 // mm²
+	slenderest   = 4.4    // length over width
+	clearEdge    = 0.75
+	softEdgeMM   = 1.5
+	oneSlice     = 0.90 // area over hull below which two slices lie together
+)
+
+// kind tells a slice from what is not one, by how it is seen.
+func (s *scene) kind(p segment.Piece) (report.State, string) {
+	if p.CutOff {
+		return report.PieceCutOff, "runs off the field"
+	}
+	if p.Seen < clearEdge || p.SoftMM > softEdgeMM {
+		return report.PieceForeign, "its edge is washed out by light or shadow"
+	}
+	m, err := shape.Measure(shape.Outline(p.Outline))
+	switch {
+	case err != nil:
+		return report.PieceForeign, "its outline cannot be followed"
+	case s.isCard(p):
+		return report.PieceForeign, "a card"
+	case m.OverallLength > slenderest*m.OverallWidth:
+		return report.PieceForeign, "too long and thin for a slice"
+	case m.OverallLength > 2*widestSlice+longestSlice/2 || p.Solidity >= oneSlice && m.OverallLength > longestSlice:
+		return report.PieceForeign, "too large for a slice"
+	case p.Solidity < oneSlice || m.OverallWidth > widestSlice || m.Area > largestSlice:
+		return report.PieceTouching, "touches or overlaps another piece, or is too large for a slice"
+	}
+	return report.PieceMeasured, ""
+}
+
+// isCard tells a card; what was seen is in true mm by now.
+func (s *scene) isCard(p segment.Piece) bool {
+	_, ok := cardScale(p, s.found)
+	return ok
+}
+
+// number gives the pieces their numbers: rows from the top of the mat, left to
+// right within a row. Pieces whose middles differ by less than half of their
+// usual height lie in one row.
+func number(pieces []*piece) {
+	type spot struct {
+		p      *piece
+		c      r2.Vec
+		height float64
+	}
+	spots := make([]spot, len(pieces))
+	heights := make([]float64, len(pieces))
+	for i, p := range pieces {
+		b := shape.Outline(p.seen.Outline).Bounds()
+		spots[i] = spot{p, r2.Scale(0.5, r2.Add(b.Min, b.Max)), b.Max.Y - b.Min.Y}
+		heights[i] = spots[i].height
+	}
+	if len(pieces) == 0 {
+		return
+	}
+	slices.Sort(heights)
+	row := heights[len(heights)/2] / 2
+	slices.SortFunc(spots, func(a, b spot) int { return cmp.Compare(a.c.Y, b.c.Y) })
+	for i := 0; i < len(spots); {
+		j := i + 1
+		for j < len(spots) && spots[j].c.Y-spots[i].c.Y < row {
+			j++
+		}
+		slices.SortFunc(spots[i:j], func(a, b spot) int { return cmp.Compare(a.c.X, b.c.X) })
+		i = j
+	}
+	for i, s := range spots {
+		s.p.number = i + 1
+		pieces[i] = s.p
+	}
+}
+
+// each runs f on every piece, on as many cores as there are.
+func each(pieces []*piece, f func(*piece)) {
+	var wg sync.WaitGroup
+	for _, p := range pieces {
+		wg.Go(func() { f(p) })
+	}
+	wg.Wait()
+}

@@ -1,0 +1,116 @@
+package inspect
+
+import (
+	"fmt"
+	"image"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/parallax"
+	"netagauge/internal/see/printscale"
+	"netagauge/internal/see/segment"
+	"netagauge/internal/see/shape"
+	"netagauge/internal/tell/report"
+)
+
+// printScale is the print's size against its layout, with its relative
+// standard uncertainty.
+type printScale struct {
+	value, u float64
+	from     string // what shows it; empty when the print is taken as true
+	byCard   bool
+}
+
+// What tells the print's scale, k = 1, relative.
+const (
+	// printU is a print that nobody has verified: rectangular within ±0.2 %, our
+	// assumption for a printer told not to fit the page.
+	printU = 0.002 / 1.7320508
+	// shrunk is how far a print must be off before the paper's edge is believed,
+	// and told is how far before the person is told.
+	shrunk, told = 0.01, 0.006
+)
+
+// Print is what a check found of the print's scale, with its expanded relative
+// uncertainty (k = 2).
+type Print struct {
+	Scale, U float64
+	ByCard   bool
+}
+
+// MatKey names one printed mat: by its label, else by its size.
+func MatKey(m report.Mat) string {
+	if m.Label != "" {
+		return m.Name + " " + m.Label
+	}
+	return m.Name
+}
+
+// printOf takes the print's scale from what is surest: a card lying on the
+// tray, as verified before, the edge of the sheet.
+func printOf(in Input, m report.Mat, f mat.Found, luma *image.Gray, seen segment.Result) printScale {
+	for _, p := range seen.Pieces {
+		if s, ok := cardScale(p, f); ok {
+			return printScale{s.X, s.U, "by the card on the tray", true}
+		}
+	}
+	if r, ok := in.Prints.Find(MatKey(m)); ok {
+		return printScale{r.Scale, r.Value().U, "as verified on " + r.Day, false}
+	}
+	if s, ok := f.PaperScale(luma); ok && math.Abs(s-1) > shrunk {
+		return printScale{s, printscale.PaperU, "by the edge of the paper", false}
+	}
+	return printScale{1, printU, "", false}
+}
+
+// cardScale is the scale at which a piece is a bank card.
+func cardScale(p segment.Piece, f mat.Found) (uncertainty.Value, bool) {
+	if p.CutOff || p.Solidity < 0.98 {
+		return uncertainty.Value{}, false
+	}
+	card := printscale.Card()
+	e := f.Camera.Eye()
+	above, err := parallax.Above(p.Outline, parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z}, parallax.Slice{Edge: card.Height})
+	if err != nil {
+		return uncertainty.Value{}, false
+	}
+	m, err := shape.Measure(above.Whole)
+	if err != nil || !printscale.IsCard(m.OverallLength, m.OverallWidth, m.Area) {
+		return uncertainty.Value{}, false
+	}
+	u := math.Hypot(math.Sqrt2*edgeU, f.Residual) // two edges, and where the mat lies under them
+	scale, err := printscale.Of(card, printscale.Seen{Length: uncertainty.Value{X: m.Length, U: u}, Width: uncertainty.Value{X: m.Width, U: u}})
+	return scale, err == nil
+}
+
+// problem tells the person about a print that is off.
+func (s printScale) problem() (report.Problem, bool) {
+	if s.from == "" || math.Abs(s.value-1) < told {
+		return report.Problem{}, false
+	}
+	return report.Problem{
+		Code:    "print-scale",
+		Message: fmt.Sprintf("the mat is printed at %.1f %%, %s; every measure is corrected for it", 100*s.value, s.from),
+		Remedy:  "print the mat at 100 %, without fitting it to the page",
+	}, true
+}
+
+// scaled brings what was seen on the layout to true mm.
+func (s printScale) scaled(seen segment.Result) segment.Result {
+	if s.value == 1 {
+		return seen
+	}
+	for i := range seen.Pieces {
+		p := &seen.Pieces[i]
+		for k, q := range p.Outline {
+			p.Outline[k] = r2.Scale(s.value, q)
+		}
+		for k := range p.Walls {
+			p.Walls[k].Mid = r2.Scale(s.value, p.Walls[k].Mid)
+		}
+	}
+	return seen
+}

@@ -1,0 +1,199 @@
+package inspect
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"sync"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/segment"
+	"netagauge/internal/see/shape"
+	"netagauge/internal/see/stereo"
+	"netagauge/internal/tell/report"
+)
+
+// Second is another photo of the same tray, taken from another place; no Data
+// for none.
+type Second struct {
+	Name string
+	Data []byte
+}
+
+// leastApart is how far apart, by the height above the mat, two photos must
+// have been taken: nearer, half a millimetre of height moves the top of a slice
+// by less than a tenth of one. Our setting.
+const leastApart = 0.2
+
+// sights locates the mat in the photo and in the second one, if there is one, and
+// fits both cameras together. without says why there is no second one.
+func sights(in Input) (a sight, refused *report.Problem, b *sight, without *report.Problem) {
+	if in.Second.Data == nil {
+		a, refused = locate(in.Data)
+		return a, refused, nil, nil
+	}
+	var other sight
+	var why *report.Problem
+	var wg sync.WaitGroup
+	wg.Go(func() { other, why = locate(in.Second.Data) })
+	a, refused = locate(in.Data)
+	wg.Wait()
+	switch {
+	case refused != nil:
+		return a, refused, nil, nil
+	case why != nil:
+		return a, nil, nil, ofSecond(in, *why)
+	case a.found.Layout.Name != other.found.Layout.Name:
+		return a, nil, nil, ofSecond(in, report.Problem{Message: "it shows another mat", Remedy: "take both photos of the same tray"})
+	}
+	a.found, other.found = mat.Together(a.found, other.found)
+	if d := apart(a, other); d < leastApart {
+		return a, nil, nil, ofSecond(in, report.Problem{
+			Message: fmt.Sprintf("it is taken from nearly the same place, %.0f mm away", d*a.eye(0).Height),
+			Remedy:  fmt.Sprintf("move the phone sideways by about %.0f mm between the photos", 0.6*a.eye(0).Height)})
+	}
+	return a, nil, &other, nil
+}
+
+// apart is the distance between two eyes by their height.
+func apart(a, b sight) float64 {
+	ea, eb := a.eye(0), b.eye(0)
+	return r2.Norm(r2.Sub(ea.Foot, eb.Foot)) / math.Min(ea.Height, eb.Height)
+}
+
+// ofSecond words why the second photo is of no use. The first one is measured
+// all the same.
+func ofSecond(in Input, p report.Problem) *report.Problem {
+	return &report.Problem{Code: "second-photo", Message: fmt.Sprintf("the second photo %q is not used: %s", in.Second.Name, p.Message), Remedy: p.Remedy}
+}
+
+// outlines finds the pieces in both photos.
+func outlines(a, b *sight) error {
+	if b == nil {
+		return a.outline()
+	}
+	var errB error
+	var wg sync.WaitGroup
+	wg.Go(func() { errB = b.outline() })
+	err := a.outline()
+	wg.Wait()
+	if err == nil {
+		err = errB
+	}
+	return err
+}
+
+// heights reads the surface of every slice that both photos show, and takes the
+// thickness from it. What could not be read is a problem to tell.
+func (s *scene) heights(pieces []*piece, b *sight) *report.Problem {
+	if b == nil {
+		return nil
+	}
+	each(pieces, func(p *piece) { s.surfaceOf(p, b) })
+	usual := usualHeight(pieces)
+	known := map[int]uncertainty.Value{}
+	var blind []string
+	for _, p := range pieces {
+		odd := p.top.Top.X > mostOdd*usual || p.top.Top.X < usual/mostOdd
+		switch {
+		case p.state != report.PieceMeasured:
+		case p.top.Known && !odd && weight.CheckThickness(p.top.Top.X-s.in.SheetMM) == nil:
+			t := p.top.Top
+			t.X -= s.in.SheetMM
+			known[p.number] = t
+		default:
+			p.top = stereo.Reading{}
+			blind = append(blind, fmt.Sprint(p.number))
+		}
+	}
+	s.in.Matter.Thickness = weight.Seen{Each: known, Otherwise: s.in.Matter.Thickness}
+	if blind == nil {
+		return nil
+	}
+	return &report.Problem{
+		Code:    "second-photo",
+		Message: "the thickness cannot be read from both photos for piece " + strings.Join(blind, ", ") + ": moved between them, too smooth, or hidden in one",
+		Remedy:  "leave the tray as it is between the photos, take them farther apart in even light, or enter the thickness",
+	}
+}
+
+// mostOdd is by what factor a slice may be thicker or thinner than the tray's
+// median. A slice that is pushed along the line between the cameras looks
+// thicker or thinner in both photos; a push of 2 mm makes 3 to 4 mm of it. Our
+// setting: slices of one tray differ by less.
+const mostOdd = 1.8
+
+// usualHeight is the median of the heights that were read, mm.
+func usualHeight(pieces []*piece) float64 {
+	var all []float64
+	for _, p := range pieces {
+		if p.top.Known {
+			all = append(all, p.top.Top.X)
+		}
+	}
+	if all == nil {
+		return 0
+	}
+	slices.Sort(all)
+	return all[len(all)/2]
+}
+
+// surfaceOf reads one slice.
+func (s *scene) surfaceOf(p *piece, b *sight) {
+	if p.state != report.PieceMeasured {
+		return
+	}
+	o := shape.Outline(p.seen.Outline)
+	other := sameIn(o, b.seen)
+	if other == nil {
+		return
+	}
+	pair := stereo.Pair{
+		A: stereo.View{Luma: s.luma, Camera: s.found.Camera, Outline: p.seen.Outline},
+		B: stereo.View{Luma: b.pic.Luma(), Camera: b.found.Camera, Outline: other.Outline},
+	}
+	p.along = o.LongAxis()
+	surface, err := pair.Surface(p.along)
+	if err != nil {
+		return
+	}
+	p.top, p.edge, p.relief = surface.Read(), surface.Edge, surface.Relief
+	for i := range p.relief.Height {
+		p.relief.Height[i] -= s.in.SheetMM
+	}
+	p.top.Top.U = uncertainty.Combine(p.top.Top.U, s.heightU(b)*p.top.Top.X)
+}
+
+// heightU is the relative standard uncertainty of a height that both cameras'
+// places leave: each is known about as well as the corners of the tags lie by
+// the extent of the mat, and that counts by their distance.
+func (s *scene) heightU(b *sight) float64 {
+	d := r2.Norm(r2.Sub(s.eye.Foot, b.eye(s.in.SheetMM).Foot))
+	return math.Hypot(s.found.Residual, b.found.Residual) / d
+}
+
+// sameAs is how far the middle of a slice's outline may move between two
+// photos: the top of a thick one is seen some 10 mm apart, and its outline moves
+// by half of that.
+const sameAs = 12.0 // mm
+
+// sameIn is the piece of another photo at the same place.
+func sameIn(o shape.Outline, seen segment.Result) *segment.Piece {
+	var best *segment.Piece
+	nearest := sameAs
+	for i := range seen.Pieces {
+		p := &seen.Pieces[i]
+		if p.CutOff {
+			continue
+		}
+		if d := r2.Norm(r2.Sub(shape.Outline(p.Outline).Centroid(), o.Centroid())); d < nearest {
+			best, nearest = p, d
+		}
+	}
+	return best
+}

@@ -1,0 +1,174 @@
+package inspect
+
+import (
+	"bytes"
+	"encoding/json"
+	"image"
+	"image/jpeg"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/photo"
+	"netagauge/internal/see/segment"
+	"netagauge/internal/see/stereo"
+	"netagauge/internal/tell/report"
+)
+
+const pairs = "../../../testdata/pairs/"
+
+func readPair(t testing.TB, name string) []byte {
+	t.Helper()
+	data, err := os.ReadFile(pairs + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+type pairTruth struct {
+	Camera struct{ K [3][3]float64 }
+	Slices []struct {
+		Mean   float64 `json:"mean_thickness_mm"`
+		Koba   struct{ Present bool }
+		Middle [2]float64 `json:"pos_mm"`
+	}
+}
+
+func truthOf(t *testing.T) (out pairTruth) {
+	t.Helper()
+	if err := json.Unmarshal(readPair(t, "koba.truth.json"), &out); err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+func twoPhotos(t *testing.T, a, b string) Input {
+	t.Helper()
+	return Input{Name: a, Data: readPair(t, a), Second: Second{b, readPair(t, b)}, Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
+}
+
+// Both photos of a rendered tray, either one first, tell each slice's mean
+// thickness as the scene has it; testdata/pairs/README.md says how it was made.
+func TestSecondPhotoTellsThickness(t *testing.T) {
+	truth := truthOf(t)
+	for _, order := range [][2]string{{"koba.jpg", "koba.b.jpg"}, {"koba.b.jpg", "koba.jpg"}} {
+		res, err := Photo(t.Context(), twoPhotos(t, order[0], order[1]))
+		if err != nil || res.Report.Status != report.Measured {
+			t.Fatalf("%v: %v %+v", order, err, res.Report.Problems)
+		}
+		if n := len(res.Report.MeasuredPieces()); n != len(truth.Slices) {
+			t.Fatalf("%d slices measured of %d", n, len(truth.Slices))
+		}
+		for _, s := range truth.Slices {
+			p := nearest(res.Report, s.Middle)
+			if p.Thickness == nil || p.ThicknessFrom != weight.FromSecondPhoto {
+				t.Errorf("%v piece %d: thickness from %q, want one from the second photo", order, p.Number, p.ThicknessFrom)
+				continue
+			}
+			if d := math.Abs(*p.Thickness - s.Mean); d > 0.15 || d > *p.ThicknessU {
+				t.Errorf("%v piece %d: %.3f ± %.3f mm, the scene has %.3f", order, p.Number, *p.Thickness, *p.ThicknessU, s.Mean)
+			}
+			if p.Koba != nil && *p.Koba != s.Koba.Present {
+				t.Errorf("%v piece %d: koba %v, the scene has %v", order, p.Number, *p.Koba, s.Koba.Present)
+			}
+		}
+	}
+}
+
+func nearest(r report.Report, at [2]float64) report.Piece {
+	var best report.Piece
+	least := math.Inf(1)
+	for _, p := range r.MeasuredPieces() {
+		var x, y float64
+		for _, q := range p.Outline {
+			x, y = x+q[0]/float64(len(p.Outline)), y+q[1]/float64(len(p.Outline))
+		}
+		if d := math.Hypot(x-at[0], y-at[1]); d < least {
+			best, least = p, d
+		}
+	}
+	return best
+}
+
+// A second photo that is of no use is named, and the first is measured all the
+// same, without a weight.
+func TestSecondPhotoOfNoUse(t *testing.T) {
+	otherMat, _ := sample(t, "tray-a4")
+	var noMat bytes.Buffer
+	if err := jpeg.Encode(&noMat, image.NewGray(image.Rect(0, 0, 800, 600)), nil); err != nil {
+		t.Fatal(err)
+	}
+	for name, second := range map[string][]byte{
+		"the same place":   readPair(t, "koba.jpg"),
+		"not a photo":      []byte("no photo"),
+		"another mat size": otherMat,
+		"no mat":           noMat.Bytes(),
+	} {
+		in := twoPhotos(t, "koba.jpg", "koba.jpg")
+		in.Second.Data = second
+		res, err := Photo(t.Context(), in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if res.Report.Status != report.Measured || len(res.Report.Problems) != 1 || res.Report.Problems[0].Code != "second-photo" || res.Report.Problems[0].Remedy == "" {
+			t.Errorf("%s: status %s, problems %+v; want the first photo measured and one word on the second", name, res.Report.Status, res.Report.Problems)
+		}
+		for _, p := range res.Report.MeasuredPieces() {
+			if p.Weight != nil || p.Koba != nil {
+				t.Errorf("%s: piece %d has a weight or koba out of nothing", name, p.Number)
+			}
+		}
+	}
+}
+
+// One lens in two photos is known better than in one: the focal length of both
+// comes within 0.2 % of the scene's.
+func TestTwoPhotosTellTheLens(t *testing.T) {
+	want := truthOf(t).Camera.K[0][0]
+	var found [2]mat.Found
+	for i, name := range []string{"koba.jpg", "koba.b.jpg"} {
+		pic, err := photo.Decode(readPair(t, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if found[i], err = mat.Find(pic.Luma(), pic.F35); err != nil {
+			t.Fatal(err)
+		}
+	}
+	a, b := mat.Together(found[0], found[1])
+	for _, f := range []float64{a.Camera.F, b.Camera.F} {
+		if math.Abs(f/want-1) > 0.002 {
+			t.Errorf("focal length %.1f px, the scene has %.1f (alone: %.1f, %.1f)", f, want, found[0].Camera.F, found[1].Camera.F)
+		}
+	}
+}
+
+// A height that fits none of the others on the tray is not taken for a
+// thickness: the slice is named instead.
+func TestOddHeight(t *testing.T) {
+	read := func(number int, h float64) *piece {
+		return &piece{number: number, state: report.PieceMeasured, seen: segment.Piece{Outline: square},
+			top: stereo.Reading{Known: true, Top: uncertainty.Value{X: h, U: 0.05}}}
+	}
+	s := &scene{}
+	// The second photo shows nothing here, so the readings stay as they are.
+	why := s.heights([]*piece{read(1, 4), read(2, 9.8), read(3, 4.2), read(4, 4.4), read(5, 2.1)}, &sight{})
+	for n, want := range map[int]bool{1: true, 2: false, 3: true, 4: true, 5: false} {
+		if _, known := s.in.Matter.Thickness.Of(n); known != want {
+			t.Errorf("slice %d has a thickness: %v, want %v", n, known, want)
+		}
+	}
+	if why == nil || !strings.Contains(why.Message, "for piece 2, 5:") {
+		t.Errorf("what is said of them: %+v", why)
+	}
+}
+
+var square = []r2.Vec{{}, {X: 80}, {X: 80, Y: 35}, {Y: 35}}

@@ -1,0 +1,57 @@
+package inspect
+
+import (
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/parallax"
+	"netagauge/internal/see/photo"
+	"netagauge/internal/see/segment"
+	"netagauge/internal/tell/report"
+)
+
+// sight is one photo with what was found in it so far.
+type sight struct {
+	pic   *photo.Picture
+	found mat.Found
+	up    segment.Upright
+	seen  segment.Result
+	print printScale
+}
+
+// locate reads a photo and finds the mat in it; nil when both went well.
+func locate(data []byte) (sight, *report.Problem) {
+	var s sight
+	pic, err := photo.Decode(data)
+	if err != nil {
+		p := unreadable(err)
+		return s, &p
+	}
+	s.pic = pic
+	if s.found, err = mat.Find(pic.Luma(), pic.F35); err != nil {
+		p := noMat(err, s.found, pic.Luma())
+		return s, &p
+	}
+	return s, nil
+}
+
+// outline finds the pieces.
+func (s *sight) outline() (err error) {
+	if s.up, err = segment.Rectify(s.pic.YCbCr, s.found); err != nil {
+		return err
+	}
+	s.seen, err = segment.Find(s.pic.YCbCr, s.up, s.found)
+	return err
+}
+
+// scale brings what was seen to true mm.
+func (s *sight) scale(print printScale) {
+	s.print = print
+	s.seen, s.found = print.scaled(s.seen), s.found.Scaled(print.value)
+}
+
+// eye is where the photo was taken from, above whatever the slices lie on.
+func (s *sight) eye(sheetMM float64) parallax.Eye {
+	e := s.found.Camera.Eye()
+	return parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z - sheetMM}
+}

@@ -1,0 +1,108 @@
+package inspect
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/tell/report"
+)
+
+// InputError is something the person entered that does not fit the tray in the
+// photo.
+type InputError struct{ error }
+
+func (e InputError) Unwrap() error { return e.error }
+
+// thicknessOf is the thickness that places a piece's upper edge: its own where
+// known, else what stands in for the tray.
+func (s *scene) thicknessOf(p *piece) uncertainty.Value {
+	if src := s.in.Matter.Thickness; src != nil {
+		if t, ok := src.Of(p.number); ok {
+			return t.Value
+		}
+	}
+	return s.usual
+}
+
+// weigh gives the measured pieces their weights, where a thickness is known.
+// A source that learns the thickness from the areas moves the outlines a
+// little, so those are measured once more with it.
+func (s *scene) weigh(pieces []*piece) error {
+	if err := s.in.Matter.LayAngles.Check(s.slices(pieces)); err != nil {
+		return InputError{fmt.Errorf("%s: %w", s.in.Name, err)}
+	}
+	src := s.in.Matter.Thickness
+	if src == nil {
+		return nil
+	}
+	if err := s.whole(pieces); err != nil {
+		return err
+	}
+	for range 2 {
+		ws, err := src.Weigh(s.slices(pieces), s.in.Matter.Density)
+		if err != nil {
+			return InputError{fmt.Errorf("%s: %w", s.in.Name, err)}
+		}
+		again := false
+		for _, w := range ws {
+			p := byNumber(pieces, w.Number)
+			if _, known := src.Of(w.Number); !known && p.weight == nil {
+				s.usual, again = w.Thickness.Value, true
+			}
+			p.weight = &w
+		}
+		if !again {
+			break
+		}
+		each(pieces, s.measureOne)
+	}
+	return nil
+}
+
+// whole refuses a tray on the scale when not every slice of it is measured.
+func (s *scene) whole(pieces []*piece) error {
+	if _, scale := s.in.Matter.Thickness.(weight.TrayWeight); !scale {
+		return nil
+	}
+	for _, p := range pieces {
+		if p.state == report.PieceTouching || p.state == report.PieceCutOff {
+			return InputError{fmt.Errorf("%s: piece %d %s, so the tray's weight cannot be shared out: lay every slice apart and inside the field", s.in.Name, p.number, p.reason)}
+		}
+	}
+	return nil
+}
+
+// wallU is what is left open of the run of walls that are not quite straight,
+// mm; two photos of rendered trays show upright ones to run 0.2 mm or less.
+const wallU = 0.2
+
+// slices is what the photo tells of the pieces' weights.
+func (s *scene) slices(pieces []*piece) []weight.Piece {
+	var out []weight.Piece
+	for _, p := range pieces {
+		if p.state == report.PieceMeasured {
+			lean, told := s.in.Matter.LayAngles.Of(p.number)
+			if !told {
+				lean = weight.SeenLean(r2.Norm(p.lean.Run), math.Hypot(p.lean.RunU, wallU), s.thicknessOf(p).X)
+			}
+			out = append(out, weight.Piece{Number: p.number, Slice: weight.Slice{
+				Area:   uncertainty.Value{X: p.m.Area, U: p.u.area / uncertainty.Coverage},
+				Extent: p.m.OverallLength, Lean: lean, ScaleU: s.print.u,
+			}})
+		}
+	}
+	return out
+}
+
+func byNumber(pieces []*piece, n int) *piece {
+	for _, p := range pieces {
+		if p.number == n {
+			return p
+		}
+	}
+	return nil
+}

@@ -1,0 +1,130 @@
+// Package line watches a line over time by spot checks: each photo of n slices
+// is a subgroup of the X-bar and s charts of length, width and weight, with run
+// rules, capability, what overweight costs and how many slices show a shift.
+// Lengths are in mm, weights in g. It names cooks and stations only as they were
+// entered, measures nothing, and does not say who is to blame for a signal.
+package line
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"netagauge/internal/judge/chart"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
+)
+
+// Check is one spot check.
+type Check struct {
+	File, Who string
+	At        time.Time
+	Slices    []report.Piece // measured ones
+}
+
+// Ask is what the charts are drawn for.
+type Ask struct {
+	Standard   standard.Standard
+	Group      string // of the weight bands
+	Base       int    // how many first checks set the limits, 0 for all
+	Nelson     bool   // Nelson's tests rather than those of Western Electric
+	PricePerKg float64
+	// Shifts of the mean that should be seen, in the measure's unit, by its
+	// name; one not given is half the way from the aim to the nearer limit.
+	Shifts map[string]float64
+}
+
+// Line is the state of one line.
+type Line struct {
+	Name     string
+	Checks   []Check
+	Measures []Measure
+	Surplus  *chart.Surplus // nil without two weights
+	Ask      Ask
+}
+
+// Measure is one measure's charts. Without enough data Why says what is missing
+// and the rest is empty.
+type Measure struct {
+	Name, Unit string
+	Band       standard.Limits
+	Why        string
+	Checks     []int // index of the spot check behind each point
+	Slices     int
+	Pair       chart.Pair
+	Mean       []chart.Signal // run rules on the means
+	Spread     []chart.Signal // beyond the limits of s
+	Capability *chart.Capability
+	See        See
+}
+
+// See says how a shift of the mean shows.
+type See struct {
+	Shift  float64 // in the measure's unit
+	Now    float64 // chance that one check of the usual size shows it
+	Usual  int     // slices in the usual check: the median
+	Needed int     // slices that show it at once nine times in ten, 0 for more than any tray
+}
+
+// Load reads a line's spot checks from the book.
+func Load(ctx context.Context, b *book.Book, name string) ([]Check, error) {
+	rows, err := b.SpotChecks(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	if len(rows) == 0 {
+		return nil, fmt.Errorf("the record book has no spot check of line %q", name)
+	}
+	var out []Check
+	for _, r := range rows {
+		pieces, err := b.PiecesOf(ctx, r.Result)
+		if err != nil {
+			return nil, err
+		}
+		c := Check{File: r.File, Who: r.Who, At: r.CheckedAt}
+		for _, p := range pieces {
+			if p.State == report.PieceMeasured {
+				c.Slices = append(c.Slices, p.Piece)
+			}
+		}
+		out = append(out, c)
+	}
+	return out, nil
+}
+
+// Of charts a line's spot checks, which come in the order of their time.
+func Of(name string, checks []Check, ask Ask) Line {
+	l := Line{Name: name, Checks: checks, Ask: ask}
+	var weights []float64
+	for _, m := range []struct {
+		name, unit string
+		band       standard.Limits
+		of         func(report.Piece) (float64, bool)
+	}{
+		{"weight", "g", ask.Standard.WeightFor(ask.Group), weightOf},
+		{"length", "mm", ask.Standard.Length, func(p report.Piece) (float64, bool) { return p.Length, true }},
+		{"width", "mm", ask.Standard.Width, func(p report.Piece) (float64, bool) { return p.Width, true }},
+	} {
+		out := Measure{Name: m.name, Unit: m.unit, Band: m.band}
+		groups := out.gather(checks, m.of)
+		if m.name == "weight" {
+			for _, g := range groups {
+				weights = append(weights, g...)
+			}
+		}
+		out.fill(groups, ask)
+		l.Measures = append(l.Measures, out)
+	}
+	if s, err := chart.SurplusPer100(weights, ask.Standard.WeightFor(ask.Group).Aim, ask.PricePerKg); err == nil {
+		l.Surplus = &s
+	}
+	return l
+}
+
+func weightOf(p report.Piece) (float64, bool) {
+	if p.Weight == nil {
+		return 0, false
+	}
+	return *p.Weight, true
+}

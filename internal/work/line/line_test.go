@@ -1,0 +1,205 @@
+package line
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"golang.org/x/net/html"
+
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
+)
+
+// rings are Montgomery's piston rings (1991, pp. 206-213; see the README beside
+// the data), in mm, taken here for slices so that a published chart stands
+// against the whole of this package.
+func rings(t *testing.T) []Check {
+	t.Helper()
+	f, err := os.Open("../../judge/chart/testdata/pistonrings.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []Check
+	for i, row := range rows {
+		c := Check{File: fmt.Sprintf("%d.jpg", i+1), At: time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC).Add(time.Duration(i) * 10 * time.Minute)}
+		for n, cell := range row {
+			v, err := strconv.ParseFloat(cell, 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			c.Slices = append(c.Slices, report.Piece{Number: n + 1, State: report.PieceMeasured, Length: v, Width: 35 + v - 74})
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+func measure(t *testing.T, l Line, name string) Measure {
+	t.Helper()
+	for _, m := range l.Measures {
+		if m.Name == name {
+			return m
+		}
+	}
+	t.Fatalf("no measure %q", name)
+	return Measure{}
+}
+
+// Limits from the first 25 checks put 37, 38 and 39 outside; Cp and Cpk are
+// about the published 1.703 and 1.663, which rest on R rather than on s.
+func TestPublishedChart(t *testing.T) {
+	std := standard.Default()
+	std.Length = standard.Limits{Low: 73.95, Aim: 74, High: 74.05}
+	l := Of("rings", rings(t), Ask{Standard: std, Base: 25})
+	m := measure(t, l, "length")
+	var beyond []int
+	for _, s := range m.Mean {
+		if s.Rule == "Western Electric 1" {
+			beyond = append(beyond, m.Checks[s.Point]+1)
+		}
+	}
+	if fmt.Sprint(beyond) != "[37 38 39]" {
+		t.Errorf("outside: %v, want 37, 38, 39", beyond)
+	}
+	if c := m.Capability; c == nil || math.Abs(c.Cp.Value-1.703) > 0.01 || math.Abs(c.Cpk.Value-1.663) > 0.01 {
+		t.Errorf("capability %+v", m.Capability)
+	}
+	if w := measure(t, l, "weight"); w.Why == "" || l.Surplus != nil {
+		t.Errorf("weights came out of nothing: %+v", w)
+	}
+	var out bytes.Buffer
+	if err := l.Text(&out); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"check 38", "Western Electric 1", "Cpk 1.66", "weight: no chart: no weights", report.Caution} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("the text lacks %q:\n%s", want, &out)
+		}
+	}
+}
+
+// Ten slices of 13 g against an aim of 12: 100 g above for 100, 4.80 at 48 a kg.
+func TestSurplus(t *testing.T) {
+	var checks []Check
+	for i := range 2 {
+		c := Check{At: time.Unix(int64(i), 0)}
+		for n := range 5 {
+			w := 12.9 + 0.05*float64(n)
+			c.Slices = append(c.Slices, report.Piece{State: report.PieceMeasured, Length: 80, Width: 35, Weight: &w})
+		}
+		checks = append(checks, c)
+	}
+	l := Of("lunch", checks, Ask{Standard: standard.Default(), PricePerKg: 48})
+	if l.Surplus == nil || math.Abs(l.Surplus.Grams-100) > 1e-9 || math.Abs(l.Surplus.Cost-4.8) > 1e-9 {
+		t.Errorf("surplus %+v", l.Surplus)
+	}
+	if got := l.surplusText(); !strings.Contains(got, "100 ± 5 g above") || !strings.Contains(got, "4.80 more") {
+		t.Errorf("text %q", got)
+	}
+	// All lengths are the same: a chart, but no capability and no signal.
+	if m := measure(t, l, "length"); m.Capability != nil || len(m.Mean) > 0 || m.Why != "" {
+		t.Errorf("without spread: %+v", m)
+	}
+	var out bytes.Buffer
+	if err := l.HTML(&out); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// A name is shown as it was entered and never becomes part of the page.
+func TestHostileNames(t *testing.T) {
+	checks := rings(t)
+	for i := range checks {
+		checks[i].Who, checks[i].File = `<script>alert(1)</script>`, `" onload="x`
+	}
+	l := Of(`<img src=x onerror=alert(1)>`, checks, Ask{Standard: standard.Default()})
+	var out bytes.Buffer
+	if err := l.HTML(&out); err != nil {
+		t.Fatal(err)
+	}
+	root, err := html.Parse(&out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n := range root.Descendants() {
+		if n.Type == html.ElementNode && n.Data == "script" {
+			t.Error("a name became a script")
+		}
+		for _, a := range n.Attr {
+			if strings.HasPrefix(a.Key, "on") || a.Key == "src" && !strings.HasPrefix(a.Val, "data:image/svg+xml;base64,") {
+				t.Errorf("attribute %s=%.40q", a.Key, a.Val)
+			}
+		}
+	}
+}
+
+func TestTooFewChecks(t *testing.T) {
+	one := rings(t)[:1]
+	for name, l := range map[string]Line{
+		"one check":           Of("x", one, Ask{Standard: standard.Default()}),
+		"checks of one slice": Of("x", []Check{{Slices: one[0].Slices[:1]}, {Slices: one[0].Slices[:1]}}, Ask{Standard: standard.Default()}),
+		"base too large":      Of("x", rings(t)[:5], Ask{Standard: standard.Default(), Base: 6}),
+	} {
+		if m := measure(t, l, "length"); m.Why == "" {
+			t.Errorf("%s: a chart all the same", name)
+		}
+		var out bytes.Buffer
+		if err := l.Text(&out); err != nil || !strings.Contains(out.String(), "no chart") {
+			t.Errorf("%s: %v\n%s", name, err, &out)
+		}
+		if err := l.HTML(&out); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// The book gives back each photo once, in the order of time, as last measured.
+func TestLoad(t *testing.T) {
+	ctx := t.Context()
+	b, err := book.Temporary(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if _, err := Load(ctx, b, "lunch"); err == nil {
+		t.Error("a line without checks is no line")
+	}
+	noon := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
+	for i, k := range []struct {
+		photo, asked string
+		at           time.Duration
+		length       float64
+	}{{"b", "first", time.Hour, 70}, {"a", "first", 0, 80}, {"b", "second", time.Hour, 75}} {
+		asked, err := b.Asked(ctx, "nigiri", k.asked)
+		if err != nil {
+			t.Fatal(err)
+		}
+		id, err := b.Keep(ctx, book.Key{Photo: k.photo, Asked: asked, Program: "v1"}, report.Report{Status: report.Measured,
+			Pieces: []report.Piece{{Number: 1, State: report.PieceMeasured, Length: k.length}}}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for range 2 {
+			if _, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: id, Line: "lunch", File: fmt.Sprint(i), CheckedAt: noon.Add(k.at)}); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	got, err := Load(ctx, b, "lunch")
+	if err != nil || len(got) != 2 || got[0].Slices[0].Length != 80 || got[1].Slices[0].Length != 75 {
+		t.Errorf("%+v, %v", got, err)
+	}
+}

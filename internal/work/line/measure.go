@@ -1,0 +1,81 @@
+package line
+
+import (
+	"fmt"
+	"slices"
+
+	"netagauge/internal/judge/chart"
+	"netagauge/internal/tell/report"
+)
+
+// seenChance is how surely a shift should show at the next check. Our setting.
+const seenChance = 0.9
+
+// gather collects the values of each check that has two or more; a standard
+// deviation needs as many.
+func (m *Measure) gather(checks []Check, of func(report.Piece) (float64, bool)) [][]float64 {
+	var groups [][]float64
+	for i, c := range checks {
+		var g []float64
+		for _, p := range c.Slices {
+			if v, known := of(p); known {
+				g = append(g, v)
+			}
+		}
+		if len(g) >= 2 && len(g) <= chart.MaxSubgroup {
+			groups, m.Checks = append(groups, g), append(m.Checks, i)
+			m.Slices += len(g)
+		}
+	}
+	return groups
+}
+
+// fill draws the conclusions from the groups, or says what is missing.
+func (m *Measure) fill(groups [][]float64, ask Ask) {
+	if m.Slices == 0 && m.Name == "weight" {
+		m.Why = "no weights: give a --thickness with the photos"
+		return
+	}
+	base := ask.Base
+	if base > len(groups) {
+		m.Why = fmt.Sprintf("there are %d checks with two slices or more, and %d were to set the limits", len(groups), base)
+		return
+	}
+	pair, err := chart.XBarS(groups, base)
+	if err != nil {
+		m.Why = fmt.Sprintf("it takes two checks with two slices or more; there are %d", len(groups))
+		return
+	}
+	if base == 0 {
+		base = len(groups)
+	}
+	rules := chart.WesternElectric
+	if ask.Nelson {
+		rules = chart.Nelson
+	}
+	m.Pair = pair
+	m.Mean, m.Spread = chart.Signals(pair.Mean, rules), chart.Signals(pair.Spread, chart.BeyondLimits)
+	if c, err := chart.CapabilityOf(groups[:base], pair.Sigma, m.Band.Low, m.Band.High); err == nil {
+		m.Capability = &c
+	}
+	m.see(groups, ask.Shifts[m.Name])
+}
+
+// see reckons how a shift shows; one of 0 becomes half the way from the aim to
+// the nearer limit.
+func (m *Measure) see(groups [][]float64, shift float64) {
+	if shift == 0 {
+		shift = min(m.Band.Aim-m.Band.Low, m.Band.High-m.Band.Aim) / 2
+	}
+	if m.Pair.Sigma <= 0 || shift <= 0 {
+		return
+	}
+	sizes := make([]int, len(groups))
+	for i, g := range groups {
+		sizes[i] = len(g)
+	}
+	slices.Sort(sizes)
+	m.See = See{Shift: shift, Usual: sizes[len(sizes)/2]}
+	m.See.Now = chart.SeeShift(m.See.Usual, shift/m.Pair.Sigma)
+	m.See.Needed, _ = chart.SizeToSee(shift/m.Pair.Sigma, seenChance)
+}

@@ -1,0 +1,118 @@
+package worker
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"runtime/debug"
+	"strings"
+
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/see/photo"
+	"netagauge/internal/see/printscale"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/inspect"
+)
+
+// request goes to a worker, with the photo's bytes as the body, and those of a
+// second one behind them.
+type request struct {
+	Name   string
+	Told   intake.Told
+	Second string `json:",omitempty"` // name of the second photo
+	First  int64  `json:",omitempty"` // bytes of the first, where there is a second
+}
+
+// photos parts the body.
+func (q request) photos(body []byte) (first, second []byte, err error) {
+	if q.Second == "" {
+		return body, nil, nil
+	}
+	if q.First < 0 || q.First > int64(len(body)) {
+		return nil, nil, fmt.Errorf("%w: a photo of %d bytes in %d", errFrame, q.First, len(body))
+	}
+	return body[:q.First], body[q.First:], nil
+}
+
+// answer comes back, with the annotated picture as the body. Without a report
+// it says what is wrong: with what was entered, or with the program.
+type answer struct {
+	Report  *report.Report `json:",omitempty"`
+	Entered string         `json:",omitempty"`
+	Mistake string         `json:",omitempty"`
+}
+
+// ready is what a worker says first.
+type ready struct{}
+
+// Serve is the worker's side: it answers requests from in on out, one after
+// another, until in ends. It sets its own limits first. Everything it knows of a
+// tray comes with the request.
+func Serve(ctx context.Context, in io.Reader, out io.Writer, l Limits) error {
+	if err := l.set(); err != nil {
+		return fmt.Errorf("set the worker's limits: %w", err)
+	}
+	if err := writeFrame(out, ready{}, strings.NewReader(""), 0); err != nil {
+		return err
+	}
+	for {
+		var q request
+		data, err := readFrame(in, &q, 2*photo.MaxBytes)
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		if err := l.allowPhoto(); err != nil {
+			return err
+		}
+		a, picture := reply(ctx, q, data)
+		if err := writeFrame(out, a, bytes.NewReader(picture), int64(len(picture))); err != nil {
+			return err
+		}
+		data, picture = nil, nil
+		debug.FreeOSMemory()
+	}
+}
+
+// reply measures one photo. A panic over it is the program's mistake; what
+// cannot be caught ends the process, and the server sees that.
+func reply(ctx context.Context, q request, data []byte) (a answer, picture []byte) {
+	defer func() {
+		if p := recover(); p != nil {
+			a, picture = answer{Mistake: fmt.Sprint(p)}, nil
+		}
+	}()
+	in, err := input(q, data)
+	if err != nil {
+		return answer{Entered: err.Error()}, nil
+	}
+	r, picture, err := Measure(ctx, in)
+	var entered inspect.InputError
+	switch {
+	case errors.As(err, &entered):
+		return answer{Entered: strings.TrimPrefix(err.Error(), q.Name+": ")}, nil
+	case err != nil:
+		return answer{Mistake: err.Error()}, nil
+	}
+	if err := report.JSON(io.Discard, r); err != nil { // the book could not keep it
+		return answer{Mistake: err.Error()}, nil
+	}
+	return answer{Report: &r}, picture
+}
+
+func input(q request, body []byte) (inspect.Input, error) {
+	data, second, err := q.photos(body)
+	if err != nil {
+		return inspect.Input{}, err
+	}
+	m, err := q.Told.Matter()
+	return inspect.Input{
+		Name: q.Name, Data: data, Second: inspect.Second{Name: q.Second, Data: second}, Standard: q.Told.Standard, Cut: q.Told.Cut, SheetMM: q.Told.SheetMM,
+		Prints: printscale.Store{Prints: q.Told.Prints},
+		Matter: m,
+	}, err
+}

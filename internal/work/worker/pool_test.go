@@ -1,0 +1,290 @@
+package worker
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"errors"
+	"fmt"
+	"image/jpeg"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"netagauge/internal/tell/report"
+)
+
+// A worker gives what the check gives in the program itself.
+func TestWorkerAgreesWithCheck(t *testing.T) {
+	p := pool4test(t, "serve", Options{})
+	data := sample(t, "tray-laid.jpg")
+	photo := photoOf(data)
+	photo.Told.Species, photo.Told.Thickness = "salmon", "4.2"
+	got, err := p.Measure(t.Context(), photo)
+	if err != nil {
+		t.Fatal(err)
+	}
+	in, err := input(request{Name: photo.Name, Told: photo.Told}, data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, picture, err := Measure(t.Context(), in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var a, b bytes.Buffer
+	if err := errors.Join(report.JSON(&a, got.Report), report.JSON(&b, want)); err != nil {
+		t.Fatal(err)
+	}
+	if a.String() != b.String() {
+		t.Errorf("the worker says %s\nthe check says %s", &a, &b)
+	}
+	if !bytes.Equal(got.Picture, picture) {
+		t.Errorf("pictures of %d and %d bytes differ", len(got.Picture), len(picture))
+	}
+}
+
+// Whatever a worker does, the photo fails alone, after a second try in a fresh
+// worker.
+func TestBadWorkers(t *testing.T) {
+	for sort, want := range map[string]error{"die": ErrStopped, "hang": ErrSlow, "spin": ErrSlow, "eat": ErrStopped, "babble": ErrStopped} {
+		t.Run(sort, func(t *testing.T) {
+			t.Parallel()
+			if sort == "eat" {
+				withoutRaceDetector(t)
+			}
+			badWorker(t, sort, want)
+		})
+	}
+}
+
+// withoutRaceDetector skips a test of a limit on memory: the detector's own counts
+// against it, and now and then ends a worker before it begins. .ci/run runs
+// this package without the detector as well.
+func withoutRaceDetector(t *testing.T) {
+	t.Helper()
+	if raceDetector {
+		t.Skip("the race detector's own memory is over the limit")
+	}
+}
+
+func badWorker(t *testing.T, sort string, want error) {
+	mark := filepath.Join(t.TempDir(), "tries")
+	wall, memory := time.Minute, ""
+	switch sort {
+	case "hang":
+		wall = 300 * time.Millisecond
+	case "eat":
+		memory = "300"
+	}
+	p := pool4test(t, sort, Options{Wall: wall}, markEnv+"="+mark, memoryEnv+"="+memory, cpuEnv+"=1")
+	_, err := p.Measure(t.Context(), photoOf([]byte("whatever")))
+	if !errors.Is(err, want) {
+		t.Errorf("error %v, want %v", err, want)
+	}
+	if err != nil && strings.Contains(err.Error(), "\x1b") {
+		t.Errorf("the worker's words reach the terminal: %q", err)
+	}
+	tries, _ := os.ReadFile(mark)
+	if n := strings.Count(string(tries), "\n"); n != 2 {
+		t.Errorf("%d tries, want 2", n)
+	}
+	t.Log(err)
+}
+
+// A worker that does not even begin is no fault of the photo's.
+func TestNoWorker(t *testing.T) {
+	for _, sort := range []string{"broken", "mute"} {
+		p := pool4test(t, sort, Options{})
+		if _, err := p.Measure(t.Context(), photoOf(nil)); !errors.Is(err, ErrNoWorker) || strings.Contains(err.Error(), "\x1b") {
+			t.Errorf("%s: error %v, want %v", sort, err, ErrNoWorker)
+		} else {
+			t.Log(err)
+		}
+	}
+}
+
+func TestSecondTryInAFreshWorker(t *testing.T) {
+	p := pool4test(t, "die once", Options{}, markEnv+"="+filepath.Join(t.TempDir(), "tries"))
+	got, err := p.Measure(t.Context(), photoOf(sample(t, "tray-laid.jpg")))
+	if err != nil || got.Report.Status != report.Measured {
+		t.Errorf("%v, %v", got.Report.Status, err)
+	}
+}
+
+// A worker killed in the middle of a photo costs that try only.
+func TestWorkerKilledMidPhoto(t *testing.T) {
+	p := pool4test(t, "serve", Options{})
+	data := sample(t, "tray-a4.jpg")
+	if _, err := p.Measure(t.Context(), photoOf(data)); err != nil { // one that runs
+		t.Fatal(err)
+	}
+	killed := p.at(0)
+	time.AfterFunc(50*time.Millisecond, func() { syscall.Kill(killed.cmd.Process.Pid, syscall.SIGKILL) })
+	got, err := p.Measure(t.Context(), photoOf(data))
+	if err != nil || got.Report.Status != report.Measured {
+		t.Errorf("%v, %v", got.Report.Status, err)
+	}
+	if p.at(0) == killed {
+		t.Error("the killed worker was not replaced; it was not killed in time")
+	}
+}
+
+func TestWorkersAreReplaced(t *testing.T) {
+	p := pool4test(t, "serve", Options{Photos: 2})
+	data := []byte("no photo")
+	seen := map[*process]bool{}
+	for range 5 {
+		if _, err := p.Measure(t.Context(), photoOf(data)); err != nil {
+			t.Fatal(err)
+		}
+		if w := p.at(0); w != nil {
+			seen[w] = true
+		}
+	}
+	if len(seen) != 3 {
+		t.Errorf("5 photos, 2 a worker, took %d workers (as seen between them), want 3", len(seen))
+	}
+}
+
+func TestCancelEndsTheWorker(t *testing.T) {
+	p := pool4test(t, "hang", Options{})
+	ctx, cancel := context.WithTimeout(t.Context(), 200*time.Millisecond)
+	defer cancel()
+	if _, err := p.Measure(ctx, photoOf(nil)); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("error %v, want the context's", err)
+	}
+	if p.at(0) != nil {
+		t.Error("the worker is kept")
+	}
+}
+
+// What a person entered wrong is told apart from what the program did wrong.
+func TestEntered(t *testing.T) {
+	p := pool4test(t, "serve", Options{})
+	photo := photoOf(sample(t, "tray-laid.jpg"))
+	photo.Told.Thickness = "99:4.2"
+	_, err := p.Measure(t.Context(), photo)
+	var entered EnteredError
+	if !errors.As(err, &entered) || strings.Contains(err.Error(), "tray.jpg") {
+		t.Errorf("error %v, want one about what was entered, without the file", err)
+	}
+}
+
+// deepPNG is within the limits on pixels and takes all the memory it can: 8000 by
+// 6400 pixels of 16 bits in four colours, all nought, as Go's encoder writes
+// them; the file is packed once more.
+func deepPNG(t testing.TB) []byte {
+	t.Helper()
+	f, err := os.Open("testdata/deep.png.gz")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	unpacked, err := gzip.NewReader(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := io.ReadAll(unpacked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// A picture that takes more memory than there is ends one worker, not the
+// program.
+func TestMemoryBomb(t *testing.T) {
+	withoutRaceDetector(t)
+	p := pool4test(t, "serve", Options{}, memoryEnv+"=300")
+	if _, err := p.Measure(t.Context(), photoOf(deepPNG(t))); !errors.Is(err, ErrStopped) {
+		t.Errorf("error %v, want %v", err, ErrStopped)
+	}
+}
+
+// The usual limit is enough for every photo within the limits on pixels.
+func TestUsualLimitIsEnough(t *testing.T) {
+	if os.Getenv(longEnv) == "" || raceDetector {
+		t.Skip(longEnv + "=1 measures the memory that photos take, without -race")
+	}
+	for name, data := range map[string][]byte{
+		"12 MP JPEG": enlarged(t, 4032), "50 MP JPEG": enlarged(t, 8160), "HEIC": sample(t, "tray-a4.heic"), "51 MP PNG of 16 bits": deepPNG(t),
+	} {
+		enough := false
+		for mb := uint64(200); mb <= Usual.Memory>>20 && !enough; mb += 50 {
+			p := pool4test(t, "serve", Options{}, memoryEnv+"="+strconv.FormatUint(mb, 10), cpuEnv+"=90")
+			start := time.Now()
+			r, err := p.Measure(t.Context(), photoOf(data))
+			if err != nil || len(r.Report.Problems) > 0 && r.Report.Problems[0].Code == "unreadable" {
+				continue
+			}
+			enough = true
+			status, _ := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.at(0).cmd.Process.Pid))
+			t.Logf("%s: %s with %d MB, %v\n%s", name, r.Report.Status, mb, time.Since(start), vm(string(status)))
+		}
+		if !enough {
+			t.Errorf("%s: %d MB are not enough", name, Usual.Memory>>20)
+		}
+	}
+}
+
+// longEnv asks for the tests that take minutes.
+const longEnv = "NETAGAUGE_LONG"
+
+// vm picks the lines about memory from a process's status.
+func vm(status string) string {
+	var out []string
+	for line := range strings.Lines(status) {
+		for _, k := range []string{"VmPeak", "VmData", "VmHWM", "VmRSS", "Threads"} {
+			if strings.HasPrefix(line, k) {
+				out = append(out, strings.Join(strings.Fields(line), " "))
+			}
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// enlarged is a sample tray with a longer side of so many pixels.
+func enlarged(t testing.TB, side int) []byte {
+	t.Helper()
+	img, err := jpeg.Decode(bytes.NewReader(sample(t, "tray-a4.jpg")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return scaledJPEG(t, img, side)
+}
+
+// A worker given two photos of a tray measures with both.
+func TestWorkerTakesPairs(t *testing.T) {
+	p := pool4test(t, "serve", Options{})
+	read := func(name string) []byte {
+		data, err := os.ReadFile(filepath.Join("..", "..", "..", "testdata", "pairs", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return data
+	}
+	photo := photoOf(read("koba.jpg"))
+	photo.Second = &SecondPhoto{Name: "moved.jpg", Open: photoOf(read("koba.b.jpg")).Open}
+	got, err := p.Measure(t.Context(), photo)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Report.Problems) > 0 || len(got.Report.MeasuredPieces()) == 0 {
+		t.Errorf("problems %+v", got.Report.Problems)
+	}
+	for _, q := range got.Report.MeasuredPieces() {
+		if q.Thickness == nil || q.ThicknessMap == nil {
+			t.Errorf("piece %d has no thickness", q.Number)
+		}
+	}
+	photo.Second.Open = photoOf([]byte("no photo")).Open
+	if got, err = p.Measure(t.Context(), photo); err != nil || len(got.Report.Problems) == 0 || got.Report.Problems[0].Code != "second-photo" {
+		t.Errorf("with a second photo that is none: %+v, %v", got.Report.Problems, err)
+	}
+}

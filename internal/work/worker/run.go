@@ -1,0 +1,185 @@
+package worker
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"hash"
+	"io"
+	"io/fs"
+	"os"
+	"sync"
+	"time"
+
+	"netagauge/internal/keep/intake"
+)
+
+// Run measures what waits in the folder, in the order of receipt, and keeps the
+// results, until ctx is done; shots in hand then wait for the next Run. Trouble
+// that is not a photo's, such as a full disk, is told to complain, which may be
+// nil and is called from several goroutines, and what was measured is kept as
+// soon as the trouble is over.
+func Run(ctx context.Context, f *intake.Folder, p *Pool, complain func(error)) {
+	r := runner{f, p, lastPause, func(err error) {
+		if complain != nil && ctx.Err() == nil {
+			complain(err)
+		}
+	}}
+	var all sync.WaitGroup
+	for range p.Workers() {
+		all.Go(func() { r.run(ctx) })
+	}
+	all.Wait()
+}
+
+type runner struct {
+	folder   *intake.Folder
+	pool     *Pool
+	pause    time.Duration // after trouble that is no photo's
+	complain func(error)
+}
+
+// Pauses while there is trouble, and how often the list is looked at even when
+// nothing seems to have changed.
+const (
+	firstPause = 500 * time.Millisecond
+	lastPause  = 15 * time.Second
+	idle       = 30 * time.Second
+)
+
+func (r runner) run(ctx context.Context) {
+	changed := r.folder.Watch(ctx)
+	for ctx.Err() == nil {
+		var s intake.Shot
+		found := false
+		r.insist(ctx, func() (err error) {
+			s, found, err = r.folder.Next(ctx)
+			return err
+		})
+		if found {
+			r.one(ctx, s)
+			continue
+		}
+		select {
+		case <-changed:
+		case <-time.After(idle):
+		case <-ctx.Done():
+		}
+	}
+}
+
+// one measures a shot that was taken and says how it ended.
+func (r runner) one(ctx context.Context, s intake.Shot) {
+	keep := context.WithoutCancel(ctx) // half kept is measured again
+	end, err := r.measure(ctx, s)
+	if err == nil {
+		r.insist(ctx, func() error { return end(keep) })
+		return
+	}
+	r.complain(err)
+	r.insist(ctx, func() error { return r.folder.PutBack(keep, s) }) // or opening the folder does it
+	select {
+	case <-ctx.Done():
+	case <-time.After(r.pause):
+	}
+}
+
+// insist does something until it goes well or ctx is done.
+func (r runner) insist(ctx context.Context, do func() error) {
+	pause := firstPause
+	for {
+		err := do()
+		if err == nil {
+			return
+		}
+		r.complain(err)
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(pause):
+		}
+		pause = min(2*pause, lastPause)
+	}
+}
+
+// measure returns what is to be kept of a shot. An error is no fault of the
+// photo's.
+func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Context) error, err error) {
+	if result, found, err := r.folder.Before(ctx, s); err == nil && found {
+		return func(ctx context.Context) error { return r.folder.Settle(ctx, s, result) }, nil
+	}
+	first, second := &summed{file: func() (*os.File, error) { return r.folder.OpenPhoto(s) }}, &summed{file: func() (*os.File, error) { return r.folder.OpenSecond(s) }}
+	photo := Photo{Name: s.Name, Told: s.Told, Open: first.open}
+	if s.Second.Counts() {
+		photo.Second = &SecondPhoto{s.Second.Name, second.open}
+	}
+	res, err := r.pool.Measure(ctx, photo)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	if err == nil && (first.hash() != s.Hash || photo.Second != nil && second.hash() != s.Second.Hash) {
+		err = errChanged
+	}
+	if err == nil {
+		return func(ctx context.Context) error { return r.folder.Keep(ctx, s, res.Report, res.Picture) }, nil
+	}
+	code, why := sentence(err)
+	if code == "" {
+		return nil, fmt.Errorf("photo %d waits again: %w", s.Number, err)
+	}
+	if code != intake.CodeEntered {
+		r.complain(fmt.Errorf("photo %d, %s: %w", s.Number, s.ID, err))
+	}
+	return func(ctx context.Context) error { return r.folder.Fail(ctx, s, code, why) }, nil
+}
+
+// summed is a photo of the folder that sums up what is read of it.
+type summed struct {
+	file func() (*os.File, error)
+	sum  hash.Hash
+}
+
+func (p *summed) open() (io.ReadCloser, int64, error) {
+	p.sum = sha256.New()
+	file, err := p.file()
+	if err != nil {
+		return nil, 0, err
+	}
+	info, err := file.Stat()
+	if err != nil {
+		file.Close()
+		return nil, 0, err
+	}
+	return struct {
+		io.Reader
+		io.Closer
+	}{io.TeeReader(file, p.sum), file}, info.Size(), nil
+}
+
+func (p *summed) hash() string { return hex.EncodeToString(p.sum.Sum(nil)) }
+
+var errChanged = errors.New("the photo on the disk is not the one that was received")
+
+// sentence is why a shot failed, as a code and for the person who sent it; there
+// is none for trouble that will pass.
+func sentence(err error) (code, why string) {
+	var entered EnteredError
+	var mistake MistakeError
+	switch {
+	case errors.As(err, &entered):
+		return intake.CodeEntered, entered.Error()
+	case errors.As(err, &mistake):
+		return intake.CodeMistake, "the program made a mistake over this photo; take it anew, and tell your instructor if it happens again"
+	case errors.Is(err, fs.ErrNotExist):
+		return intake.CodeMissing, intake.WhyMissing
+	case errors.Is(err, errChanged):
+		return intake.CodeMissing, "the photo in the data folder is damaged; send it again"
+	case errors.Is(err, ErrSlow):
+		return intake.CodeSlow, "measuring this photo took too long, twice; take it anew, from straight above and with the whole mat in it"
+	case errors.Is(err, ErrStopped):
+		return intake.CodeStopped, "the program could not read this photo and stopped over it, twice; take it anew, and tell your instructor if it happens again"
+	}
+	return "", ""
+}
