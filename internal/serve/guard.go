@@ -19,8 +19,11 @@ const policy = "default-src 'none'; img-src 'self'; style-src 'self'; script-src
 // maxForm bounds a request that carries no photo.
 const maxForm = 1 << 20
 
+// photoRoutes are the routes that carry photos; readSent bounds those.
+var photoRoutes = []string{"POST /tray", "POST /line", "POST /mat", "POST /plan", "POST /shots/{id}/second"}
+
 // guard stands before every page: headers, forms from elsewhere, sizes.
-func (s *Server) guard(next http.Handler) http.Handler {
+func (s *Server) guard(next *http.ServeMux) http.Handler {
 	forms := http.NewCrossOriginProtection()
 	forms.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		s.problem(w, r, http.StatusForbidden, "trouble", "cross-origin")
@@ -39,15 +42,11 @@ func (s *Server) guard(next http.Handler) http.Handler {
 			h.Set("Cache-Control", "no-store")
 			h.Set("Vary", "Cookie, Accept-Language")
 		}
-		if !carriesPhoto(r) {
+		if _, route := next.Handler(r); !slices.Contains(photoRoutes, route) {
 			r.Body = http.MaxBytesReader(w, r.Body, maxForm)
 		}
 		inner.ServeHTTP(w, r)
 	})
-}
-
-func carriesPhoto(r *http.Request) bool {
-	return r.Method == http.MethodPost && slices.Contains([]string{"/tray", "/line", "/mat", "/plan"}, r.URL.Path)
 }
 
 const (
