@@ -24,7 +24,7 @@ func deps(t *testing.T, pkg string) string {
 // What is pure arithmetic builds and tests without OpenCV.
 func TestPurePackagesReachNoNativeCode(t *testing.T) {
 	for _, pkg := range []string{"see/shape", "see/parallax", "core/uncertainty", "core/solid", "judge/weight", "judge/standard", "judge/coach", "judge/plan", "tell/report", "judge/chart", "judge/grade", "see/printscale", "see/photo", "see/label", "keep/intake"} {
-		for _, banned := range []string{"netagauge/internal/see/vision", "netagauge/internal/work/inspect"} {
+		for _, banned := range []string{"gocv.io/x/gocv", "netagauge/internal/see/vision", "netagauge/internal/work/inspect"} {
 			if strings.Contains(deps(t, pkg), banned+"\n") {
 				t.Errorf("%s reaches %s", pkg, banned)
 			}
@@ -101,7 +101,7 @@ func wing(pkg string) int {
 	return slices.Index(wings, w)
 }
 
-// Only vision calls C, and every package says once what it is for.
+// Only vision imports gocv, and every package says once what it is for.
 func TestSources(t *testing.T) {
 	docs := map[string]int{}
 	err := filepath.WalkDir("../..", func(path string, d fs.DirEntry, err error) error {
@@ -114,8 +114,8 @@ func TestSources(t *testing.T) {
 		}
 		dir := filepath.Dir(path)
 		for _, i := range f.Imports {
-			if i.Path.Value == `"C"` && filepath.Base(dir) != "vision" {
-				t.Errorf("%s calls C; only internal/see/vision may", path)
+			if i.Path.Value == `"gocv.io/x/gocv"` && filepath.Base(dir) != "vision" {
+				t.Errorf("%s imports gocv; only internal/see/vision may", path)
 			}
 		}
 		if strings.HasSuffix(path, "_test.go") && filepath.Base(dir) != "arrows" {

@@ -1,15 +1,14 @@
 package vision
 
-/*
-#include "opencv.h"
-*/
-import "C"
-
 import (
 	"errors"
 	"image"
-	"unsafe"
+	"image/color"
+
+	"gocv.io/x/gocv"
 )
+
+var colorZero = color.RGBA{}
 
 var errNoMask = errors.New("mask is empty")
 
@@ -24,30 +23,40 @@ type Contour struct {
 // Abe 1985) after clearing specks: an opening, then a closing, with discs of
 // the given radii in pixels.
 func Contours(mask *image.Gray, open, closing int) ([]Contour, error) {
-	m := plane{mask.Pix, mask.Rect.Dx(), mask.Rect.Dy(), mask.Stride}
-	if m.w < 3 || m.h < 3 || m.check() != nil {
-		return nil, errNoMask
-	}
-	var found C.contours
-	defer C.contours_free(&found)
-	if err := failed(C.outlines(m.c(), C.int(open), C.int(closing), &found)); err != nil {
+	m, err := matOf(mask)
+	if err != nil {
 		return nil, err
 	}
-	counts := unsafe.Slice(found.counts, found.n)
-	areas := unsafe.Slice(found.areas, found.n)
-	at := unsafe.Pointer(found.xy)
-	out := make([]Contour, 0, len(counts))
-	for i, n := range counts {
-		xy := unsafe.Slice((*C.int)(at), 2*n)
-		at = unsafe.Add(at, uintptr(2*n)*unsafe.Sizeof(*found.xy))
-		if n < 3 {
-			continue
+	defer m.Close()
+	morph(&m, gocv.MorphOpen, open)
+	morph(&m, gocv.MorphClose, closing)
+	found := gocv.FindContours(m, gocv.RetrievalExternal, gocv.ChainApproxNone)
+	defer found.Close()
+	out := make([]Contour, 0, found.Size())
+	for i := range found.Size() {
+		v := found.At(i)
+		if v.Size() >= 3 {
+			out = append(out, Contour{v.ToPoints(), gocv.ContourArea(v)})
 		}
-		points := make([]image.Point, n)
-		for k := range points {
-			points[k] = image.Pt(int(xy[2*k]), int(xy[2*k+1]))
-		}
-		out = append(out, Contour{points, float64(areas[i])})
 	}
 	return out, nil
+}
+
+// matOf wraps a gray picture; the caller closes it.
+func matOf(g *image.Gray) (gocv.Mat, error) {
+	w, h := g.Rect.Dx(), g.Rect.Dy()
+	if w < 3 || h < 3 || len(g.Pix) < (h-1)*g.Stride+w {
+		return gocv.Mat{}, errNoMask
+	}
+	return gocv.NewMatFromBytes(h, w, gocv.MatTypeCV8UC1, packed(g.Pix, w, h, g.Stride))
+}
+
+// morph applies an opening or closing with a disc in place.
+func morph(m *gocv.Mat, op gocv.MorphType, radius int) {
+	if radius < 1 {
+		return
+	}
+	disc := gocv.GetStructuringElement(gocv.MorphEllipse, image.Pt(2*radius+1, 2*radius+1))
+	defer disc.Close()
+	gocv.MorphologyEx(*m, m, op, disc)
 }

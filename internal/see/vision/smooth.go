@@ -3,6 +3,8 @@ package vision
 import (
 	"errors"
 	"image"
+
+	"gocv.io/x/gocv"
 )
 
 // Smooth returns a copy of a picture whose planes are of one size, each pixel
@@ -13,9 +15,23 @@ func Smooth(p *image.YCbCr, radius int) (*image.YCbCr, error) {
 		return nil, errors.New("this picture cannot be smoothed")
 	}
 	out := image.NewYCbCr(image.Rect(0, 0, w, h), image.YCbCrSubsampleRatio444)
-	side := 2*radius + 1
-	return out, errors.Join(
-		blur(plane{p.Y, w, h, p.YStride}, plane{out.Y, w, h, out.YStride}, side),
-		blur(plane{p.Cb, w, h, p.CStride}, plane{out.Cb, w, h, out.CStride}, side),
-		blur(plane{p.Cr, w, h, p.CStride}, plane{out.Cr, w, h, out.CStride}, side))
+	for _, plane := range []struct {
+		src, dst []byte
+		stride   int
+	}{{p.Y, out.Y, p.YStride}, {p.Cb, out.Cb, p.CStride}, {p.Cr, out.Cr, p.CStride}} {
+		m, err := matOf(&image.Gray{Pix: plane.src, Stride: plane.stride, Rect: image.Rect(0, 0, w, h)})
+		if err != nil {
+			return nil, err
+		}
+		gocv.Blur(m, &m, image.Pt(2*radius+1, 2*radius+1))
+		data, err := m.DataPtrUint8()
+		if err == nil {
+			copy(plane.dst, data)
+		}
+		m.Close()
+		if err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }

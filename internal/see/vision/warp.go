@@ -6,6 +6,7 @@ import (
 	"image"
 	"sync"
 
+	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -51,26 +52,27 @@ func Warp(src *image.YCbCr, l Lattice) (*image.YCbCr, error) {
 	out := image.NewYCbCr(image.Rect(0, 0, l.Width, l.Height), image.YCbCrSubsampleRatio444)
 	sx, sy := chromaStep(src)
 	cw, ch := (b.Dx()+sx-1)/sx, (b.Dy()+sy-1)/sy
-	planes := []warping{
-		{plane{src.Y, b.Dx(), b.Dy(), src.YStride}, 1, 1, out.Y},
-		{plane{src.Cb, cw, ch, src.CStride}, sx, sy, out.Cb},
-		{plane{src.Cr, cw, ch, src.CStride}, sx, sy, out.Cr},
+	planes := []plane{
+		{src.Y, b.Dx(), b.Dy(), src.YStride, 1, 1, out.Y},
+		{src.Cb, cw, ch, src.CStride, sx, sy, out.Cb},
+		{src.Cr, cw, ch, src.CStride, sx, sy, out.Cr},
 	}
 	errs := make([]error, len(planes))
 	var wg sync.WaitGroup
 	for i, p := range planes {
-		wg.Go(func() { errs[i] = l.warp(p) })
+		wg.Go(func() { errs[i] = l.remap(p) })
 	}
 	wg.Wait()
 	return out, errors.Join(errs...)
 }
 
-// warping is one plane of the source and where its warped pixels go; sx and sy
+// plane is one plane of the source and where its warped pixels go; sx and sy
 // are its subsampling.
-type warping struct {
-	src    plane
-	sx, sy int
-	dst    []byte
+type plane struct {
+	pix          []byte
+	w, h, stride int
+	sx, sy       int
+	dst          []byte
 }
 
 // chromaStep returns how many brightness pixels one colour sample spans.
@@ -90,12 +92,52 @@ func chromaStep(p *image.YCbCr) (x, y int) {
 	return 1, 1
 }
 
-// warp warps one plane. Colour samples sit in the middle of the pixels they
+// remap warps one plane. Colour samples sit in the middle of the pixels they
 // span (JFIF 1.02).
-func (l Lattice) warp(p warping) error {
-	xs, ys := make([]float32, l.Width*l.Height), make([]float32, l.Width*l.Height)
+func (l Lattice) remap(p plane) error {
+	if p.w < 1 || p.h < 1 || len(p.pix) < (p.h-1)*p.stride+p.w {
+		return errors.New("picture plane is cut short")
+	}
+	rows := p.pix
+	if p.stride != p.w {
+		rows = packed(p.pix, p.w, p.h, p.stride)
+	}
+	src, err := gocv.NewMatFromBytes(p.h, p.w, gocv.MatTypeCV8UC1, rows[:p.w*p.h])
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	mx := gocv.NewMatWithSize(l.Height, l.Width, gocv.MatTypeCV32FC1)
+	defer mx.Close()
+	my := gocv.NewMatWithSize(l.Height, l.Width, gocv.MatTypeCV32FC1)
+	defer my.Close()
+	xs, err := mx.DataPtrFloat32()
+	if err != nil {
+		return err
+	}
+	ys, err := my.DataPtrFloat32()
+	if err != nil {
+		return err
+	}
 	l.fill(xs, ys, float64(p.sx), float64(p.sy))
-	return remap(p.src, plane{p.dst, l.Width, l.Height, l.Width}, xs, ys)
+	out := gocv.NewMat()
+	defer out.Close()
+	gocv.Remap(src, &out, &mx, &my, gocv.InterpolationLinear, gocv.BorderReplicate, colorZero)
+	data, err := out.DataPtrUint8()
+	if err != nil {
+		return err
+	}
+	copy(p.dst, data)
+	return nil
+}
+
+// packed copies a plane without its stride's slack.
+func packed(pix []byte, w, h, stride int) []byte {
+	out := make([]byte, w*h)
+	for y := range h {
+		copy(out[y*w:(y+1)*w], pix[y*stride:y*stride+w])
+	}
+	return out
 }
 
 // fill writes the interpolated places into full-size maps.
