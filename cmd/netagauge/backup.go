@@ -2,11 +2,15 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
+	"path/filepath"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 )
 
@@ -32,7 +36,7 @@ func runBackup(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	if err != nil {
 		return exitUsage, err
 	}
-	err = atomicfile.WriteTo(file, func(w io.Writer) error { return intake.Backup(ctx, dir, w) })
+	err = atomicfile.WritePrivateTo(file, func(w io.Writer) error { return intake.Backup(ctx, dir, w) })
 	if err != nil {
 		return exitRefused, err
 	}
@@ -50,11 +54,25 @@ func runRestore(ctx context.Context, args []string, out, _ io.Writer) (int, erro
 		return exitUsage, usageError{err}
 	}
 	defer f.Close()
-	if err := intake.Restore(ctx, f, dir); err != nil {
+	if err := intake.Restore(ctx, f, dir, accountsOpen); err != nil {
 		return exitRefused, fmt.Errorf("%s: %w", file, err)
 	}
 	fmt.Fprintf(out, "%s is restored from %s\n", dir, file)
 	return exitPass, nil
+}
+
+// accountsOpen holds the accounts of an unpacked backup, if it has any, against what
+// this program can open.
+func accountsOpen(ctx context.Context, dir string) error {
+	path := filepath.Join(dir, intake.AccountsFile)
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	a, err := account.Open(ctx, path)
+	if err != nil {
+		return errors.Unwrap(err) // whose path is not where they will be
+	}
+	return a.Close()
 }
 
 // dataAndFile reads the one flag and the one name that both verbs take.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -9,7 +10,9 @@ import (
 	"time"
 
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/sqlite"
 	"netagauge/testdata/photos"
 )
 
@@ -48,6 +51,27 @@ func TestBackupAndRestoreVerbs(t *testing.T) {
 		if code, out, said := netagauge(c.args...); code != c.code || !strings.Contains(out+said, c.want) {
 			t.Errorf("%s: exit code %d, %s%s; want %d with %q", c.args, code, out, said, c.code, c.want)
 		}
+	}
+	if info, err := os.Stat(file); err != nil || info.Mode().Perm() != 0o600 {
+		t.Errorf("others may read the backup: %v, %v", info.Mode(), err)
+	}
+	made, err := account.Open(t.Context(), filepath.Join(dir, intake.AccountsFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	made.Close()
+	accounts, err := sqlite.Open(filepath.Join(dir, intake.AccountsFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = accounts.Exec(`INSERT INTO goose_db_version (version_id, is_applied) VALUES (99, 1)`)
+	if err := errors.Join(err, accounts.Close()); err != nil {
+		t.Fatal(err)
+	}
+	netagauge("backup", "--data", dir, file)
+	newer := filepath.Join(t.TempDir(), "newer")
+	if code, _, said := netagauge("restore", file, "--data", newer); code != exitRefused || !strings.Contains(said, "newer netagauge") {
+		t.Errorf("accounts of a newer program: exit code %d, %s", code, said)
 	}
 	if got, err := os.ReadFile(filepath.Join(again, "photos", sent.ID+".jpg")); err != nil || !bytes.Equal(got, photo) {
 		t.Errorf("the photo restored is not the one sent: %v", err)

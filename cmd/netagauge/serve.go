@@ -89,7 +89,7 @@ func (o *serveOptions) run(ctx context.Context, out, errw io.Writer) (code int, 
 		return exitRefused, err
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	accounts, err := account.Open(ctx, filepath.Join(o.data, "accounts.sqlite"))
+	accounts, err := account.Open(ctx, filepath.Join(o.data, intake.AccountsFile))
 	if err != nil {
 		return exitRefused, err
 	}
@@ -147,7 +147,7 @@ func (o *serveOptions) settings() error {
 			return usageError{err}
 		}
 	}
-	for _, x := range []struct{ from, to string }{{o.roster, "roster.csv"}, {o.standard, "standard.toml"}} {
+	for _, x := range []struct{ from, to string }{{o.roster, intake.RosterFile}, {o.standard, intake.StandardFile}} {
 		if x.from == "" {
 			continue
 		}
@@ -190,5 +190,5 @@ func copyFile(from, to string) error {
 	if err != nil {
 		return usageError{err}
 	}
-	return atomicfile.Write(to, data)
+	return atomicfile.WritePrivate(to, data)
 }

@@ -190,7 +190,7 @@ func (s *Server) reopenClass(w http.ResponseWriter, r *http.Request, _ account.S
 }
 
 func (s *Server) sendPhotosTo(w http.ResponseWriter, r *http.Request, class string) {
-	if err := s.keep(openFile, class+"\n"); err != nil {
+	if err := s.keep(intake.OpenFile, class+"\n"); err != nil {
 		s.trouble(w, r, err)
 		return
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 	"netagauge/internal/see/printscale"
 )
 
@@ -21,7 +22,7 @@ func (s *Server) mat(w http.ResponseWriter, r *http.Request, _ account.Session) 
 }
 
 func (s *Server) showMat(w http.ResponseWriter, r *http.Request, status int, data matData) {
-	store, err := printscale.Load(s.path(printsFile))
+	store, err := printscale.Load(s.path(intake.PrintsFile))
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -37,7 +38,7 @@ func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, _ account.Ses
 	if !ok {
 		return
 	}
-	res, err := s.runAlone(r.Context(), f.photo, []string{"NETAGAUGE_PRINTS=" + s.path(printsFile)}, func(photo, _ string) []string {
+	res, err := s.runAlone(r.Context(), f.photo, []string{"NETAGAUGE_PRINTS=" + s.path(intake.PrintsFile)}, func(photo, _ string) []string {
 		args := []string{"mat", "--verify", photo}
 		if coin := f.fields["coin"]; coin != "" {
 			args = append(args, "--coin="+coin)

@@ -13,6 +13,7 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 	"netagauge/internal/tell/plansheet"
 )
 
@@ -141,8 +142,8 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 		if d.Species != "" {
 			args = append(args, "--species", d.Species)
 		}
-		if text, err := s.text(standardFile); err == nil && text != "" {
-			args = append(args, "--standard", s.path(standardFile))
+		if text, err := s.text(intake.StandardFile); err == nil && text != "" {
+			args = append(args, "--standard", s.path(intake.StandardFile))
 		}
 		return args
 	})

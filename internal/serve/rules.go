@@ -25,11 +25,11 @@ type editData struct {
 }
 
 func (s *Server) roster(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.edit(w, r, "roster", rosterFile, "label,name,minutes\n")
+	s.edit(w, r, "roster", intake.RosterFile, "label,name,minutes\n")
 }
 
 func (s *Server) standard(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.edit(w, r, "standard", standardFile, string(calibration.StandardNigiri))
+	s.edit(w, r, "standard", intake.StandardFile, string(calibration.StandardNigiri))
 }
 
 func (s *Server) edit(w http.ResponseWriter, r *http.Request, kind, file, begin string) {
@@ -46,7 +46,7 @@ func (s *Server) edit(w http.ResponseWriter, r *http.Request, kind, file, begin 
 }
 
 func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.saveEdit(w, r, "roster", rosterFile, func(text string) error {
+	s.saveEdit(w, r, "roster", intake.RosterFile, func(text string) error {
 		_, err := class.ParseRoster(text)
 		return err
 	}, s.applyPace)
@@ -75,8 +75,8 @@ func (s *Server) applyPace(ctx context.Context) error {
 }
 
 func (s *Server) saveStandard(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.saveEdit(w, r, "standard", standardFile, func(text string) error {
-		_, err := standard.Parse(standardFile, []byte(text))
+	s.saveEdit(w, r, "standard", intake.StandardFile, func(text string) error {
+		_, err := standard.Parse(intake.StandardFile, []byte(text))
 		return err
 	}, func(ctx context.Context) error { return s.applyStandard(ctx, r.PostFormValue("again") != "") })
 }

@@ -16,14 +16,6 @@ import (
 	"netagauge/internal/work/class"
 )
 
-// Settings in the data folder, each a file that a person can read.
-const (
-	rosterFile   = "roster.csv"
-	standardFile = "standard.toml"
-	printsFile   = "prints.toml"
-	openFile     = "open-class.txt" // name of the class that photos go to
-)
-
 func (s *Server) path(name string) string { return filepath.Join(s.Folder.Dir(), name) }
 
 // text reads a setting; one that is not there is empty.
@@ -37,7 +29,7 @@ func (s *Server) text(name string) (string, error) {
 
 // readRoster is the roster as last saved; nobody is in it before that.
 func (s *Server) readRoster() (class.Roster, error) {
-	text, err := s.text(rosterFile)
+	text, err := s.text(intake.RosterFile)
 	if err != nil || text == "" {
 		return class.Roster{}, err
 	}
@@ -46,16 +38,16 @@ func (s *Server) readRoster() (class.Roster, error) {
 
 // house is the standard as last saved, or else the one the program began with.
 func (s *Server) house() (standard.Standard, error) {
-	text, err := s.text(standardFile)
+	text, err := s.text(intake.StandardFile)
 	if err != nil || text == "" {
 		return s.Standard, err
 	}
-	return standard.Parse(standardFile, []byte(text))
+	return standard.Parse(intake.StandardFile, []byte(text))
 }
 
 // told is a session's with the mats' verified scales as they are now.
 func (s *Server) told(of intake.Session) (intake.Told, error) {
-	prints, err := printscale.Load(s.path(printsFile))
+	prints, err := printscale.Load(s.path(intake.PrintsFile))
 	t := of.Told
 	t.Prints = prints.Prints
 	return t, err
@@ -63,7 +55,7 @@ func (s *Server) told(of intake.Session) (intake.Told, error) {
 
 // openedClass is the class that photos go to; found is false before one is open.
 func (s *Server) openedClass(ctx context.Context) (c intake.Session, found bool, err error) {
-	name, err := s.text(openFile)
+	name, err := s.text(intake.OpenFile)
 	if err != nil || name == "" {
 		return c, false, err
 	}
@@ -87,4 +79,4 @@ func (s *Server) firstFiles(ctx context.Context) error {
 }
 
 // keep writes a setting whole or not at all.
-func (s *Server) keep(name, text string) error { return atomicfile.Write(s.path(name), []byte(text)) }
+func (s *Server) keep(name, text string) error { return atomicfile.WritePrivate(s.path(name), []byte(text)) }

@@ -69,7 +69,7 @@ func newSite(t testing.TB) *site {
 		}
 	})
 	roster := "label,name\nTray 01,Aoi Test\nTray 02,Bo Test\nTray 03,\"" + strings.ReplaceAll(hostile, `"`, `""`) + "\"\n"
-	if err := os.WriteFile(filepath.Join(dir, rosterFile), []byte(roster), 0o600); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, intake.RosterFile), []byte(roster), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	return s

@@ -24,14 +24,33 @@ func Write(path string, data []byte) error {
 // error is returned and the file is as before. A symbolic link is followed; a
 // device or pipe, such as /dev/stdout, is written directly.
 func WriteTo(path string, fill func(io.Writer) error) error {
-	if err := writeTo(path, fill); err != nil {
-		return fmt.Errorf("write %q: %w", path, cause(err))
-	}
-	return nil
+	return said(path, writeTo(path, 0o644, fill))
 }
 
-func writeTo(path string, fill func(io.Writer) error) error {
-	mode := os.FileMode(0o644)
+// private is the mode of what only its owner may read, whatever the folder's.
+const private = 0o600
+
+// WritePrivate is Write for what only its owner may read.
+func WritePrivate(path string, data []byte) error {
+	return WritePrivateTo(path, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
+
+// WritePrivateTo is WriteTo for what only its owner may read.
+func WritePrivateTo(path string, fill func(io.Writer) error) error {
+	return said(path, writeTo(path, private, fill))
+}
+
+func said(path string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("write %q: %w", path, cause(err))
+}
+
+func writeTo(path string, mode os.FileMode, fill func(io.Writer) error) error {
 	info, err := os.Stat(path)
 	switch {
 	case err == nil && info.IsDir():
@@ -39,7 +58,9 @@ func writeTo(path string, fill func(io.Writer) error) error {
 	case err == nil && !info.Mode().IsRegular():
 		return direct(path, fill)
 	case err == nil:
-		mode = info.Mode().Perm()
+		if mode != private {
+			mode = info.Mode().Perm()
+		}
 		if path, err = filepath.EvalSymlinks(path); err != nil {
 			return err
 		}

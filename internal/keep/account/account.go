@@ -39,7 +39,7 @@ type Accounts struct {
 
 // Open opens the accounts at path and creates them when there are none.
 func Open(ctx context.Context, path string) (*Accounts, error) {
-	db, err := sqlite.Connect(path, sqlite.Kept)
+	db, err := sqlite.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("open the accounts %q: %w", path, err)
 	}

@@ -51,7 +51,7 @@ type Book struct {
 // Open opens the book at path, creates it when there is none and brings an
 // older one up to date.
 func Open(ctx context.Context, path string) (*Book, error) {
-	db, err := sqlite.Connect(path, sqlite.Kept)
+	db, err := sqlite.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("open record book %q: %w", path, err)
 	}

@@ -15,15 +15,13 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
-	"strings"
 	"time"
 
 	"netagauge/internal/keep/sqlite"
 )
 
-// A backup is a tar.gz of plain files: the databases, whatever settings lie
-// beside them, and photos/. The last file lists the others with their hashes.
+// A backup is a tar.gz of plain files: the databases, the settings, and photos/.
+// The last file lists the others with their hashes.
 const (
 	manifestFile = "manifest.json"
 	backupFormat = 1
@@ -88,11 +86,7 @@ type packer struct {
 }
 
 func (p *packer) folder(ctx context.Context, dir, work string) error {
-	databases, settings, err := lyingIn(dir)
-	if err != nil {
-		return err
-	}
-	for _, name := range databases {
+	for _, name := range databases { // the list first
 		if err := copyDatabase(ctx, filepath.Join(dir, name), filepath.Join(work, name)); err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
@@ -102,7 +96,7 @@ func (p *packer) folder(ctx context.Context, dir, work string) error {
 		return err
 	}
 	for _, name := range databases {
-		if err := p.file(name, filepath.Join(work, name)); err != nil {
+		if err := p.file(name, filepath.Join(work, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
 	}
@@ -126,30 +120,15 @@ func (p *packer) folder(ctx context.Context, dir, work string) error {
 	return nil
 }
 
-// lyingIn names the databases of a folder, the list first, and the other files.
-func lyingIn(dir string) (databases, settings []string, err error) {
-	files, err := os.ReadDir(dir)
-	if err != nil {
-		return nil, nil, err
-	}
-	for _, e := range files {
-		name := e.Name()
-		switch {
-		case !e.Type().IsRegular() || name == lockFile || name == manifestFile || !allowed(name),
-			strings.HasSuffix(name, "-wal"), strings.HasSuffix(name, "-shm"), strings.HasSuffix(name, "-journal"):
-		case name == listFile:
-			databases = slices.Insert(databases, 0, name)
-		case strings.HasSuffix(name, ".sqlite"):
-			databases = append(databases, name)
-		default:
-			settings = append(settings, name)
-		}
-	}
-	return databases, settings, nil
-}
-
-// copyDatabase writes a copy as of one moment; others go on writing meanwhile.
+// copyDatabase writes a copy as of one moment; others go on writing meanwhile. What
+// is not there is not copied.
 func copyDatabase(ctx context.Context, from, to string) error {
+	if _, err := os.Stat(from); errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err := os.WriteFile(to, nil, 0o600); err != nil { // SQLite would let others read it
+		return err
+	}
 	db, err := sqlite.Connect(from, "mode=rw&_busy_timeout=15000")
 	if err != nil {
 		return err

@@ -166,7 +166,7 @@ func TestRestoreRefuses(t *testing.T) {
 				(*data)[100] ^= 1
 			}
 		}), "not the one that was backed up"},
-		"no list": {repacked(t, whole, func(h *tar.Header, _ *[]byte) { h.Name = strings.Replace(h.Name, "intake.sqlite", "outtake.sqlite", 1) }), "not the one"},
+		"no list": {repacked(t, whole, func(h *tar.Header, _ *[]byte) { h.Name = strings.Replace(h.Name, "intake.sqlite", "outtake.sqlite", 1) }), "does not belong"},
 	} {
 		parent := t.TempDir()
 		dir := filepath.Join(parent, "again")

@@ -20,6 +20,8 @@ var (
 	ErrInUse     = errors.New("another netagauge serves this folder; stop that one, or name another folder")
 	ErrLocked    = errors.New("another program has the list open and does not let go; try again")
 	ErrDamaged   = errors.New("the list is damaged; keep the folder as it is, and restore a backup into an empty one")
+	ErrNoList    = errors.New("its list intake.sqlite is gone, and without it nobody knows whose photos these are; put the file back, or keep the folder as it is and restore a backup into an empty one (netagauge restore)")
+	ErrNoBook    = errors.New("its record book book.sqlite is gone, though photos were measured; put the file back, or keep the folder as it is and restore a backup into an empty one (netagauge restore)")
 	ErrUnknown   = errors.New("there is no such photo")
 	ErrSamePhoto = errors.New("this is the first photo once more; move the phone sideways and take another")
 	ErrNoSession = errors.New("there is no such class or line")

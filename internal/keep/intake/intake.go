@@ -13,6 +13,7 @@
 //	photos/        one file a photo, named by its ID
 //	unclaimed/     photos whose sender was never told "received"
 //	tmp/           what is just arriving; emptied on opening
+//	…              accounts and settings, each a file
 //	lock           held by the one server that has the folder open
 //
 // A server does
@@ -32,7 +33,9 @@ import (
 	"context"
 	"database/sql"
 	"embed"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"sync"
@@ -53,6 +56,21 @@ const (
 	unclaimedDir = "unclaimed"
 	tmpDir       = "tmp"
 	lockFile     = "lock"
+)
+
+// Other files in the folder that a backup takes along; their packages say what
+// they hold.
+const (
+	AccountsFile = "accounts.sqlite"
+	RosterFile   = "roster.csv"
+	StandardFile = "standard.toml"
+	PrintsFile   = "prints.toml"
+	OpenFile     = "open-class.txt" // name of the class that photos go to
+)
+
+var (
+	databases = []string{listFile, bookFile, AccountsFile}
+	settings  = []string{RosterFile, StandardFile, PrintsFile, OpenFile}
 )
 
 // Limits on what is taken in.
@@ -120,7 +138,13 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if f.lock, err = takeLock(filepath.Join(f.dir, lockFile)); err != nil {
 		return err
 	}
-	if f.list, err = sqlite.Connect(filepath.Join(f.dir, listFile), sqlite.Kept); err != nil {
+	if err := f.whole(); err != nil {
+		return err
+	}
+	if err := f.shut(); err != nil {
+		return err
+	}
+	if f.list, err = sqlite.Open(filepath.Join(f.dir, listFile)); err != nil {
 		return err
 	}
 	f.list.SetMaxOpenConns(1)
@@ -132,10 +156,68 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	}
 	f.look.SetMaxOpenConns(readers)
 	f.look.SetMaxIdleConns(readers)
+	if err := f.hasBook(ctx); err != nil {
+		return err
+	}
 	if f.book, err = book.Open(ctx, filepath.Join(f.dir, bookFile)); err != nil {
 		return err
 	}
 	return f.recover(ctx)
+}
+
+// whole refuses a folder without its list where photos or results are: a new list
+// would own none of them.
+func (f *Folder) whole() error {
+	if f.size(listFile) > 0 {
+		return nil
+	}
+	photos, err := os.ReadDir(filepath.Join(f.dir, photosDir))
+	if err == nil && (len(photos) > 0 || f.size(bookFile) > 0) {
+		return fmt.Errorf("%w; it holds %d photos", ErrNoList, len(photos))
+	}
+	return err
+}
+
+// hasBook refuses a folder whose list speaks of results when the book is gone.
+func (f *Folder) hasBook(ctx context.Context) error {
+	if f.size(bookFile) > 0 {
+		return nil
+	}
+	var measured int
+	err := f.look.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE result <> 0`).Scan(&measured)
+	if err == nil && measured > 0 {
+		return fmt.Errorf("%w; the list has %d", ErrNoBook, measured)
+	}
+	return err
+}
+
+// size is how many bytes a file of the folder has; none when it is not there.
+func (f *Folder) size(name string) int64 {
+	info, err := os.Stat(filepath.Join(f.dir, name))
+	if err != nil {
+		return 0
+	}
+	return info.Size()
+}
+
+// shut lets only the owner read the files of a folder that an earlier program made.
+func (f *Folder) shut() error {
+	files, err := os.ReadDir(f.dir)
+	if err != nil {
+		return err
+	}
+	for _, e := range files {
+		if !e.Type().IsRegular() {
+			continue
+		}
+		if info, err := e.Info(); err != nil || info.Mode().Perm()&0o077 == 0 {
+			continue
+		}
+		if err := os.Chmod(filepath.Join(f.dir, e.Name()), 0o600); err != nil && !errors.Is(err, fs.ErrPermission) {
+			return err // another's file stays as it is
+		}
+	}
+	return nil
 }
 
 // Close gives the folder back. What waits goes on with the next Open.

@@ -28,15 +28,20 @@ var ErrNotABackup = errors.New("it is no whole backup of a data folder")
 
 // Restore unpacks what Backup wrote into dir, which must be empty or not there.
 // It writes nowhere else, and everything is checked against the hashes and the
-// list before it takes its place. When it fails, dir is as it was.
-func Restore(ctx context.Context, r io.Reader, dir string) error {
-	if err := restore(ctx, r, dir); err != nil {
-		return fmt.Errorf("restore into %q: %w", dir, plain(err))
+// list, and opened as a server will, before it takes its place; also are further
+// checks of the unpacked folder. When it fails, dir is as it was.
+func Restore(ctx context.Context, r io.Reader, dir string, also ...func(context.Context, string) error) error {
+	err := restore(ctx, r, dir, also)
+	if !errors.Is(err, ErrNotABackup) { // whose words are plain already
+		err = plain(err)
+	}
+	if err != nil {
+		return fmt.Errorf("restore into %q: %w", dir, err)
 	}
 	return nil
 }
 
-func restore(ctx context.Context, r io.Reader, dir string) (err error) {
+func restore(ctx context.Context, r io.Reader, dir string, also []func(context.Context, string) error) (err error) {
 	made, err := emptyOrNew(dir)
 	if err != nil {
 		return err
@@ -57,6 +62,11 @@ func restore(ctx context.Context, r io.Reader, dir string) (err error) {
 	}()
 	if err := unpack(ctx, r, work); err != nil {
 		return err
+	}
+	for _, check := range append(also, opens) {
+		if err := check(ctx, work); err != nil {
+			return notWhole(err)
+		}
 	}
 	moving = true
 	return moveUp(work, dir)
@@ -84,12 +94,13 @@ func unpack(ctx context.Context, r io.Reader, work string) error {
 	if err := root.Mkdir(photosDir, 0o700); err != nil {
 		return err
 	}
-	zip, err := gzip.NewReader(r)
+	packed := &counted{r: r}
+	zip, err := gzip.NewReader(packed)
 	if err != nil {
 		return notWhole(err)
 	}
 	var files []listed
-	for in := tar.NewReader(zip); ; {
+	for in := tar.NewReader(&bounded{r: zip, packed: packed}); ; {
 		h, err := in.Next()
 		if errors.Is(err, io.EOF) {
 			break
@@ -100,7 +111,7 @@ func unpack(ctx context.Context, r io.Reader, work string) error {
 		if err != nil {
 			return notWhole(err)
 		}
-		if h.Typeflag != tar.TypeReg || !allowed(h.Name) || h.Name == lockFile || h.Name == restoringDir {
+		if h.Typeflag != tar.TypeReg || !allowed(h.Name) {
 			return fmt.Errorf("%w: %q does not belong in it", ErrNotABackup, h.Name)
 		}
 		l, err := put(root, h.Name, in)
@@ -115,10 +126,13 @@ func unpack(ctx context.Context, r io.Reader, work string) error {
 	return check(ctx, work, files)
 }
 
-// allowed are the names of files in a backup: plain ones, and plain ones in photos/.
-func allowed(name string) bool { return len(name) <= 200 && plainName.MatchString(name) }
+// allowed are the names of files in a backup: those that Backup packs. A write-ahead
+// log in it would change what the hashes were taken of.
+func allowed(name string) bool {
+	return name == manifestFile || slices.Contains(databases, name) || slices.Contains(settings, name) || photoName.MatchString(name)
+}
 
-var plainName = regexp.MustCompile(`^(photos/)?[A-Za-z0-9][A-Za-z0-9._-]*$`)
+var photoName = regexp.MustCompile(`^photos/[a-z2-7]{26}\.(jpg|png|heic)$`)
 
 // notWhole marks what reading a backup says; what writing says stays.
 func notWhole(err error) error {
@@ -127,6 +141,41 @@ func notWhole(err error) error {
 		return err
 	}
 	return fmt.Errorf("%w (%w)", ErrNotABackup, err)
+}
+
+// A backup may unpack to this much and so many times what was read of it: photos
+// do not pack, and databases by a factor of ten or so. Our setting.
+const (
+	unpackedFree  = 64 << 20
+	unpackedTimes = 50
+)
+
+// counted counts the bytes read.
+type counted struct {
+	r io.Reader
+	n int64
+}
+
+func (c *counted) Read(p []byte) (int, error) {
+	n, err := c.r.Read(p)
+	c.n += int64(n)
+	return n, err
+}
+
+// bounded ends a file that unpacks to far more than a backup does.
+type bounded struct {
+	r      io.Reader
+	packed *counted
+	n      int64
+}
+
+func (b *bounded) Read(p []byte) (int, error) {
+	if b.n > unpackedFree+unpackedTimes*b.packed.n {
+		return 0, fmt.Errorf("%d MB of it unpack to more than %d MB", b.packed.n>>20, b.n>>20)
+	}
+	n, err := b.r.Read(p)
+	b.n += int64(n)
+	return n, err
 }
 
 // put writes one file, which must be new.
@@ -163,6 +212,14 @@ func check(ctx context.Context, work string, files []listed) error {
 	case !slices.Equal(m.Files, files[:len(files)-1]):
 		return fmt.Errorf("%w: a file is not the one that was backed up", ErrNotABackup)
 	}
+	if err := checkListed(ctx, work, m); err != nil {
+		return err
+	}
+	return os.Remove(filepath.Join(work, manifestFile))
+}
+
+// checkListed holds the files of a backup against its list of photos.
+func checkListed(ctx context.Context, work string, m manifest) error {
 	have := map[string]listed{}
 	for _, f := range m.Files {
 		have[f.Name] = f
@@ -184,8 +241,23 @@ func check(ctx context.Context, work string, files []listed) error {
 		if have[p.Name] != p && !slices.Contains(m.Absent, p.Name) {
 			return fmt.Errorf("%w: photo %s is missing or another one", ErrNotABackup, p.Name)
 		}
+		delete(have, p.Name)
 	}
-	return os.Remove(filepath.Join(work, manifestFile))
+	for name := range have {
+		if strings.HasPrefix(name, photosDir+"/") {
+			return fmt.Errorf("%w: %q is in no list", ErrNotABackup, name)
+		}
+	}
+	return nil
+}
+
+// opens opens an unpacked folder as a server will.
+func opens(ctx context.Context, work string) error {
+	f, err := Open(ctx, work, "")
+	if err != nil {
+		return errors.Unwrap(err)
+	}
+	return f.Close()
 }
 
 func soundDatabase(ctx context.Context, path string) error {
@@ -200,6 +272,13 @@ func soundDatabase(ctx context.Context, path string) error {
 	}
 	if said != "ok" {
 		return errors.New(said)
+	}
+	var triggers int
+	if err := db.QueryRowContext(ctx, `SELECT count(*) FROM sqlite_master WHERE type = 'trigger'`).Scan(&triggers); err != nil {
+		return err
+	}
+	if triggers > 0 {
+		return errors.New("it would do things by itself, which no table of ours does")
 	}
 	return nil
 }

@@ -206,7 +206,7 @@ func TestFolderWithoutSecondPhotos(t *testing.T) {
 	s := receive(t, f, sent("7"), numbered(t, 1))
 	dir := f.Dir()
 	f.Close()
-	list, err := sqlite.Connect(filepath.Join(dir, listFile), sqlite.Kept)
+	list, err := sqlite.Open(filepath.Join(dir, listFile))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 	"database/sql"
 	"fmt"
 	"io/fs"
+	"os"
 	"strings"
 	"time"
 
@@ -20,6 +21,17 @@ import (
 // sent cannot be measured again, and writes are few; the busy timeout, in
 // milliseconds, lets two programs take turns.
 const Kept = "_journal_mode=WAL&_synchronous=FULL&_busy_timeout=15000&_foreign_keys=on&_txlock=immediate"
+
+// Open prepares connections that write what must last to the file at path. One
+// that is not there is made so that only its owner may read it: SQLite would let
+// others, and gives its companions the mode of the file. What goes wrong with that
+// SQLite says when it opens the file.
+func Open(path string) (*sql.DB, error) {
+	if f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600); err == nil {
+		f.Close()
+	}
+	return Connect(path, Kept)
+}
 
 // Connect prepares connections to the file at path with go-sqlite3's settings;
 // nothing is opened before the first use.

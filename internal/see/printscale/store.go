@@ -90,7 +90,7 @@ func (s Store) Save(path string) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return fmt.Errorf("write print scales: %w", err)
 	}
-	return atomicfile.Write(path, text)
+	return atomicfile.WritePrivate(path, text)
 }
 
 func (s Store) check() error {
