@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 
 	"github.com/spf13/pflag"
@@ -48,8 +49,15 @@ func main() {
 }
 
 func run(ctx context.Context, args []string, out, errw io.Writer) int {
-	if len(args) == 0 || args[0] == "--help" || args[0] == "-h" || args[0] == "help" {
+	if len(args) > 1 && args[0] == "help" {
+		args = []string{args[1], "--help"}
+	}
+	switch {
+	case len(args) == 0 || args[0] == "--help" || args[0] == "-h" || args[0] == "help":
 		usage(out)
+		return exitPass
+	case args[0] == "--version":
+		fmt.Fprintln(out, "netagauge", version())
 		return exitPass
 	}
 	for _, v := range verbs() {
@@ -91,9 +99,23 @@ func usage(w io.Writer) {
 			fmt.Fprintf(w, "  %-9s %s\n", v.name, v.short)
 		}
 	}
-	fmt.Fprintln(w, "\nnetagauge COMMAND --help explains one and shows an example.")
+	fmt.Fprintln(w, "\nnetagauge help COMMAND explains one, with examples; --version names this build.")
 	fmt.Fprintln(w, "Exit codes: 0 all pass, 1 something fails the standard, 2 wrong usage, 3 a photo was refused or unreadable.")
 }
+
+// version is what the build was told (-ldflags "-X main.release=1.2"), else the
+// commit it was built from.
+func version() string {
+	if release != "" {
+		return release
+	}
+	if info, ok := debug.ReadBuildInfo(); ok {
+		return info.Main.Version
+	}
+	return "unknown"
+}
+
+var release string
 
 // newFlags returns a flag set that prints the verb's help, example first.
 func newFlags(name, help string, out io.Writer) *pflag.FlagSet {
