@@ -13,6 +13,7 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"netagauge/internal/judge/plan"
@@ -48,7 +49,11 @@ func statics() http.Handler {
 }
 
 // pages are the templates by language and name; each is laid into layout.html.
-var pages = map[lang]map[string]*template.Template{english: parsePages(english), japanese: parsePages(japanese)}
+// They are parsed when first asked for: most verbs never show a page.
+var pages = map[lang]func() map[string]*template.Template{
+	english:  sync.OnceValue(func() map[string]*template.Template { return parsePages(english) }),
+	japanese: sync.OnceValue(func() map[string]*template.Template { return parsePages(japanese) }),
+}
 
 func parsePages(l lang) map[string]*template.Template {
 	names, err := fs.Glob(pageFiles, "pages/*.html")
@@ -171,7 +176,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 		p.Who, p.In = who, found
 	}
 	var b bytes.Buffer
-	if err := pages[l][name].ExecuteTemplate(&b, "layout.html", p); err != nil {
+	if err := pages[l]()[name].ExecuteTemplate(&b, "layout.html", p); err != nil {
 		s.Log.Printf("page %s: %v", name, err)
 		http.Error(w, l.say("trouble-text"), http.StatusInternalServerError)
 		return
@@ -183,7 +188,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 // settled part makes the script load the whole page.
 func (s *Server) live(w http.ResponseWriter, r *http.Request, name string, settled bool, data any) {
 	var b bytes.Buffer
-	if err := pages[languageOf(r)][name].ExecuteTemplate(&b, "live", data); err != nil {
+	if err := pages[languageOf(r)]()[name].ExecuteTemplate(&b, "live", data); err != nil {
 		s.trouble(w, r, err)
 		return
 	}

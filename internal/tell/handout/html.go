@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"sync"
 
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/tell/figure"
@@ -19,7 +20,11 @@ import (
 var sources embed.FS
 
 // pages are the templates; what a page alone knows is set before it is run.
-var pages = template.Must(template.New("").Funcs(template.FuncMap{
+var pages = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("").Funcs(pageFuncs).ParseFS(sources, "*.html"))
+})
+
+var pageFuncs = template.FuncMap{
 	"style": func() template.CSS { return pagestyle.CSS },
 	"day":   dayText, "asked": askedText, "criteria": judged, "pass": passText, "share": shareText, "spread": spreadText,
 	"grade": gradeText, "points": pointsText, "trend": trendText, "percent": percent, "weight": weightText, "why": faultText,
@@ -30,7 +35,7 @@ var pages = template.Must(template.New("").Funcs(template.FuncMap{
 	"outside":  func(c grade.Criterion) string { return outsideText(c, severalPhotos(c)) },
 	"cautions": func() []string { return report.Cautions },
 	"caution":  func() string { return report.Caution },
-}).ParseFS(sources, "*.html"))
+}
 
 func severalPhotos(c grade.Criterion) bool {
 	for _, r := range c.Outside {
@@ -107,7 +112,7 @@ func TraineeHTML(w io.Writer, b board.Board, t board.Trainee, pictures Pictures)
 
 func execute(w io.Writer, name string, data any) error {
 	var b bytes.Buffer
-	if err := pages.ExecuteTemplate(&b, name, data); err != nil {
+	if err := pages().ExecuteTemplate(&b, name, data); err != nil {
 		return fmt.Errorf("write the page: %w", err)
 	}
 	_, err := w.Write(b.Bytes())

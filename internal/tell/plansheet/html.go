@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"html/template"
 	"io"
+	"sync"
 
 	"netagauge/internal/judge/plan"
 )
@@ -11,12 +12,12 @@ import (
 //go:embed sheet.html
 var sheetHTML string
 
-var sheet = template.Must(template.New("sheet").Parse(sheetHTML))
+var sheet = sync.OnceValue(func() *template.Template { return template.Must(template.New("sheet").Parse(sheetHTML)) })
 
 // HTML writes the plan as one page that needs no other file and prints well.
 func HTML(w io.Writer, p plan.Plan, title string) error {
 	all := rows(p)
-	return sheet.Execute(w, map[string]any{
+	return sheet().Execute(w, map[string]any{
 		"Title":    title,
 		"Intro":    intro(p),
 		"Above":    svg(fromAbove(p), "the block from above with every cut"),

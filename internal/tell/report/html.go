@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"sync"
 )
 
 // Page is one photo's part of an HTML report. Picture is the annotated picture
@@ -20,7 +21,11 @@ type Page struct {
 //go:embed report.html
 var pageSource string
 
-var pageTemplate = template.Must(template.New("report").Funcs(template.FuncMap{
+var pageTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("report").Funcs(pageFuncs).Parse(pageSource))
+})
+
+var pageFuncs = template.FuncMap{
 	"length": lengthText, "width": widthText, "area": areaText, "weight": weightText, "cover": coverText,
 	"state": stateText, "verdict": verdictWord, "tray": trayText, "mat": matText, "note": weightNote,
 	"fault":    func(p Piece, column string) *Fault { return faultPointer(faultOn(p, column)) },
@@ -34,7 +39,7 @@ var pageTemplate = template.Must(template.New("report").Funcs(template.FuncMap{
 		return ThicknessPicture(p, fmt.Sprintf("map-%d-%d", part, p.Number), title)
 	},
 	"refused": func(r Report) bool { return r.Status == Refused },
-}).Parse(pageSource))
+}
 
 // HTML writes a page that needs nothing else: no script, no font, no picture
 // from outside. The numbers are those of Text.
@@ -56,7 +61,7 @@ func HTML(w io.Writer, pages ...Page) error {
 		parts = append(parts, part{r, uri})
 	}
 	var b bytes.Buffer
-	err := pageTemplate.Execute(&b, struct {
+	err := pageTemplate().Execute(&b, struct {
 		Parts    []part
 		Cautions []string
 	}{parts, Cautions})

@@ -8,6 +8,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/tell/pagestyle"
@@ -17,7 +18,7 @@ import (
 //go:embed line.html
 var pageSource string
 
-var page = template.Must(template.New("line").Parse(pageSource))
+var page = sync.OnceValue(func() *template.Template { return template.Must(template.New("line").Parse(pageSource)) })
 
 // part is one measure on the page.
 type part struct {
@@ -58,7 +59,7 @@ func (l Line) HTML(w io.Writer) error {
 		data.Rows = append(data.Rows, row{i + 1, c.At.Format("2 Jan 2006 15:04"), c.Who, c.File, len(c.Slices)})
 	}
 	var b bytes.Buffer
-	if err := page.Execute(&b, data); err != nil {
+	if err := page().Execute(&b, data); err != nil {
 		return fmt.Errorf("write the page of line %q: %w", l.Name, err)
 	}
 	_, err := w.Write(b.Bytes())
