@@ -18,9 +18,11 @@ func wavy(n int) []r2.Vec {
 }
 
 func BenchmarkAbove(b *testing.B) {
-	p := wavy(450)
+	views := []View{{wavy(450), Eye{Foot: r2.Vec{X: 100, Y: 100}, Height: 400}}}
+	s := Upright(4)
+	s.Lean = r2.Vec{Y: 0.5}
 	for b.Loop() {
-		if _, err := Above(p, Eye{Foot: r2.Vec{X: 100, Y: 100}, Height: 400}, Slice{Edge: 4, Run: r2.Vec{Y: 2}}); err != nil {
+		if _, err := Above(views, s); err != nil {
 			b.Fatal(err)
 		}
 	}

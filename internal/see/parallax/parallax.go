@@ -1,13 +1,13 @@
-// Package parallax turns the outline of a solid as a camera off to the side
-// sees it into its outline as seen from straight above. It speaks mm in the mat
-// frame (x right, y down), heights upward from the mat, and is pure geometry.
+// Package parallax turns the outlines of a solid as cameras off to the side see
+// it into its outline as seen from straight above. It speaks mm in the mat frame
+// (x right, y down), heights upward from the mat, and is pure geometry.
 package parallax
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
-	"github.com/peterstace/simplefeatures/geom"
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -17,103 +17,128 @@ type Eye struct {
 	Height float64
 }
 
-// Slice is what is known of the solid's side: the height of the edge that
-// carries the outline, and the run of the wall: the vector by which the lower
-// edge lies off the upper one, zero for a knife held upright.
-type Slice struct {
-	Edge float64
-	Run  r2.Vec
+// View is an outline as it lands on the mat plane, and the eye that saw it.
+type View struct {
+	Outline []r2.Vec
+	Eye     Eye
 }
+
+// Solid is what is known of a slice's sides: the height of its upper edge over
+// each place, mm, and the lean of its walls: the vector by which the lower edge
+// lies off the upper one for each mm of height, zero for a knife held upright.
+// A bar cut by two planes has the same lean all around, along the bar.
+type Solid struct {
+	Height func(p r2.Vec) float64
+	Lean   r2.Vec
+}
+
+// Upright is a solid with upright walls and a level top.
+func Upright(height float64) Solid {
+	return Solid{Height: func(r2.Vec) float64 { return height }}
+}
+
+// run is by how far the lower edge lies off the upper one at a place.
+func (s Solid) run(p r2.Vec) r2.Vec { return r2.Scale(s.Height(p), s.Lean) }
 
 // Outlines are those of a slice seen from straight above: Face is the upper
 // cut face, Whole adds the strip of leaning wall.
 type Outlines struct{ Face, Whole []r2.Vec }
 
-// Above recovers the outlines from the one seen on the mat plane.
+// Above recovers the outlines from those seen on the mat plane.
 //
-// The solid is the face swept down to its lower edge. Seen from the eye, the
+// The solid is the face swept down to its lower edge. Seen from an eye, the
 // face lands on the mat plane moved away from the foot by the factor
-// H/(H - e), the lower edge stays at its run, and the outline seen is the face
-// swept from one to the other. Taking the seen outline back by each of the two
+// H/(H - h), the lower edge stays at its run, and the outline seen is the face
+// swept from one to the other. Taking a seen outline back by each of the two
 // and keeping what both share gives the face again: exactly for a convex
-// slice, since a point in both lies between two points of the face.
-func Above(seen []r2.Vec, eye Eye, s Slice) (Outlines, error) {
-	if !(eye.Height > 2*s.Edge) || s.Edge < 0 {
-		return Outlines{}, fmt.Errorf("camera height %.0f mm is too low for an edge %.1f mm high", eye.Height, s.Edge)
-	}
-	shrink := (eye.Height - s.Edge) / eye.Height
-	upper, lower := make([]r2.Vec, len(seen)), make([]r2.Vec, len(seen))
-	for i, p := range seen {
-		upper[i] = r2.Add(eye.Foot, r2.Scale(shrink, r2.Sub(p, eye.Foot)))
-		lower[i] = r2.Sub(p, s.Run)
-	}
-	face, err := overlay(upper, lower, geom.Intersection)
-	if err != nil {
-		return Outlines{}, err
-	}
-	whole := face
-	if r2.Norm(s.Run) > 1e-9 {
-		if whole, err = swept(face, s.Run); err != nil {
-			return Outlines{}, err
-		}
-	}
-	return Outlines{face, whole}, nil
-}
-
-// swept is the union of the outline along the run, in steps short against the
-// outline's own roughness.
-func swept(face []r2.Vec, run r2.Vec) ([]r2.Vec, error) {
-	moved := make([]r2.Vec, len(face))
-	out := face
-	steps := int(math.Ceil(r2.Norm(run) / 1.5))
-	for k := 1; k <= steps; k++ {
-		for i, p := range face {
-			moved[i] = r2.Add(p, r2.Scale(float64(k)/float64(steps), run))
-		}
-		var err error
-		if out, err = overlay(out, moved, geom.Union); err != nil {
-			return nil, err
-		}
-	}
-	return out, nil
-}
-
-// overlay clips two outlines against each other and returns the largest ring.
-func overlay(a, b []r2.Vec, op func(a, b geom.Geometry) (geom.Geometry, error)) ([]r2.Vec, error) {
-	g, err := op(polygon(a).AsGeometry(), polygon(b).AsGeometry())
-	if err != nil {
-		return nil, fmt.Errorf("outlines cannot be combined: %w", err)
-	}
-	best := largest(g)
-	if best.IsEmpty() {
-		return nil, fmt.Errorf("nothing is left of the outline")
-	}
-	seq := best.ExteriorRing().Coordinates()
-	out := make([]r2.Vec, 0, seq.Length()-1)
-	for i := range seq.Length() - 1 {
-		xy := seq.GetXY(i)
-		out = append(out, r2.Vec{X: xy.X, Y: xy.Y})
-	}
-	return out, nil
-}
-
-func polygon(p []r2.Vec) geom.Polygon {
-	xy := make([]float64, 0, 2*len(p)+2)
-	for _, v := range p {
-		xy = append(xy, v.X, v.Y)
-	}
-	xy = append(xy, p[0].X, p[0].Y)
-	return geom.NewPolygon([]geom.LineString{geom.NewLineString(geom.NewSequence(xy, geom.DimXY))})
-}
-
-func largest(g geom.Geometry) geom.Polygon {
-	var best geom.Polygon
-	for _, part := range g.Dump() {
-		if part.IsPolygon() {
-			if p := part.MustAsPolygon(); p.Area() > best.Area() {
-				best = p
+// slice, since a point in both lies between two points of the face. What
+// several eyes see gives the same face, so the mean of them is taken.
+func Above(views []View, s Solid) (Outlines, error) {
+	back := make([][2][]r2.Vec, len(views))
+	var all [][]r2.Vec
+	for k, v := range views {
+		upper, lower := make([]r2.Vec, len(v.Outline)), make([]r2.Vec, len(v.Outline))
+		for i, p := range v.Outline {
+			u, ok := s.fromUpper(p, v.Eye)
+			if !ok {
+				return Outlines{}, fmt.Errorf("camera height %.0f mm is too low for an edge %.1f mm high", v.Eye.Height, s.Height(p))
 			}
+			upper[i], lower[i] = u, s.fromLower(p)
 		}
+		back[k] = [2][]r2.Vec{upper, lower}
+		all = append(all, upper, lower)
 	}
-	return best
+	face := star{middle: mean(all...)}
+	for _, b := range back {
+		f := starOf(b[0], face.middle)
+		f.keep(starOf(b[1], face.middle))
+		face.add(f, 1/float64(len(back)))
+	}
+	if face.least() <= 0 {
+		return Outlines{}, errNothing
+	}
+	out := Outlines{Face: face.outline()}
+	out.Whole = out.Face
+	if r2.Norm(s.Lean) > 1e-9 {
+		out.Whole = s.swept(out.Face)
+	}
+	return out, nil
+}
+
+var errNothing = errors.New("nothing is left of the outline")
+
+// rounds is how often a place is put right by the height over it; each time the
+// error shrinks by the slope of the top times the lean, a tenth or less.
+const rounds = 5
+
+// fromUpper is the place of the upper edge that lands at q. It cannot be told
+// where the edge is not well below the eye.
+func (s Solid) fromUpper(q r2.Vec, eye Eye) (r2.Vec, bool) {
+	p := q
+	for range rounds {
+		h := s.Height(p)
+		if !(eye.Height > 2*h) || !(h >= 0) {
+			return p, false
+		}
+		p = r2.Add(eye.Foot, r2.Scale(1-h/eye.Height, r2.Sub(q, eye.Foot)))
+	}
+	return p, true
+}
+
+// fromLower is the place of the upper edge whose lower edge lies at q.
+func (s Solid) fromLower(q r2.Vec) r2.Vec {
+	p := q
+	for range rounds {
+		p = r2.Sub(q, s.run(p))
+	}
+	return p
+}
+
+// swept is the union of a face on its way to the lower edge: its border is made
+// of edges of either and of the lines between them.
+func (s Solid) swept(face []r2.Vec) []r2.Vec {
+	lower := make([]r2.Vec, len(face))
+	for i, p := range face {
+		lower[i] = r2.Add(p, s.run(p))
+	}
+	out := star{middle: mean(face, lower)}
+	for i, p := range face {
+		next := (i + 1) % len(face)
+		out.take(p, face[next])
+		out.take(lower[i], lower[next])
+		out.take(p, lower[i])
+	}
+	return out.outline()
+}
+
+func mean(outlines ...[]r2.Vec) r2.Vec {
+	var sum r2.Vec
+	n := 0.0
+	for _, o := range outlines {
+		for _, p := range o {
+			sum = r2.Add(sum, p)
+		}
+		n += float64(len(o))
+	}
+	return r2.Scale(1/math.Max(n, 1), sum)
 }

@@ -13,14 +13,16 @@ import (
 // upper edge.
 type Edge struct {
 	height float64 // mm
+	lean   r2.Vec  // of the walls, by height
 	miss   float64 // median distance that is left between the outlines, mm
 	gaps   []gap
 }
 
 // What is tried, and how an outline is compared.
 const (
-	lowestEdge, highestEdge, edgeStep = 0.2, 12.0, 0.2 // mm
-	runSteps, runReach                = 12, 1.2        // to either side; by height
+	lowestEdge, highestEdge, edgeStep = 0.4, 12.0, 0.4 // mm
+	leanSteps, leanReach              = 8, 2.4         // to either side; of the walls, by height
+	finestEdge                        = 0.02           // mm
 	farthest                          = 9.0            // mm between the two outlines
 	huberMM                           = 0.15
 	uprightPull                       = 0.02 // mm² of cost for a wall that leans by its height
@@ -36,45 +38,82 @@ type gap struct {
 	fa, fb parallax.Eye
 }
 
-// edgeOf fits the height of the upper edge and the run of the walls to the two
+// edgeOf fits the height of the upper edge and the lean of the walls to the two
 // outlines, each as seen on the mat plane.
 //
 // Where a side's normal n points away from the foot of the eye by d, the upper
 // edge at height e lands k·d outside its true place, k = e/(H-e); the lower
-// edge lies r·n outside. What is seen is the farther of the two. So one outline
-// lies beyond the other by max(kB·dB, r·n) - max(kA·dA, r·n).
-func edgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye, along r2.Vec) (Edge, bool) {
+// edge lies r·n outside, r being its run. What is seen is the farther of the
+// two. So one outline lies beyond the other by max(kB·dB, r·n) - max(kA·dA, r·n).
+func edgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye) (Edge, bool) {
 	gaps := gapsOf(a, b, eyeA, eyeB)
 	if len(gaps) < 30 || len(gaps) < len(a)/2 {
 		return Edge{}, false
 	}
-	across := r2.Vec{X: -along.Y, Y: along.X}
-	var height float64
-	var run r2.Vec
-	cost := math.Inf(1)
-	var costs []float64 // at the best run for each height
-	for e := lowestEdge; e <= highestEdge; e += edgeStep {
-		least := math.Inf(1)
-		for i := -runSteps; i <= runSteps; i++ {
-			lean := runReach * float64(i) / runSteps
-			r := r2.Scale(lean*e, across)
-			c := uprightPull*math.Abs(lean) + meanCost(gaps, e, r)
-			if c < least {
-				least = c
-			}
-			if c < cost {
-				height, run, cost = e, r, c
-			}
+	t := roughEdge(some(gaps, 3))
+	for step := edgeStep / 2; step > finestEdge; {
+		if !t.better(gaps, step) {
+			step /= 2
 		}
-		costs = append(costs, least)
 	}
-	height = vertex(height, costs)
 	left := make([]float64, len(gaps))
 	for i, g := range gaps {
-		left[i] = math.Abs(g.miss(height, run))
+		left[i] = math.Abs(g.miss(t.height, r2.Scale(t.height, t.lean)))
 	}
 	slices.Sort(left)
-	return Edge{height, left[len(left)/2], gaps}, true
+	return Edge{t.height, t.lean, left[len(left)/2], gaps}, true
+}
+
+// some is every n-th of the gaps.
+func some(gaps []gap, n int) (out []gap) {
+	for i := 0; i < len(gaps); i += n {
+		out = append(out, gaps[i])
+	}
+	return out
+}
+
+// edgeTry is a height of the upper edge and a lean of the walls with their cost.
+type edgeTry struct {
+	height float64
+	lean   r2.Vec
+	cost   float64
+}
+
+func tryEdge(gaps []gap, height float64, lean r2.Vec) edgeTry {
+	return edgeTry{height, lean, uprightPull*r2.Norm(lean) + meanCost(gaps, height, r2.Scale(height, lean))}
+}
+
+// roughEdge tries a grid of heights and leans.
+func roughEdge(gaps []gap) edgeTry {
+	best := edgeTry{cost: math.Inf(1)}
+	for e := lowestEdge; e <= highestEdge; e += edgeStep {
+		for i := -leanSteps; i <= leanSteps; i++ {
+			for j := -leanSteps; j <= leanSteps; j++ {
+				lean := r2.Scale(leanReach/leanSteps, r2.Vec{X: float64(i), Y: float64(j)})
+				if t := tryEdge(gaps, e, lean); t.cost < best.cost {
+					best = t
+				}
+			}
+		}
+	}
+	return best
+}
+
+// better moves on to a neighbour of less cost, if there is one.
+func (t *edgeTry) better(gaps []gap, step float64) bool {
+	lean := step / 2
+	start := tryEdge(gaps, t.height, t.lean)
+	*t = start
+	for _, n := range []edgeTry{
+		{height: step}, {height: -step}, {lean: r2.Vec{X: lean}}, {lean: r2.Vec{X: -lean}}, {lean: r2.Vec{Y: lean}}, {lean: r2.Vec{Y: -lean}},
+	} {
+		if h := start.height + n.height; h > 0 {
+			if next := tryEdge(gaps, h, r2.Add(start.lean, n.lean)); next.cost < t.cost {
+				*t = next
+			}
+		}
+	}
+	return t.cost < start.cost
 }
 
 // wallCost is by how much the mean cost of a place along the outline may grow
@@ -82,60 +121,53 @@ func edgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye, along r2.Vec) (Edge, bool) {
 // together; chosen so that the walls of rendered pairs lie within.
 const wallCost = 0.003
 
-// Walls is how well a run of the walls explains both outlines when the upper
-// edge is known to lie so high, as a log likelihood: only differences mean
-// anything.
-func (e Edge) Walls(height float64, run r2.Vec) float64 {
-	return -meanCost(e.gaps, height, run) / wallCost
-}
-
-// run is the likeliest run of the walls across the slice, mm, when the upper
-// edge lies so high.
-func (e Edge) run(height float64, across r2.Vec) float64 {
-	var best float64
-	most := math.Inf(-1)
-	for run := -2 * height; run <= 2*height; run += 0.2 {
-		if l := e.Walls(height, r2.Scale(run, across)) - math.Abs(run); l > most {
-			best, most = run, l
+// Walls is how well a lean of the walls explains both outlines when the height
+// of the upper edge over each place is known, as a log likelihood.
+func (e Edge) Walls(height func(p r2.Vec) float64) parallax.Tells {
+	heights := make([]float64, len(e.gaps))
+	upper := make([]float64, len(e.gaps)) // how far the upper edge lands outside its place, in A
+	for i, g := range e.gaps {
+		heights[i] = height(g.at)
+		upper[i] = heights[i] / g.fa.Height * g.footA
+	}
+	return func(lean r2.Vec) float64 {
+		var sum float64
+		for i := range e.gaps {
+			g := &e.gaps[i]
+			sum += huber(g.missAt(heights[i], upper[i], heights[i]*r2.Dot(lean, g.n)))
 		}
+		return -sum / float64(len(e.gaps)) / wallCost
 	}
-	return best
-}
-
-// vertex is that of a parabola through the cost at the height of least cost and
-// its neighbours'.
-func vertex(height float64, costs []float64) float64 {
-	k := int(math.Round((height - lowestEdge) / edgeStep))
-	if k < 1 || k+1 >= len(costs) {
-		return height
-	}
-	l, m, r := costs[k-1], costs[k], costs[k+1]
-	if curve := l - 2*m + r; curve > 0 {
-		height += (l - r) / (2 * curve) * edgeStep
-	}
-	return height
 }
 
 func meanCost(gaps []gap, e float64, run r2.Vec) float64 {
 	var sum float64
 	for i := range gaps {
-		d := math.Abs(gaps[i].miss(e, run))
-		if d < huberMM {
-			sum += d * d
-		} else {
-			sum += huberMM * (2*d - huberMM)
-		}
+		sum += huber(gaps[i].miss(e, run))
 	}
 	return sum / float64(len(gaps))
 }
 
+// huber is the square of what is small and grows in line beyond.
+func huber(miss float64) float64 {
+	d := math.Abs(miss)
+	if d < huberMM {
+		return d * d
+	}
+	return huberMM * (2*d - huberMM)
+}
+
 // miss is how far outline B lies beyond where it should.
 func (g *gap) miss(e float64, run r2.Vec) float64 {
-	lower := r2.Dot(run, g.n)
-	kA, kB := e/(g.fa.Height-e), e/(g.fb.Height-e)
-	offA := math.Max(kA/(1+kA)*g.footA, lower)
+	return g.missAt(e, e/g.fa.Height*g.footA, r2.Dot(run, g.n))
+}
+
+// missAt is the same for an upper edge at height e that lands upper outside its
+// place in A, and a lower one that lies lower outside.
+func (g *gap) missAt(e, upper, lower float64) float64 {
+	offA := math.Max(upper, lower)
 	dB := r2.Dot(r2.Sub(g.at, g.fb.Foot), g.n) - offA
-	return g.beyond - (math.Max(kB*dB, lower) - offA)
+	return g.beyond - (math.Max(e/(g.fb.Height-e)*dB, lower) - offA)
 }
 
 // gapsOf measures from each place of outline a along its normal to outline b.

@@ -56,8 +56,10 @@ func newFit(v *volume, a, b inside, h float64) *fit {
 	return f
 }
 
-func (f *fit) height(s Surface, block int) float64 {
-	m := f.mid[block]
+func (f *fit) height(s Surface, block int) float64 { return f.over(s, f.mid[block]) }
+
+// over is the height over a place of the patch.
+func (f *fit) over(s Surface, m r2.Vec) float64 {
 	h := s.Height + s.Along*(m.X-f.centre.X) + s.Across*(m.Y-f.centre.Y)
 	if s.Facet.Side != 0 {
 		d := f.edges[(s.Facet.Side+1)/2].from(m)

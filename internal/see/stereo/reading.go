@@ -3,6 +3,8 @@ package stereo
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r2"
+
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -16,6 +18,9 @@ type Reading struct {
 	Broken Answer            // whether the koba is missing along a part of the edge
 	Along  uncertainty.Value // change of height along the whole slice, along the long axis, mm
 	Across uncertainty.Value // the same across it, the koba left out, mm
+	// Over is the height over a place of the mat, mm: of the face, and of the koba
+	// where there is one.
+	Over func(p r2.Vec) float64
 }
 
 // Answer to a question about a slice.
@@ -74,6 +79,10 @@ func (s Surface) Read() Reading {
 	case r.Koba == CannotTell && s.mayBeKoba():
 		open = math.Abs(s.Mean-s.Height) / math.Sqrt(3)
 	}
+	if r.Koba != Yes {
+		s.Facet = Facet{}
+	}
+	r.Over = func(p r2.Vec) float64 { return math.Max(0, s.over(s, p)) }
 	r.Top.U = uncertainty.Combine(2*s.HeightU, modelU, weakTexture/math.Max(s.Gain, 1), open)
 	r.Known = s.Gain >= leastGain && r.Top.U <= mostU
 	if !r.Known {

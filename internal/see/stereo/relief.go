@@ -41,14 +41,14 @@ func (f *fit) relief(s Surface) Relief {
 		cells[c] = append(cells[c], b)
 	}
 	for c, blocks := range cells {
-		r.Height[c] = f.over(s, blocks)
+		r.Height[c] = f.overBlocks(s, blocks)
 	}
 	return r
 }
 
-// over is the mean height over the blocks of one cell, NaN where too little of it
+// overBlocks is the mean height over the blocks of one cell, NaN where too little of it
 // lies on the slice.
-func (f *fit) over(s Surface, blocks []int) float64 {
+func (f *fit) overBlocks(s Surface, blocks []int) float64 {
 	var area, sum float64
 	for _, b := range blocks {
 		area, sum = area+f.area[b], sum+f.area[b]*f.height(s, b)

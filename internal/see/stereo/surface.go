@@ -32,6 +32,7 @@ type Surface struct {
 	Step          Step    // what the outlines tell of a koba
 	Run           float64 // of the walls across, as both outlines tell it, mm
 	Relief        Relief
+	over          func(s Surface, p r2.Vec) float64
 	Edge          Edge // what the two outlines tell by themselves
 }
 
@@ -60,7 +61,7 @@ const mostMiss = 0.35
 // Surface finds the surface that explains both photos best.
 func (p Pair) Surface(along r2.Vec) (Surface, error) {
 	a, b := insideOf(p.A, along), insideOf(p.B, along)
-	edge, ok := edgeOf(p.A.Outline, p.B.Outline, p.A.eye(), p.B.eye(), along)
+	edge, ok := edgeOf(p.A.Outline, p.B.Outline, p.A.eye(), p.B.eye())
 	if !ok || edge.miss > mostMiss {
 		return Surface{}, ErrApart
 	}
@@ -79,9 +80,13 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 	if step.Gain > clearStep && !s.Facet.isStep(s.Height, step.Side) {
 		s = f.stepped(plane, step)
 	}
-	s.Step, s.Run = step, edge.run(s.Height-edgeRound, fine.across)
+	s.Step, s.Run = step, s.Height*r2.Dot(edge.lean, fine.across)
 	s.Edge, s.Extent = edge, r2.Vec{X: float64(fine.nx) * fine.pitch, Y: float64(fine.ny) * fine.pitch}
 	s.Relief = f.relief(s)
+	s.over = func(s Surface, p r2.Vec) float64 {
+		x, y := fine.cell(p)
+		return f.over(s, r2.Vec{X: x * fine.pitch, Y: y * fine.pitch})
+	}
 	return s, nil
 }
 

@@ -40,7 +40,7 @@ func Block(ctx context.Context, name string, data []byte, height float64) (Block
 		return BlockSeen{}, fmt.Errorf("%s: %w: lay one block on the field, clear of the paper's edge", name, err)
 	}
 	seen := BlockSeen{Eye: a.eye(0), Upright: up.Picture, PxPerMM: up.PxPerMM}
-	above, err := parallax.Above(p.Outline, seen.Eye, parallax.Slice{Edge: height})
+	above, err := parallax.Above([]parallax.View{{Outline: p.Outline, Eye: seen.Eye}}, parallax.Upright(height))
 	if err != nil {
 		return BlockSeen{}, fmt.Errorf("%s: %w", name, err)
 	}

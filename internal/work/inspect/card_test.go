@@ -46,7 +46,7 @@ func TestCardHasItsStandardSize(t *testing.T) {
 			continue
 		}
 		cards++
-		above, err := parallax.Above(p.Outline, parallax.Eye{Foot: r2.Vec{X: eye.X, Y: eye.Y}, Height: -eye.Z}, parallax.Slice{Edge: 0.76})
+		above, err := parallax.Above([]parallax.View{{Outline: p.Outline, Eye: parallax.Eye{Foot: r2.Vec{X: eye.X, Y: eye.Y}, Height: -eye.Z}}}, parallax.Upright(0.76))
 		if err != nil {
 			t.Fatal(err)
 		}

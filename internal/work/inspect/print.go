@@ -73,7 +73,7 @@ func cardScale(p segment.Piece, f mat.Found) (uncertainty.Value, bool) {
 	}
 	card := printscale.Card()
 	e := f.Camera.Eye()
-	above, err := parallax.Above(p.Outline, parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z}, parallax.Slice{Edge: card.Height})
+	above, err := parallax.Above([]parallax.View{{Outline: p.Outline, Eye: parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z}}}, parallax.Upright(card.Height))
 	if err != nil {
 		return uncertainty.Value{}, false
 	}

@@ -55,7 +55,9 @@ type piece struct {
 	along   r2.Vec         // the direction that its slopes are told along
 	relief  stereo.Relief  // its thickness all over
 	edge    stereo.Edge    // and what both outlines tell of its walls
-	lean    parallax.Lean
+	other   parallax.View  // its outline in a second photo
+	lean    r2.Vec         // of its walls, by height
+	open    doubt
 	u       spread
 	weight  *weight.Weighed // nil when no thickness is known
 	verdict standard.Judgement
@@ -84,56 +86,10 @@ func (s *scene) classify(seen segment.Result) []*piece {
 	return pieces
 }
 
-// measureOne takes the outline back to straight above and measures it.
-func (s *scene) measureOne(p *piece) {
-	if p.state != report.PieceMeasured {
-		return
-	}
-	t := s.thicknessOf(p)
-	edge := rim(t.X)
-	p.lean = s.lean(p, t.X)
-	above, err := parallax.Above(p.seen.Outline, s.eye, parallax.Slice{Edge: edge, Run: p.lean.Run})
-	if err == nil {
-		p.above = above
-		p.m, err = shape.Measure(above.Whole)
-	}
-	if err != nil {
-		p.state, p.reason = report.PieceForeign, "its outline cannot be followed: "+err.Error()
-		return
-	}
-	rice := s.in.Standard.Rice
-	foot := shape.Footprint{Length: rice.Length, Width: rice.Width, CornerRadius: rice.Corner}
-	p.cover, p.rice = shape.Cover(above.Whole, p.m, foot)
-	p.u = s.spread(p, edge, math.Hypot(t.U, roundU), p.lean.WidthU)
-}
-
-// rim is the height of the upper edge that the outline is seen at: a cut edge
-// is rounded. The formula is that of the renderer that made the trays this
-// program was measured on; no fish was measured. So agreement with those trays
-// is no evidence for it: with a sharp edge (rim = t) area errs by 1.2 % there
-// instead of 0.9 %.
-func rim(t float64) float64 { return t - math.Min(0.6, 0.18*t) }
-
-// lean is the run of the walls, from what is seen of them and, where it was
-// told, the lay angle.
-func (s *scene) lean(p *piece, t float64) parallax.Lean {
-	var sides [2]parallax.Side
-	for i, w := range p.seen.Walls {
-		sides[i] = parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
-	}
-	var outlines func(run r2.Vec) float64
-	if p.top.Known {
-		outlines = func(run r2.Vec) float64 { return p.edge.Walls(rim(t), run) }
-	}
-	if told, ok := s.in.Matter.LayAngles.Of(p.number); ok {
-		return parallax.LeanKnown(sides, s.eye, rim(t), t*told.X, outlines)
-	}
-	return parallax.LeanOf(sides, s.eye, rim(t), t, outlines)
-}
-
 // spread propagates the edge, the print's scale, the height of the upper edge
-// and the lean of the walls into the measures (GUM, JCGM 100:2008, 5.1.2).
-func (s *scene) spread(p *piece, edge, edgeHeightU, leanU float64) spread {
+// and what is left open of the solid into the measures (GUM, JCGM 100:2008,
+// 5.1.2).
+func (s *scene) spread(p *piece, edgeHeightU float64, open doubt) spread {
 	side := math.Hypot(edgeU, 0.1*p.seen.SoftMM)
 	scale := math.Hypot(s.print.u, s.found.Residual/r2.Norm(s.found.Layout.Field.Size()))
 	along, across := p.m.Axis, r2.Vec{X: -p.m.Axis.Y, Y: p.m.Axis.X}
@@ -144,45 +100,19 @@ func (s *scene) spread(p *piece, edge, edgeHeightU, leanU float64) spread {
 	}
 	l := seenAway(along, p.m.OverallLength)
 	w := seenAway(across, p.m.OverallWidth)
-	tieL, tieW := shape.Outline(p.above.Whole).Doubt(p.m, 2*side+leanU)
+	tieL, tieW := shape.Outline(p.above.Whole).Doubt(p.m, 2*side)
 	out := spread{
-		length: 2 * norm(2*side, s.found.Residual, scale*p.m.Length, l*edgeHeightU, leanU*p.slant(), tieL/2),
-		width:  2 * norm(2*side, s.found.Residual, scale*p.m.Width, w*edgeHeightU, leanU, tieW/2),
+		length: 2 * norm(2*side, s.found.Residual, scale*p.m.Length, l*edgeHeightU, open.length, tieL/2),
+		width:  2 * norm(2*side, s.found.Residual, scale*p.m.Width, w*edgeHeightU, open.width, tieW/2),
 	}
 	out.area = 2 * norm(p.m.Perimeter*side, s.found.Residual*(p.m.Length+p.m.Width), 2*scale*p.m.Area,
-		(w*p.m.Length+l*p.m.Width)*edgeHeightU, leanU*p.m.Length)
+		(w*p.m.Length+l*p.m.Width)*edgeHeightU, open.area)
 	// An edge that is off by u along the whole length of the rice covers or bares
 	// a strip of u by that length: at most the share u / width of it.
 	if p.cover < 1 {
 		out.cover = out.width / s.in.Standard.Rice.Width
 	}
 	return out
-}
-
-// slant is how far a slice's ends lie off square: the shift of one long side
-// against the other by the width. A wall that leans across moves slanted ends
-// along by as much.
-func (p *piece) slant() float64 {
-	across := r2.Vec{X: -p.m.Axis.Y, Y: p.m.Axis.X}
-	var mean [2]float64
-	var n [2]float64
-	for _, q := range p.above.Whole {
-		d := r2.Sub(q, p.m.Centroid)
-		v := r2.Dot(d, across)
-		if math.Abs(v) < 0.3*p.m.OverallWidth {
-			continue
-		}
-		k := 0
-		if v > 0 {
-			k = 1
-		}
-		mean[k] += r2.Dot(d, p.m.Axis)
-		n[k]++
-	}
-	if n[0] == 0 || n[1] == 0 {
-		return 0
-	}
-	return math.Abs(mean[1]/n[1]-mean[0]/n[0]) / p.m.OverallWidth
 }
 
 func norm(v ...float64) float64 {

@@ -12,6 +12,7 @@ import (
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/see/mat"
+	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/shape"
 	"netagauge/internal/see/stereo"
@@ -163,6 +164,7 @@ func (s *scene) surfaceOf(p *piece, b *sight) {
 		return
 	}
 	p.top, p.edge, p.relief = surface.Read(), surface.Edge, surface.Relief
+	p.other = parallax.View{Outline: other.Outline, Eye: b.eye(s.in.SheetMM)}
 	for i := range p.relief.Height {
 		p.relief.Height[i] -= s.in.SheetMM
 	}

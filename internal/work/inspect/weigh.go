@@ -2,10 +2,6 @@ package inspect
 
 import (
 	"fmt"
-	"math"
-
-	"gonum.org/v1/gonum/spatial/r2"
-
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/tell/report"
@@ -76,10 +72,6 @@ func (s *scene) whole(pieces []*piece) error {
 	return nil
 }
 
-// wallU is what is left open of the run of walls that are not quite straight,
-// mm; two photos of rendered trays show upright ones to run 0.2 mm or less.
-const wallU = 0.2
-
 // slices is what the photo tells of the pieces' weights.
 func (s *scene) slices(pieces []*piece) []weight.Piece {
 	var out []weight.Piece
@@ -87,11 +79,11 @@ func (s *scene) slices(pieces []*piece) []weight.Piece {
 		if p.state == report.PieceMeasured {
 			lean, told := s.in.Matter.LayAngles.Of(p.number)
 			if !told {
-				lean = weight.SeenLean(r2.Norm(p.lean.Run), math.Hypot(p.lean.RunU, wallU), s.thicknessOf(p).X)
+				lean = p.seenLean(s.thicknessOf(p).X)
 			}
 			out = append(out, weight.Piece{Number: p.number, Slice: weight.Slice{
 				Area:   uncertainty.Value{X: p.m.Area, U: p.u.area / uncertainty.Coverage},
-				Extent: p.m.OverallLength, Lean: lean, ScaleU: s.print.u,
+				Extent: p.extent(), Lean: lean, ScaleU: s.print.u,
 			}})
 		}
 	}

@@ -1,0 +1,70 @@
+package parallax
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Likely is a lean with its share of the odds.
+type Likely struct {
+	Lean  r2.Vec
+	Share float64
+}
+
+// Leans are tried on a grid, which is then drawn together into fewer.
+const (
+	leanStep  = 0.06
+	drawn     = 3     // steps drawn together, in either direction
+	leastOdds = 0.004 // what has a smaller share is left out
+	side      = 93    // as far as the greatest lean to either side
+)
+
+// Leans weighs every lean that walls can have by all that is told of it. The
+// likeliest comes first.
+func Leans(tells ...Tells) []Likely {
+	logs := make([]float64, side*side)
+	for k := range logs {
+		for _, tell := range tells {
+			logs[k] += tell(leanAt(k))
+		}
+	}
+	most := slices.Max(logs)
+	const cells = (side + drawn - 1) / drawn
+	sums := make([]Likely, cells*cells)
+	var all float64
+	for k, l := range logs {
+		o := math.Exp(l - most)
+		c := &sums[k/side/drawn*cells+k%side/drawn]
+		c.Lean, c.Share = r2.Add(c.Lean, r2.Scale(o, leanAt(k))), c.Share+o
+		all += o
+	}
+	out := sums[:0]
+	for _, c := range sums {
+		if c.Share > leastOdds*all {
+			out = append(out, Likely{r2.Scale(1/c.Share, c.Lean), c.Share / all})
+		}
+	}
+	slices.SortFunc(out, func(a, b Likely) int { return cmp.Compare(b.Share, a.Share) })
+	return out
+}
+
+func leanAt(k int) r2.Vec {
+	return r2.Vec{X: leanStep * float64(k%side-side/2), Y: leanStep * float64(k/side-side/2)}
+}
+
+// Around is the mean of what lies near a lean: what is one hill of odds.
+func Around(all []Likely, lean r2.Vec) r2.Vec {
+	var sum r2.Vec
+	var share float64
+	for _, l := range all {
+		if r2.Norm(r2.Sub(l.Lean, lean)) < oneHill {
+			sum, share = r2.Add(sum, r2.Scale(l.Share, l.Lean)), share+l.Share
+		}
+	}
+	return r2.Scale(1/share, sum)
+}
+
+const oneHill = 0.3

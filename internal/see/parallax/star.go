@@ -1,0 +1,84 @@
+package parallax
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// rays is how many distances an outline is kept as: half a degree apart, 0.4 mm
+// along the end of a large slice, half the step it is traced with.
+const rays = 720
+
+// star is an outline as its distances from a middle, one for each ray, mm.
+// Slices are star-shaped; of one that is not, the outermost border is kept.
+type star struct {
+	middle r2.Vec
+	far    [rays]float64
+}
+
+func starOf(o []r2.Vec, middle r2.Vec) *star {
+	s := &star{middle: middle}
+	for i, p := range o {
+		s.take(p, o[(i+1)%len(o)])
+	}
+	return s
+}
+
+var directions = func() (d [rays]r2.Vec) {
+	for i := range d {
+		d[i].Y, d[i].X = math.Sincos(2 * math.Pi * float64(i) / rays)
+	}
+	return d
+}()
+
+// take pushes the outline out to a piece of border.
+func (s *star) take(a, b r2.Vec) {
+	p, q := r2.Sub(a, s.middle), r2.Sub(b, s.middle)
+	area := r2.Cross(p, q)
+	if area < 0 {
+		p, q, area = q, p, -area
+	}
+	d := r2.Sub(q, p)
+	const perRad = rays / (2 * math.Pi)
+	from := math.Atan2(p.Y, p.X) * perRad
+	span := math.Atan2(area, r2.Dot(p, q)) * perRad
+	for i := int(math.Ceil(from)); float64(i) <= from+span; i++ {
+		k := (i%rays + rays) % rays
+		if c := r2.Cross(directions[k], d); c > 0 {
+			s.far[k] = math.Max(s.far[k], area/c)
+		}
+	}
+}
+
+// keep keeps what lies inside another outline about the same middle.
+func (s *star) keep(o *star) {
+	for i, f := range o.far {
+		s.far[i] = math.Min(s.far[i], f)
+	}
+}
+
+// add adds the share of another outline about the same middle.
+func (s *star) add(o *star, share float64) {
+	for i, f := range o.far {
+		s.far[i] += share * f
+	}
+}
+
+func (s *star) least() float64 {
+	least := s.far[0]
+	for _, f := range s.far {
+		least = math.Min(least, f)
+	}
+	return least
+}
+
+func (s *star) outline() []r2.Vec {
+	out := make([]r2.Vec, 0, rays)
+	for i, f := range s.far {
+		if f > 0 {
+			out = append(out, r2.Add(s.middle, r2.Scale(f, directions[i])))
+		}
+	}
+	return out
+}

@@ -1,0 +1,176 @@
+package inspect
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/see/parallax"
+	"netagauge/internal/see/segment"
+	"netagauge/internal/see/shape"
+	"netagauge/internal/tell/report"
+)
+
+// doubt is what the walls that may be leave open: standard uncertainties of the
+// measures, mm and mm².
+type doubt struct{ length, width, area, face float64 }
+
+// measureOne finds the solid whose outlines were seen and measures it.
+func (s *scene) measureOne(p *piece) {
+	if p.state != report.PieceMeasured {
+		return
+	}
+	open, err := s.solid(p)
+	if err != nil {
+		p.state, p.reason = report.PieceForeign, "its outline cannot be followed: "+err.Error()
+		return
+	}
+	rice := s.in.Standard.Rice
+	foot := shape.Footprint{Length: rice.Length, Width: rice.Width, CornerRadius: rice.Corner}
+	p.cover, p.rice = shape.Cover(p.above.Whole, p.m, foot)
+	p.u = s.spread(p, math.Hypot(s.thicknessOf(p).U, roundU), open)
+	p.open = open
+}
+
+// solid weighs the leans that the walls can have, takes the one whose measures lie
+// in the middle of the odds, and says how far the others' lie off.
+func (s *scene) solid(p *piece) (doubt, error) {
+	edge := s.edgeOver(p)
+	views := []parallax.View{{Outline: p.seen.Outline, Eye: s.eye}}
+	if p.top.Known {
+		views = append(views, p.other)
+	}
+	likely := parallax.Leans(s.tells(p, edge)...)
+	var tried []solid
+	var why error
+	for _, l := range likely {
+		t, err := solidOf(views, parallax.Solid{Height: edge, Lean: l.Lean})
+		if err != nil {
+			why = err
+			continue
+		}
+		t.share = l.Share
+		tried = append(tried, t)
+	}
+	if tried == nil {
+		return doubt{}, why
+	}
+	mid := middle(tried)
+	best, err := solidOf(views, parallax.Solid{Height: edge, Lean: parallax.Around(likely, mid.lean)})
+	if err != nil {
+		best = mid
+	}
+	p.above, p.m, p.lean = best.above, best.m, best.lean
+	return best.doubt(tried), nil
+}
+
+// solid is one that may be, with its share of the odds.
+type solid struct {
+	lean  r2.Vec
+	share float64
+	above parallax.Outlines
+	m     shape.Measures
+	face  float64 // mm²
+}
+
+func solidOf(views []parallax.View, s parallax.Solid) (solid, error) {
+	above, err := parallax.Above(views, s)
+	if err != nil {
+		return solid{}, err
+	}
+	m, err := shape.Measure(above.Whole)
+	return solid{lean: s.Lean, above: above, m: m, face: shape.Outline(above.Face).Area()}, err
+}
+
+// middle is the solid from which the others' measures lie least far, by their
+// share: the median for each measure, as far as one solid can have them all.
+func middle(all []solid) solid {
+	best, least := all[0], math.Inf(1)
+	for _, s := range all {
+		var far float64
+		for _, o := range all {
+			far += o.share * s.far(o)
+		}
+		if far < least {
+			best, least = s, far
+		}
+	}
+	return best
+}
+
+// far is how far the measures of two solids lie apart, mm.
+func (s solid) far(o solid) float64 {
+	return math.Abs(s.m.Length-o.m.Length) + math.Abs(s.m.Width-o.m.Width) +
+		2*math.Abs(s.face-o.face)/(s.m.Length+s.m.Width)
+}
+
+func (s solid) doubt(all []solid) doubt {
+	var v doubt
+	var shares float64
+	for _, o := range all {
+		add := func(sum *float64, d float64) { *sum += o.share * d * d }
+		add(&v.length, o.m.Length-s.m.Length)
+		add(&v.width, o.m.Width-s.m.Width)
+		add(&v.area, o.m.Area-s.m.Area)
+		add(&v.face, o.face-s.face)
+		shares += o.share
+	}
+	root := func(sum float64) float64 { return math.Sqrt(sum / shares) }
+	return doubt{root(v.length), root(v.width), root(v.area), root(v.face)}
+}
+
+// edgeOver is the height of the upper edge over a place, mm.
+func (s *scene) edgeOver(p *piece) func(r2.Vec) float64 {
+	t := s.thicknessOf(p).X
+	if !p.top.Known {
+		return func(r2.Vec) float64 { return rim(t) }
+	}
+	return func(q r2.Vec) float64 { return math.Max(0, rim(p.top.Over(q)-s.in.SheetMM)) }
+}
+
+// rim is the height of the upper edge that the outline is seen at: a cut edge
+// is rounded.
+func rim(t float64) float64 { return t - math.Min(0.6, 0.18*t) }
+
+// tells is all that is known of the walls' lean.
+func (s *scene) tells(p *piece, edge func(r2.Vec) float64) []parallax.Tells {
+	axis := shape.Outline(p.seen.Outline).LongAxis()
+	across := r2.Vec{X: -axis.Y, Y: axis.X}
+	out := []parallax.Tells{parallax.Wall(axis)}
+	if told, ok := s.in.Matter.LayAngles.Of(p.number); ok {
+		out = append(out, parallax.Told(across, told.X, told.U))
+	} else {
+		out = append(out, parallax.Wall(across))
+	}
+	for _, w := range p.seen.Walls {
+		side := parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
+		out = append(out, parallax.Light(side, s.eye, edge(w.Mid)))
+	}
+	if p.top.Known {
+		out = append(out, p.edge.Walls(edge))
+	}
+	return out
+}
+
+// extent is the outline's across the direction in which the walls lean, mm: the
+// face sweeps a strip so wide.
+func (p *piece) extent() float64 {
+	n := r2.Norm(p.lean)
+	if n < 1e-9 {
+		return p.m.OverallLength
+	}
+	across := r2.Scale(1/n, r2.Vec{X: -p.lean.Y, Y: p.lean.X})
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, q := range p.above.Whole {
+		d := r2.Dot(q, across)
+		lo, hi = math.Min(lo, d), math.Max(hi, d)
+	}
+	return hi - lo
+}
+
+// seenLean is the lean that weighs the face found, with what is open of it.
+func (p *piece) seenLean(t float64) weight.Lean {
+	e := p.extent()
+	return weight.SeenLean((p.m.Area-shape.Outline(p.above.Face).Area())/e, p.open.face/e, t)
+}
