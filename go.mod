@@ -32,8 +32,6 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
-require golang.org/x/time v0.16.0
-
 require (
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0

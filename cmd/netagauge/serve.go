@@ -14,13 +14,13 @@ import (
 	"time"
 
 	"github.com/spf13/pflag"
-	"golang.org/x/net/netutil"
 
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/serve"
+	"netagauge/internal/serve/gate"
 	"netagauge/internal/work/class"
 )
 
@@ -158,19 +158,17 @@ func (o *serveOptions) settings() error {
 	return nil
 }
 
-// connections bounds the open connections: a class and its onlookers.
-const connections = 400
-
 // serve answers until ctx is done, then lets photos that are arriving finish.
 func (o *serveOptions) serve(ctx context.Context, h *http.Server, l net.Listener) error {
 	done := make(chan error, 1)
-	l = netutil.LimitListener(l, connections)
+	door := gate.New(l, gate.Usual)
+	h.ConnState = door.State
 	go func() {
 		if o.cert != "" {
-			done <- h.ServeTLS(l, o.cert, o.key)
+			done <- h.ServeTLS(door, o.cert, o.key)
 			return
 		}
-		done <- h.Serve(l)
+		done <- h.Serve(door)
 	}()
 	select {
 	case err := <-done:

@@ -9,6 +9,7 @@ import (
 
 	"netagauge/internal/keep/account"
 	"netagauge/internal/see/printscale"
+	"netagauge/internal/serve/gate"
 )
 
 // stands puts a script in the place of the program that measures a photo by
@@ -77,7 +78,7 @@ func FuzzTrayForm(f *testing.F) {
 		f.Add(s)
 	}
 	s := newSite(f)
-	s.server.sending = account.NewThrottle(1<<30, 1, 0, 0)
+	s.server.sending = gate.NewThrottle(gate.Budget{Burst: 1 << 30, Wait: 1}, gate.Budget{}, 1<<30)
 	s.role(account.Instructor).openMonday()
 	v := s.trainee("Aoi Test")
 	f.Fuzz(func(t *testing.T, body string) {

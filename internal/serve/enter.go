@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"netagauge/internal/keep/account"
+	"netagauge/internal/serve/gate"
 )
 
 // home is where a role begins.
@@ -94,20 +95,23 @@ type joinData struct {
 
 // join takes the class code, asks for the name, and lets in.
 func (s *Server) join(w http.ResponseWriter, r *http.Request) {
-	if s.slow(w, r, s.entering) {
+	done := s.try(w, r, s.joining, gate.Address(r.RemoteAddr))
+	if done == nil {
 		return
 	}
 	code, name := r.PostFormValue("code"), r.PostFormValue("name")
-	roster, err := s.readRoster()
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	err = s.Accounts.CheckClassCode(r.Context(), code)
+	err := s.Accounts.CheckClassCode(r.Context(), code)
+	done(errors.Is(err, account.ErrWrong))
 	switch {
 	case errors.Is(err, account.ErrWrong):
 		s.show(w, r, http.StatusForbidden, "front", page{Title: "front-title", Data: frontData{CodeWrong: "wrong-code"}})
 		return
+	case err != nil:
+		s.trouble(w, r, err)
+		return
+	}
+	roster, err := s.readRoster()
+	switch {
 	case err != nil:
 		s.trouble(w, r, err)
 		return
@@ -124,11 +128,13 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) signIn(w http.ResponseWriter, r *http.Request) {
-	if s.slow(w, r, s.entering) {
+	done := s.try(w, r, s.passing, gate.Address(r.RemoteAddr))
+	if done == nil {
 		return
 	}
 	name := r.PostFormValue("name")
 	who, token, err := s.Accounts.SignIn(r.Context(), name, r.PostFormValue("passcode"))
+	done(errors.Is(err, account.ErrWrong))
 	switch {
 	case errors.Is(err, account.ErrWrong):
 		s.show(w, r, http.StatusForbidden, "front", page{Title: "front-title", Data: frontData{PassWrong: "wrong-passcode", Name: name}})

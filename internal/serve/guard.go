@@ -3,13 +3,12 @@ package serve
 import (
 	"context"
 	"io"
-	"net"
 	"net/http"
-	"net/netip"
 	"slices"
 	"strings"
 
 	"netagauge/internal/keep/account"
+	"netagauge/internal/serve/gate"
 )
 
 // policy lets a page load nothing but its own pictures, style and script. The
@@ -99,28 +98,12 @@ const maxDrain = 24 << 20
 // that is cut off while sending shows its own words instead of ours.
 func drain(r *http.Request) { io.CopyN(io.Discard, r.Body, maxDrain) }
 
-// address is whom a throttle counts: an IPv4 address, or the /64 network that
-// an IPv6 host usually has to itself.
-func address(r *http.Request) string {
-	host, _, err := net.SplitHostPort(r.RemoteAddr)
-	if err != nil {
-		return r.RemoteAddr
+// try takes a try from a throttle; without one left it answers and gives nil.
+func (s *Server) try(w http.ResponseWriter, r *http.Request, t *gate.Throttle, who string) (done func(inVain bool)) {
+	done, wait := t.Try(who)
+	if done == nil {
+		drain(r)
+		s.later(w, r, http.StatusTooManyRequests, "slow-down", "slow-text", wait)
 	}
-	a, err := netip.ParseAddr(host)
-	if err != nil || a.Unmap().Is4() {
-		return host
-	}
-	p, _ := a.WithZone("").Prefix(64)
-	return p.String()
-}
-
-// slow takes a try from a throttle; without one left it answers and says true.
-func (s *Server) slow(w http.ResponseWriter, r *http.Request, t *account.Throttle) bool {
-	wait, ok := t.Allow(address(r))
-	if ok {
-		return false
-	}
-	drain(r)
-	s.later(w, r, http.StatusTooManyRequests, "slow-down", "slow-text", wait)
-	return true
+	return done
 }

@@ -150,7 +150,7 @@ func (s *Server) chart(w http.ResponseWriter, r *http.Request, _ account.Session
 
 // sendCheck takes in a spot check.
 func (s *Server) sendCheck(w http.ResponseWriter, r *http.Request, who account.Session) {
-	f, ok := s.photoForm(w, r)
+	f, ok := s.photoForm(w, r, who)
 	if !ok {
 		return
 	}

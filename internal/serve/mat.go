@@ -33,8 +33,8 @@ func (s *Server) showMat(w http.ResponseWriter, r *http.Request, status int, dat
 
 // verifyMat measures a card or a coin on a mat, as the command does; the photo
 // is not kept.
-func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	f, ok := s.photoForm(w, r)
+func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, who account.Session) {
+	f, ok := s.photoForm(w, r, who)
 	if !ok {
 		return
 	}

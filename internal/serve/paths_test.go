@@ -19,6 +19,7 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/serve/gate"
 	"netagauge/internal/tell/report"
 )
 
@@ -385,7 +386,7 @@ func TestTrend(t *testing.T) {
 // says why, nothing is taken in, and nothing is left behind.
 func TestMalformedUploads(t *testing.T) {
 	e := newEverybody(t)
-	e.server.sending = account.NewThrottle(1<<20, 1, 0, 0)
+	e.server.sending = gate.NewThrottle(gate.Budget{Burst: 1 << 30, Wait: 1}, gate.Budget{}, 1<<30)
 	before := files(t, e.folder.Dir())
 	n := 1000
 	if testing.Short() {

@@ -132,7 +132,7 @@ func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Ses
 // makePlan takes the block's length and width from its photo, as the command
 // does; the photo is not kept.
 func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Session) {
-	f, ok := s.photoForm(w, r)
+	f, ok := s.photoForm(w, r, who)
 	if !ok {
 		return
 	}

@@ -17,7 +17,7 @@ func (s *Server) addSecond(w http.ResponseWriter, r *http.Request, who account.S
 		drain(r)
 		return
 	}
-	f, ok := s.photoForm(w, r)
+	f, ok := s.photoForm(w, r, who)
 	if !ok {
 		return
 	}

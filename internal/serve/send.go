@@ -209,10 +209,12 @@ var refusedStatus = map[string]int{
 }
 
 // photoForm reads a form whose photo is required; ok is false when it answered.
-func (s *Server) photoForm(w http.ResponseWriter, r *http.Request) (f sent, ok bool) {
-	if s.slow(w, r, s.sending) {
+func (s *Server) photoForm(w http.ResponseWriter, r *http.Request, who account.Session) (f sent, ok bool) {
+	done := s.try(w, r, s.sending, owner(who))
+	if done == nil {
 		return f, false
 	}
+	done(true) // each photo counts
 	f, err := readSent(w, r)
 	var large *http.MaxBytesError
 	switch {

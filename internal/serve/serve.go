@@ -16,6 +16,7 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/serve/gate"
 )
 
 // Options are what the pages are made from.
@@ -34,21 +35,23 @@ type Options struct {
 // no result.
 type Server struct {
 	Options
-	boards   boards
-	entering *account.Throttle // passcodes and the class code
-	sending  *account.Throttle // photos
-	alone    chan struct{}     // a place for each photo measured by itself
-	drawn    drawn
-	saving   sync.Mutex // settings are saved one after another
+	boards  boards
+	passing *gate.Throttle // passcodes, by address
+	joining *gate.Throttle // the class code, by address
+	sending *gate.Throttle // photos, by who sends them
+	alone   chan struct{}  // a place for each photo measured by itself
+	drawn   drawn
+	saving  sync.Mutex // settings are saved one after another
 }
 
 // New prepares the pages and follows the folder's changes until ctx is done.
 func New(ctx context.Context, o Options) (*Server, error) {
 	s := &Server{
-		Options:  o,
-		entering: account.NewThrottle(40, 3*time.Second, 120, time.Second), // a class may share one address
-		sending:  account.NewThrottle(40, 2*time.Second, 0, 0),
-		alone:    make(chan struct{}, 1),
+		Options: o,
+		passing: gate.NewThrottle(gate.Budget{Burst: 10, Wait: 10 * time.Second}, gate.Budget{Burst: 60, Wait: 2 * time.Second}, 8),
+		joining: gate.NewThrottle(gate.Budget{Burst: 20, Wait: 3 * time.Second}, gate.Budget{Burst: 120, Wait: time.Second}, 64), // a class may share one address
+		sending: gate.NewThrottle(gate.Budget{Burst: 40, Wait: 2 * time.Second}, gate.Budget{}, 8),
+		alone:   make(chan struct{}, 1),
 	}
 	if err := s.firstFiles(ctx); err != nil {
 		return nil, err
@@ -119,6 +122,6 @@ func (s *Server) HTTP() *http.Server {
 	return &http.Server{
 		Handler: s.Handler(), ErrorLog: s.Log,
 		ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second,
-		WriteTimeout: 60 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 16 << 10,
+		WriteTimeout: 60 * time.Second, IdleTimeout: 15 * time.Second, MaxHeaderBytes: 16 << 10,
 	}
 }

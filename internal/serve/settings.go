@@ -79,4 +79,6 @@ func (s *Server) firstFiles(ctx context.Context) error {
 }
 
 // keep writes a setting whole or not at all.
-func (s *Server) keep(name, text string) error { return atomicfile.WritePrivate(s.path(name), []byte(text)) }
+func (s *Server) keep(name, text string) error {
+	return atomicfile.WritePrivate(s.path(name), []byte(text))
+}

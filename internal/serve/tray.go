@@ -56,7 +56,7 @@ func (s *Server) tray(w http.ResponseWriter, r *http.Request, who account.Sessio
 }
 
 func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Session) {
-	f, ok := s.photoForm(w, r)
+	f, ok := s.photoForm(w, r, who)
 	if !ok {
 		return
 	}

@@ -196,26 +196,3 @@ func TestRemovePasscode(t *testing.T) {
 		t.Error("who came in by a removed passcode is still in")
 	}
 }
-
-func TestThrottle(t *testing.T) {
-	th := NewThrottle(3, time.Hour, 5, time.Hour)
-	allowed := func(address string) (n int) {
-		for range 10 {
-			if wait, ok := th.Allow(address); ok {
-				n++
-			} else if wait <= 0 {
-				t.Errorf("refused, and to wait %v", wait)
-			}
-		}
-		return n
-	}
-	if a, b := allowed("a"), allowed("b"); a != 3 || b != 2 {
-		t.Errorf("one address had %d tries, the next %d; want 3 and the 2 left of 5 for all", a, b)
-	}
-	for i := range 3 * maxSeen {
-		th.of(fmt.Sprint(i), time.Now())
-	}
-	if len(th.seen) > maxSeen {
-		t.Errorf("%d addresses are remembered", len(th.seen))
-	}
-}

@@ -1,0 +1,187 @@
+package serve
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"netagauge/internal/keep/account"
+	"netagauge/internal/serve/gate"
+)
+
+// The tests of this file attack the site over the loop, with a few hundred requests
+// and a thousand connections, from addresses of 127/8.
+
+// behindDoor serves the site as the program does, with its limits.
+func behindDoor(t *testing.T, e everybody) (address string) {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	door, h := gate.New(l, gate.Usual), e.server.HTTP()
+	h.ConnState = door.State
+	go h.Serve(door)
+	t.Cleanup(func() { h.Close() })
+	return l.Addr().String()
+}
+
+// dialer dials from an address of the loop.
+func dialer(from string) *net.Dialer {
+	return &net.Dialer{LocalAddr: &net.TCPAddr{IP: net.ParseIP(from)}, Timeout: 10 * time.Second}
+}
+
+// phone is a browser at an address of the loop.
+func phone(from string) *http.Client {
+	jar, _ := cookiejar.New(nil)
+	return &http.Client{Jar: jar, Timeout: time.Minute, Transport: &http.Transport{DialContext: dialer(from).DialContext},
+		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+}
+
+// carry lets a phone use a visitor's session.
+func carry(v *visitor, c *http.Client, to string) {
+	from, _ := url.Parse(v.url)
+	there, _ := url.Parse("http://" + to)
+	c.Jar.SetCookies(there, v.client.Jar.Cookies(from))
+}
+
+// A thousand connections of one address, a third silent, a third after a request,
+// a third in the middle of one: every page answers others within a second.
+func TestIdleConnections(t *testing.T) {
+	e := newEverybody(t)
+	to := behindDoor(t, e)
+	for i := range 1000 {
+		c, err := dialer("127.0.0.66").Dial("tcp", to)
+		if err != nil {
+			t.Fatalf("connection %d: %v", i, err)
+		}
+		defer c.Close()
+		switch i % 3 {
+		case 0:
+			fmt.Fprint(c, "GET / HTTP/1.1\r\nHost: x\r\n\r\n")
+		case 1:
+			fmt.Fprint(c, "POST /tray HTTP/1.1\r\nHost: x\r\nCookie: ")
+		}
+	}
+	for from, x := range map[string]struct {
+		who   *visitor
+		paths []string
+	}{
+		"127.0.0.2": {e.teacher, []string{"/class", "/class?live", "/roster", "/standard", "/people", "/mat", "/files", "/line", "/plan", e.aoiShot, e.aoiShot + "/picture"}},
+		"127.0.0.3": {e.aoi, []string{"/tray", "/past", "/past/trend.svg", e.aoiShot, e.aoiShot + "?live"}},
+		"127.0.0.4": {e.stranger, []string{"/", "/static/style.css"}},
+	} {
+		c := phone(from)
+		carry(x.who, c, to)
+		for _, path := range x.paths {
+			began := time.Now()
+			got, err := c.Get("http://" + to + path)
+			if err != nil {
+				t.Fatalf("%s: %v", path, err)
+			}
+			io.Copy(io.Discard, got.Body)
+			got.Body.Close()
+			if took := time.Since(began); got.StatusCode != http.StatusOK || took > time.Second {
+				t.Errorf("%s: %s after %v", path, got.Status, took)
+			}
+		}
+	}
+}
+
+// Thirty phones join behind one address, and the instructor comes in, while twenty
+// wrong codes a second and some wrong passcodes arrive from other addresses.
+func TestJoiningUnderAttack(t *testing.T) {
+	const phones, within = 30, 60 * time.Second
+	e := newEverybody(t)
+	to := behindDoor(t, e)
+	pass, err := e.accounts.AddPasscode(t.Context(), account.Instructor, "second instructor")
+	if err != nil {
+		t.Fatal(err)
+	}
+	code, err := e.accounts.ClassCode(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	var attack sync.WaitGroup
+	var wrong, slowed atomic.Int64
+	attack.Go(func() {
+		attackers := make([]*http.Client, 20)
+		for i := range attackers {
+			attackers[i] = phone(fmt.Sprintf("127.0.2.%d", i+1))
+		}
+		for n := 0; ctx.Err() == nil; n++ {
+			path, form := "/join", url.Values{"code": {fmt.Sprintf("%08d", n)}}
+			if n%10 == 9 {
+				path, form = "/signin", url.Values{"name": {"second instructor"}, "passcode": {fmt.Sprint(n)}}
+			}
+			attack.Go(func() {
+				got, err := attackers[n%len(attackers)].PostForm("http://"+to+path, form)
+				if err != nil {
+					t.Errorf("the attack itself: %v", err)
+					return
+				}
+				got.Body.Close()
+				wrong.Add(1)
+				if got.StatusCode == http.StatusTooManyRequests {
+					slowed.Add(1)
+				}
+			})
+			time.Sleep(50 * time.Millisecond)
+		}
+	})
+	time.Sleep(12 * time.Second) // the budgets of strangers are used up
+	began := time.Now()
+	var class sync.WaitGroup
+	for range phones {
+		class.Go(func() {
+			c := phone("127.0.1.1")
+			for _, name := range []string{"", "Bo Test"} { // the code, then the name
+				got, err := c.PostForm("http://"+to+"/join", url.Values{"code": {code}, "name": {name}})
+				if err != nil {
+					t.Error(err)
+					return
+				}
+				body, _ := io.ReadAll(got.Body)
+				got.Body.Close()
+				if want := map[string]int{"": http.StatusOK, "Bo Test": http.StatusSeeOther}[name]; got.StatusCode != want {
+					t.Errorf("joining with name %q: %s\n%s", name, got.Status, body)
+				}
+			}
+		})
+	}
+	class.Go(func() {
+		c := phone("127.0.3.1")
+		for i, passcode := range []string{strings.Repeat("x", 12), pass} { // mistyped once
+			got, err := c.PostForm("http://"+to+"/signin", url.Values{"name": {"second instructor"}, "passcode": {passcode}})
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			got.Body.Close()
+			if want := []int{http.StatusForbidden, http.StatusSeeOther}[i]; got.StatusCode != want {
+				t.Errorf("the instructor's try %d: %s", i+1, got.Status)
+			}
+		}
+	})
+	class.Wait()
+	took := time.Since(began)
+	stop()
+	attack.Wait()
+	t.Logf("%d phones and the instructor were in after %v; %d wrong tries, of which %d were told to wait", phones, took.Round(time.Millisecond), wrong.Load(), slowed.Load())
+	if took > within {
+		t.Errorf("it took %v, more than %v", took, within)
+	}
+	if slowed.Load() == 0 {
+		t.Error("the attack was never slowed down")
+	}
+}
