@@ -25,7 +25,6 @@ type classData struct {
 	Rows     []boardRow
 	Absent   []string
 	Uncount  []board.Open
-	Fix      string // key of what to do about the fault that most share; "" for none
 	InHand   int
 	Latest   []shotLine
 	All      bool     // Latest are all of the class
@@ -35,24 +34,16 @@ type classData struct {
 	Complain *complaint // what was wrong with the form
 }
 
-// fixes are the keys of what to do about a fault.
-var fixes = map[board.Fault]string{
-	board.Short: "fix-short", board.Long: "fix-long", board.Narrow: "fix-narrow", board.Wide: "fix-wide", board.Light: "fix-light", board.Heavy: "fix-heavy",
-	board.Triangular: "fix-triangular", board.Small: "fix-small", board.Ragged: "fix-ragged", board.NoKoba: "fix-koba",
-}
-
 // note is why a photo does not count.
-func (l lang) note(why string) string {
+func note(l lang, why string) string {
 	var number int
 	switch n, _ := fmt.Sscanf(why, intake.NoteAgain, &number); {
 	case why == intake.NoteCopy:
-		return l.say("note-copy")
+		return l.Word("note-copy")
 	case n == 1:
-		return l.say("note-again", number)
-	case l == english:
-		return why
+		return l.Word("note-again", number)
 	}
-	return l.say("note-other")
+	return l.Word("note-other")
 }
 
 // boardRow is a trainee on the board.
@@ -110,9 +101,6 @@ func (s *Server) classNow(ctx context.Context, all bool) (data classData, err er
 		}
 		data.Rows = append(data.Rows, row)
 	}
-	if len(data.Board.Faults) > 0 {
-		data.Fix = fixes[data.Board.Faults[0].Fault]
-	}
 	data.Uncount = data.Board.Open
 	roster, err := s.readRoster()
 	if err != nil {
@@ -147,15 +135,15 @@ func (s *Server) latest(ctx context.Context, data *classData) error {
 // openClass begins a class, or changes what the one of that name is held
 // against, and sends photos there.
 func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	l := languageOf(r)
+	l := s.language(r)
 	name := strings.TrimSpace(r.PostFormValue("class"))
 	held, err := time.Parse(time.DateOnly, r.PostFormValue("day"))
 	if err != nil || name == "" || utf8.RuneCountInString(name) > 60 || strings.ContainsAny(name, "\r\n") {
-		s.showClass(w, r, http.StatusUnprocessableEntity, l.complain(errClassName, "wrong-class"))
+		s.showClass(w, r, http.StatusUnprocessableEntity, complain(l, errClassName, "wrong-class"))
 		return
 	}
 	if c, err := s.Folder.Session(r.Context(), intake.Class, name); err == nil && !c.HeldOn.Equal(held) {
-		s.showClass(w, r, http.StatusUnprocessableEntity, l.complain(errors.New("a class of that name was held on "+day(c.HeldOn)+"; give another name, or that day"), "wrong-day", day(c.HeldOn)))
+		s.showClass(w, r, http.StatusUnprocessableEntity, complain(l, errors.New("a class of that name was held on "+day(c.HeldOn)+"; give another name, or that day"), "wrong-day", day(c.HeldOn)))
 		return
 	}
 	house, err := s.house()
@@ -165,7 +153,7 @@ func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Ses
 	}
 	told := intake.Told{Standard: house}
 	if err := enter(&told, formFields(r)); err != nil {
-		s.showClass(w, r, http.StatusUnprocessableEntity, l.complain(err, wrongEntry(told)))
+		s.showClass(w, r, http.StatusUnprocessableEntity, complain(l, err, wrongEntry(told)))
 		return
 	}
 	if err := s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Class, Name: name, HeldOn: held, Told: told}); err != nil {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
@@ -17,11 +18,11 @@ type complaint struct{ Text, Detail string }
 
 // complain words an error: in English as the program does, with its numbers, else
 // by a key.
-func (l lang) complain(err error, key string, a ...any) *complaint {
-	if l == english {
-		return &complaint{Text: err.Error()}
+func complain(l lang, err error, key string, a ...any) *complaint {
+	if s, ok := phrase.In(l, err); ok {
+		return &complaint{Text: s}
 	}
-	return &complaint{l.say(key, a...), err.Error()}
+	return &complaint{l.Word(key, a...), err.Error()}
 }
 
 // wrongEntry is the key of which of the things told of a tray cannot be.
@@ -40,29 +41,29 @@ func wrongEntry(t intake.Told) string {
 
 // wrongBlock says why a block cannot be planned. The sizes are as typed; the house
 // asks for the slices.
-func (l lang) wrongBlock(err error, d planData, house standard.Standard) *complaint {
+func wrongBlock(l lang, err error, d planData, house standard.Standard) *complaint {
 	size, _ := d.sizes()
 	target := coach.TargetOf(house, "")
 	var entered enteredError
 	switch {
 	case errors.As(err, &entered):
-		return l.complain(err, entered.key)
+		return complain(l, err, entered.key)
 	case errors.Is(err, plan.ErrTooSmall):
-		return l.complain(err, "wrong-small")
+		return complain(l, err, "wrong-small")
 	case size[1] > target.LengthAim:
-		return l.complain(err, "wrong-wide", trimmed(size[1]), trimmed(target.LengthAim))
+		return complain(l, err, "wrong-wide", trimmed(size[1]), trimmed(target.LengthAim))
 	case size[2] > target.WidthAim:
-		return l.complain(err, "wrong-high", trimmed(size[2]), trimmed(target.WidthAim))
+		return complain(l, err, "wrong-high", trimmed(size[2]), trimmed(target.WidthAim))
 	}
-	return l.complain(err, "wrong-sizes")
+	return complain(l, err, "wrong-sizes")
 }
 
 // wrongText says what is wrong with a roster or a standard, and in which line if
 // the error names one.
-func (l lang) wrongText(kind string, err error) *complaint {
-	c := l.complain(err, "wrong-"+kind)
-	if line := lineNumber(err.Error()); line != "" && l == japanese {
-		c.Text = l.say("wrong-line", line) + c.Text
+func wrongText(l lang, kind string, err error) *complaint {
+	c := complain(l, err, "wrong-"+kind)
+	if line := lineNumber(err.Error()); line != "" && l != phrase.English() {
+		c.Text = l.Word("wrong-line", line) + c.Text
 	}
 	return c
 }

@@ -39,12 +39,12 @@ func (s *Server) front(w http.ResponseWriter, r *http.Request) {
 
 // setLanguage remembers the language and goes back to a page of ours.
 func (s *Server) setLanguage(w http.ResponseWriter, r *http.Request) {
-	to := lang(r.URL.Query().Get("to"))
-	if to != english && to != japanese {
+	to, ok := s.speaks(r.URL.Query().Get("to"))
+	if !ok {
 		s.notFound(w, r)
 		return
 	}
-	s.cookie(w, languageCookie, string(to), time.Now().AddDate(1, 0, 0))
+	s.cookie(w, languageCookie, to.Tag(), time.Now().AddDate(1, 0, 0))
 	http.Redirect(w, r, ours(r.URL.Query().Get("back")), http.StatusSeeOther)
 }
 

@@ -45,7 +45,7 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 	}
 	if found {
 		for _, m := range l.Measures {
-			data.Measures = append(data.Measures, measured(languageOf(r), m))
+			data.Measures = append(data.Measures, measured(s.language(r), m))
 		}
 	}
 	shots, err := s.Folder.List(r.Context(), intake.Which{Kind: intake.Line, Session: s.Line, Last: shownLatest})
@@ -73,29 +73,21 @@ func measured(l lang, m line.Measure) measureData {
 	last := m.Pair.Mean[len(m.Pair.Mean)-1]
 	out.Low, out.High = last.Low, last.High
 	for _, x := range slices.Concat(m.Mean, m.Spread) {
-		out.Signals = append(out.Signals, signalData{m.Checks[x.Point] + 1, l.signal(x)})
+		out.Signals = append(out.Signals, signalData{m.Checks[x.Point] + 1, signal(l, x)})
 	}
 	return out
 }
 
 // signal is what a rule saw, with its published name.
-func (l lang) signal(x chart.Signal) string {
-	says := x.Says
-	if ja := ruleWords[x.Rule]; l == japanese && ja != "" {
-		says = ja
-	}
-	return says + " (" + x.Rule + ")"
+func signal(l lang, x chart.Signal) string {
+	return l.Word("signal", x.Says, x.Rule)
 }
 
 // letters are those of a measure's two charts.
-func (l lang) letters(m line.Measure) [2]figure.Letters {
-	if l == english {
-		return m.English()
-	}
-	name := l.say(m.Name)
+func letters(l lang, m line.Measure) [2]figure.Letters {
 	return [2]figure.Letters{
-		{Title: l.say("chart-title-mean", name), X: l.say("chart-x"), Y: name + " (" + m.Unit + ")"},
-		{Title: l.say("chart-title-s", name), X: l.say("chart-x"), Y: l.say("chart-s") + " (" + m.Unit + ")"},
+		{Title: l.Word("chart-title-mean", m.Name), X: l.Word("chart-x"), Y: l.Word("chart-y", m.Name, m.Unit)},
+		{Title: l.Word("chart-title-s", m.Name), X: l.Word("chart-x"), Y: l.Word("chart-y", "chart-s", m.Unit)},
 	}
 }
 
@@ -140,7 +132,7 @@ func (s *Server) chart(w http.ResponseWriter, r *http.Request, _ account.Session
 		s.notFound(w, r)
 		return
 	}
-	figs, err := l.Measures[i].Figures(languageOf(r).letters(l.Measures[i]))
+	figs, err := l.Measures[i].Figures(letters(s.language(r), l.Measures[i]))
 	if err != nil {
 		s.trouble(w, r, err)
 		return

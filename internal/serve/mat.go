@@ -49,7 +49,7 @@ func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, who account.S
 	case err != nil:
 		s.refuse(w, r, err)
 	case !res.ok:
-		s.showMat(w, r, http.StatusUnprocessableEntity, matData{Failed: languageOf(r).complain(errors.New(lastSentence(res.errs, f.name)), "mat-failed")})
+		s.showMat(w, r, http.StatusUnprocessableEntity, matData{Failed: complain(s.language(r), errors.New(lastSentence(res.errs, f.name)), "mat-failed")})
 	default:
 		s.showMat(w, r, http.StatusOK, matData{Done: true})
 	}

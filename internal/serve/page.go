@@ -11,9 +11,9 @@ import (
 	"math"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"time"
 
 	"netagauge/internal/judge/plan"
@@ -48,19 +48,23 @@ func statics() http.Handler {
 	})
 }
 
-// pages are the templates by language and name; each is laid into layout.html.
-// They are parsed when first asked for: most verbs never show a page.
-var pages = map[lang]func() map[string]*template.Template{
-	english:  sync.OnceValue(func() map[string]*template.Template { return parsePages(english) }),
-	japanese: sync.OnceValue(func() map[string]*template.Template { return parsePages(japanese) }),
+// parsePages reads the templates by language and name; each is laid into
+// layout.html.
+func parsePages(all []lang) map[lang]map[string]*template.Template {
+	out := map[lang]map[string]*template.Template{}
+	for _, l := range all {
+		others := slices.DeleteFunc(slices.Clone(all), func(o lang) bool { return o == l })
+		out[l] = pagesIn(l, others)
+	}
+	return out
 }
 
-func parsePages(l lang) map[string]*template.Template {
+func pagesIn(l lang, others []lang) map[string]*template.Template {
 	names, err := fs.Glob(pageFiles, "pages/*.html")
 	if err != nil {
 		panic(err)
 	}
-	base := template.Must(template.New("layout.html").Funcs(funcs(l)).ParseFS(pageFiles, "pages/layout.html", "pages/parts.html"))
+	base := template.Must(template.New("layout.html").Funcs(funcs(l, others)).ParseFS(pageFiles, "pages/layout.html", "pages/parts.html"))
 	out := map[string]*template.Template{}
 	for _, path := range names {
 		name := strings.TrimSuffix(strings.TrimPrefix(path, "pages/"), ".html")
@@ -72,14 +76,13 @@ func parsePages(l lang) map[string]*template.Template {
 	return out
 }
 
-func funcs(l lang) template.FuncMap {
+func funcs(l lang, others []lang) template.FuncMap {
 	return template.FuncMap{
-		"t": l.say, "lang": func() lang { return l }, "other": l.other, "list": l.list, "version": func() string { return version },
+		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "version": func() string { return version },
 		"n": func(v any, digits int) string { return number(deref(v), digits) }, "pm": func(v, u any, digits int) string { return plusMinus(deref(v), deref(u), digits) },
 		"deref": deref, "hundred": func(v float64) string { return number(100*v, 2) }, "slice3": func(a ...string) []string { return a },
-		"grades": func(v []float64) string { return l.list(rounded(v)) }, "served": served, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
-		"note": l.note, "printable": report.Printable, "lines": printableLines, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return number(100*v, 0) },
-		"japanese": func() bool { return l == japanese },
+		"grades": func(v []float64) string { return l.List(rounded(v)) }, "served": served, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
+		"note": func(why string) string { return note(l, why) }, "printable": report.Printable, "lines": printableLines, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return number(100*v, 0) },
 		"thickness": func(p pieceData) template.HTML {
 			if p.Top == nil {
 				return ""
@@ -164,9 +167,9 @@ type page struct {
 
 // show sends a page. Its Title is a key, or else a text as it is.
 func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name string, p page) {
-	l := languageOf(r)
-	if has(p.Title) {
-		p.Title = l.say(p.Title)
+	l := s.language(r)
+	if l.Has(p.Title) {
+		p.Title = l.Word(p.Title)
 	}
 	p.Path = r.URL.RequestURI()
 	if r.Method != http.MethodGet {
@@ -176,9 +179,9 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 		p.Who, p.In = who, found
 	}
 	var b bytes.Buffer
-	if err := pages[l]()[name].ExecuteTemplate(&b, "layout.html", p); err != nil {
+	if err := s.pages[l][name].ExecuteTemplate(&b, "layout.html", p); err != nil {
 		s.Log.Printf("page %s: %v", name, err)
-		http.Error(w, l.say("trouble-text"), http.StatusInternalServerError)
+		http.Error(w, l.Word("trouble-text"), http.StatusInternalServerError)
 		return
 	}
 	send(w, r, status, b.Bytes())
@@ -188,7 +191,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 // settled part makes the script load the whole page.
 func (s *Server) live(w http.ResponseWriter, r *http.Request, name string, settled bool, data any) {
 	var b bytes.Buffer
-	if err := pages[languageOf(r)]()[name].ExecuteTemplate(&b, "live", data); err != nil {
+	if err := s.pages[s.language(r)][name].ExecuteTemplate(&b, "live", data); err != nil {
 		s.trouble(w, r, err)
 		return
 	}
@@ -214,7 +217,7 @@ func send(w http.ResponseWriter, _ *http.Request, status int, body []byte) {
 
 // problem is a page that says what went wrong, by keys.
 func (s *Server) problem(w http.ResponseWriter, r *http.Request, status int, title, text string) {
-	s.say(w, r, status, title, languageOf(r).say(text), "")
+	s.say(w, r, status, title, s.language(r).Word(text), "")
 }
 
 // problemData is a sentence in the page's language, and one of the program's
@@ -229,12 +232,7 @@ func (s *Server) say(w http.ResponseWriter, r *http.Request, status int, title, 
 func (s *Server) later(w http.ResponseWriter, r *http.Request, status int, title, text string, wait time.Duration) {
 	seconds := max(1, int(math.Ceil(wait.Seconds())))
 	w.Header().Set("Retry-After", strconv.Itoa(seconds))
-	l := languageOf(r)
-	words := l.say(text)
-	if strings.Contains(words, "%d") {
-		words = l.say(text, seconds)
-	}
-	s.say(w, r, status, title, words, "")
+	s.say(w, r, status, title, s.language(r).Word(text, seconds), "")
 }
 
 // notFound is the same for what is not there and what is not theirs.

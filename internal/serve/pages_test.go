@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"golang.org/x/net/html"
+
+	"netagauge/internal/core/phrase"
 )
 
 // everyPage lists the pages of each kind of visitor.
@@ -32,8 +34,8 @@ func TestEveryPage(t *testing.T) {
 	heaviest, which := 0, ""
 	assets := len(e.stranger.get("/static/style.css").body) + len(e.stranger.get("/static/page.js").body)
 	for v, paths := range e.everyPage() {
-		for _, l := range []lang{english, japanese} {
-			v.header = http.Header{"Accept-Language": {string(l)}}
+		for _, l := range phrase.Languages() {
+			v.header = http.Header{"Accept-Language": {l.Tag()}}
 			for _, path := range paths {
 				got := v.get(path)
 				for name, want := range map[string]string{
@@ -92,8 +94,8 @@ func checkMarkup(t *testing.T, path string, l lang, body string) {
 		}
 		switch n.Data {
 		case "html":
-			if a["lang"] != string(l) {
-				t.Errorf("%s says its language is %q, want %q", path, a["lang"], l)
+			if a["lang"] != l.Tag() {
+				t.Errorf("%s says its language is %q, want %q", path, a["lang"], l.Tag())
 			}
 		case "script":
 			if a["src"] == "" || n.FirstChild != nil {

@@ -52,7 +52,7 @@ func TestTraineesPath(t *testing.T) {
 	result.lacks(s, "override", "noscript")
 	aoi.get("/past").must(s, http.StatusOK, shot, "1 of 2 pass")
 	aoi.header.Set("Accept-Language", "ja")
-	aoi.get(shot).must(s, http.StatusOK, "1／2 切れ合格", "不合格", "長い：包丁と柵", "寄生虫", "光が映り込んで")
+	aoi.get(shot).must(s, http.StatusOK, "1／2 切れ合格", "不合格", "長い：包丁とサク", "寄生虫", "光が映り込んで")
 
 	aoi.header = http.Header{}
 	for label, warned := range map[string]bool{"Tray 01": false, "Tray 02": true, "Tray 99": false} {

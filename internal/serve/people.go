@@ -171,7 +171,7 @@ func (s *Server) refusedPasscode(w http.ResponseWriter, r *http.Request, err err
 	case err == nil:
 		return false
 	case errors.As(err, &refused):
-		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: languageOf(r).complain(err, key)})
+		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: complain(s.language(r), err, key)})
 	default:
 		s.trouble(w, r, err)
 	}

@@ -89,7 +89,7 @@ func (s *Server) planned(r *http.Request, d planData) (p plan.Plan, wrong *compl
 	}
 	p, err = planFor(r.Context(), d, house)
 	if err != nil && r.Context().Err() == nil {
-		return p, languageOf(r).wrongBlock(err, d, house), nil
+		return p, wrongBlock(s.language(r), err, d, house), nil
 	}
 	return p, nil, err
 }
@@ -155,7 +155,7 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 	var made plan.Plan
 	switch {
 	case !res.ok:
-		d.Wrong, status = languageOf(r).complain(errors.New(lastSentence(res.errs, f.name)), "wrong-block"), http.StatusUnprocessableEntity
+		d.Wrong, status = complain(s.language(r), errors.New(lastSentence(res.errs, f.name)), "wrong-block"), http.StatusUnprocessableEntity
 	default:
 		if err := json.Unmarshal([]byte(res.out), &made); err != nil {
 			s.trouble(w, r, err)

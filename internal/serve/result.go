@@ -25,8 +25,8 @@ type resultData struct {
 	Problems []problemWords
 	Passed   int
 	Measured int
-	Tip      string   // the one thing to change, in the page's language
-	Advice   []string // the coach's, where it was kept in English only
+	Tip      string // the one thing to change, in the page's language
+	Kept     string // the coach's sentence, where it was kept in English only
 	Picture  *pictureData
 	Pieces   []pieceData
 	Standard string
@@ -43,12 +43,12 @@ type problemWords struct{ Problem, Remedy, Detail string }
 // else by its code.
 func problemOf(l lang, p report.Problem) problemWords {
 	switch {
-	case !has("p-" + p.Code), l == english && p.Remedy != "":
+	case !l.Has("p-" + p.Code), l == phrase.English() && p.Remedy != "":
 		return problemWords{capital(p.Message), capital(p.Remedy), ""}
-	case l == english && p.Code != intake.CodeEntered:
-		return problemWords{l.say("p-" + p.Code), l.say("r-" + p.Code), ""}
+	case l == phrase.English() && p.Code != intake.CodeEntered:
+		return problemWords{l.Word("p-" + p.Code), l.Word("r-" + p.Code), ""}
 	}
-	return problemWords{l.say("p-" + p.Code), l.say("r-" + p.Code), p.Message}
+	return problemWords{l.Word("p-" + p.Code), l.Word("r-" + p.Code), p.Message}
 }
 
 // capital begins a sentence; the program's own begin with a plain letter.
@@ -91,7 +91,7 @@ type faultData struct {
 	Key, Value, Asks string
 	Unsure           bool
 	Fix              string // key
-	Advice           string // the coach's; may be empty
+	Advice, Kept     string // the coach's; either may be empty
 }
 
 func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData, error) {
@@ -109,7 +109,7 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 	}
 	out := &resultData{Refused: r.Status == report.Refused, Standard: r.Standard}
 	if r.Mat != nil && s.anothers(r.Mat.Label, x) {
-		out.Problems = append(out.Problems, problemWords{Problem: l.say("p-label", r.Mat.Label), Remedy: l.say("r-label")})
+		out.Problems = append(out.Problems, problemWords{Problem: l.Word("p-label", r.Mat.Label), Remedy: l.Word("r-label")})
 	}
 	for _, p := range r.Problems {
 		out.Problems = append(out.Problems, problemOf(l, p))
@@ -130,10 +130,10 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 	out.Tip = commonFix(l, out.Pieces)
 	if r.Tray != nil && len(r.Tray.Advice) > 0 {
 		first := append(r.Tray.Says, nil)[0]
-		if tip, ok := l.advice(r.Tray.Advice[0], first); ok {
+		if tip, kept := advice(l, first, r.Tray.Advice[0]); tip != "" {
 			out.Tip = capital(tip)
 		} else {
-			out.Advice = r.Tray.Advice
+			out.Kept = kept
 		}
 	}
 	out.Picture = pictureOf(r)
@@ -171,7 +171,7 @@ func pieceOf(l lang, p report.Piece, decisions map[int]grade.Decision, told inta
 
 func faultOf(l lang, f report.Fault, house standard.Standard, group string) faultData {
 	out := faultData{Key: "fault-" + f.What, Unsure: f.Unsure, Fix: "fix-" + f.What}
-	out.Advice, _ = l.advice(f.Advice, f.Says)
+	out.Advice, out.Kept = advice(l, f.Says, f.Advice)
 	unit, scale, digits := " mm", 1.0, 1
 	side := func(low, high string, aim float64) { // towards the aim
 		out.Fix = low
@@ -201,11 +201,11 @@ func limits(l lang, f report.Fault, scale float64, unit string) string {
 	text := func(v float64) string { return trimmed(scale * v) }
 	switch {
 	case f.Low != nil && f.High != nil:
-		return l.say("between", text(*f.Low), text(*f.High)) + unit
+		return l.Word("between", text(*f.Low), text(*f.High)) + unit
 	case f.Low != nil:
-		return l.say("at-least", text(*f.Low)+unit)
+		return l.Word("at-least", text(*f.Low)+unit)
 	case f.High != nil:
-		return l.say("at-most", text(*f.High)+unit)
+		return l.Word("at-most", text(*f.High)+unit)
 	}
 	return ""
 }
@@ -215,14 +215,16 @@ func trimmed(v float64) string {
 	return strings.TrimSuffix(strings.TrimRight(number(v, 3), "0"), ".")
 }
 
-// advice is a sentence of the coach in the page's language; false for one that
-// was kept in English only, by a program that did not yet keep its clauses.
-func (l lang) advice(inEnglish string, says phrase.Text) (string, bool) {
-	if l == english {
-		return inEnglish, true
+// advice is what the coach says in the page's language, or else, of results by
+// programs that kept no clauses, the English sentence that was kept.
+func advice(l lang, says phrase.Text, sentence string) (said, kept string) {
+	switch s, ok := l.Say(says); {
+	case ok:
+		return s, ""
+	case l == phrase.English():
+		return sentence, ""
 	}
-	s, ok := says.In(coachWords)
-	return s, ok && s != ""
+	return "", sentence
 }
 
 // commonFix is the fix of the fault that most slices have, where the coach has
@@ -245,7 +247,7 @@ func commonFix(l lang, pieces []pieceData) string {
 	if most == "" {
 		return ""
 	}
-	return l.say(most)
+	return l.Word(most)
 }
 
 // pictureOf lays the outlines over the picture, which shows the whole paper.

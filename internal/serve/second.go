@@ -104,20 +104,20 @@ func topOf(l lang, p report.Piece) *topData {
 	var out topData
 	switch {
 	case p.Koba == nil:
-		out.Koba = l.say("koba-unknown")
+		out.Koba = l.Word("koba-unknown")
 	case !*p.Koba:
-		out.Koba = l.say("koba-no")
+		out.Koba = l.Word("koba-no")
 	case p.KobaWidth != nil && p.KobaWidthU != nil:
-		out.Koba = l.say("koba-yes", plusMinus(*p.KobaWidth, *p.KobaWidthU, 1))
+		out.Koba = l.Word("koba-yes", plusMinus(*p.KobaWidth, *p.KobaWidthU, 1))
 	default:
-		out.Koba = l.say("koba-there")
+		out.Koba = l.Word("koba-there")
 	}
 	if p.KobaBroken != nil && *p.KobaBroken {
-		out.Koba += l.say("koba-broken")
+		out.Koba += l.Word("koba-broken")
 	}
-	out.Wedge, _ = l.advice(p.WedgeAdvice, p.WedgeSays)
+	out.Wedge, _ = advice(l, p.WedgeSays, p.WedgeAdvice)
 	if one, other, ok := p.ThicknessMap.Ends(); ok {
-		out.Title = l.say("map-title", number(one, 1), number(other, 1))
+		out.Title = l.Word("map-title", number(one, 1), number(other, 1))
 	}
 	return &out
 }

@@ -185,7 +185,7 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	drain(r)
 	var entered enteredError
 	if errors.As(err, &entered) {
-		c := languageOf(r).complain(entered.error, entered.key)
+		c := complain(s.language(r), entered.error, entered.key)
 		s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", c.Text, c.Detail)
 		return
 	}

@@ -1,6 +1,6 @@
 // Package serve is the pages for phones: a trainee sends a photo of a tray and
 // sees the result, an instructor watches the class, a chef the line. Pages are
-// made on the server, in English and Japanese, and work without the script that
+// made on the server, in every language of package phrase, and work without the script that
 // comes with them. It shows what packages intake, book, board and line hold, and
 // decides who sees what; it decodes and measures no photo, and never hands out
 // a photo as it came, since that holds the place where it was taken.
@@ -8,11 +8,13 @@ package serve
 
 import (
 	"context"
+	"html/template"
 	"log"
 	"net/http"
 	"sync"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
@@ -21,14 +23,15 @@ import (
 
 // Options are what the pages are made from.
 type Options struct {
-	Folder   *intake.Folder
-	Accounts *account.Accounts
-	Log      *log.Logger
-	Base     string // address for links when a page was asked for as localhost
-	Secure   bool   // served over TLS
-	Line     string // name of the line that spot checks go to
-	Program  string // path of netagauge, for photos that are measured by themselves
-	Standard standard.Standard
+	Folder    *intake.Folder
+	Accounts  *account.Accounts
+	Log       *log.Logger
+	Base      string // address for links when a page was asked for as localhost
+	Secure    bool   // served over TLS
+	Line      string // name of the line that spot checks go to
+	Program   string // path of netagauge, for photos that are measured by themselves
+	Standard  standard.Standard
+	Languages []*phrase.Language // that the pages speak, the usual one first; nil for all there are
 }
 
 // Server answers requests. It holds no photo and, but for the board last drawn,
@@ -42,6 +45,7 @@ type Server struct {
 	alone   chan struct{}  // a place for each photo measured by itself
 	drawn   drawn
 	saving  sync.Mutex // settings are saved one after another
+	pages   map[lang]map[string]*template.Template
 }
 
 // New prepares the pages and follows the folder's changes until ctx is done.
@@ -53,6 +57,10 @@ func New(ctx context.Context, o Options) (*Server, error) {
 		sending: gate.NewThrottle(gate.Budget{Burst: 40, Wait: 2 * time.Second}, gate.Budget{}, 8),
 		alone:   make(chan struct{}, 1),
 	}
+	if s.Languages == nil {
+		s.Languages = phrase.Languages()
+	}
+	s.pages = parsePages(s.Languages)
 	if err := s.firstFiles(ctx); err != nil {
 		return nil, err
 	}

@@ -110,21 +110,21 @@ func (s *Server) showShot(w http.ResponseWriter, r *http.Request, who account.Se
 	case !x.Done():
 		data.Ahead, err = s.Folder.Ahead(r.Context(), x)
 	case x.Result != 0:
-		data.Result, err = s.result(r.Context(), languageOf(r), x)
+		data.Result, err = s.result(r.Context(), s.language(r), x)
 	}
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
 	if x.State == intake.Failed || x.State == intake.Refused {
-		data.Why = problemOf(languageOf(r), report.Problem{Code: x.Code, Message: x.Why})
+		data.Why = problemOf(s.language(r), report.Problem{Code: x.Code, Message: x.Why})
 	}
 	data.Second = secondOf(x, data.Result, r.URL.Query().Get("second"))
 	if r.URL.Query().Has("live") {
 		s.live(w, r, "shot", x.Done(), data)
 		return
 	}
-	p := page{Title: languageOf(r).say("result-title", x.Number), Here: "tray", Data: data}
+	p := page{Title: s.language(r).Word("result-title", x.Number), Here: "tray", Data: data}
 	if !x.Done() {
 		p.Refresh, p.Live = 3, "/shots/"+x.ID+"?live"
 	}

@@ -186,8 +186,8 @@ func (s *Server) trend(w http.ResponseWriter, r *http.Request, who account.Sessi
 		s.trouble(w, r, err)
 		return
 	}
-	l := languageOf(r)
-	f, err := figure.Progress(figure.Letters{X: l.say("chart-session"), Y: l.say("chart-grade"), Day: time.DateOnly}, grades)
+	l := s.language(r)
+	f, err := figure.Progress(figure.Letters{X: l.Word("chart-session"), Y: l.Word("chart-grade"), Day: time.DateOnly}, grades)
 	if err != nil {
 		s.trouble(w, r, err)
 		return

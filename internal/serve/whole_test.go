@@ -1,7 +1,6 @@
 package serve
 
 import (
-	"math/rand/v2"
 	"net/http"
 	"net/url"
 	"regexp"
@@ -9,8 +8,6 @@ import (
 	"testing"
 
 	"golang.org/x/net/html"
-
-	"netagauge/internal/judge/chart"
 )
 
 // known are the words in Latin letters that Japanese pages hold: units, formats,
@@ -126,26 +123,5 @@ func TestChartsSpeakJapanese(t *testing.T) {
 		if got.status != http.StatusOK || !strings.Contains(got.body, "長さ") || !strings.Contains(got.body, "抜き取り確認") || strings.Contains(got.body, "spot check") {
 			t.Errorf("%s: %d, its letters are not Japanese", chart, got.status)
 		}
-	}
-}
-
-// Every rule of a control chart has Japanese words: long runs of points break all
-// of them.
-func TestRulesSpeakJapanese(t *testing.T) {
-	random := rand.New(rand.NewPCG(3, 9))
-	var points []chart.Point
-	for i := range 4000 {
-		spread := []float64{0.3, 2, 1, 3}[i/100%4]
-		points = append(points, chart.Point{Value: spread * random.NormFloat64(), Low: -3, High: 3, Unit: 1})
-	}
-	seen := map[string]bool{}
-	for _, x := range append(chart.Signals(points, chart.WesternElectric), chart.Signals(points, chart.Nelson)...) {
-		seen[x.Rule] = true
-		if said := japanese.signal(x); strings.Contains(said, x.Says) {
-			t.Errorf("%s is told in English: %s", x.Rule, said)
-		}
-	}
-	if len(seen) != 12 {
-		t.Errorf("the points break %d rules of 12: %v", len(seen), seen)
 	}
 }

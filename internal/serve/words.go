@@ -1,76 +1,44 @@
 package serve
 
 import (
-	"fmt"
 	"net/http"
-	"strings"
+	"slices"
 
 	"golang.org/x/text/language"
+
+	"netagauge/internal/core/phrase"
 )
 
-// lang is a language that the pages speak.
-type lang string
+// lang is the language a page is made in.
+type lang = *phrase.Language
 
-const (
-	english  lang = "en"
-	japanese lang = "ja"
-)
-
-var matcher = language.NewMatcher([]language.Tag{language.English, language.Japanese})
-
-// languageOf is the one the person chose, or else what the browser asks for.
-func languageOf(r *http.Request) lang {
+// language is the one the person chose, or else what the browser asks for.
+func (s *Server) language(r *http.Request) lang {
 	if c, err := r.Cookie(languageCookie); err == nil {
-		switch l := lang(c.Value); l {
-		case english, japanese:
+		if l, ok := s.speaks(c.Value); ok {
 			return l
 		}
 	}
-	tags, _, err := language.ParseAcceptLanguage(r.Header.Get("Accept-Language"))
-	if err != nil || len(tags) == 0 {
-		return english
+	asked, _, err := language.ParseAcceptLanguage(r.Header.Get("Accept-Language"))
+	if err != nil || len(asked) == 0 {
+		return s.Languages[0]
 	}
-	if _, i, _ := matcher.Match(tags...); i == 1 {
-		return japanese
+	tags := make([]language.Tag, len(s.Languages))
+	for i, l := range s.Languages {
+		tags[i] = language.Make(l.Tag())
 	}
-	return english
+	_, i, sure := language.NewMatcher(tags).Match(asked...)
+	if sure == language.No {
+		i = 0
+	}
+	return s.Languages[i]
 }
 
-// other is the language to switch to.
-func (l lang) other() lang {
-	if l == english {
-		return japanese
+// speaks is the language of a tag, if the pages speak it.
+func (s *Server) speaks(tag string) (lang, bool) {
+	i := slices.IndexFunc(s.Languages, func(l lang) bool { return l.Tag() == tag })
+	if i < 0 {
+		return nil, false
 	}
-	return english
-}
-
-// inBoth is one text in both languages.
-type inBoth struct{ en, ja string }
-
-// say returns the text of a key; a key that is not there says so itself, and a
-// test finds it.
-func (l lang) say(key string, a ...any) string {
-	p, ok := words[key]
-	text := p.en
-	if l == japanese {
-		text = p.ja
-	}
-	switch {
-	case !ok:
-		return "⟦" + key + "⟧"
-	case len(a) == 0:
-		return text
-	}
-	return fmt.Sprintf(text, a...)
-}
-
-// has reports whether there is a text of that key.
-func has(key string) bool { _, ok := words[key]; return ok }
-
-// list joins names as the language does.
-func (l lang) list(items []string) string {
-	if l == japanese {
-		return strings.Join(items, "、")
-	}
-	return strings.Join(items, ", ")
+	return s.Languages[i], true
 }

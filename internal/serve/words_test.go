@@ -1,99 +1,38 @@
 package serve
 
 import (
-	"io/fs"
 	"net/http/httptest"
-	"os"
-	"path/filepath"
-	"regexp"
-	"strings"
 	"testing"
 	"time"
-	"unicode"
+
+	"netagauge/internal/core/phrase"
 )
-
-// Every text is there in both languages, with the same places for numbers.
-func TestBothLanguagesAreComplete(t *testing.T) {
-	verb := regexp.MustCompile(`%[a-z%]`)
-	for key, p := range words {
-		if strings.TrimSpace(p.en) == "" || strings.TrimSpace(p.ja) == "" {
-			t.Errorf("%s lacks a language", key)
-		}
-		if en, ja := verb.FindAllString(p.en, -1), verb.FindAllString(p.ja, -1); strings.Join(en, "") != strings.Join(ja, "") {
-			t.Errorf("%s takes %v in English and %v in Japanese", key, en, ja)
-		}
-		japanese := strings.ContainsFunc(p.ja, func(r rune) bool { return unicode.In(r, unicode.Han, unicode.Hiragana, unicode.Katakana) })
-		if !japanese && !strings.ContainsAny(p.ja, "〜、–") && key != "language" {
-			t.Errorf("%s is not Japanese: %q", key, p.ja)
-		}
-		if strings.ContainsFunc(p.en, func(r rune) bool { return r > 0x2fff }) && key != "language" {
-			t.Errorf("%s is not English: %q", key, p.en)
-		}
-	}
-	n := len(generalWords) + len(traineeWords) + len(resultWords) + len(secondWords) + len(wrongWords) + len(classWords) + len(chefWords)
-	if n != len(words) {
-		t.Errorf("%d texts share %d keys", n, len(words))
-	}
-}
-
-// Every key that a page or the program names is there, and none is left over.
-func TestKeysAreUsed(t *testing.T) {
-	var source strings.Builder
-	used := map[string]bool{}
-	inPage := regexp.MustCompile(`\{\{[^}]*?\bt "([a-z0-9-]+)"|\(t "([a-z0-9-]+)"`)
-	err := filepath.WalkDir(".", func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || strings.HasSuffix(path, "_test.go") || strings.HasPrefix(d.Name(), "phrases") {
-			return err
-		}
-		text, err := os.ReadFile(path)
-		source.Write(text)
-		if strings.HasSuffix(path, ".html") {
-			for _, m := range inPage.FindAllStringSubmatch(string(text), -1) {
-				used[m[1]+m[2]] = true
-			}
-		}
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for key := range used {
-		if !has(key) {
-			t.Errorf("a page asks for %q, and there is no such text", key)
-		}
-	}
-	made := regexp.MustCompile(`^(nav|state|verdict|fault|fix|p|r|role|how)-|-(title|text|field)$|^(length|width|weight)$|^wrong-(roster|standard)$`) // put together from parts
-	for key := range words {
-		if !strings.Contains(source.String(), `"`+key+`"`) && !made.MatchString(key) {
-			t.Errorf("nothing uses the text %q", key)
-		}
-	}
-}
 
 // The codes of every problem that a report or the folder gives have words.
 func TestProblemsHaveWords(t *testing.T) {
 	for _, code := range []string{"second-photo", "unreadable", "too-large", "no-mat", "few-tags", "blurred", "too-dark", "too-bright", "too-far", "tilted",
 		"bent-mat", "glare", "no-pieces", "print-scale", "worker-stopped", "too-slow", "program", "photo-missing"} {
-		if !has("p-"+code) || !has("r-"+code) {
+		if l := phrase.English(); !l.Has("p-"+code) || !l.Has("r-"+code) {
 			t.Errorf("problem %q has no words", code)
 		}
 	}
 }
 
 func TestLanguageOf(t *testing.T) {
+	s := &Server{Options: Options{Languages: phrase.Languages()}}
 	for _, x := range []struct {
 		asks, chose string
-		want        lang
+		want        string
 	}{
-		{"", "", english}, {"ja", "", japanese}, {"ja-JP,ja;q=0.9,en;q=0.5", "", japanese}, {"en-GB,ja;q=0.5", "", english},
-		{"fr,de", "", english}, {"ja", "en", english}, {"en", "ja", japanese}, {"ja", "<b>", japanese}, {"\xff;;;q=", "", english},
+		{"", "", "en"}, {"ja", "", "ja"}, {"ja-JP,ja;q=0.9,en;q=0.5", "", "ja"}, {"en-GB,ja;q=0.5", "", "en"},
+		{"fr,de", "", "en"}, {"ja", "en", "en"}, {"en", "ja", "ja"}, {"ja", "<b>", "ja"}, {"\xff;;;q=", "", "en"},
 	} {
 		r := httptest.NewRequest("GET", "/", nil)
 		r.Header.Set("Accept-Language", x.asks)
 		if x.chose != "" {
 			r.Header.Set("Cookie", languageCookie+"="+x.chose)
 		}
-		if got := languageOf(r); got != x.want {
+		if got := s.language(r).Tag(); got != x.want {
 			t.Errorf("asks %q, chose %q: %s, want %s", x.asks, x.chose, got, x.want)
 		}
 	}

@@ -1,25 +1,34 @@
-// Package phrase holds what is to be said apart from the language it is said in:
-// keys and numbers, of which each language makes its sentence. It knows no
-// language and rounds nothing.
+// Package phrase is the house's one phrasebook. What is told to a person is a
+// key with numbers and names (Text); a language is one file of data under
+// languages, which says each key in its own words. Text is made at the edge,
+// where the language is known; everything before it passes Text on.
 package phrase
 
-import (
-	"fmt"
-	"strconv"
-	"strings"
-)
-
-// Part is one clause: its key and the numbers it speaks of.
+// Part is one clause: its key, and the numbers and names it speaks of. A name is
+// somebody's or something's own, the same in every language, or a key itself
+// where the clause says so.
 type Part struct {
 	Key     string    `json:"key"`
 	Numbers []float64 `json:"numbers,omitempty"`
+	Names   []string  `json:"names,omitempty"`
 }
 
-// Text is a sentence, clause after clause.
+// Text is what is to be said, clause after clause.
 type Text []Part
 
 // Of is a text of one clause.
-func Of(key string, numbers ...float64) Text { return Text{{key, numbers}} }
+func Of(key string, numbers ...float64) Text { return Text{{Key: key, Numbers: numbers}} }
+
+// Named is a text of one clause that speaks of names.
+func Named(key string, names ...string) Text { return Text{{Key: key, Names: names}} }
+
+// With is t with more numbers in its last clause.
+func (t Text) With(numbers ...float64) Text {
+	out := append(Text(nil), t...)
+	last := &out[len(out)-1]
+	last.Numbers = append(append([]float64(nil), last.Numbers...), numbers...)
+	return out
+}
 
 // And is t followed by other texts.
 func (t Text) And(more ...Text) Text {
@@ -28,35 +37,4 @@ func (t Text) And(more ...Text) Text {
 		out = append(out, m...)
 	}
 	return out
-}
-
-// In says the text in a language: each clause by its template in words, one
-// after the other. A template is as for fmt.Sprintf with the clause's numbers, or
-// has one %s for all of them in a row, as the numbers of pieces are written. It
-// reports false when a clause has no template.
-func (t Text) In(words map[string]string) (string, bool) {
-	var b strings.Builder
-	for _, p := range t {
-		template, ok := words[p.Key]
-		if !ok {
-			return "", false
-		}
-		b.WriteString(p.in(template))
-	}
-	return b.String(), true
-}
-
-func (p Part) in(template string) string {
-	if strings.Contains(template, "%s") {
-		list := make([]string, len(p.Numbers))
-		for i, n := range p.Numbers {
-			list[i] = strconv.FormatFloat(n, 'f', -1, 64)
-		}
-		return fmt.Sprintf(template, strings.Join(list, ", "))
-	}
-	args := make([]any, len(p.Numbers))
-	for i, n := range p.Numbers {
-		args[i] = n
-	}
-	return fmt.Sprintf(template, args...)
 }

@@ -6,7 +6,7 @@ import "slices"
 type Signal struct {
 	Point int    // index of the subgroup, from 0
 	Rule  string // the rule's published name and number
-	Says  string // the pattern, in words
+	Says  string // the pattern, a key of the phrasebook
 }
 
 // rule looks back from the last of a window of zones: how many standard errors
@@ -20,24 +20,24 @@ type rule struct {
 // WesternElectric are the four tests of the Western Electric Statistical
 // Quality Control Handbook (1956), for charts of means.
 var WesternElectric = []rule{
-	{"Western Electric 1", "a point beyond 3 sigma", 1, share(1, 3)},
-	{"Western Electric 2", "2 of 3 points beyond 2 sigma on the same side", 3, share(2, 2)},
-	{"Western Electric 3", "4 of 5 points beyond 1 sigma on the same side", 5, share(4, 1)},
-	{"Western Electric 4", "8 points in a row on the same side of the centre", 8, share(8, 0)},
+	{"Western Electric 1", "rule-out", 1, share(1, 3)},
+	{"Western Electric 2", "rule-2-of-3", 3, share(2, 2)},
+	{"Western Electric 3", "rule-4-of-5", 5, share(4, 1)},
+	{"Western Electric 4", "rule-8-side", 8, share(8, 0)},
 }
 
 // Nelson are the eight tests of L. S. Nelson, The Shewhart Control Chart: Tests
 // for Special Causes, Journal of Quality Technology 16(4), 1984, 237-239, for
 // charts of means.
 var Nelson = []rule{
-	{"Nelson 1", "a point beyond 3 sigma", 1, share(1, 3)},
-	{"Nelson 2", "9 points in a row on the same side of the centre", 9, share(9, 0)},
-	{"Nelson 3", "6 points in a row steadily rising or falling", 6, steady},
-	{"Nelson 4", "14 points in a row going up and down by turns", 14, alternating},
-	{"Nelson 5", "2 of 3 points beyond 2 sigma on the same side", 3, share(2, 2)},
-	{"Nelson 6", "4 of 5 points beyond 1 sigma on the same side", 5, share(4, 1)},
-	{"Nelson 7", "15 points in a row within 1 sigma of the centre", 15, func(w []float64) bool { return countIf(w, within1) == len(w) }},
-	{"Nelson 8", "8 points in a row beyond 1 sigma, on both sides", 8, func(w []float64) bool {
+	{"Nelson 1", "rule-out", 1, share(1, 3)},
+	{"Nelson 2", "rule-9-side", 9, share(9, 0)},
+	{"Nelson 3", "rule-6-steady", 6, steady},
+	{"Nelson 4", "rule-14-turns", 14, alternating},
+	{"Nelson 5", "rule-2-of-3", 3, share(2, 2)},
+	{"Nelson 6", "rule-4-of-5", 5, share(4, 1)},
+	{"Nelson 7", "rule-15-within", 15, func(w []float64) bool { return countIf(w, within1) == len(w) }},
+	{"Nelson 8", "rule-8-both", 8, func(w []float64) bool {
 		return countIf(w, within1) == 0 && slices.Min(w) < 0 && slices.Max(w) > 0
 	}},
 }

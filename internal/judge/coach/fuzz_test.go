@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/phrase"
 )
 
 var angle = regexp.MustCompile(`(-?[0-9.e+]+)°`)
@@ -27,7 +29,7 @@ func FuzzAdvice(f *testing.F) {
 			said = append(said, a.Text)
 		}
 		for _, says := range said {
-			text := English(says)
+			text := phrase.English().Must(says)
 			if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
 				t.Errorf("advice holds a number that is none: %q", text)
 			}

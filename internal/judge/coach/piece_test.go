@@ -49,7 +49,7 @@ func TestPieceAdvice(t *testing.T) {
 				return
 			}
 			for _, a := range got {
-				if a.Fault == c.fault && containsAll(English(a.Text), c.want) {
+				if a.Fault == c.fault && containsAll(phrase.English().Must(a.Text), c.want) {
 					return
 				}
 			}
@@ -81,7 +81,7 @@ func TestPieceAlwaysHasAnAnswer(t *testing.T) {
 			t.Fatalf("faults %+v, advice %v", f, got)
 		}
 		for _, a := range append(got, asAdvice(Tray([]PieceIn{p, p, p}, nigiri, c))...) {
-			if text := English(a.Text); strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
+			if text := phrase.English().Must(a.Text); strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
 				t.Fatalf("advice holds a number that is none: %q", text)
 			}
 		}

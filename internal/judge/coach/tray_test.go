@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/phrase"
 )
 
 // nigiri is a target as common practice has it (no source): 80 x 35 mm, 12 g.
@@ -150,7 +152,7 @@ func TestGoodTrayNeedsNoAdvice(t *testing.T) {
 func trayAdvice(ps []PieceIn, t Target, c Cut) []string {
 	var out []string
 	for _, says := range Tray(ps, t, c) {
-		out = append(out, English(says))
+		out = append(out, phrase.English().Must(says))
 	}
 	return out
 }

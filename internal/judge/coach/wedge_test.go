@@ -3,6 +3,8 @@ package coach
 import (
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/phrase"
 )
 
 func TestWedgeAdvice(t *testing.T) {
@@ -18,7 +20,7 @@ func TestWedgeAdvice(t *testing.T) {
 		{"both", Wedge{Along: 1.2, AlongU: 0.3, Across: 0.8, AcrossU: 0.3}, []string{"1.2 mm thicker at one end", "; 0.8 mm thicker along one side"}},
 		{"large but doubtful", Wedge{Along: 1.2, AlongU: 1.4}, nil},
 	} {
-		got := English(c.wedge.Text())
+		got := phrase.English().Must(c.wedge.Text())
 		if c.want == nil && got != "" || !containsAll(got, c.want) {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}

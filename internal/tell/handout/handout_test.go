@@ -20,6 +20,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
@@ -166,7 +167,7 @@ func TestHTMLHoldsNamesAsText(t *testing.T) {
 			t.Errorf("the board does not show %q", name)
 		}
 	}
-	for _, want := range []string{"Nobody Came", "<i>who.jpg", "the photo is blurred", b.ShowAgain()} {
+	for _, want := range []string{"Nobody Came", "<i>who.jpg", "the photo is blurred", phrase.English().Must(b.ShowAgain())} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the board does not show %q", want)
 		}

@@ -9,6 +9,7 @@ import (
 	"io"
 	"sync"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/tell/pagestyle"
@@ -25,6 +26,7 @@ var pages = sync.OnceValue(func() *template.Template {
 })
 
 var pageFuncs = template.FuncMap{
+	"say":   func(t phrase.Text) string { return phrase.English().Must(t) },
 	"style": func() template.CSS { return pagestyle.CSS },
 	"day":   dayText, "asked": askedText, "criteria": judged, "pass": passText, "share": shareText, "spread": spreadText,
 	"grade": gradeText, "points": pointsText, "trend": trendText, "percent": percent, "weight": weightText, "why": faultText,

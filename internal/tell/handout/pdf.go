@@ -10,6 +10,7 @@ import (
 
 	"golang.org/x/image/draw"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/board"
@@ -42,7 +43,7 @@ func (d *doc) board(b board.Board, absent []string) error {
 	bad.do(d.paragraph("", 9, 4.5, dayText(b.HeldOn)+". "+askedText(b.Asked)+"."))
 	d.Ln(2)
 	bad.do(d.paragraph("B", 12, 6, "What to show again"))
-	bad.do(d.paragraph("", 11, 5.5, b.ShowAgain()))
+	bad.do(d.paragraph("", 11, 5.5, phrase.English().Must(b.ShowAgain())))
 	d.Ln(2)
 	if len(b.Trainees) > 0 {
 		bad.do(d.table(boardColumns(b), boardRows(b)))

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/tell/export"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/board"
@@ -115,7 +116,7 @@ func openTable(b board.Board) export.Table {
 func faultsTable(b board.Board) export.Table {
 	t := export.Table{Name: "faults", Head: []string{"fault", "trainees who have it", "slices", "who", "show again"}}
 	for _, f := range b.Faults {
-		t.Add(string(f.Fault), len(f.Trainees), f.Slices, strings.Join(f.Trainees, "; "), f.Fault.Lesson())
+		t.Add(phrase.English().Word(f.Fault.Is()), len(f.Trainees), f.Slices, strings.Join(f.Trainees, "; "), phrase.English().Word(f.Fault.Lesson()))
 	}
 	return t
 }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/jedib0t/go-pretty/v6/table"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/board"
 )
@@ -48,7 +49,7 @@ func textRow(b board.Board, x board.Trainee) table.Row {
 }
 
 func textNotes(w io.Writer, b board.Board, absent []string) error {
-	lines := []string{"", "Show again: " + b.ShowAgain()}
+	lines := []string{"", "Show again: " + phrase.English().Must(b.ShowAgain())}
 	for _, t := range b.Trainees {
 		for _, p := range t.Photos {
 			if p.Thickness != "" {

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
@@ -174,7 +175,7 @@ func tips(all []grade.Slice, asked Asked) []string {
 	var out []string
 	for _, tip := range coach.Tray(ins, coach.TargetOf(asked.Standard, asked.Group), asked.Cut) {
 		if len(out) < maxTips {
-			out = append(out, coach.English(tip))
+			out = append(out, phrase.English().Must(tip))
 		}
 	}
 	return out

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
@@ -82,7 +83,7 @@ func TestSharedFault(t *testing.T) {
 	if len(b.Faults) != 2 || b.Faults[0].Fault != Short || b.Faults[0].Slices != 6 || fmt.Sprint(b.Faults[0].Trainees) != "[aki ben]" {
 		t.Errorf("faults %+v", b.Faults)
 	}
-	if got := b.ShowAgain(); !strings.Contains(got, "2 of 3 trainees cut slices that are too short") || !strings.Contains(got, "smaller angle") {
+	if got := phrase.English().Must(b.ShowAgain()); !strings.Contains(got, "2 of 3 trainees cut slices that are too short") || !strings.Contains(got, "smaller angle") {
 		t.Errorf("show again: %s", got)
 	}
 	if b.Trainees[1].Passed != 1 || b.Trainees[1].Measured() != 5 || b.Trainees[1].Shares["length"] != 0.2 {
@@ -95,7 +96,7 @@ func TestSharedFault(t *testing.T) {
 
 func TestNoFault(t *testing.T) {
 	b := lesson(t, open(t), "monday", day(23), map[string][]float64{"aki": {80, 81, 80, 80, 80}})
-	if got := b.ShowAgain(); got != "No slice fails the standard." {
+	if got := phrase.English().Must(b.ShowAgain()); got != "No slice fails the standard." {
 		t.Error(got)
 	}
 }

@@ -2,48 +2,36 @@ package board
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
 )
 
-// Fault is a fault with its direction, as a teacher speaks of it.
+// Fault is a fault with its direction, as a teacher speaks of it: a key, whose
+// words the phrasebook has behind is- (too short) and lesson- (what to show
+// again).
 type Fault string
 
 // The faults, from the standard's measures.
 const (
-	Short      Fault = "too short"
-	Long       Fault = "too long"
-	Narrow     Fault = "too narrow"
-	Wide       Fault = "too wide"
-	Light      Fault = "too light"
-	Heavy      Fault = "too heavy"
+	Short      Fault = "short"
+	Long       Fault = "long"
+	Narrow     Fault = "narrow"
+	Wide       Fault = "wide"
+	Light      Fault = "light"
+	Heavy      Fault = "heavy"
 	Triangular Fault = "triangular"
-	Small      Fault = "too small for the rice"
+	Small      Fault = "small"
 	Ragged     Fault = "ragged"
-	NoKoba     Fault = "without a step (koba)"
+	NoKoba     Fault = "koba"
 )
 
-// lessons say what to show again. Geometry: a block of width W cut at the plan
-// angle θ gives slices W / sin θ long; a blade laid at φ in a block of height h
-// gives slices h / sin φ wide. The rest is common practice, no source.
-var lessons = map[Fault]string{
-	Short:      "how the plan angle makes the length: a smaller angle between the cut and the long side of the block makes longer slices",
-	Long:       "how the plan angle makes the length: a larger angle between the cut and the long side of the block makes shorter slices",
-	Narrow:     "how the lay of the blade makes the width: a flatter blade makes wider slices",
-	Wide:       "how the lay of the blade makes the width: a steeper blade makes narrower slices",
-	Light:      "the step from cut to cut: set the blade a little further over for a thicker slice",
-	Heavy:      "the step from cut to cut: set the blade a little less far over for a thinner slice",
-	Triangular: "turning the knife as the block tapers, so that both ends of the slice stay equally wide",
-	Small:      "trimming the block to its height and width before the first cut, and the two angles that make length and width",
-	Ragged:     "one long pull of a keen blade from heel to tip, without sawing",
-	NoKoba:     "leaving the step (koba) along the edge",
-}
-
-// Lesson is what to show again for a fault.
-func (f Fault) Lesson() string { return lessons[f] }
+// Is is the key of what a slice with the fault is, Lesson that of what to show
+// again.
+func (f Fault) Is() string     { return "is-" + string(f) }
+func (f Fault) Lesson() string { return "lesson-" + string(f) }
 
 // Shared is a fault and how far it goes in the class.
 type Shared struct {
@@ -119,9 +107,9 @@ func shared(trainees []Trainee) []Shared {
 	return out
 }
 
-// ShowAgain is the teacher's sentence: the fault that most of the class shares,
+// ShowAgain is what the teacher is told: the fault that most of the class shares,
 // or that there is none.
-func (b Board) ShowAgain() string {
+func (b Board) ShowAgain() phrase.Text {
 	graded := 0
 	for _, t := range b.Trainees {
 		if t.Measured() > 0 {
@@ -129,18 +117,21 @@ func (b Board) ShowAgain() string {
 		}
 	}
 	if graded == 0 {
-		return "No slice was measured."
+		return phrase.Of("class-unmeasured")
 	}
 	if len(b.Faults) == 0 {
-		return "No slice fails the standard."
+		return phrase.Of("class-passes")
 	}
 	f := b.Faults[0]
-	who := fmt.Sprintf("%d of %d trainees cut slices that are %s", len(f.Trainees), graded, f.Fault)
+	says := func(key string, numbers ...float64) phrase.Text {
+		return phrase.Named(key, f.Fault.Is(), f.Fault.Lesson()).With(numbers...)
+	}
 	switch n := len(f.Trainees); {
 	case n == 0:
-		return fmt.Sprintf("No fault is anybody's habit; the most common is %s (%d slices).", f.Fault, f.Slices)
+		return says("class-no-habit", float64(f.Slices))
 	case n*2 > graded && graded > 1:
-		return fmt.Sprintf("%s, in a quarter of their slices or more. Show the class again: %s.", who, f.Fault.Lesson())
+		return says("class-shares", float64(n), float64(graded))
+	default:
+		return says("class-some", float64(n), float64(graded))
 	}
-	return fmt.Sprintf("No fault is shared by most of the class. %s; to show them again: %s.", who, f.Fault.Lesson())
 }

@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/see/shape"
 	"netagauge/internal/see/stereo"
@@ -21,7 +22,7 @@ func (p *piece) reportTop(r *report.Piece) {
 	w := p.wedge()
 	r.WedgeAlong, r.WedgeAlongU, r.WedgeAcross, r.WedgeAcrossU = &w.Along, &w.AlongU, &w.Across, &w.AcrossU
 	r.WedgeSays = w.Text()
-	r.WedgeAdvice = coach.English(r.WedgeSays)
+	r.WedgeAdvice = phrase.English().Must(r.WedgeSays)
 	r.ThicknessMap = thicknessMap(p.relief)
 	r.Koba, r.KobaBroken = yesOrNo(p.top.Koba), yesOrNo(p.top.Broken)
 	if p.top.Koba == stereo.Yes {

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/see/mat"
@@ -62,7 +63,7 @@ func (p *piece) report() report.Piece {
 	r.Verdict, r.Triangular = report.Verdict(p.verdict.Verdict), p.verdict.Triangular
 	for _, f := range p.verdict.Faults {
 		says := p.adviceFor(f.What)
-		r.Faults = append(r.Faults, report.Fault{What: f.What, Measured: f.Measured, Low: f.Low, High: f.High, Unsure: f.Unsure, Advice: coach.English(says), Says: says})
+		r.Faults = append(r.Faults, report.Fault{What: f.What, Measured: f.Measured, Low: f.Low, High: f.High, Unsure: f.Unsure, Advice: phrase.English().Must(says), Says: says})
 	}
 	return r
 }
@@ -103,7 +104,7 @@ func (s *scene) tray(pieces []*piece) *report.Tray {
 	}
 	t.Says = coach.Tray(ins, coach.TargetOf(s.in.Standard, s.in.Matter.Group), s.cut(wholeTray))
 	for _, says := range t.Says {
-		t.Advice = append(t.Advice, coach.English(says))
+		t.Advice = append(t.Advice, phrase.English().Must(says))
 	}
 	return &t
 }

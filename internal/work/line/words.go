@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/tell/report"
 )
@@ -35,7 +36,7 @@ func (l Line) signalTexts(m Measure) []string {
 	}{{"mean", m.Mean}, {"s", m.Spread}} {
 		for _, s := range x.signals {
 			c := l.Checks[m.Checks[s.Point]]
-			t := fmt.Sprintf("check %d, %s: %s of %s: %s", m.Checks[s.Point]+1, c.At.Format("2 Jan 15:04"), x.what, m.Name, s.Says)
+			t := fmt.Sprintf("check %d, %s: %s of %s: %s", m.Checks[s.Point]+1, c.At.Format("2 Jan 15:04"), x.what, m.Name, phrase.English().Word(s.Says))
 			if c.Who != "" {
 				t += ", " + report.Printable(c.Who)
 			}

@@ -1,0 +1,44 @@
+package phrase
+
+import (
+	"errors"
+	"strings"
+)
+
+// Error is what went wrong, told to a person: each language says it in its own
+// words. As an error like any other it speaks English.
+type Error struct {
+	Says  Text
+	Cause error // may be nil
+}
+
+// Wrong is an error that a key tells.
+func Wrong(key string, numbers ...float64) *Error { return &Error{Says: Of(key, numbers...)} }
+
+// WrongName is an error that a key tells with names.
+func WrongName(key string, names ...string) *Error { return &Error{Says: Named(key, names...)} }
+
+func (e *Error) Error() string { return English().Must(e.Says) }
+func (e *Error) Unwrap() error { return e.Cause }
+
+// With is e with numbers beside its names.
+func (e *Error) With(numbers ...float64) *Error { return &Error{e.Says.With(numbers...), e.Cause} }
+
+// In says an error in a language: each of several in a line of its own. It
+// reports false for errors that hold none of ours.
+func In(l *Language, err error) (string, bool) {
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		var lines []string
+		for _, one := range many.Unwrap() {
+			if s, ok := In(l, one); ok {
+				lines = append(lines, s)
+			}
+		}
+		return strings.Join(lines, "\n"), len(lines) > 0
+	}
+	var e *Error
+	if errors.As(err, &e) {
+		return l.Must(e.Says), true
+	}
+	return "", false
+}

@@ -1,0 +1,94 @@
+package phrase
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// made are keys that are put together from a part that is written and one that is
+// data: the code of a problem, the name of a measure, a state, a role.
+var made = regexp.MustCompile(`^(nav|state|verdict|fault|fix|p|r|role|how|species|measure|lesson|is)-|-(title|text|field|drift|scatter|from)$|^wrong-(roster|standard)$`)
+
+// Every key that the program names has words, and no words are left over.
+func TestKeysAreUsed(t *testing.T) {
+	named, source := keysNamed(t, "../../..")
+	for key, where := range named {
+		if !English().Has(key) {
+			t.Errorf("%s asks for %q, and there are no such words", where, key)
+		}
+	}
+	for key := range English().words {
+		if !strings.Contains(source, `"`+key+`"`) && !made.MatchString(key) {
+			t.Errorf("nothing uses the words of %q", key)
+		}
+	}
+}
+
+var inPage = regexp.MustCompile(`[({ ]t "([a-z0-9-]+)"`)
+
+// keysNamed are the keys that programs and pages below a folder ask for by name,
+// and all their source.
+func keysNamed(t *testing.T, root string) (named map[string]string, source string) {
+	t.Helper()
+	named = map[string]string{}
+	var all strings.Builder
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		kind := filepath.Ext(path)
+		switch {
+		case err != nil, d.IsDir() && d.Name() == ".git":
+			return filepath.SkipDir
+		case d.IsDir(), kind != ".go" && kind != ".html" && kind != ".js", strings.HasSuffix(path, "_test.go"):
+			return nil
+		}
+		text, err := os.ReadFile(path)
+		if err != nil {
+			return err
+		}
+		all.Write(text)
+		if kind == ".go" {
+			return inProgram(path, text, named)
+		}
+		for _, m := range inPage.FindAllSubmatch(text, -1) {
+			named[string(m[1])] = path
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return named, all.String()
+}
+
+// inProgram finds the calls that take a key.
+func inProgram(path string, text []byte, named map[string]string) error {
+	file, err := parser.ParseFile(token.NewFileSet(), path, text, parser.SkipObjectResolution)
+	if err != nil {
+		return err
+	}
+	ast.Inspect(file, func(n ast.Node) bool {
+		call, ok := n.(*ast.CallExpr)
+		if !ok || len(call.Args) == 0 {
+			return true
+		}
+		f, ok := call.Fun.(*ast.SelectorExpr)
+		if !ok {
+			return true
+		}
+		from, _ := f.X.(*ast.Ident)
+		takesKey := from != nil && from.Name == "phrase" && (f.Sel.Name == "Of" || f.Sel.Name == "Named" || f.Sel.Name == "Wrong" || f.Sel.Name == "WrongName")
+		if lit, ok := call.Args[0].(*ast.BasicLit); ok && lit.Kind == token.STRING && (takesKey || f.Sel.Name == "Word") {
+			key, _ := strconv.Unquote(lit.Value)
+			named[key] = path
+		}
+		return true
+	})
+	return nil
+}

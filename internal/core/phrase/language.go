@@ -1,0 +1,175 @@
+package phrase
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+	"golang.org/x/text/feature/plural"
+	"golang.org/x/text/language"
+)
+
+// Language says texts in one language.
+type Language struct {
+	tag   language.Tag
+	words map[string]entry
+}
+
+// entry is one key's words: one template, or one for each plural form.
+type entry struct {
+	forms   map[plural.Form]template
+	counted int // index of the number that chooses the form
+}
+
+// formNames are the plural forms of CLDR.
+var formNames = map[string]plural.Form{
+	"zero": plural.Zero, "one": plural.One, "two": plural.Two, "few": plural.Few, "many": plural.Many, "other": plural.Other,
+}
+
+// Parse reads a language's file; tag is its BCP 47 name. A line of the file is
+//
+//	key = "words"
+//	key = {one = "words", other = "words", of = 2}
+//
+// where of is the place of the number that is counted, 1 when left out.
+func Parse(tag string, data []byte) (*Language, error) {
+	t, err := language.Parse(tag)
+	if err != nil {
+		return nil, fmt.Errorf("language %q: %w", tag, err)
+	}
+	var lines map[string]any
+	if err := toml.Unmarshal(data, &lines); err != nil {
+		return nil, fmt.Errorf("language %s: %w", tag, err)
+	}
+	l := &Language{tag: t, words: map[string]entry{}}
+	for key, line := range lines {
+		if l.words[key], err = parseEntry(line); err != nil {
+			return nil, fmt.Errorf("language %s, %s: %w", tag, key, err)
+		}
+	}
+	return l, nil
+}
+
+func parseEntry(line any) (entry, error) {
+	e := entry{forms: map[plural.Form]template{}}
+	forms, ok := line.(map[string]any)
+	if !ok {
+		forms = map[string]any{"other": line}
+	}
+	for name, value := range forms {
+		if n, isNumber := value.(int64); name == "of" && isNumber {
+			e.counted = int(n) - 1
+			continue
+		}
+		form, known := formNames[name]
+		words, isText := value.(string)
+		if !known || !isText {
+			return e, fmt.Errorf("%s = %v are no words", name, value)
+		}
+		t, err := parseTemplate(words)
+		if err != nil {
+			return e, err
+		}
+		e.forms[form] = t
+	}
+	if _, ok := e.forms[plural.Other]; !ok {
+		return e, fmt.Errorf("it lacks the form %q", "other")
+	}
+	return e, nil
+}
+
+// Tag is the language's BCP 47 name, such as ja.
+func (l *Language) Tag() string { return l.tag.String() }
+
+// Own is the language's name in itself, such as 日本語.
+func (l *Language) Own() string { return l.Word("language") }
+
+// Has reports whether the language has words for a key.
+func (l *Language) Has(key string) bool { _, ok := l.words[key]; return ok }
+
+// Say says a text; it reports false when a clause has no words, or words for
+// more than the clause tells, as in results of other programs.
+func (l *Language) Say(t Text) (string, bool) {
+	var b strings.Builder
+	for _, c := range t {
+		s, ok := l.say(c)
+		if !ok {
+			return "", false
+		}
+		b.WriteString(s)
+	}
+	return b.String(), len(t) > 0
+}
+
+// Must says a text of this program; one that has no words shows its key between
+// ⟦ and ⟧, which the tests look for.
+func (l *Language) Must(t Text) string {
+	var b strings.Builder
+	for _, c := range t {
+		s, ok := l.say(c)
+		if !ok {
+			s = "⟦" + c.Key + "⟧"
+		}
+		b.WriteString(s)
+	}
+	return b.String()
+}
+
+// Word says one clause, as templates of pages call it: numbers and names as they
+// come, each kind in its own row.
+func (l *Language) Word(key string, a ...any) string {
+	c := Part{Key: key}
+	for _, v := range a {
+		switch v := v.(type) {
+		case int:
+			c.Numbers = append(c.Numbers, float64(v))
+		case int64:
+			c.Numbers = append(c.Numbers, float64(v))
+		case float64:
+			c.Numbers = append(c.Numbers, v)
+		case *float64:
+			c.Numbers = append(c.Numbers, *v)
+		default:
+			c.Names = append(c.Names, fmt.Sprint(v))
+		}
+	}
+	return l.Must(Text{c})
+}
+
+// List joins items as the language does.
+func (l *Language) List(items []string) string {
+	comma := ", "
+	if e, ok := l.words["list-comma"]; ok {
+		comma, _ = e.forms[plural.Other].fill(l, Part{})
+	}
+	return strings.Join(items, comma)
+}
+
+func (l *Language) say(c Part) (string, bool) {
+	e, ok := l.words[c.Key]
+	if !ok {
+		return "", false
+	}
+	t := e.forms[plural.Other]
+	if len(e.forms) > 1 && e.counted < len(c.Numbers) {
+		if special, ok := e.forms[l.form(c.Numbers[e.counted])]; ok {
+			t = special
+		}
+	}
+	return t.fill(l, c)
+}
+
+// form is the plural form of a number as Number writes it.
+func (l *Language) form(v float64) plural.Form {
+	whole, decimals, _ := strings.Cut(strings.TrimPrefix(Number(v, -1), "-"), ".")
+	return plural.Cardinal.MatchPlural(l.tag, last6(whole), len(decimals), len(decimals), last6(decimals), last6(decimals))
+}
+
+// last6 are a number's last six digits, which the rules of CLDR go by.
+func last6(digits string) int {
+	n := 0
+	for _, d := range digits[max(0, len(digits)-6):] {
+		n = 10*n + int(d-'0')
+	}
+	return n
+}
