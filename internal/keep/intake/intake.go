@@ -76,12 +76,13 @@ var (
 // Limits on what is taken in.
 type Limits struct {
 	Waiting int   // shots that wait or are arriving; beyond, Receive says ErrBusy
+	Each    int   // of these, one owner's
 	Bytes   int64 // of one photo
 	Free    int64 // bytes left on the disk, so that results can still be kept
 }
 
 // usual limits: 200 photos wait for some minutes on two cores.
-var usual = Limits{Waiting: 200, Bytes: photo.MaxBytes, Free: 100 << 20}
+var usual = Limits{Waiting: 200, Each: 40, Bytes: photo.MaxBytes, Free: 100 << 20}
 
 // Folder is an open data folder. Its methods may be called from several
 // goroutines.
@@ -99,8 +100,9 @@ type Folder struct {
 	changes changes
 
 	room    sync.Mutex
-	coming  int        // photos that are arriving
-	keeping sync.Mutex // results are entered in the book one after another
+	coming  map[string]int // photos that are arriving, by owner
+	keeping sync.Mutex     // results are entered in the book one after another
+	turns   turns
 }
 
 // Found says what a stopped server left behind and Open put right.
@@ -114,7 +116,7 @@ type Found struct {
 // what a stopped server left. The program is the version whose results are kept.
 // Only one Folder at a time may have a folder open: ErrInUse.
 func Open(ctx context.Context, dir, program string) (*Folder, error) {
-	f := &Folder{Limits: usual, dir: dir, program: program}
+	f := &Folder{Limits: usual, dir: dir, program: program, coming: map[string]int{}}
 	if err := f.open(ctx); err != nil {
 		f.Close()
 		return nil, fmt.Errorf("open data folder %q: %w", dir, plain(err))

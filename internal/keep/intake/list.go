@@ -56,10 +56,14 @@ func (f *Folder) Shot(ctx context.Context, id string) (Shot, error) {
 	return f.one(ctx, f.look, `WHERE id = ?`, id)
 }
 
-// Ahead is how many shots will be measured before this one.
+// Ahead is about how many shots will be measured before this one: others' first
+// ones before its owner's second.
 func (f *Folder) Ahead(ctx context.Context, s Shot) (int, error) {
 	var n int
-	err := f.look.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE state IN ('waiting', 'measuring') AND number < ?`, s.Number).Scan(&n)
+	err := f.look.QueryRowContext(ctx, `
+		WITH open AS (SELECT number, row_number() OVER (PARTITION BY owner ORDER BY number) AS turn FROM shot WHERE state IN ('waiting', 'measuring')),
+		     own  AS (SELECT number, turn FROM open WHERE number = ?)
+		SELECT count(*) FROM open, own WHERE open.turn < own.turn OR open.turn = own.turn AND open.number < own.number`, s.Number).Scan(&n)
 	return n, f.fail("count the photos", err)
 }
 

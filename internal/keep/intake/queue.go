@@ -11,11 +11,12 @@ import (
 	"netagauge/internal/tell/report"
 )
 
-// Next takes the shot that has waited longest and says that it is being
-// measured; found is false when none waits. Keep, Fail or PutBack ends it.
+// Next takes a shot that waits and says that it is being measured; found is false
+// when none waits. Owners take turns, each with the photo that has waited longest.
+// Keep, Fail or PutBack ends it.
 func (f *Folder) Next(ctx context.Context) (s Shot, found bool, err error) {
 	err = f.in(ctx, func(tx *sql.Tx) error {
-		if s, err = f.one(ctx, tx, `WHERE state = 'waiting' ORDER BY number LIMIT 1`); err != nil {
+		if s, err = f.next(ctx, tx); err != nil {
 			return err
 		}
 		s.State = Measuring
@@ -28,6 +29,7 @@ func (f *Folder) Next(ctx context.Context) (s Shot, found bool, err error) {
 	if err != nil {
 		return Shot{}, false, f.fail("take the next photo", err)
 	}
+	f.turns.took(s.Owner)
 	f.changes.tell()
 	return s, true, nil
 }

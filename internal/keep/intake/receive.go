@@ -24,20 +24,20 @@ func (f *Folder) Receive(ctx context.Context, s Shot, r io.Reader) (Shot, error)
 	if err := f.checkSent(ctx, s); err != nil {
 		return Shot{}, err
 	}
-	return f.take(ctx, r, func(ctx context.Context, a *arrival) (Shot, error) {
+	return f.take(ctx, s.Owner, r, func(ctx context.Context, a *arrival) (Shot, error) {
 		s.ID, s.Format, s.Bytes, s.Hash = newID(), a.format, a.bytes, a.hash
 		s.State, s.Turn, s.Code, s.Why, s.Result = Waiting, 0, "", "", 0
 		return f.file(ctx, s, a)
 	})
 }
 
-// take lets a photo arrive and then has it kept, whether or not the sender is
-// still there.
-func (f *Folder) take(ctx context.Context, r io.Reader, keep func(context.Context, *arrival) (Shot, error)) (Shot, error) {
-	if err := f.reserve(ctx); err != nil {
+// take lets an owner's photo arrive and then has it kept, whether or not the sender
+// is still there.
+func (f *Folder) take(ctx context.Context, owner string, r io.Reader, keep func(context.Context, *arrival) (Shot, error)) (Shot, error) {
+	if err := f.reserve(ctx, owner); err != nil {
 		return Shot{}, err
 	}
-	defer f.release()
+	defer f.release(owner)
 	a, err := f.arrive(r)
 	if err != nil {
 		return Shot{}, fmt.Errorf("take in the photo: %w", plain(err))
@@ -61,29 +61,35 @@ func (f *Folder) checkSent(ctx context.Context, s Shot) error {
 	return s.Told.Check()
 }
 
-// reserve keeps a place for a photo that is about to arrive.
-func (f *Folder) reserve(ctx context.Context) error {
+// reserve keeps a place for an owner's photo that is about to arrive.
+func (f *Folder) reserve(ctx context.Context, owner string) error {
 	var disk syscall.Statfs_t
 	if err := syscall.Statfs(f.dir, &disk); err == nil && int64(disk.Bavail)*disk.Bsize < f.Limits.Free {
 		return ErrFull
 	}
 	f.room.Lock()
 	defer f.room.Unlock()
-	waiting, err := f.Waiting(ctx)
+	var all, own int
+	err := f.look.QueryRowContext(ctx, `SELECT count(*), coalesce(sum(owner = ?), 0) FROM shot WHERE state IN ('waiting', 'measuring')`, owner).Scan(&all, &own)
 	if err != nil {
-		return err
+		return f.fail("count the photos", err)
 	}
-	if waiting+f.coming >= f.Limits.Waiting {
+	for _, n := range f.coming {
+		all += n
+	}
+	if all >= f.Limits.Waiting || own+f.coming[owner] >= f.Limits.Each {
 		return ErrBusy
 	}
-	f.coming++
+	f.coming[owner]++
 	return nil
 }
 
-func (f *Folder) release() {
+func (f *Folder) release(owner string) {
 	f.room.Lock()
 	defer f.room.Unlock()
-	f.coming--
+	if f.coming[owner]--; f.coming[owner] == 0 {
+		delete(f.coming, owner)
+	}
 }
 
 // file puts an arrived photo in its place and then in the list. The order

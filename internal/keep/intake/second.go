@@ -36,7 +36,7 @@ func (f *Folder) AddSecond(ctx context.Context, id, name string, r io.Reader) (S
 	if err != nil {
 		return Shot{}, err
 	}
-	return f.take(ctx, r, func(ctx context.Context, a *arrival) (Shot, error) {
+	return f.take(ctx, first.Owner, r, func(ctx context.Context, a *arrival) (Shot, error) {
 		if a.hash == first.Hash {
 			return Shot{}, ErrSamePhoto
 		}

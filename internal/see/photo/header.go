@@ -12,8 +12,8 @@ import (
 const headBytes = 1 << 18
 
 // Header tells what kind of picture a file is (JPEG, PNG or HEIC) and holds the
-// size in its header against the limits, without decoding a pixel. It reads no
-// further into the file than the header. The file may still be damaged.
+// size in its header against the limits, without decoding a pixel. Of a PNG or HEIC it
+// reads no further than the header. The file may still be damaged.
 func Header(r io.ReaderAt, size int64) (kind string, err error) {
 	if size > MaxBytes {
 		return "", fmt.Errorf("%w: more than %d MB", ErrTooLarge, MaxBytes>>20)
@@ -24,6 +24,11 @@ func Header(r io.ReaderAt, size int64) (kind string, err error) {
 	}
 	if kind = sniff(head); kind == "" {
 		return "", fmt.Errorf("%w: %s", ErrUnreadable, describe(head, size))
+	}
+	if kind == "JPEG" {
+		if err := fewScans(io.NewSectionReader(r, 0, size)); err != nil {
+			return "", fmt.Errorf("%w: %w", ErrUnreadable, err)
+		}
 	}
 	cfg, err := config(io.NewSectionReader(r, 0, size), head, kind)
 	if err != nil {

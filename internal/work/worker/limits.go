@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 	"time"
 )
@@ -19,7 +20,7 @@ type Limits struct {
 // megapixels takes 450 to 500 MB of data and half a second, the largest picture
 // that is decoded at all, a PNG of 16 bits, 900 MB. The address space is no
 // measure of it: Go and the libraries reserve 2 GB that they never use.
-var Usual = Limits{Memory: 1536 << 20, CPU: 40 * time.Second, Nice: 10}
+var Usual = Limits{Memory: 1536 << 20, CPU: 20 * time.Second, Nice: 10}
 
 // set limits the calling process. A worker writes no files, not even a core dump
 // with somebody's photo in it.
@@ -45,6 +46,7 @@ func (l Limits) set() error {
 	if l.Memory == 0 {
 		return nil
 	}
+	debug.SetMemoryLimit(int64(l.Memory / 2)) // from where on Go clears up more eagerly
 	return syscall.Setrlimit(syscall.RLIMIT_DATA, &syscall.Rlimit{Cur: l.Memory, Max: l.Memory})
 }
 

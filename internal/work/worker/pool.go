@@ -123,8 +123,8 @@ func (p *Pool) Close() {
 func (p *Pool) Workers() int { return p.options.Workers }
 
 // Measure measures one photo, as soon as a worker is free. A worker that stops
-// or takes too long over it is replaced and the photo tried once more; after
-// that the error is ErrStopped or ErrSlow. Others are EnteredError, MistakeError,
+// or takes too long over it is replaced and the photo tried once more, unless it
+// took all of the processor time; after that the error is ErrStopped or ErrSlow. Others are EnteredError, MistakeError,
 // ErrNoWorker, that of Open, or ctx's.
 func (p *Pool) Measure(ctx context.Context, photo Photo) (Result, error) {
 	done := make(chan outcome, 1)
@@ -145,7 +145,7 @@ func (p *Pool) slot(i int) {
 	defer p.end(i)
 	for j := range p.jobs {
 		r, err := p.try(i, j)
-		if errors.Is(err, ErrStopped) || errors.Is(err, ErrSlow) {
+		if (errors.Is(err, ErrStopped) || errors.Is(err, ErrSlow)) && !errors.Is(err, errUsedUp) {
 			r, err = p.try(i, j)
 		}
 		if w := p.at(i); w != nil && w.photos >= p.options.Photos {

@@ -50,7 +50,7 @@ func TestWorkerAgreesWithCheck(t *testing.T) {
 }
 
 // Whatever a worker does, the photo fails alone, after a second try in a fresh
-// worker.
+// worker; the one that used up its processor time without.
 func TestBadWorkers(t *testing.T) {
 	for sort, want := range map[string]error{"die": ErrStopped, "hang": ErrSlow, "spin": ErrSlow, "eat": ErrStopped, "babble": ErrStopped} {
 		t.Run(sort, func(t *testing.T) {
@@ -91,8 +91,12 @@ func badWorker(t *testing.T, sort string, want error) {
 		t.Errorf("the worker's words reach the terminal: %q", err)
 	}
 	tries, _ := os.ReadFile(mark)
-	if n := strings.Count(string(tries), "\n"); n != 2 {
-		t.Errorf("%d tries, want 2", n)
+	wanted := 2
+	if sort == "spin" { // which would use up the time again
+		wanted = 1
+	}
+	if n := strings.Count(string(tries), "\n"); n != wanted {
+		t.Errorf("%d tries, want %d", n, wanted)
 	}
 	t.Log(err)
 }

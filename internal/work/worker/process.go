@@ -22,6 +22,9 @@ var (
 	ErrNoWorker = errors.New("a worker cannot be started")
 )
 
+// errUsedUp is an ErrSlow that a second try would only meet again.
+var errUsedUp = fmt.Errorf("%w: all the processor time for one", ErrSlow)
+
 // startWall is how long a worker may take to say that it is ready.
 const startWall = time.Minute
 
@@ -107,7 +110,10 @@ const lastWords = 2 * time.Second
 // autopsy says what a worker that broke off ended of.
 func (p *process) autopsy(err error, killed bool) error {
 	state, said := p.end()
-	if killed || strings.HasSuffix(said, overTime) {
+	if strings.HasSuffix(said, overTime) {
+		return errUsedUp
+	}
+	if killed {
 		return ErrSlow
 	}
 	return fmt.Errorf("%w: %w (%v): %s", ErrStopped, err, state, said)

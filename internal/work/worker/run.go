@@ -177,7 +177,7 @@ func sentence(err error) (code, why string) {
 	case errors.Is(err, errChanged):
 		return intake.CodeMissing, "the photo in the data folder is damaged; send it again"
 	case errors.Is(err, ErrSlow):
-		return intake.CodeSlow, "measuring this photo took too long, twice; take it anew, from straight above and with the whole mat in it"
+		return intake.CodeSlow, "measuring this photo took too long; take it anew, from straight above and with the whole mat in it"
 	case errors.Is(err, ErrStopped):
 		return intake.CodeStopped, "the program could not read this photo and stopped over it, twice; take it anew, and tell your instructor if it happens again"
 	}
