@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"netagauge/internal/judge/ticket"
 	"os"
 	"path/filepath"
 	"strings"
@@ -25,15 +26,15 @@ func TestBackupAndRestoreVerbs(t *testing.T) {
 	}
 	defer f.Close()
 	f.Limits.Free = 0
-	told := intake.Told{Standard: standard.Default()}
-	if err := f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Told: told}); err != nil {
+	told := ticket.Ticket{Standard: standard.Default()}
+	if err := f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told}); err != nil {
 		t.Fatal(err)
 	}
 	photo, err := photos.Files.ReadFile("tray-laid.jpg")
 	if err != nil {
 		t.Fatal(err)
 	}
-	sent, err := f.Receive(t.Context(), intake.Shot{Owner: "7", Kind: intake.Class, Session: "Monday", Told: told, Name: "tray.jpg"}, bytes.NewReader(photo))
+	sent, err := f.Receive(t.Context(), intake.Shot{Owner: "7", Kind: intake.Class, Session: "Monday", Ticket: told, Name: "tray.jpg"}, bytes.NewReader(photo))
 	if err != nil {
 		t.Fatal(err)
 	}

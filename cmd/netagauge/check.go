@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -15,12 +14,12 @@ import (
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/atomicfile"
-	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/judge/weight"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/inspect"
+	"netagauge/internal/work/record"
+	"netagauge/internal/work/worker"
 )
 
 const checkHelp = `Measure every slice in a photo of a tray and hold it against the house standard.
@@ -36,31 +35,20 @@ Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage, 3 a photo was refused or
 
 // checkOptions are the flags of check.
 type checkOptions struct {
-	matter                  matterOptions
-	standard                string
-	second                  string
-	practice                bool
-	theta                   float64
-	blockWidth, blockHeight float64
-	sheet                   float64
-	why                     int
-	json                    bool
-	csv                     bool
-	html                    string
-	picture                 string
+	ticketFlags
+	second  string
+	why     int
+	json    bool
+	csv     bool
+	html    string
+	picture string
 }
 
 func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
 	var o checkOptions
 	f := newFlags("check", checkHelp, out)
-	o.matter.register(f)
+	o.register(f)
 	f.StringVar(&o.second, "second", "", "second photo of the same tray from another place, instead of a thickness: both together show it")
-	f.StringVar(&o.standard, "standard", "", "house standard, a TOML file (built in: slices for nigiri)")
-	f.BoolVar(&o.practice, "practice", false, "use the built-in standard for practice slices, slightly larger")
-	f.Float64Var(&o.theta, "plan-angle", 0, "angle between the cut and the block's long axis in degrees, as cut (45 when not given)")
-	f.Float64Var(&o.blockWidth, "block-width", 0, "width of the block the slices came from in mm, for the advice")
-	f.Float64Var(&o.blockHeight, "block-height", 0, "height of the block in mm, for the advice")
-	f.Float64Var(&o.sheet, "sheet", 0, "thickness of the clear sheet over the mat in mm")
 	f.BoolVar(&o.json, "json", false, "write one JSON object a photo, one a line")
 	f.BoolVar(&o.csv, "csv", false, "write CSV, one row a piece")
 	f.IntVar(&o.why, "why", 0, "say where the weight interval of this piece number comes from")
@@ -69,64 +57,50 @@ func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
-	in, err := o.input(f)
+	tray, err := o.tray(f)
 	if err != nil {
 		return exitUsage, err
 	}
-	return o.run(ctx, in, f.Args(), out, errw)
+	return o.run(ctx, tray, f.Args(), out, errw)
 }
 
-// input turns the flags into what every photo of the call shares.
-func (o *checkOptions) input(f *pflag.FlagSet) (inspect.Input, error) {
-	var in inspect.Input
+// tray turns the flags into what every photo of the call shares: all but the
+// first photo.
+func (o *checkOptions) tray(f *pflag.FlagSet) (t record.Tray, err error) {
 	switch {
 	case f.NArg() == 0:
-		return in, usagef("name a photo")
+		return t, usagef("name a photo")
 	case o.json && o.csv:
-		return in, usagef("choose --json or --csv")
-	case o.practice && o.standard != "":
-		return in, usagef("choose --standard or --practice")
-	}
-	in.SheetMM = o.sheet
-	in.Cut = coach.Cut{Theta: o.theta, BlockWidth: o.blockWidth, BlockHeight: o.blockHeight}
-	if err := cmp.Or(weight.CheckSheet(in.SheetMM), in.Cut.Check()); err != nil {
-		return in, usageError{err}
+		return t, usagef("choose --json or --csv")
 	}
 	if err := distinct(f.Args()); err != nil {
-		return in, err
+		return t, err
 	}
-	if err := o.secondPhoto(&in, f.Args()); err != nil {
-		return in, err
+	if t.Second, err = o.secondPhoto(f.Args()); err != nil {
+		return t, err
 	}
-	var err error
-	if in.Standard, err = loadStandard(o.standard, o.practice); err != nil {
-		return in, usageError{err}
-	}
-	if in.Prints, err = loadPrints(); err != nil {
-		return in, usageError{err}
-	}
-	in.Matter, err = o.matter.matter(o.theta)
-	return in, err
+	t.Ticket, err = o.fill()
+	return t, err
 }
 
 // secondPhoto reads the second photo, where one is named.
-func (o *checkOptions) secondPhoto(in *inspect.Input, photos []string) (err error) {
+func (o *checkOptions) secondPhoto(photos []string) (second record.Photo, err error) {
 	switch {
 	case o.second == "":
-		return nil
+		return second, nil
 	case len(photos) > 1:
-		return usagef("--second belongs to one photo; check the trays one by one")
-	case o.matter.sources() > 0:
-		return usagef("choose --second or another way to tell the thickness")
+		return second, usagef("--second belongs to one photo; check the trays one by one")
+	case o.Sources() > 0 || o.profile != "":
+		return second, usagef("choose --second or another way to tell the thickness")
 	}
 	if err := distinct([]string{photos[0], o.second}); err != nil {
-		return err
+		return second, err
 	}
-	in.Second.Name = o.second
-	if in.Second.Data, err = photo.Read(o.second); err != nil {
-		return usageError{fmt.Errorf("the second photo: %w", err)}
+	data, err := photo.Read(o.second)
+	if err != nil {
+		return second, usageError{fmt.Errorf("the second photo: %w", err)}
 	}
-	return nil
+	return record.Bytes(o.second, data), nil
 }
 
 // distinct refuses a file that is named twice, by whatever path or link.
@@ -147,24 +121,14 @@ func distinct(paths []string) error {
 	return nil
 }
 
-func loadStandard(path string, practice bool) (standard.Standard, error) {
-	switch {
-	case path != "":
-		return standard.Load(path)
-	case practice:
-		return standard.Practice(), nil
-	}
-	return standard.Default(), nil
-}
-
 // run checks the photos one after another, so that results come in the order
 // they were named and memory holds one photo.
-func (o *checkOptions) run(ctx context.Context, in inspect.Input, paths []string, out, errw io.Writer) (int, error) {
+func (o *checkOptions) run(ctx context.Context, tray record.Tray, paths []string, out, errw io.Writer) (int, error) {
 	code := exitPass
 	var reports []report.Report
 	var pages []report.Page
 	for _, path := range paths {
-		res, err := checkFile(ctx, in, path)
+		res, err := checkFile(ctx, tray, path)
 		var mistake inspect.InputError
 		if errors.As(err, &mistake) {
 			return exitUsage, usageError{err}
@@ -172,7 +136,7 @@ func (o *checkOptions) run(ctx context.Context, in inspect.Input, paths []string
 		if err != nil {
 			return exitRefused, err
 		}
-		code = max(code, codeOf(res.Report, in.Standard))
+		code = max(code, codeOf(res.Report, tray.Ticket.Standard))
 		reports = append(reports, res.Report)
 		if err := o.show(out, res.Report); err != nil {
 			return exitRefused, err
@@ -185,7 +149,7 @@ func (o *checkOptions) run(ctx context.Context, in inspect.Input, paths []string
 		if o.html == "" && o.picture == "" {
 			continue
 		}
-		jpeg, err := annotated(res, in.Standard)
+		jpeg, err := annotated(res, tray.Ticket.Standard)
 		if err != nil {
 			return exitRefused, err
 		}
@@ -199,14 +163,13 @@ func (o *checkOptions) run(ctx context.Context, in inspect.Input, paths []string
 
 // checkFile reads and checks one photo; a file that cannot be read gives a
 // refused report like one that cannot be decoded.
-func checkFile(ctx context.Context, in inspect.Input, path string) (inspect.Result, error) {
-	in.Name = path
+func checkFile(ctx context.Context, tray record.Tray, path string) (inspect.Result, error) {
 	data, err := photo.Read(path)
 	if err != nil {
-		return inspect.Unreadable(in, err), ctx.Err()
+		return inspect.Unreadable(path, tray.Ticket, err), ctx.Err()
 	}
-	in.Data = data
-	return inspect.Photo(ctx, in)
+	tray.First = record.Bytes(path, data)
+	return worker.Inspect(ctx, tray)
 }
 
 // codeOf is the exit code one report asks for.

@@ -14,10 +14,8 @@ import (
 
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/handout"
-	"netagauge/internal/tell/report"
 	"netagauge/internal/work/board"
 	"netagauge/internal/work/class"
-	"netagauge/internal/work/inspect"
 )
 
 const classHelp = `Measure, grade and report a class: a folder with the photos of its trays.
@@ -67,7 +65,7 @@ func runClass(ctx context.Context, args []string, out, errw io.Writer) (int, err
 }
 
 func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.Writer) (int, error) {
-	in, asked, job, day, err := o.prepare(f)
+	job, day, err := o.prepare(f)
 	if err != nil {
 		return exitUsage, err
 	}
@@ -80,15 +78,13 @@ func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.W
 		return exitRefused, err
 	}
 	defer b.Close()
-	if job.Asked, err = b.Asked(ctx, asked.Standard.Name, asked); err != nil {
+	ticket, err := b.Ticket(ctx, job.Ticket)
+	if err != nil {
 		return exitRefused, err
 	}
-	if job.Run, err = b.Begin(ctx, o.session, day, job.Asked, job.Program); err != nil {
+	job.Recorder = recorder(b)
+	if job.Run, err = b.Begin(ctx, o.session, day, ticket, job.Program); err != nil {
 		return exitRefused, err
-	}
-	job.Book = b
-	job.Check = func(ctx context.Context, p, second class.Photo) (report.Report, []byte, error) {
-		return checkTray(ctx, in, p, second)
 	}
 	outcomes, err := o.measure(ctx, job, errw)
 	if err != nil {
@@ -98,9 +94,9 @@ func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.W
 }
 
 // prepare checks everything that can be wrong before a photo is opened.
-func (o *classOptions) prepare(f *pflag.FlagSet) (in inspect.Input, asked board.Asked, job class.Job, day time.Time, err error) {
-	fail := func(e error) (inspect.Input, board.Asked, class.Job, time.Time, error) {
-		return in, asked, job, day, e
+func (o *classOptions) prepare(f *pflag.FlagSet) (job class.Job, day time.Time, err error) {
+	fail := func(e error) (class.Job, time.Time, error) {
+		return job, day, e
 	}
 	if f.NArg() != 1 {
 		return fail(usagef("name the one folder that holds the photos"))
@@ -117,10 +113,13 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (in inspect.Input, asked board.
 			return fail(usagef("%q is no day; write it as 2026-11-25", o.date))
 		}
 	}
-	if in, asked, err = o.input(f); err != nil {
+	job = class.Job{Folder: f.Arg(0), Workers: o.workers, Minutes: o.minutes}
+	if job.Ticket, err = o.fill(); err != nil {
 		return fail(err)
 	}
-	job = class.Job{Folder: f.Arg(0), Program: programVersion(), Workers: o.workers, Minutes: o.minutes}
+	if err := ofOneTray(job.Ticket, 0); err != nil {
+		return fail(err)
+	}
 	if job.Trays, err = class.Trays(job.Folder); err != nil {
 		return fail(usageError{err})
 	}
@@ -136,7 +135,7 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (in inspect.Input, asked board.
 		}
 		o.session = filepath.Base(whole)
 	}
-	return in, asked, job, day, nil
+	return job, day, nil
 }
 
 func (o *classOptions) decisions(trays []class.Tray) ([]class.Decision, error) {

@@ -11,9 +11,9 @@ import (
 
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/judge/weight"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/tell/report"
-	"netagauge/internal/work/inspect"
+	"netagauge/internal/work/record"
 	"netagauge/testdata/photos"
 )
 
@@ -42,16 +42,13 @@ func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 	if err := writeSamples(*dir); err != nil {
 		return exitUsage, err
 	}
-	in, err := demoInput()
-	if err != nil {
-		return exitRefused, err
-	}
+	tray := record.Tray{Ticket: ticket.Ticket{Standard: standard.Default(), Thickness: demoThickness}}
 	photo := filepath.Join(*dir, demoTray)
-	res, err := checkFile(ctx, in, photo)
+	res, err := checkFile(ctx, tray, photo)
 	if err != nil {
 		return exitRefused, err
 	}
-	jpeg, err := annotated(res, in.Standard)
+	jpeg, err := annotated(res, tray.Ticket.Standard)
 	if err != nil {
 		return exitRefused, err
 	}
@@ -66,13 +63,6 @@ func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 	}
 	fmt.Fprintf(out, "\nThe tray as photographed:   %s\nThe tray as measured:       %s\nA page to print:            %s\n", photo, o.picture, o.html)
 	return exitPass, nil
-}
-
-func demoInput() (inspect.Input, error) {
-	in := inspect.Input{Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
-	t, err := weight.ParseThickness(demoThickness)
-	in.Matter.Thickness = t
-	return in, err
 }
 
 // writeSamples writes the sample trays into a folder, making it.

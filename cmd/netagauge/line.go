@@ -12,11 +12,10 @@ import (
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
-	"netagauge/internal/work/board"
 	"netagauge/internal/work/class"
-	"netagauge/internal/work/inspect"
 	"netagauge/internal/work/line"
 )
 
@@ -59,7 +58,7 @@ func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
-	in, asked, err := o.prepare(f)
+	t, err := o.prepare(f)
 	if err != nil {
 		return exitUsage, err
 	}
@@ -68,7 +67,7 @@ func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 		return exitRefused, err
 	}
 	defer b.Close()
-	code, err := o.add(ctx, b, in, asked, errw)
+	code, err := o.add(ctx, b, t, errw)
 	if err != nil {
 		return exitRefused, err
 	}
@@ -76,57 +75,54 @@ func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 	if err != nil {
 		return exitRefused, err
 	}
-	shown, err := o.show(line.Of(o.line, checks, o.ask(asked)), out)
+	shown, err := o.show(line.Of(o.line, checks, o.plan(t)), out)
 	return max(code, shown), err
 }
 
-func (o *lineOptions) prepare(f *pflag.FlagSet) (inspect.Input, board.Asked, error) {
-	var in inspect.Input
-	var asked board.Asked
-	var err error
+func (o *lineOptions) prepare(f *pflag.FlagSet) (t ticket.Ticket, err error) {
 	if o.trays, err = class.Pair(f.Args()); err != nil {
-		return in, asked, usageError{err}
+		return t, usageError{err}
 	}
 	switch {
 	case o.line == "":
-		return in, asked, usagef("give the line a name")
+		return t, usagef("give the line a name")
 	case o.rules != "western-electric" && o.rules != "nelson":
-		return in, asked, usagef("%q are no run rules; choose western-electric or nelson", o.rules)
+		return t, usagef("%q are no run rules; choose western-electric or nelson", o.rules)
 	case o.base < 0 || o.base == 1:
-		return in, asked, usagef("%d checks cannot set limits; it takes two", o.base)
+		return t, usagef("%d checks cannot set limits; it takes two", o.base)
 	case !(o.price >= 0 && o.price <= 1e6):
-		return in, asked, usagef("a price of %g per kg cannot be", o.price)
+		return t, usagef("a price of %g per kg cannot be", o.price)
 	case f.NArg() == 0 && o.noRecord:
-		return in, asked, usagef("without photos and without a record book there is nothing to chart")
+		return t, usagef("without photos and without a record book there is nothing to chart")
 	case len(o.trays) != 1 && o.at != "":
-		return in, asked, usagef("--at is the time of one check; name one photo, or two of one tray")
+		return t, usagef("--at is the time of one check; name one photo, or two of one tray")
 	}
 	for _, s := range []float64{o.shiftLength, o.shiftWidth, o.shiftWeight} {
 		if !(s >= 0 && s <= 500) {
-			return in, asked, usagef("a shift of %g cannot be", s)
+			return t, usagef("a shift of %g cannot be", s)
 		}
 	}
-	return o.input(f)
+	if t, err = o.fill(); err != nil {
+		return t, err
+	}
+	return t, ofOneTray(t, len(o.trays))
 }
 
-// ask turns the flags into what is charted.
-func (o *lineOptions) ask(a board.Asked) line.Ask {
-	return line.Ask{
-		Standard: a.Standard, Group: a.Group, Base: o.base, Nelson: o.rules == "nelson", PricePerKg: o.price,
+// plan turns the flags into what is charted.
+func (o *lineOptions) plan(t ticket.Ticket) line.ControlPlan {
+	_, group := t.Fish()
+	return line.ControlPlan{
+		Standard: t.Standard, Group: group, Base: o.base, Nelson: o.rules == "nelson", PricePerKg: o.price,
 		Shifts: map[string]float64{"length": o.shiftLength, "width": o.shiftWidth, "weight": o.shiftWeight},
 	}
 }
 
 // add measures photos and keeps them as checks of the line. A photo that is
 // refused is said so and not kept.
-func (o *lineOptions) add(ctx context.Context, b *book.Book, in inspect.Input, asked board.Asked, errw io.Writer) (int, error) {
+func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, errw io.Writer) (int, error) {
 	code := exitPass
-	hash, err := b.Asked(ctx, asked.Standard.Name, asked)
-	if err != nil {
-		return exitRefused, err
-	}
 	for _, tray := range o.trays {
-		err := o.addOne(ctx, b, in, hash, tray, errw)
+		err := o.addOne(ctx, b, t, tray, errw)
 		var refused refusedError
 		if errors.As(err, &refused) {
 			fmt.Fprintf(errw, "netagauge line: not kept: %v\n", err)
@@ -143,9 +139,9 @@ func (o *lineOptions) add(ctx context.Context, b *book.Book, in inspect.Input, a
 // refusedError is one photo that cannot be a check; others go on.
 type refusedError struct{ error }
 
-func (o *lineOptions) addOne(ctx context.Context, b *book.Book, in inspect.Input, asked string, tray class.Tray, errw io.Writer) error {
-	path := tray.File
-	p, second, err := tray.Read("")
+func (o *lineOptions) addOne(ctx context.Context, b *book.Book, t ticket.Ticket, files class.Tray, errw io.Writer) error {
+	path := files.File
+	tray, err := files.Read("", t)
 	if err != nil {
 		return refusedError{err}
 	}
@@ -153,24 +149,14 @@ func (o *lineOptions) addOne(ctx context.Context, b *book.Book, in inspect.Input
 	if err != nil {
 		return err
 	}
-	k := book.Key{Photo: book.HashPhotos(p.Data, second.Data), Asked: asked, Program: programVersion()}
-	id, found, err := b.Find(ctx, k)
+	kept, err := recorder(b).Record(ctx, tray)
 	if err != nil {
 		return err
 	}
-	if !found {
-		r, picture, err := checkTray(ctx, in, p, second)
-		if err != nil {
-			return err
-		}
-		if r.Status != report.Measured {
-			return refusedError{refusal(path, r)}
-		}
-		if id, err = b.Keep(ctx, k, r, picture); err != nil {
-			return err
-		}
+	if kept.Report.Status != report.Measured {
+		return refusedError{refusal(path, kept.Report)}
 	}
-	added, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: id, Line: o.line, Who: o.who, File: filepath.Base(path), CheckedAt: at})
+	added, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: kept.ID, Line: o.line, Who: o.who, File: filepath.Base(path), CheckedAt: at})
 	if err == nil && !added {
 		fmt.Fprintf(errw, "netagauge line: %s is a check of line %q already; it counts once\n", report.Printable(path), o.line)
 	}

@@ -30,12 +30,10 @@ check measures it. Put the knife down before you read the sheet.
 
 // planFlags is what the person typed.
 type planFlags struct {
-	length, width, height         float64
-	stations                      string
-	photo, heights, picture       string
-	matter                        matterOptions
-	standard                      string
-	practice                      bool
+	length, width, height   float64
+	stations                string
+	photo, heights, picture string
+	ticketFlags
 	hand, tail                    string
 	noTip                         bool
 	turn                          float64
@@ -56,9 +54,7 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.StringVar(&p.photo, "photo", "", "photo of the block on the mat, instead of its sizes; with --heights")
 	f.StringVar(&p.heights, "heights", "", "with --photo, the block's height in mm: one (20), or at places from the tail end on (0:16,120:22)")
 	f.StringVar(&p.picture, "picture", "", "with --photo, write the photo with every cut drawn on it to this JPEG file")
-	f.StringVar(&p.matter.species, "species", "", "what the block is (netagauge species lists the names)")
-	f.StringVar(&p.matter.density, "density", "", "density of the flesh in g/cm³, instead of the species' own")
-	f.Float64Var(&p.matter.temperature, "temperature", weight.ColdHeld, "temperature of the fish in °C")
+	p.registerFlesh(f)
 	f.StringVar(&p.standard, "standard", "", "house standard, a TOML file (default: the built-in one for nigiri)")
 	f.BoolVar(&p.practice, "practice", false, "aim for practice slices, slightly larger")
 	f.StringVar(&p.hand, "hand", string(o.Hand), "the knife hand: right or left")
@@ -101,7 +97,7 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 	if err != nil {
 		return plan.Plan{}, usageError{err}
 	}
-	matter, err := p.matter.flesh()
+	matter, err := weight.BuiltIn().Matter(p.Species, p.Density, p.temperature)
 	if err != nil {
 		return plan.Plan{}, usageError{err}
 	}

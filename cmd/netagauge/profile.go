@@ -13,10 +13,11 @@ import (
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/judge/weight/residual"
 	"netagauge/internal/tell/report"
-	"netagauge/internal/work/inspect"
+	"netagauge/internal/work/record"
 )
 
 const profileHelp = `Keep what one cutter's slices of one species weigh for their area.
@@ -104,8 +105,7 @@ func (o *profileOptions) open(path string) (weight.Profile, error) {
 
 // add measures the photo and keeps the weighed pieces in the profile's file.
 func (o *profileOptions) add(ctx context.Context, p *weight.Profile, path, photo string) (int, error) {
-	in := inspect.Input{Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
-	res, err := checkFile(ctx, in, photo)
+	res, err := checkFile(ctx, record.Tray{Ticket: ticket.Ticket{Standard: standard.Default()}}, photo)
 	if err != nil {
 		return exitRefused, err
 	}

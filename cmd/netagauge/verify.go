@@ -10,11 +10,13 @@ import (
 
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/see/disc"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/see/printscale"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/inspect"
+	"netagauge/internal/work/record"
 )
 
 // verifyPrint measures a known object on a mat, a bank card or the named coin,
@@ -27,7 +29,7 @@ func verifyPrint(ctx context.Context, path, coin string, out io.Writer) (int, er
 			return exitUsage, usageError{err}
 		}
 	}
-	res, err := checkFile(ctx, inspect.Input{Standard: standard.Default()}, path)
+	res, err := checkFile(ctx, record.Tray{Ticket: ticket.Ticket{Standard: standard.Default()}}, path)
 	if err != nil {
 		return exitRefused, err
 	}

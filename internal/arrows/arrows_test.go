@@ -65,8 +65,6 @@ var back = map[string]bool{
 	"judge/grade>tell/report": true,
 	"keep/book>tell/export":   true,
 	"keep/book>tell/report":   true,
-	"keep/intake>tell/report": true,
-	"keep/intake>work/board":  true,
 	"tell/handout>work/board": true,
 }
 

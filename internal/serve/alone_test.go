@@ -42,8 +42,8 @@ func TestVerifyMat(t *testing.T) {
 	// Later photos are measured with it.
 	e.aoi.sendTray("/tray")
 	x, found, err := e.folder.Next(t.Context())
-	if err != nil || !found || len(x.Told.Prints) != 1 || x.Told.Prints[0] != (printscale.Record{Mat: "a4", Scale: 0.97, U: 0.003, Object: "card", Day: "2026-11-25"}) {
-		t.Errorf("the next photo was told %+v, %v", x.Told.Prints, err)
+	if err != nil || !found || len(x.Ticket.Prints) != 1 || x.Ticket.Prints[0] != (printscale.Record{Mat: "a4", Scale: 0.97, U: 0.003, Object: "card", Day: "2026-11-25"}) {
+		t.Errorf("the next photo was told %+v, %v", x.Ticket.Prints, err)
 	}
 }
 

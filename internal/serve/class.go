@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"netagauge/internal/judge/ticket"
 	"slices"
 	"strings"
 	"time"
@@ -117,7 +118,7 @@ func (s *Server) classNow(ctx context.Context, all bool) (data classData, err er
 const shownLatest = 12
 
 func (s *Server) latest(ctx context.Context, data *classData) error {
-	which := intake.Which{Kind: intake.Class, Session: data.Class.Name, Last: shownLatest}
+	which := intake.Filter{Kind: intake.Class, Session: data.Class.Name, Last: shownLatest}
 	if data.All {
 		which.Last = 0
 	}
@@ -151,12 +152,12 @@ func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Ses
 		s.trouble(w, r, err)
 		return
 	}
-	told := intake.Told{Standard: house}
+	told := ticket.Ticket{Standard: house}
 	if err := enter(&told, formFields(r)); err != nil {
 		s.showClass(w, r, http.StatusUnprocessableEntity, complain(l, err, wrongEntry(told)))
 		return
 	}
-	if err := s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Class, Name: name, HeldOn: held, Told: told}); err != nil {
+	if err := s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Class, Name: name, HeldOn: held, Ticket: told}); err != nil {
 		s.trouble(w, r, err)
 		return
 	}
@@ -224,7 +225,7 @@ func (s *Server) again(w http.ResponseWriter, r *http.Request, who account.Sessi
 	if !ok {
 		return
 	}
-	told := x.Told
+	told := x.Ticket
 	if err := enter(&told, formFields(r)); err != nil {
 		s.refuse(w, r, err)
 		return

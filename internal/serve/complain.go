@@ -2,6 +2,7 @@ package serve
 
 import (
 	"errors"
+	"netagauge/internal/judge/ticket"
 	"strings"
 
 	"netagauge/internal/core/phrase"
@@ -9,7 +10,6 @@ import (
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
-	"netagauge/internal/keep/intake"
 )
 
 // complaint is what is wrong with what was entered: in the page's language, and
@@ -26,7 +26,7 @@ func complain(l lang, err error, key string, a ...any) *complaint {
 }
 
 // wrongEntry is the key of which of the things told of a tray cannot be.
-func wrongEntry(t intake.Told) string {
+func wrongEntry(t ticket.Ticket) string {
 	if t.Thickness != "" && t.TrayWeight != "" {
 		return "or-hint"
 	}

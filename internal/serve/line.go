@@ -48,7 +48,7 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 			data.Measures = append(data.Measures, measured(s.language(r), m))
 		}
 	}
-	shots, err := s.Folder.List(r.Context(), intake.Which{Kind: intake.Line, Session: s.Line, Last: shownLatest})
+	shots, err := s.Folder.List(r.Context(), intake.Filter{Kind: intake.Line, Session: s.Line, Last: shownLatest})
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -113,8 +113,8 @@ func (s *Server) charted(ctx context.Context, all bool) (l line.Line, found bool
 	if len(checks) == 0 {
 		return l, false, nil
 	}
-	m, err := of.Told.Matter()
-	return line.Of(s.Line, checks, line.Ask{Standard: of.Told.Standard, Group: m.Group}), true, err
+	m, err := of.Ticket.Matter()
+	return line.Of(s.Line, checks, line.ControlPlan{Standard: of.Ticket.Standard, Group: m.Group}), true, err
 }
 
 // chart draws one measure's chart: weight-mean.svg, length-s.svg and so on.

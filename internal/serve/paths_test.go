@@ -116,8 +116,8 @@ func TestEntered(t *testing.T) {
 		t.Fatalf("full-width digits: %d\n%s", got.status, got.body)
 	}
 	x, err := e.folder.Shot(context.Background(), strings.TrimPrefix(got.header.Get("Location"), "/shots/"))
-	if err != nil || x.Told.Thickness != "4.2" || x.Told.Species != "salmon" {
-		t.Errorf("the photo was told %+v, %v", x.Told, err)
+	if err != nil || x.Ticket.Thickness != "4.2" || x.Ticket.Species != "salmon" {
+		t.Errorf("the photo was told %+v, %v", x.Ticket, err)
 	}
 }
 
@@ -186,7 +186,7 @@ func TestInstructorsPath(t *testing.T) {
 	}
 	e.measure(madeUp)
 	x, err := e.folder.Shot(context.Background(), e.aoiShot[7:])
-	if err != nil || x.Told.Thickness != "5" || x.Turn != 1 || x.State != intake.Measured {
+	if err != nil || x.Ticket.Thickness != "5" || x.Turn != 1 || x.State != intake.Measured {
 		t.Errorf("measured anew: %+v, %v", x, err)
 	}
 }
@@ -253,12 +253,12 @@ func TestStandard(t *testing.T) {
 	e.teacher.post("/standard", url.Values{"was": {was}, "text": {house}, "again": {"on"}}).must(e.site, http.StatusSeeOther)
 	ctx := context.Background()
 	class, err := e.folder.Session(ctx, intake.Class, "Monday")
-	if err != nil || class.Told.Standard.Name != "house" || class.Told.Standard.Length != (standard.Limits{Low: 85, Aim: 90, High: 95}) {
-		t.Errorf("the class is held against %+v, %v", class.Told.Standard.Length, err)
+	if err != nil || class.Ticket.Standard.Name != "house" || class.Ticket.Standard.Length != (standard.Limits{Low: 85, Aim: 90, High: 95}) {
+		t.Errorf("the class is held against %+v, %v", class.Ticket.Standard.Length, err)
 	}
 	line, _ := e.folder.Session(ctx, intake.Line, "lunch")
-	if line.Told.Standard.Name != "house" {
-		t.Errorf("the line is held against %q", line.Told.Standard.Name)
+	if line.Ticket.Standard.Name != "house" {
+		t.Errorf("the line is held against %q", line.Ticket.Standard.Name)
 	}
 	if n, _ := e.folder.Waiting(ctx); n != 2 {
 		t.Errorf("%d photos are measured anew, want the class's 2", n)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"netagauge/internal/judge/ticket"
 	"slices"
 	"strings"
 	"unicode"
@@ -116,14 +117,14 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 		out.secondOdd = out.secondOdd || p.Code == "second-photo"
 	}
 	for _, p := range r.Pieces {
-		d := pieceOf(l, p, decisions, x.Told)
+		d := pieceOf(l, p, decisions, x.Ticket)
 		out.Pieces = append(out.Pieces, d)
 		out.Mapped = out.Mapped || d.Top != nil
 		if !d.Counts || p.State != report.PieceMeasured {
 			continue
 		}
 		out.Measured++
-		if x.Told.Standard.CountsAsPass(standard.Verdict(p.Verdict)) {
+		if x.Ticket.Standard.CountsAsPass(standard.Verdict(p.Verdict)) {
 			out.Passed++
 		}
 	}
@@ -151,7 +152,7 @@ func (s *Server) anothers(label string, x intake.Shot) bool {
 	return known && name != x.Who
 }
 
-func pieceOf(l lang, p report.Piece, decisions map[int]grade.Decision, told intake.Told) pieceData {
+func pieceOf(l lang, p report.Piece, decisions map[int]grade.Decision, told ticket.Ticket) pieceData {
 	out := pieceData{Piece: p, Verdict: "not-counted", Class: "none", Cover: p.RiceCover, Counts: p.State == report.PieceMeasured}
 	if d, ok := decisions[p.Number]; ok {
 		out.Decision, out.Counts = &d, d.Slice

@@ -234,7 +234,7 @@ func TestFormsFromElsewhere(t *testing.T) {
 
 func TestKindsStayApart(t *testing.T) {
 	e := newEverybody(t)
-	shots, err := e.folder.List(context.Background(), intake.Which{Kind: intake.Line})
+	shots, err := e.folder.List(context.Background(), intake.Filter{Kind: intake.Line})
 	if err != nil || len(shots) != 1 || shots[0].Session != "lunch" {
 		t.Errorf("the line has %v, %v", shots, err)
 	}

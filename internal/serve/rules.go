@@ -127,7 +127,7 @@ func (s *Server) applyStandard(ctx context.Context, again bool) error {
 	if err != nil {
 		return err
 	}
-	line.Told.Standard = house
+	line.Ticket.Standard = house
 	if err := s.Folder.SetSession(ctx, line); err != nil {
 		return err
 	}
@@ -135,17 +135,17 @@ func (s *Server) applyStandard(ctx context.Context, again bool) error {
 	if err != nil || !found {
 		return err
 	}
-	open.Told.Standard = house
+	open.Ticket.Standard = house
 	if err := s.Folder.SetSession(ctx, open); err != nil || !again {
 		return err
 	}
-	shots, err := s.Folder.List(ctx, intake.Which{Kind: intake.Class, Session: open.Name})
+	shots, err := s.Folder.List(ctx, intake.Filter{Kind: intake.Class, Session: open.Name})
 	if err != nil {
 		return err
 	}
 	var errs []error
 	for _, x := range shots {
-		told := x.Told
+		told := x.Ticket
 		told.Standard = house
 		_, err := s.Folder.Again(ctx, x.ID, told)
 		errs = append(errs, err)

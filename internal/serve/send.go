@@ -6,6 +6,7 @@ import (
 	"io"
 	"mime/multipart"
 	"net/http"
+	"netagauge/internal/judge/ticket"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -105,7 +106,7 @@ func shortName(name string) string {
 
 // receive takes a photo in for a session and goes to its page, or says why not.
 func (s *Server) receive(w http.ResponseWriter, r *http.Request, who account.Session, to intake.Session, name string, f sent) {
-	told, err := s.told(to)
+	told, err := s.ticket(to)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -114,7 +115,7 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request, who account.Ses
 		s.refuse(w, r, err)
 		return
 	}
-	shot, err := s.Folder.Receive(r.Context(), intake.Shot{Owner: owner(who), Who: name, Kind: to.Kind, Session: to.Name, Told: told, Name: f.name}, f.photo)
+	shot, err := s.Folder.Receive(r.Context(), intake.Shot{Owner: owner(who), Who: name, Kind: to.Kind, Session: to.Name, Ticket: told, Name: f.name}, f.photo)
 	if err != nil {
 		s.refuse(w, r, err)
 		return
@@ -141,7 +142,7 @@ type enteredError struct {
 }
 
 // enter puts what was entered in place of what the session says.
-func enter(t *intake.Told, fields map[string]string) error {
+func enter(t *ticket.Ticket, fields map[string]string) error {
 	if fields["species"] != "" {
 		t.Species, t.Density = fields["species"], ""
 	}

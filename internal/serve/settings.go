@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"netagauge/internal/judge/ticket"
 	"os"
 	"path/filepath"
 	"strings"
@@ -45,10 +46,10 @@ func (s *Server) house() (standard.Standard, error) {
 	return standard.Parse(intake.StandardFile, []byte(text))
 }
 
-// told is a session's with the mats' verified scales as they are now.
-func (s *Server) told(of intake.Session) (intake.Told, error) {
+// ticket is a session's with the mats' verified scales as they are now.
+func (s *Server) ticket(of intake.Session) (ticket.Ticket, error) {
 	prints, err := printscale.Load(s.path(intake.PrintsFile))
-	t := of.Told
+	t := of.Ticket
 	t.Prints = prints.Prints
 	return t, err
 }
@@ -75,7 +76,7 @@ func (s *Server) firstFiles(ctx context.Context) error {
 	if _, err := s.Folder.Session(ctx, intake.Line, s.Line); err == nil || !errors.Is(err, intake.ErrNoSession) {
 		return err
 	}
-	return s.Folder.SetSession(ctx, intake.Session{Kind: intake.Line, Name: s.Line, Told: intake.Told{Standard: house}})
+	return s.Folder.SetSession(ctx, intake.Session{Kind: intake.Line, Name: s.Line, Ticket: ticket.Ticket{Standard: house}})
 }
 
 // keep writes a setting whole or not at all.

@@ -1,6 +1,8 @@
 package serve
 
 import (
+	"netagauge/internal/work/record"
+
 	"bytes"
 	"context"
 	"image"
@@ -279,10 +281,27 @@ func (s *site) measure(of func(intake.Shot) report.Report) {
 		if !found {
 			return
 		}
-		if err := s.folder.Keep(ctx, x, of(x), smallPicture()); err != nil {
+		recorder := record.Recorder{Book: s.folder.Book(), Program: s.folder.Program(), Measure: func(context.Context, record.Tray) (record.Result, error) {
+			return record.Result{Report: of(x), Picture: smallPicture()}, nil
+		}}
+		kept, err := recorder.Record(ctx, trayOf(x))
+		if err == nil {
+			err = s.folder.Settle(ctx, x, kept.Outcome())
+		}
+		if err != nil {
 			s.Fatal(err)
 		}
 	}
+}
+
+// trayOf is a shot whose photos are not opened.
+func trayOf(x intake.Shot) record.Tray {
+	t := record.Tray{Ticket: x.Ticket, First: record.Photo{Hash: x.Hash}}
+	if x.Second.Counts() {
+		t.Second = record.Bytes("", nil)
+		t.Second.Hash = x.Second.Hash
+	}
+	return t
 }
 
 // soon waits for the board to hear of changes.

@@ -75,7 +75,7 @@ func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Se
 // mine lists a trainee's own photos, the latest first; last bounds them, 0 for
 // all.
 func (s *Server) mine(ctx context.Context, who account.Session, last int) ([]shotLine, error) {
-	shots, err := s.Folder.List(ctx, intake.Which{Owner: owner(who), Kind: intake.Class})
+	shots, err := s.Folder.List(ctx, intake.Filter{Owner: owner(who), Kind: intake.Class})
 	if err != nil {
 		return nil, err
 	}
@@ -114,7 +114,7 @@ func (s *Server) summed(ctx context.Context, x intake.Shot) (shotLine, error) {
 			continue
 		}
 		out.Measured++
-		if c.PassesAll(x.Told.Standard) {
+		if c.PassesAll(x.Ticket.Standard) {
 			out.Passed++
 		}
 	}

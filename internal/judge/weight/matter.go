@@ -9,6 +9,7 @@ type Matter struct {
 	Group     string // of the standard's weight bands; may be empty
 	Density   Density
 	Thickness Source    // nil when nothing is known
+	Weights   Readings  // of slices weighed one by one
 	LayAngles LayAngles // told for the tray or by piece
 }
 

@@ -17,6 +17,7 @@ const (
 	FromProfile     = "profile"
 	FromCutPlan     = "cut plan"
 	FromSecondPhoto = "second photo"
+	FromScale       = "scale"
 )
 
 // Least and greatest thickness that a slice can have, mm. Our setting, no

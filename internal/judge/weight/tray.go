@@ -70,8 +70,7 @@ func (w TrayWeight) thickness(pieces []Piece, d Density) (Thickness, error) {
 		strip += p.Extent * p.Lean.X
 	}
 	volume := 1000 * w.Grams.X / d.X
-	root := area*area - 4*strip*volume
-	t := 2 * volume / (area + math.Sqrt(root))
+	t := thicknessAt(volume, area, strip)
 	if !(t >= thinnest && t <= thickest) {
 		return Thickness{}, fmt.Errorf("a tray weight of %g g on %d slices of %.0f cm² together cannot be: they would be %s; weigh the slices alone, all of them, in grams",
 			w.Grams.X, len(pieces), area/100, thick(t))
@@ -112,7 +111,7 @@ func (w TrayWeight) share(i int, pieces []Piece, faces []float64, total, t float
 	})
 	lean := relative(func(j int) float64 { return pieces[j].Extent * t * pieces[j].Lean.U / faces[j] })
 	return uncertainty.Propagate(func(x []float64) float64 { return mine*x[0] + x[1] + x[2] + x[3] },
-		uncertainty.Input{Source: "scale reading", Value: w.Grams, Remedy: "use a scale with one digit more"},
+		uncertainty.Input{Source: sourceReading, Value: w.Grams, Remedy: remedyReading},
 		uncertainty.Input{Source: "thickness against the other slices", Value: uncertainty.Value{U: m * spread}, Remedy: "measure or weigh the slices one by one: one photo cannot see which is thicker"},
 		uncertainty.Input{Source: sourceArea, Value: uncertainty.Value{U: m * area}, Remedy: remedyArea},
 		uncertainty.Input{Source: sourceLean, Value: uncertainty.Value{U: m * lean}, Remedy: pieces[i].Lean.Remedy})

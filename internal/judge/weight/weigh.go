@@ -53,6 +53,7 @@ const (
 	sourceThickness = "thickness"
 	sourceDensity   = "density"
 	sourceLean      = "leaning walls"
+	sourceReading   = "scale reading"
 )
 
 // Weigh gives a slice's weight, g: ρ·(face area)·t/1000, the face area being
@@ -82,10 +83,11 @@ func Weigh(s Slice, t Thickness, d Density) (Weighed, error) {
 	return Weighed{Result: r, Thickness: t, Face: area}, nil
 }
 
-// What shrinks the part of the photo and of the mat.
+// What shrinks the part of the photo, of the mat and of a scale.
 const (
-	remedyArea  = "come closer and light the edges evenly"
-	remedyScale = "measure the mat's print scale with a card"
+	remedyArea    = "come closer and light the edges evenly"
+	remedyScale   = "measure the mat's print scale with a card"
+	remedyReading = "use a scale with one digit more"
 )
 
 // face is the area of the cut face, mm², behind an outline's area: the outline

@@ -69,7 +69,7 @@ func Temporary(ctx context.Context) (*Book, error) {
 
 func begin(ctx context.Context, db *sql.DB, path string) (*Book, error) {
 	db.SetMaxOpenConns(1) // writers take turns here rather than in SQLite
-	if err := sqlite.Migrate(ctx, db, migrations); err != nil {
+	if err := sqlite.Migrate(ctx, db, migrations, ticketStep(2)); err != nil {
 		db.Close()
 		return nil, fmt.Errorf("open record book %q: %w", path, plain(err))
 	}

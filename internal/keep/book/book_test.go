@@ -1,6 +1,9 @@
 package book
 
 import (
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
+
 	"bytes"
 	"context"
 	"encoding/csv"
@@ -17,14 +20,14 @@ import (
 	"netagauge/internal/tell/report"
 )
 
-func weight(v float64) *float64 { return &v }
+func value(v float64) *float64 { return &v }
 
 func sample(file string) report.Report {
 	return report.Report{
 		Photo: report.Photo{File: file, WidthPx: 4000, HeightPx: 3000}, Status: report.Measured,
 		Pieces: []report.Piece{
 			{Number: 1, State: report.PieceMeasured, Outline: [][2]float64{{0, 0}, {80, 0}, {80, 35}}, Length: 80, LengthU: 0.4, Width: 35, WidthU: 0.4,
-				Weight: weight(12), RiceCover: 1, Verdict: report.Fail,
+				Weight: value(12), RiceCover: 1, Verdict: report.Fail,
 				Faults: []report.Fault{{What: "length"}, {What: "width", Unsure: true}}},
 			{Number: 2, State: report.PieceForeign, Reason: "is a card"},
 		},
@@ -45,7 +48,7 @@ func open4test(t *testing.T) *Book {
 func fill(t *testing.T, b *Book) (Run, int64) {
 	t.Helper()
 	ctx := t.Context()
-	asked, err := b.Asked(ctx, "nigiri", map[string]any{"name": "nigiri"})
+	asked, err := b.Ticket(ctx, ticket.Ticket{Standard: standard.Default()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -190,7 +193,7 @@ func TestOpenAtOnce(t *testing.T) {
 				return err
 			}
 			defer b.Close()
-			_, err = b.Asked(t.Context(), "nigiri", "as usual")
+			_, err = b.Ticket(t.Context(), ticket.Ticket{})
 			return err
 		})
 	}
@@ -264,7 +267,7 @@ func TestExportEmpty(t *testing.T) {
 func TestEnterReplacesOneFile(t *testing.T) {
 	b := open4test(t)
 	run, id := fill(t, b)
-	asked, err := b.Asked(t.Context(), "nigiri", "thicker")
+	asked, err := b.Ticket(t.Context(), ticket.Ticket{Thickness: "5"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,6 +3,8 @@ package book
 import (
 	"context"
 	"database/sql"
+	"encoding/json"
+	"netagauge/internal/judge/ticket"
 	"strings"
 
 	"netagauge/internal/tell/report"
@@ -110,15 +112,18 @@ func (b *Book) pieces(rows *sql.Rows) (map[int64][]Piece, error) {
 	return out, b.fail("read the pieces", rows.Err())
 }
 
-// Seen returns what labelling needs of a result: the label on its mat.
-func (b *Book) Seen(ctx context.Context, result int64) (label string, err error) {
+// Label is the label on a result's mat; empty when it has none.
+func (b *Book) Label(ctx context.Context, result int64) (label string, err error) {
 	err = b.db.QueryRowContext(ctx, `SELECT label FROM result WHERE id = ?`, result).Scan(&label)
 	return label, b.fail("read a photo", err)
 }
 
-// AskedOf returns the JSON of what a run's photos were held against.
-func (b *Book) AskedOf(ctx context.Context, run int64) ([]byte, error) {
+// TicketOf returns the ticket of a run.
+func (b *Book) TicketOf(ctx context.Context, run int64) (t ticket.Ticket, err error) {
 	var text string
-	err := b.db.QueryRowContext(ctx, `SELECT a.json FROM run r JOIN asked a ON a.hash = r.asked_hash WHERE r.id = ?`, run).Scan(&text)
-	return []byte(text), b.fail("read the standard", err)
+	err = b.db.QueryRowContext(ctx, `SELECT a.json FROM run r JOIN asked a ON a.hash = r.asked_hash WHERE r.id = ?`, run).Scan(&text)
+	if err == nil {
+		err = json.Unmarshal([]byte(text), &t)
+	}
+	return t, b.fail("read the ticket of a session", err)
 }

@@ -9,14 +9,15 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"netagauge/internal/judge/ticket"
 	"strings"
 
 	"netagauge/internal/tell/report"
 )
 
-// Key says which measurement a result is: of what content (HashPhotos), what was
-// asked of it, and by which version of the program.
-type Key struct{ Photo, Asked, Program string }
+// Key says which measurement a result is: of what content (HashPhotos), by which
+// ticket, and by which version of the program.
+type Key struct{ Photo, Ticket, Program string }
 
 // Hash is the SHA-256 of content in hexadecimal.
 func Hash(content []byte) string {
@@ -41,21 +42,21 @@ func JoinHashes(photo, second string) string { return photo + "+" + second }
 // the second's if there is one.
 func Hashes(photos string) []string { return strings.Split(photos, "+") }
 
-// Asked records what photos are held against, as any value that encodes to
-// JSON, and returns its hash. The name is the standard's.
-func (b *Book) Asked(ctx context.Context, standard string, what any) (string, error) {
-	text, err := json.Marshal(what)
+// Ticket records what photos are measured with and held against, and returns the
+// hash that stands for it.
+func (b *Book) Ticket(ctx context.Context, t ticket.Ticket) (string, error) {
+	text, err := json.Marshal(t)
 	if err != nil {
-		return "", fmt.Errorf("describe the standard %q: %w", standard, err)
+		return "", fmt.Errorf("describe the standard %q: %w", t.Standard.Name, err)
 	}
 	hash := Hash(text)
-	_, err = b.db.ExecContext(ctx, `INSERT INTO asked VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, hash, standard, string(text), now())
-	return hash, b.fail("keep the standard", err)
+	_, err = b.db.ExecContext(ctx, `INSERT INTO asked (hash, standard, json, first_used) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, hash, t.Standard.Name, string(text), now())
+	return hash, b.fail("keep the ticket", err)
 }
 
 // Find looks for a result; found is false when there is none yet.
 func (b *Book) Find(ctx context.Context, k Key) (id int64, found bool, err error) {
-	err = b.db.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = ? AND asked_hash = ? AND program = ?`, k.Photo, k.Asked, k.Program).Scan(&id)
+	err = b.db.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = ? AND asked_hash = ? AND program = ?`, k.Photo, k.Ticket, k.Program).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, false, nil
 	}
@@ -73,12 +74,12 @@ func (b *Book) Keep(ctx context.Context, k Key, r report.Report, picture []byte)
 	err := b.in(ctx, func(tx *sql.Tx) error {
 		done, err := tx.ExecContext(ctx, `INSERT INTO result (photo_hash, asked_hash, program, status, label, problem, report, picture, measured_at)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
-			k.Photo, k.Asked, k.Program, r.Status, labelOf(r), problemOf(r), strings.TrimSpace(text.String()), nullBytes(picture), now())
+			k.Photo, k.Ticket, k.Program, r.Status, labelOf(r), problemOf(r), strings.TrimSpace(text.String()), nullBytes(picture), now())
 		if err != nil {
 			return err
 		}
 		if n, err := done.RowsAffected(); err != nil || n == 0 {
-			return errors.Join(err, tx.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = ? AND asked_hash = ? AND program = ?`, k.Photo, k.Asked, k.Program).Scan(&id))
+			return errors.Join(err, tx.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = ? AND asked_hash = ? AND program = ?`, k.Photo, k.Ticket, k.Program).Scan(&id))
 		}
 		if id, err = done.LastInsertId(); err != nil {
 			return err

@@ -16,8 +16,8 @@ type Run struct {
 }
 
 // Begin opens the session of that name, or creates it as held on that day, and
-// returns the run for what is asked; an earlier, unfinished one goes on.
-func (b *Book) Begin(ctx context.Context, name string, heldOn time.Time, asked, program string) (Run, error) {
+// returns the run by that ticket; an earlier, unfinished one goes on.
+func (b *Book) Begin(ctx context.Context, name string, heldOn time.Time, ticket, program string) (Run, error) {
 	r := Run{Name: name}
 	err := b.in(ctx, func(tx *sql.Tx) error {
 		if _, err := tx.ExecContext(ctx, `INSERT INTO session (name, held_on, created_at) VALUES (?, ?, ?) ON CONFLICT DO NOTHING`, name, heldOn.Format(time.DateOnly), now()); err != nil {
@@ -31,10 +31,10 @@ func (b *Book) Begin(ctx context.Context, name string, heldOn time.Time, asked, 
 		if r.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, `INSERT INTO run (session_id, asked_hash, program, started_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, r.Session, asked, program, now()); err != nil {
+		if _, err := tx.ExecContext(ctx, `INSERT INTO run (session_id, asked_hash, program, started_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, r.Session, ticket, program, now()); err != nil {
 			return err
 		}
-		return tx.QueryRowContext(ctx, `SELECT id, finished_at IS NOT NULL FROM run WHERE session_id = ? AND asked_hash = ? AND program = ?`, r.Session, asked, program).Scan(&r.ID, &r.Finished)
+		return tx.QueryRowContext(ctx, `SELECT id, finished_at IS NOT NULL FROM run WHERE session_id = ? AND asked_hash = ? AND program = ?`, r.Session, ticket, program).Scan(&r.ID, &r.Finished)
 	})
 	return r, b.fail("open the session", err)
 }

@@ -25,7 +25,7 @@ func filled(t *testing.T) *Folder {
 			t.Fatal(found, err)
 		}
 		if i == 0 {
-			err = f.Keep(t.Context(), s, measured(1), []byte{0xff, 0xd8})
+			err = keep(t.Context(), f, s, measured(1), []byte{0xff, 0xd8})
 		} else {
 			err = f.Fail(t.Context(), s, CodeStopped, "twice")
 		}
@@ -51,7 +51,7 @@ func backupOf(t *testing.T, f *Folder) []byte {
 // A folder restored from a backup goes on where the first one was.
 func TestBackupAndRestore(t *testing.T) {
 	f := filled(t)
-	want, err := f.List(t.Context(), Which{})
+	want, err := f.List(t.Context(), Filter{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,7 +64,7 @@ func TestBackupAndRestore(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer again.Close()
-	got, err := again.List(t.Context(), Which{})
+	got, err := again.List(t.Context(), Filter{})
 	if err != nil || len(got) != len(want) {
 		t.Fatalf("%d shots, %v; want %d", len(got), err, len(want))
 	}
@@ -107,7 +107,7 @@ func TestBackupWhileInUse(t *testing.T) {
 			}
 			receive(t, f, sent("7"), numbered(t, i))
 			if s, found, err := f.Next(t.Context()); err == nil && found {
-				if err := f.Keep(t.Context(), s, measured(i), make([]byte, 50_000)); err != nil {
+				if err := keep(t.Context(), f, s, measured(i), make([]byte, 50_000)); err != nil {
 					t.Error(err)
 				}
 			}
@@ -125,7 +125,7 @@ func TestBackupWhileInUse(t *testing.T) {
 			t.Error(err)
 			continue
 		}
-		shots, err := again.List(t.Context(), Which{States: []State{Measured}})
+		shots, err := again.List(t.Context(), Filter{States: []State{Measured}})
 		if err != nil {
 			t.Error(err)
 		}
@@ -202,7 +202,7 @@ func TestRestoreNeedsAnEmptyFolder(t *testing.T) {
 // A photo that somebody took away does not keep the rest from being saved.
 func TestBackupWithoutAPhoto(t *testing.T) {
 	f := filled(t)
-	shots, err := f.List(t.Context(), Which{})
+	shots, err := f.List(t.Context(), Filter{})
 	if err != nil {
 		t.Fatal(err)
 	}

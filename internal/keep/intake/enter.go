@@ -42,11 +42,7 @@ func (f *Folder) run(ctx context.Context, name string) (book.Run, error) {
 	if err != nil {
 		return book.Run{}, err
 	}
-	asked, err := session.Told.asked()
-	if err != nil {
-		return book.Run{}, err
-	}
-	hash, err := f.book.Asked(ctx, asked.Standard.Name, asked)
+	hash, err := f.book.Ticket(ctx, session.Ticket)
 	if err != nil {
 		return book.Run{}, err
 	}
@@ -54,7 +50,7 @@ func (f *Folder) run(ctx context.Context, name string) (book.Run, error) {
 	if err != nil || run.Finished {
 		return run, err
 	}
-	shots, err := f.List(ctx, Which{Kind: Class, Session: name})
+	shots, err := f.List(ctx, Filter{Kind: Class, Session: name})
 	if err != nil {
 		return run, err
 	}
@@ -96,7 +92,7 @@ func (f *Folder) entries(ctx context.Context, shots []Shot) (files []string, out
 	}
 	out = entriesOf(shots)
 	for i := range out {
-		if out[i].Label, err = f.book.Seen(ctx, out[i].Result); err != nil {
+		if out[i].Label, err = f.book.Label(ctx, out[i].Result); err != nil {
 			return nil, nil, err
 		}
 	}

@@ -47,7 +47,7 @@ func keepNext(t *testing.T, f *Folder, r report.Report) Shot {
 	if err != nil || !found {
 		t.Fatalf("nothing waits (%v)", err)
 	}
-	if err := f.Keep(t.Context(), s, r, nil); err != nil {
+	if err := keep(t.Context(), f, s, r, nil); err != nil {
 		t.Fatal(err)
 	}
 	if s, err = f.Shot(t.Context(), s.ID); err != nil {
@@ -97,10 +97,10 @@ func TestAgain(t *testing.T) {
 	if _, err := f.Again(ctx, s.ID, thick); err != nil {
 		t.Fatal(err)
 	}
-	if err := f.Keep(ctx, taken, measured(2), nil); err != nil {
+	if err := keep(ctx, f, taken, measured(2), nil); err != nil {
 		t.Fatal(err)
 	}
-	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Waiting || got.Told.Thickness != "4.5" {
+	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Waiting || got.Ticket.Thickness != "4.5" {
 		t.Errorf("after a result that came too late the shot is %+v, %v", got, err)
 	}
 	last := keepNext(t, f, measured(3))
@@ -122,7 +122,7 @@ func TestChangedStandard(t *testing.T) {
 	before := trainees(t, f)
 	changed := told()
 	changed.Standard.Length.Aim++
-	if err := f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Told: changed}); err != nil {
+	if err := f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Ticket: changed}); err != nil {
 		t.Fatal(err)
 	}
 	if after := trainees(t, f); after != before || strings.Count(after, "=") != 3 {

@@ -128,7 +128,7 @@ func TestRecover(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, err := f.List(t.Context(), Which{})
+	all, err := f.List(t.Context(), Filter{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -172,11 +172,7 @@ func TestKeptButNotSaid(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k, err := f.key(t.Context(), s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	id, err := f.book.Keep(t.Context(), k, measured(1), nil)
+	id, err := inBook(t.Context(), f, s, measured(1), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -191,11 +187,7 @@ func TestKeptButNotSaid(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	result, found, err := again.Before(t.Context(), s)
-	if err != nil || !found || result != id {
-		t.Fatalf("before: %d, %v, %v; want result %d", result, found, err, id)
-	}
-	if err := again.Settle(t.Context(), s, result); err != nil {
+	if err := keep(t.Context(), again, s, measured(1), nil); err != nil {
 		t.Fatal(err)
 	}
 	if got, err := again.Shot(t.Context(), s.ID); err != nil || got.State != Measured || got.Result != id {
@@ -263,7 +255,7 @@ func TestDiskFull(t *testing.T) {
 	}
 	defer f.Close()
 	f.Limits.Free = 0
-	if err := f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Told: told()}); err != nil {
+	if err := f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
 		t.Fatal(err)
 	}
 	received, full := 0, error(nil)
@@ -282,7 +274,7 @@ func TestDiskFull(t *testing.T) {
 	fill(rest)
 	s, _, err := f.Next(t.Context())
 	for err == nil {
-		if err = f.Keep(t.Context(), s, measured(1), make([]byte, 200_000)); err == nil {
+		if err = keep(t.Context(), f, s, measured(1), make([]byte, 200_000)); err == nil {
 			t.Fatal("a result was kept on a full disk")
 		}
 	}
@@ -292,7 +284,7 @@ func TestDiskFull(t *testing.T) {
 	if err := errors.Join(os.Remove(ballast), os.Remove(rest)); err != nil {
 		t.Fatal(err)
 	}
-	shots, err := f.List(t.Context(), Which{})
+	shots, err := f.List(t.Context(), Filter{})
 	if err != nil || len(shots) != received {
 		t.Fatalf("%d shots are in the list (%v), %d were received", len(shots), err, received)
 	}
@@ -300,7 +292,7 @@ func TestDiskFull(t *testing.T) {
 		if info, err := os.Stat(filepath.Join(dir, photosDir, s.file())); err != nil || info.Size() != s.Bytes {
 			t.Errorf("photo %d on the disk: %v", s.Number, err)
 		}
-		if err := f.Keep(t.Context(), s, measured(1), nil); err != nil {
+		if err := keep(t.Context(), f, s, measured(1), nil); err != nil {
 			t.Errorf("with room again: %v", err)
 		}
 	}
@@ -340,7 +332,7 @@ func TestFilesMayNotGrow(t *testing.T) {
 	s, _, err := f.Next(t.Context())
 	for i := 0; err == nil && i < 100; i++ {
 		if _, err = f.Again(t.Context(), s.ID, told()); err == nil { // the list's log grows
-			err = f.Keep(t.Context(), s, measured(i), make([]byte, 50_000))
+			err = keep(t.Context(), f, s, measured(i), make([]byte, 50_000))
 		}
 	}
 	if !errors.Is(err, ErrFull) && (err == nil || !strings.Contains(err.Error(), "full")) {

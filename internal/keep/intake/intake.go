@@ -19,8 +19,8 @@
 // A server does
 //
 //	f, err := intake.Open(ctx, dir, program)
-//	err = f.SetSession(ctx, intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: day, Told: told})
-//	shot, err := f.Receive(ctx, intake.Shot{Owner: id, Who: name, Kind: intake.Class, Session: "Monday", Told: told}, body)
+//	err = f.SetSession(ctx, intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: day, Ticket: ticket})
+//	shot, err := f.Receive(ctx, intake.Shot{Owner: id, Who: name, Kind: intake.Class, Session: "Monday", Ticket: ticket}, body)
 //	go worker.Run(ctx, f, pool)
 //	for range f.Watch(ctx) { shot, err = f.Shot(ctx, shot.ID) … }
 //	report, err := f.Book().Report(ctx, shot.Result)
@@ -246,6 +246,9 @@ func (f *Folder) Close() error {
 
 // Book is the record book in the folder; Close closes it.
 func (f *Folder) Book() *book.Book { return f.book }
+
+// Program is the version whose results are kept.
+func (f *Folder) Program() string { return f.program }
 
 // Dir is the folder's path.
 func (f *Folder) Dir() string { return f.dir }

@@ -2,7 +2,9 @@ package intake
 
 import (
 	"bytes"
+	"context"
 	"errors"
+	"netagauge/internal/judge/ticket"
 	"os"
 	"path/filepath"
 	"testing"
@@ -26,7 +28,7 @@ func sampleJPEG(t testing.TB) []byte {
 	return data
 }
 
-func told() Told { return Told{Standard: standard.Default()} }
+func told() ticket.Ticket { return ticket.Ticket{Standard: standard.Default()} }
 
 // open4test opens a folder with one class and one line in it.
 func open4test(t *testing.T) *Folder {
@@ -37,7 +39,7 @@ func open4test(t *testing.T) *Folder {
 	}
 	t.Cleanup(func() { f.Close() })
 	f.Limits.Free = 0
-	for _, s := range []Session{{Kind: Class, Name: "Monday", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), Told: told()}, {Kind: Line, Name: "lunch", Told: told()}} {
+	for _, s := range []Session{{Kind: Class, Name: "Monday", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), Ticket: told()}, {Kind: Line, Name: "lunch", Ticket: told()}} {
 		if err := f.SetSession(t.Context(), s); err != nil {
 			t.Fatal(err)
 		}
@@ -46,7 +48,7 @@ func open4test(t *testing.T) *Folder {
 }
 
 func sent(owner string) Shot {
-	return Shot{Owner: owner, Who: "Trainee " + owner, Kind: Class, Session: "Monday", Told: told(), Name: "IMG_1.jpg"}
+	return Shot{Owner: owner, Who: "Trainee " + owner, Kind: Class, Session: "Monday", Ticket: told(), Name: "IMG_1.jpg"}
 }
 
 // numbered is a photo whose header is sound and whose content is its own.
@@ -58,6 +60,32 @@ func measured(n int) report.Report {
 	return report.Report{Photo: report.Photo{File: "x"}, Status: report.Measured, Pieces: []report.Piece{
 		{Number: 1, State: report.PieceMeasured, Outline: [][2]float64{{0, 0}, {80, 0}, {80, 35}}, Length: 80 + float64(n)/100, LengthU: 0.4,
 			Width: 35, WidthU: 0.4, RiceCover: 1, Verdict: report.Pass}}}
+}
+
+// inBook keeps a made-up report in the book.
+func inBook(ctx context.Context, f *Folder, s Shot, r report.Report, picture []byte) (int64, error) {
+	hash, err := f.book.Ticket(ctx, s.Ticket)
+	if err != nil {
+		return 0, err
+	}
+	k := book.Key{Photo: s.Hash, Ticket: hash, Program: program}
+	if s.Second.Counts() {
+		k.Photo = book.JoinHashes(s.Hash, s.Second.Hash)
+	}
+	return f.book.Keep(ctx, k, r, picture)
+}
+
+// keep does the worker's part with a made-up report.
+func keep(ctx context.Context, f *Folder, s Shot, r report.Report, picture []byte) error {
+	id, err := inBook(ctx, f, s, r, picture)
+	if err != nil {
+		return err
+	}
+	o := Outcome{Result: id, Refused: r.Status == report.Refused}
+	if o.Refused {
+		o.Code, o.Why = r.Problems[0].Code, r.Problems[0].Message+"; "+r.Problems[0].Remedy
+	}
+	return f.Settle(ctx, s, o)
 }
 
 func receive(t *testing.T, f *Folder, s Shot, data []byte) Shot {
@@ -85,7 +113,7 @@ func TestFromPhoneToBook(t *testing.T) {
 	if err != nil || !found || next.ID != s.ID {
 		t.Fatalf("next is %+v, %v, %v", next, found, err)
 	}
-	if err := f.Keep(ctx, next, measured(1), []byte{0xff, 0xd8}); err != nil {
+	if err := keep(ctx, f, next, measured(1), []byte{0xff, 0xd8}); err != nil {
 		t.Fatal(err)
 	}
 	got, err := f.Shot(ctx, s.ID)
@@ -109,7 +137,7 @@ func TestReceiveRefuses(t *testing.T) {
 	f := open4test(t)
 	f.Limits.Bytes = 1 << 20
 	thick := sent("7")
-	thick.Told.Thickness = "400"
+	thick.Ticket.Thickness = "400"
 	elsewhere := sent("7")
 	elsewhere.Session = "Tuesday"
 	for name, c := range map[string]struct {
@@ -122,7 +150,7 @@ func TestReceiveRefuses(t *testing.T) {
 		"too large":  {sent("7"), append(sampleJPEG(t), make([]byte, 1<<20)...), ErrTooLarge},
 		"thickness":  {thick, sampleJPEG(t), nil},
 		"no session": {elsewhere, sampleJPEG(t), ErrNoSession},
-		"nobody":     {Shot{Kind: Class, Session: "Monday", Told: told()}, sampleJPEG(t), nil},
+		"nobody":     {Shot{Kind: Class, Session: "Monday", Ticket: told()}, sampleJPEG(t), nil},
 	} {
 		s, err := f.Receive(t.Context(), c.shot, bytes.NewReader(c.data))
 		if err == nil || c.want != nil && !errors.Is(err, c.want) || s.ID != "" {

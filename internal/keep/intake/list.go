@@ -10,8 +10,8 @@ import (
 	"time"
 )
 
-// Which picks shots; what is empty picks all.
-type Which struct {
+// Filter picks shots; what is empty picks all.
+type Filter struct {
 	Owner   string
 	Kind    Kind
 	Session string
@@ -20,7 +20,7 @@ type Which struct {
 }
 
 // List returns shots in the order of receipt.
-func (f *Folder) List(ctx context.Context, w Which) ([]Shot, error) {
+func (f *Folder) List(ctx context.Context, w Filter) ([]Shot, error) {
 	where, args := []string{"true"}, []any{}
 	and := func(condition string, values ...any) {
 		where, args = append(where, condition), append(args, values...)
@@ -74,14 +74,14 @@ func (f *Folder) Waiting(ctx context.Context) (int, error) {
 	return n, f.fail("count the photos", err)
 }
 
-// asker is a connection or a transaction.
-type asker interface {
+// querier is a connection or a transaction.
+type querier interface {
 	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
 }
 
-const columns = `number, id, owner, who, kind, session, told, name, format, bytes, hash, received, state, turn, code, why, result, second_id, second_name, second_format, second_bytes, second_hash, second_useless`
+const columns = `number, id, owner, who, kind, session, ticket, name, format, bytes, hash, received, state, turn, code, why, result, second_id, second_name, second_format, second_bytes, second_hash, second_useless`
 
-func (f *Folder) one(ctx context.Context, db asker, where string, args ...any) (Shot, error) {
+func (f *Folder) one(ctx context.Context, db querier, where string, args ...any) (Shot, error) {
 	shots, err := f.shots(ctx, db, where, args...)
 	if err == nil && len(shots) == 0 {
 		err = ErrUnknown
@@ -92,7 +92,7 @@ func (f *Folder) one(ctx context.Context, db asker, where string, args ...any) (
 	return shots[0], nil
 }
 
-func (f *Folder) shots(ctx context.Context, db asker, where string, args ...any) ([]Shot, error) {
+func (f *Folder) shots(ctx context.Context, db querier, where string, args ...any) ([]Shot, error) {
 	rows, err := db.QueryContext(ctx, `SELECT `+columns+` FROM pair `+where, args...)
 	if err != nil {
 		return nil, f.fail("read the photos", err)
@@ -110,8 +110,8 @@ func (f *Folder) shots(ctx context.Context, db asker, where string, args ...any)
 }
 
 func scanShot(rows *sql.Rows) (s Shot, err error) {
-	var told, received string
-	err = rows.Scan(&s.Number, &s.ID, &s.Owner, &s.Who, &s.Kind, &s.Session, &told, &s.Name, &s.Format, &s.Bytes, &s.Hash,
+	var ticket, received string
+	err = rows.Scan(&s.Number, &s.ID, &s.Owner, &s.Who, &s.Kind, &s.Session, &ticket, &s.Name, &s.Format, &s.Bytes, &s.Hash,
 		&received, &s.State, &s.Turn, &s.Code, &s.Why, &s.Result,
 		&s.Second.ID, &s.Second.Name, &s.Second.Format, &s.Second.Bytes, &s.Second.Hash, &s.Second.Useless)
 	if err != nil {
@@ -120,7 +120,7 @@ func scanShot(rows *sql.Rows) (s Shot, err error) {
 	if s.Received, err = time.Parse(time.RFC3339Nano, received); err != nil {
 		return s, err
 	}
-	return s, json.Unmarshal([]byte(told), &s.Told)
+	return s, json.Unmarshal([]byte(ticket), &s.Ticket)
 }
 
 // fail says what was being done to which folder.

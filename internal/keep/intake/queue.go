@@ -1,19 +1,17 @@
 package intake
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"encoding/json"
 	"errors"
-	"fmt"
-
-	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
+	"netagauge/internal/judge/ticket"
 )
 
 // Next takes a shot that waits and says that it is being measured; found is false
 // when none waits. Owners take turns, each with the photo that has waited longest.
-// Keep, Fail or PutBack ends it.
+// Settle, Fail or PutBack ends it.
 func (f *Folder) Next(ctx context.Context) (s Shot, found bool, err error) {
 	err = f.in(ctx, func(tx *sql.Tx) error {
 		if s, err = f.next(ctx, tx); err != nil {
@@ -34,44 +32,20 @@ func (f *Folder) Next(ctx context.Context) (s Shot, found bool, err error) {
 	return s, true, nil
 }
 
-// Before finds the result of a shot whose photo was measured for the same thing
-// before, as when the program was stopped between measuring and Keep.
-func (f *Folder) Before(ctx context.Context, s Shot) (result int64, found bool, err error) {
-	k, err := f.key(ctx, s)
-	if err != nil {
-		return 0, false, err
-	}
-	return f.book.Find(ctx, k)
+// Outcome is a result that is in the book. Of one that was refused the code and
+// the sentence say why.
+type Outcome struct {
+	Result    int64
+	Refused   bool
+	Code, Why string
 }
 
-// Keep adds the report and annotated picture to the book, enters the photo in
-// its class or line, and says that the shot is done. Doing it again, in whole or
-// in part, changes nothing.
-func (f *Folder) Keep(ctx context.Context, s Shot, r report.Report, picture []byte) error {
-	k, err := f.key(ctx, s)
-	if err != nil {
-		return err
-	}
-	result, err := f.book.Keep(ctx, k, r, picture)
-	if err != nil {
-		return err
-	}
-	return f.Settle(ctx, s, result)
-}
-
-// Settle enters a result that is in the book and says that the shot is done.
-func (f *Folder) Settle(ctx context.Context, s Shot, result int64) error {
-	r, err := f.book.Report(ctx, result)
-	if err != nil {
-		return err
-	}
-	s.Result, s.State, s.Code, s.Why = result, Measured, "", ""
-	if r.Status == report.Refused {
-		s.State, s.Code, s.Why = Refused, "refused", "the photo cannot be measured"
-		if len(r.Problems) > 0 {
-			p := r.Problems[0]
-			s.Code, s.Why = p.Code, p.Message+"; "+p.Remedy
-		}
+// Settle enters a photo with its result in its class or line, and says that the
+// shot is done. Doing it again, in whole or in part, changes nothing.
+func (f *Folder) Settle(ctx context.Context, s Shot, o Outcome) error {
+	s.Result, s.State, s.Code, s.Why = o.Result, Measured, "", ""
+	if o.Refused {
+		s.State, s.Code, s.Why = Refused, cmp.Or(o.Code, "refused"), cmp.Or(o.Why, "the photo cannot be measured")
 	}
 	f.keeping.Lock()
 	defer f.keeping.Unlock()
@@ -109,13 +83,13 @@ func (f *Folder) end(ctx context.Context, s Shot) error {
 	return nil
 }
 
-// Again asks for a shot to be measured anew with what is told now, such as a
+// Again asks for a shot to be measured anew with another ticket, such as a
 // corrected thickness. Its earlier result stays in the book and no longer counts.
-func (f *Folder) Again(ctx context.Context, id string, told Told) (Shot, error) {
-	if err := told.Check(); err != nil {
+func (f *Folder) Again(ctx context.Context, id string, t ticket.Ticket) (Shot, error) {
+	if err := t.Check(); err != nil {
 		return Shot{}, err
 	}
-	text, err := json.Marshal(told)
+	text, err := json.Marshal(t)
 	if err != nil {
 		return Shot{}, err
 	}
@@ -124,8 +98,8 @@ func (f *Folder) Again(ctx context.Context, id string, told Told) (Shot, error) 
 		if s, err = f.one(ctx, tx, `WHERE id = ?`, id); err != nil {
 			return err
 		}
-		s.Told = told
-		if _, err := tx.ExecContext(ctx, `UPDATE shot SET told = ? WHERE number = ?`, string(text), s.Number); err != nil {
+		s.Ticket = t
+		if _, err := tx.ExecContext(ctx, `UPDATE shot SET ticket = ? WHERE number = ?`, string(text), s.Number); err != nil {
 			return err
 		}
 		return anew(ctx, tx, &s)
@@ -146,17 +120,4 @@ func (f *Folder) withdraw(ctx context.Context, s Shot) error {
 	f.keeping.Lock()
 	defer f.keeping.Unlock()
 	return f.enterCopies(ctx, s)
-}
-
-// key says which measurement a shot asks for.
-func (f *Folder) key(ctx context.Context, s Shot) (book.Key, error) {
-	asked, err := f.book.Asked(ctx, s.Told.Standard.Name, s.Told)
-	if err != nil {
-		return book.Key{}, fmt.Errorf("shot %s: %w", s.ID, err)
-	}
-	photos := s.Hash
-	if s.Second.Counts() {
-		photos = book.JoinHashes(s.Hash, s.Second.Hash)
-	}
-	return book.Key{Photo: photos, Asked: asked, Program: f.program}, nil
 }

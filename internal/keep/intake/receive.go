@@ -19,7 +19,7 @@ import (
 // the shot that is there already, so a phone that lost the answer may send again.
 //
 // The errors are those of this package: ErrBusy, ErrFull, ErrTooLarge,
-// ErrNotAPhoto, ErrCutShort, ErrNoSession, or what is wrong with s.Told.
+// ErrNotAPhoto, ErrCutShort, ErrNoSession, or what is wrong with s.Ticket.
 func (f *Folder) Receive(ctx context.Context, s Shot, r io.Reader) (Shot, error) {
 	if err := f.checkSent(ctx, s); err != nil {
 		return Shot{}, err
@@ -58,7 +58,7 @@ func (f *Folder) checkSent(ctx context.Context, s Shot) error {
 	if _, err := f.Session(ctx, s.Kind, s.Session); err != nil {
 		return err
 	}
-	return s.Told.Check()
+	return s.Ticket.Check()
 }
 
 // reserve keeps a place for an owner's photo that is about to arrive.
@@ -118,14 +118,14 @@ func (f *Folder) place(a *arrival, name string) (path string, err error) {
 // enlist adds the shot to the list, or finds the one that is there already. One
 // that failed is no reason not to try again.
 func (f *Folder) enlist(ctx context.Context, s Shot) (Shot, error) {
-	told, err := json.Marshal(s.Told)
+	ticket, err := json.Marshal(s.Ticket)
 	if err != nil {
 		return Shot{}, err
 	}
 	s.Received = time.Now().UTC()
 	err = f.in(ctx, func(tx *sql.Tx) error {
-		there, err := f.one(ctx, tx, `WHERE owner = ? AND kind = ? AND session = ? AND hash = ? AND told = ? AND state <> 'failed'`,
-			s.Owner, s.Kind, s.Session, s.Hash, string(told))
+		there, err := f.one(ctx, tx, `WHERE owner = ? AND kind = ? AND session = ? AND hash = ? AND ticket = ? AND state <> 'failed'`,
+			s.Owner, s.Kind, s.Session, s.Hash, string(ticket))
 		if err == nil {
 			s = there
 			return nil
@@ -133,9 +133,9 @@ func (f *Folder) enlist(ctx context.Context, s Shot) (Shot, error) {
 		if !errors.Is(err, ErrUnknown) {
 			return err
 		}
-		done, err := tx.ExecContext(ctx, `INSERT INTO shot (id, owner, who, kind, session, told, name, format, bytes, hash, received, state)
+		done, err := tx.ExecContext(ctx, `INSERT INTO shot (id, owner, who, kind, session, ticket, name, format, bytes, hash, received, state)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'waiting')`,
-			s.ID, s.Owner, s.Who, s.Kind, s.Session, string(told), s.Name, s.Format, s.Bytes, s.Hash, s.Received.Format(time.RFC3339Nano))
+			s.ID, s.Owner, s.Who, s.Kind, s.Session, string(ticket), s.Name, s.Format, s.Bytes, s.Hash, s.Received.Format(time.RFC3339Nano))
 		if err != nil {
 			return err
 		}

@@ -76,7 +76,7 @@ func (f *Folder) photos(ctx context.Context) (map[string]bool, error) {
 
 // failMissing ends shots whose photo somebody took away.
 func (f *Folder) failMissing(ctx context.Context) error {
-	waiting, err := f.List(ctx, Which{States: []State{Waiting}})
+	waiting, err := f.List(ctx, Filter{States: []State{Waiting}})
 	if err != nil {
 		return err
 	}

@@ -36,7 +36,7 @@ func TestSecondPhoto(t *testing.T) {
 	f := open4test(t)
 	ctx := t.Context()
 	s := receive(t, f, sent("7"), numbered(t, 1))
-	if err := f.Keep(ctx, nextShot(t, f), measured(1), []byte{0xff, 0xd8}); err != nil {
+	if err := keep(ctx, f, nextShot(t, f), measured(1), []byte{0xff, 0xd8}); err != nil {
 		t.Fatal(err)
 	}
 	alone, err := f.Shot(ctx, s.ID)
@@ -56,7 +56,7 @@ func TestSecondPhoto(t *testing.T) {
 	if again := addSecond(t, f, s.ID, numbered(t, 2)); again.Turn != 1 {
 		t.Error("the same second photo sent again is measured again")
 	}
-	if err := f.Keep(ctx, nextShot(t, f), measured(2), []byte{0xff, 0xd8}); err != nil {
+	if err := keep(ctx, f, nextShot(t, f), measured(2), []byte{0xff, 0xd8}); err != nil {
 		t.Fatal(err)
 	}
 	both, err := f.Shot(ctx, s.ID)
@@ -111,7 +111,7 @@ func TestSecondPhotoWhileMeasuring(t *testing.T) {
 	s := receive(t, f, sent("7"), numbered(t, 1))
 	first := nextShot(t, f)
 	addSecond(t, f, s.ID, numbered(t, 2))
-	if err := f.Keep(ctx, first, measured(1), []byte{0xff, 0xd8}); err != nil {
+	if err := keep(ctx, f, first, measured(1), []byte{0xff, 0xd8}); err != nil {
 		t.Fatal(err)
 	}
 	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Waiting {
@@ -136,7 +136,7 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 	if got.Second.Counts() || !got.Second.Useless {
 		t.Errorf("it is measured with the same second photo again: %+v", got.Second)
 	}
-	if err := f.Keep(ctx, got, measured(1), []byte{0xff, 0xd8}); err != nil {
+	if err := keep(ctx, f, got, measured(1), []byte{0xff, 0xd8}); err != nil {
 		t.Fatal(err)
 	}
 	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Measured {
@@ -210,7 +210,7 @@ func TestFolderWithoutSecondPhotos(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, undo := range strings.Split("DROP VIEW pair; DROP TABLE second; DELETE FROM goose_db_version WHERE version_id = 2", ";") {
+	for _, undo := range strings.Split("ALTER TABLE shot RENAME COLUMN ticket TO told; ALTER TABLE session RENAME COLUMN ticket TO told; DROP VIEW pair; DROP TABLE second; DELETE FROM goose_db_version WHERE version_id > 1", ";") {
 		if _, err := list.Exec(undo); err != nil {
 			t.Fatal(err)
 		}

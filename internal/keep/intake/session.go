@@ -18,10 +18,10 @@ func (f *Folder) SetSession(ctx context.Context, s Session) error {
 	if strings.TrimSpace(s.Name) == "" || s.Kind != Class && s.Kind != Line {
 		return errors.New("a class or line needs a name")
 	}
-	if err := s.Told.Check(); err != nil {
+	if err := s.Ticket.Check(); err != nil {
 		return err
 	}
-	told, err := json.Marshal(s.Told)
+	ticket, err := json.Marshal(s.Ticket)
 	if err != nil {
 		return err
 	}
@@ -29,8 +29,8 @@ func (f *Folder) SetSession(ctx context.Context, s Session) error {
 	if s.Kind == Class {
 		day = s.HeldOn.Format(time.DateOnly)
 	}
-	_, err = f.list.ExecContext(ctx, `INSERT INTO session (kind, name, held_on, told) VALUES (?, ?, ?, ?)
-		ON CONFLICT DO UPDATE SET held_on = excluded.held_on, told = excluded.told`, s.Kind, s.Name, day, string(told))
+	_, err = f.list.ExecContext(ctx, `INSERT INTO session (kind, name, held_on, ticket) VALUES (?, ?, ?, ?)
+		ON CONFLICT DO UPDATE SET held_on = excluded.held_on, ticket = excluded.ticket`, s.Kind, s.Name, day, string(ticket))
 	if err != nil {
 		return f.fail("keep the session", err)
 	}
@@ -56,7 +56,7 @@ func (f *Folder) Session(ctx context.Context, k Kind, name string) (Session, err
 }
 
 func (f *Folder) sessions(ctx context.Context, where string, args ...any) ([]Session, error) {
-	rows, err := f.look.QueryContext(ctx, `SELECT kind, name, held_on, told FROM session `+where, args...)
+	rows, err := f.look.QueryContext(ctx, `SELECT kind, name, held_on, ticket FROM session `+where, args...)
 	if err != nil {
 		return nil, f.fail("read the sessions", err)
 	}
@@ -73,8 +73,8 @@ func (f *Folder) sessions(ctx context.Context, where string, args ...any) ([]Ses
 }
 
 func scanSession(rows *sql.Rows) (s Session, err error) {
-	var day, told string
-	if err := rows.Scan(&s.Kind, &s.Name, &day, &told); err != nil {
+	var day, ticket string
+	if err := rows.Scan(&s.Kind, &s.Name, &day, &ticket); err != nil {
 		return s, err
 	}
 	if day != "" {
@@ -82,7 +82,7 @@ func scanSession(rows *sql.Rows) (s Session, err error) {
 			return s, err
 		}
 	}
-	return s, json.Unmarshal([]byte(told), &s.Told)
+	return s, json.Unmarshal([]byte(ticket), &s.Ticket)
 }
 
 // Run is the class's run in the book, for board.Load: every measured or refused

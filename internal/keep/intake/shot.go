@@ -3,6 +3,7 @@ package intake
 import (
 	"crypto/rand"
 	"encoding/base32"
+	"netagauge/internal/judge/ticket"
 	"strings"
 	"time"
 )
@@ -41,8 +42,8 @@ const (
 type Session struct {
 	Kind   Kind
 	Name   string
-	HeldOn time.Time // day of a class; a line has none
-	Told   Told      // what the session's board is held against; its photos start from it
+	HeldOn time.Time     // day of a class; a line has none
+	Ticket ticket.Ticket // what the session's board is held against; its photos start from it
 }
 
 // Shot is one photo received, with what was entered beside it.
@@ -52,7 +53,7 @@ type Shot struct {
 	Who     string // name of the trainee, cook or station, for the book; may be empty on a line
 	Kind    Kind
 	Session string
-	Told    Told
+	Ticket  ticket.Ticket
 	Name    string // the file's own name: to be shown, never opened
 
 	// Receive fills these in.

@@ -19,7 +19,7 @@ func TestOwnersTakeTurns(t *testing.T) {
 			t.Fatal(found, err)
 		}
 		order = append(order, s.Owner)
-		if err := f.Keep(t.Context(), s, measured(1), nil); err != nil {
+		if err := keep(t.Context(), f, s, measured(1), nil); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -43,12 +43,12 @@ func Connect(path, settings string) (*sql.DB, error) {
 // Migrate applies the migrations, in a folder of that name, that the file lacks.
 // One that a newer program wrote is refused: this one does not know what its
 // tables mean.
-func Migrate(ctx context.Context, db *sql.DB, migrations fs.FS) error {
+func Migrate(ctx context.Context, db *sql.DB, migrations fs.FS, steps ...*goose.Migration) error {
 	files, err := fs.Sub(migrations, "migrations")
 	if err != nil {
 		return err
 	}
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, files)
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithGoMigrations(steps...))
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package handout
 
 import (
+	"netagauge/internal/judge/ticket"
 	"slices"
 
 	"netagauge/internal/judge/standard"
@@ -9,26 +10,27 @@ import (
 )
 
 // sizes are the measures that are drawn, with their bands.
-func sizes(a board.Asked) []struct {
+func sizes(t ticket.Ticket) []struct {
 	name, unit string
 	of         func(board.Sizes) []float64
 	band       standard.Limits
 } {
+	_, group := t.Fish()
 	return []struct {
 		name, unit string
 		of         func(board.Sizes) []float64
 		band       standard.Limits
 	}{
-		{"length", "mm", func(z board.Sizes) []float64 { return z.Length }, a.Standard.Length},
-		{"width", "mm", func(z board.Sizes) []float64 { return z.Width }, a.Standard.Width},
-		{"weight", "g", func(z board.Sizes) []float64 { return z.Weight }, a.Standard.WeightFor(a.Group)},
+		{"length", "mm", func(z board.Sizes) []float64 { return z.Length }, t.Standard.Length},
+		{"width", "mm", func(z board.Sizes) []float64 { return z.Width }, t.Standard.Width},
+		{"weight", "g", func(z board.Sizes) []float64 { return z.Weight }, t.Standard.WeightFor(group)},
 	}
 }
 
 // classFigures draw each measure of every trainee against the band, and the
 // mean grade over the sessions once there are two.
 func classFigures(b board.Board) ([]figure.Figure, error) {
-	out, err := distributions(b.Asked, b.Trainees, b.Whole)
+	out, err := distributions(b.Ticket, b.Trainees, b.Whole)
 	if err != nil {
 		return nil, err
 	}
@@ -49,9 +51,9 @@ func withProgress(figs []figure.Figure, title string, b board.Board, past []boar
 	return append(figs, f), err
 }
 
-func distributions(a board.Asked, trainees []board.Trainee, whole board.Sizes) ([]figure.Figure, error) {
+func distributions(job ticket.Ticket, trainees []board.Trainee, whole board.Sizes) ([]figure.Figure, error) {
 	var out []figure.Figure
-	for _, m := range sizes(a) {
+	for _, m := range sizes(job) {
 		if len(m.of(whole)) == 0 {
 			continue
 		}
@@ -80,7 +82,7 @@ const maxRows = 30
 // traineeFigures draw one trainee's measures, and the grades over the sessions
 // once there are two.
 func traineeFigures(b board.Board, t board.Trainee) ([]figure.Figure, error) {
-	out, err := distributions(b.Asked, []board.Trainee{t}, t.Sizes)
+	out, err := distributions(b.Ticket, []board.Trainee{t}, t.Sizes)
 	if err != nil {
 		return nil, err
 	}

@@ -22,10 +22,12 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/board"
 	"netagauge/internal/work/class"
+	"netagauge/internal/work/record"
 )
 
 // hostile names, none of a real person.
@@ -85,8 +87,8 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	asked := board.Asked{Standard: standard.Default(), Species: "salmon", Matter: "thickness 4.1 mm entered"}
-	hash, err := b.Asked(ctx, asked.Standard.Name, asked)
+	job := ticket.Ticket{Standard: standard.Default(), Species: "salmon", Thickness: "4.1"}
+	hash, err := b.Ticket(ctx, job)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -104,19 +106,23 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		check := func(_ context.Context, p, _ class.Photo) (report.Report, []byte, error) {
-			who := int(p.Data[1]) + 7*int(p.Data[0])
-			if p.Data[1] == 4 {
-				return report.Report{Status: report.Refused, Problems: []report.Problem{{Code: "blurred", Message: "the photo is blurred", Remedy: "hold still"}}}, nil, nil
+		check := func(_ context.Context, tray record.Tray) (record.Result, error) {
+			data, err := tray.First.Read()
+			if err != nil {
+				return record.Result{}, err
+			}
+			who := int(data[1]) + 7*int(data[0])
+			if data[1] == 4 {
+				return record.Result{Report: report.Report{Status: report.Refused, Problems: []report.Problem{{Code: "blurred", Message: "the photo is blurred", Remedy: "hold still"}}}}, nil
 			}
 			r := report.Report{Status: report.Measured}
 			for n := range 5 {
-				r.Pieces = append(r.Pieces, sliceAt(who, n+1, asked.Standard))
+				r.Pieces = append(r.Pieces, sliceAt(who, n+1, job.Standard))
 			}
 			r.Pieces = append(r.Pieces, report.Piece{Number: 6, State: report.PieceForeign, Outline: [][2]float64{{200, 200}, {280, 250}}})
-			return r, tinyJPEG(t), nil
+			return record.Result{Report: r, Picture: tinyJPEG(t)}, nil
 		}
-		j := class.Job{Folder: dir, Trays: found, Roster: roster, Book: b, Run: run, Asked: hash, Program: "v1", Check: check, Workers: 2}
+		j := class.Job{Recorder: record.Recorder{Book: b, Program: "v1", Measure: check}, Folder: dir, Trays: found, Roster: roster, Run: run, Ticket: job, Workers: 2}
 		if _, err := j.Do(ctx); err != nil {
 			t.Fatal(err)
 		}
@@ -291,7 +297,7 @@ func TestPageNames(t *testing.T) {
 
 // Nothing in the book is no reason to fall over.
 func TestEmptyBoard(t *testing.T) {
-	b := board.Board{Session: "empty", HeldOn: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC), Asked: board.Asked{Standard: standard.Default()}}
+	b := board.Board{Session: "empty", HeldOn: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC), Ticket: ticket.Ticket{Standard: standard.Default()}}
 	if err := Write(t.TempDir(), b, []string{"Ann"}, nil); err != nil {
 		t.Error(err)
 	}

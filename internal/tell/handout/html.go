@@ -28,7 +28,7 @@ var pages = sync.OnceValue(func() *template.Template {
 var pageFuncs = template.FuncMap{
 	"say":   func(t phrase.Text) string { return phrase.English().Must(t) },
 	"style": func() template.CSS { return pagestyle.CSS },
-	"day":   dayText, "asked": askedText, "criteria": judged, "pass": passText, "share": shareText, "spread": spreadText,
+	"day":   dayText, "ticket": ticketText, "criteria": judged, "pass": passText, "share": shareText, "spread": spreadText,
 	"grade": gradeText, "points": pointsText, "trend": trendText, "percent": percent, "weight": weightText, "why": faultText,
 	"verdict": verdictText, "other": otherText, "criterion": criterionPoints, "page": pageName,
 	"inc":      func(i int) int { return i + 1 },

@@ -40,7 +40,7 @@ func (d *doc) board(b board.Board, absent []string) error {
 	d.AddPage()
 	var bad failing
 	bad.do(d.paragraph("B", 16, 8, b.Session))
-	bad.do(d.paragraph("", 9, 4.5, dayText(b.HeldOn)+". "+askedText(b.Asked)+"."))
+	bad.do(d.paragraph("", 9, 4.5, dayText(b.HeldOn)+". "+ticketText(b.Ticket)+"."))
 	d.Ln(2)
 	bad.do(d.paragraph("B", 12, 6, "What to show again"))
 	bad.do(d.paragraph("", 11, 5.5, phrase.English().Must(b.ShowAgain())))
@@ -68,7 +68,7 @@ func (f *failing) do(err error) {
 
 func boardColumns(b board.Board) []column {
 	out := []column{{"", 8, false}, {"trainee", 52, true}, {"slices", 13, false}, {"pass", 18, false}}
-	for _, c := range judged(b.Asked.Standard) {
+	for _, c := range judged(b.Ticket.Standard) {
 		out = append(out, column{c, 17, false})
 	}
 	return append(out, column{"length mm", 25, false}, column{"width mm", 25, false}, column{"weight g", 25, false},
@@ -116,7 +116,7 @@ func (d *doc) trainee(b board.Board, t board.Trainee, pictures Pictures) error {
 	d.AddPageFormat(d.orientation, d.GetPageSizeStr("A4"))
 	var bad failing
 	bad.do(d.paragraph("B", 15, 7.5, t.Name))
-	bad.do(d.paragraph("", 8.5, 4, b.Session+", "+dayText(b.HeldOn)+". "+askedText(b.Asked)+"."))
+	bad.do(d.paragraph("", 8.5, 4, b.Session+", "+dayText(b.HeldOn)+". "+ticketText(b.Ticket)+"."))
 	d.Ln(1)
 	grade := "Grade " + gradeText(t.Grade)
 	if _, known := t.Trend(); known {

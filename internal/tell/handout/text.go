@@ -16,14 +16,14 @@ import (
 // Text writes the board as a person reads it at a terminal. absent are those on
 // the roster without a photo that counts.
 func Text(w io.Writer, b board.Board, absent []string) error {
-	if _, err := fmt.Fprintf(w, "%s, %s\n%s\n\n", report.Printable(b.Session), b.HeldOn.Format("2 January 2006"), report.Printable(askedText(b.Asked))); err != nil {
+	if _, err := fmt.Fprintf(w, "%s, %s\n%s\n\n", report.Printable(b.Session), b.HeldOn.Format("2 January 2006"), report.Printable(ticketText(b.Ticket))); err != nil {
 		return err
 	}
 	t := table.NewWriter()
 	t.SetStyle(table.StyleLight)
 	t.Style().Options = table.OptionsNoBordersAndSeparators
 	head := table.Row{"trainee", "slices", "pass"}
-	for _, c := range judged(b.Asked.Standard) {
+	for _, c := range judged(b.Ticket.Standard) {
 		head = append(head, c)
 	}
 	t.AppendHeader(append(head, "length mm", "width mm", "weight g", "grade", "trend"))
@@ -42,7 +42,7 @@ func Text(w io.Writer, b board.Board, absent []string) error {
 
 func textRow(b board.Board, x board.Trainee) table.Row {
 	row := table.Row{report.Printable(x.Name), strconv.Itoa(x.Slices), passText(x)}
-	for _, c := range judged(b.Asked.Standard) {
+	for _, c := range judged(b.Ticket.Standard) {
 		row = append(row, shareText(x, c))
 	}
 	return append(row, spreadText(x.Sizes.Length), spreadText(x.Sizes.Width), spreadText(x.Sizes.Weight), gradeText(x.Grade), trendText(x))

@@ -7,6 +7,7 @@ package handout
 import (
 	"fmt"
 	"math"
+	"netagauge/internal/judge/ticket"
 	"strconv"
 	"strings"
 
@@ -184,18 +185,18 @@ func judged(s standard.Standard) []string {
 	return out
 }
 
-// askedText is what the slices were held against, in one line.
-func askedText(a board.Asked) string {
-	s, w := a.Standard, a.Standard.WeightFor(a.Group)
-	t := fmt.Sprintf("standard %s: length %g to %g mm, width %g to %g mm, weight %g to %g g, rice cover %g %% or more",
-		s.Name, s.Length.Low, s.Length.High, s.Width.Low, s.Width.High, w.Low, w.High, 100*s.Rice.CoverFloor)
-	if a.Species != "" {
-		t += "; " + a.Species
+// ticketText is what the slices were held against, in one line.
+func ticketText(t ticket.Ticket) string {
+	species, group := t.Fish()
+	s, w := t.Standard, t.Standard.WeightFor(group)
+	parts := []string{fmt.Sprintf("standard %s: length %g to %g mm, width %g to %g mm, weight %g to %g g, rice cover %g %% or more",
+		s.Name, s.Length.Low, s.Length.High, s.Width.Low, s.Width.High, w.Low, w.High, 100*s.Rice.CoverFloor)}
+	for _, p := range []string{species, t.Words()} {
+		if p != "" {
+			parts = append(parts, p)
+		}
 	}
-	if a.Matter != "" {
-		t += "; " + a.Matter
-	}
-	return t
+	return strings.Join(parts, "; ")
 }
 
 // numbered puts a trainee's place on the board before the name, so that the

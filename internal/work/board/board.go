@@ -12,33 +12,20 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/grade"
-	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/see/printscale"
 )
-
-// Asked is what the photos of a session were held against, as the book keeps it.
-type Asked struct {
-	Standard standard.Standard
-	Species  string
-	Group    string              // of the standard's weight bands
-	Matter   string              // thickness, density and the like, as told
-	Files    map[string]string   // hashes of the files that were told of: a profile, more species
-	Prints   []printscale.Record // verified scales of the mats
-	Cut      coach.Cut
-	SheetMM  float64
-}
 
 // Board is one session.
 type Board struct {
 	Session  string
 	HeldOn   time.Time
-	Asked    Asked
-	Trainees []Trainee // by name
-	Open     []Open    // photos that count for nobody, and why
-	Faults   []Shared  // the most shared first
-	Whole    Sizes     // of all measured slices
-	Past     []Past    // the class's mean grade in earlier sessions, oldest first
+	Ticket   ticket.Ticket // what the photos were measured with and held against
+	Trainees []Trainee     // by name
+	Open     []Open        // photos that count for nobody, and why
+	Faults   []Shared      // the most shared first
+	Whole    Sizes         // of all measured slices
+	Past     []Past        // the class's mean grade in earlier sessions, oldest first
 	Warnings []string
 }
 
@@ -117,10 +104,10 @@ func (b Board) MeanGrade() (float64, bool) {
 func (t Trainee) Measured() int { return len(t.Sizes.Length) }
 
 // newTrainee sums up one person's photos.
-func newTrainee(name string, photos []Photo, trays []grade.Tray, minutes float64, asked Asked) Trainee {
+func newTrainee(name string, photos []Photo, trays []grade.Tray, minutes float64, job ticket.Ticket) Trainee {
 	t := Trainee{
 		Name: name, Photos: photos, Minutes: minutes, Shares: map[string]float64{}, Faults: map[Fault]int{},
-		Grade: grade.Of(trays, minutes, asked.Standard),
+		Grade: grade.Of(trays, minutes, job.Standard),
 	}
 	for _, c := range t.Grade.Criteria {
 		if c.Judged {
@@ -132,14 +119,14 @@ func newTrainee(name string, photos []Photo, trays []grade.Tray, minutes float64
 		if !t.Sizes.add(s) {
 			continue
 		}
-		if s.PassesAll(asked.Standard) {
+		if s.PassesAll(job.Standard) {
 			t.Passed++
 		}
-		for _, f := range faultsOf(s, asked) {
+		for _, f := range faultsOf(s, job) {
 			t.Faults[f]++
 		}
 	}
-	t.Tips = tips(grade.Slices(trays), asked)
+	t.Tips = tips(grade.Slices(trays), job)
 	return t
 }
 
@@ -160,7 +147,7 @@ const maxTips = 2
 
 // tips asks the coach about all slices together; slices of several photos count
 // as cut one after another.
-func tips(all []grade.Slice, asked Asked) []string {
+func tips(all []grade.Slice, job ticket.Ticket) []string {
 	var ins []coach.PieceIn
 	for _, s := range all {
 		if s.State != "measured" {
@@ -173,7 +160,8 @@ func tips(all []grade.Slice, asked Asked) []string {
 		ins = append(ins, in)
 	}
 	var out []string
-	for _, tip := range coach.Tray(ins, coach.TargetOf(asked.Standard, asked.Group), asked.Cut) {
+	_, group := job.Fish()
+	for _, tip := range coach.Tray(ins, coach.TargetOf(job.Standard, group), job.Cut) {
 		if len(out) < maxTips {
 			out = append(out, phrase.English().Must(tip))
 		}

@@ -11,9 +11,11 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/class"
+	"netagauge/internal/work/record"
 )
 
 // lesson runs an invented class through the book: for each trainee the lengths
@@ -21,8 +23,8 @@ import (
 func lesson(t *testing.T, b *book.Book, name string, day time.Time, trays map[string][]float64) Board {
 	t.Helper()
 	ctx := t.Context()
-	asked := Asked{Standard: standard.Default()}
-	hash, err := b.Asked(ctx, asked.Standard.Name, asked)
+	job := ticket.Ticket{Standard: standard.Default()}
+	hash, err := b.Ticket(ctx, job)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,20 +42,20 @@ func lesson(t *testing.T, b *book.Book, name string, day time.Time, trays map[st
 	if err != nil {
 		t.Fatal(err)
 	}
-	check := func(_ context.Context, p, _ class.Photo) (report.Report, []byte, error) {
+	check := func(_ context.Context, t record.Tray) (record.Result, error) {
 		r := report.Report{Status: report.Measured}
-		for i, l := range trays[strings.TrimSuffix(p.Name, ".jpg")] {
+		for i, l := range trays[strings.TrimSuffix(t.First.Name, ".jpg")] {
 			p := report.Piece{Number: i + 1, State: report.PieceMeasured, Length: l, Width: 35, RiceCover: 1, Area: 35 * l}
-			j := asked.Standard.Judge(standard.Measured{Length: l, Width: 35, Cover: 1})
+			j := job.Standard.Judge(standard.Measured{Length: l, Width: 35, Cover: 1})
 			p.Verdict = report.Verdict(j.Verdict)
 			for _, f := range j.Faults {
 				p.Faults = append(p.Faults, report.Fault{What: f.What, Unsure: f.Unsure})
 			}
 			r.Pieces = append(r.Pieces, p)
 		}
-		return r, nil, nil
+		return record.Result{Report: r}, nil
 	}
-	if _, err := (class.Job{Folder: dir, Trays: found, Book: b, Run: run, Asked: hash, Program: "v1", Check: check, Workers: 1}).Do(ctx); err != nil {
+	if _, err := (class.Job{Recorder: record.Recorder{Book: b, Program: "v1", Measure: check}, Folder: dir, Trays: found, Run: run, Ticket: job, Workers: 1}).Do(ctx); err != nil {
 		t.Fatal(err)
 	}
 	out, err := Load(ctx, b, run)

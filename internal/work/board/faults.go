@@ -7,6 +7,7 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 )
 
 // Fault is a fault with its direction, as a teacher speaks of it: a key, whose
@@ -45,21 +46,21 @@ type Shared struct {
 const often = 0.25
 
 // faultsOf names the faults of a slice that keep it from passing.
-func faultsOf(s grade.Slice, asked Asked) []Fault {
+func faultsOf(s grade.Slice, job ticket.Ticket) []Fault {
 	var out []Fault
 	for _, f := range s.Faults {
 		verdict := standard.Fail
 		if f.Unsure {
 			verdict = standard.Unsure
 		}
-		if !asked.Standard.CountsAsPass(verdict) {
-			out = append(out, named(f.What, s, asked))
+		if !job.Standard.CountsAsPass(verdict) {
+			out = append(out, named(f.What, s, job))
 		}
 	}
 	return out
 }
 
-func named(what string, s grade.Slice, asked Asked) Fault {
+func named(what string, s grade.Slice, job ticket.Ticket) Fault {
 	side := func(v float64, l standard.Limits, low, high Fault) Fault {
 		if v < l.Aim {
 			return low
@@ -68,12 +69,13 @@ func named(what string, s grade.Slice, asked Asked) Fault {
 	}
 	switch what {
 	case "length":
-		return side(s.Length, asked.Standard.Length, Short, Long)
+		return side(s.Length, job.Standard.Length, Short, Long)
 	case "width":
-		return side(s.Width, asked.Standard.Width, Narrow, Wide)
+		return side(s.Width, job.Standard.Width, Narrow, Wide)
 	case "weight":
 		if s.Weight != nil {
-			return side(*s.Weight, asked.Standard.WeightFor(asked.Group), Light, Heavy)
+			_, group := job.Fish()
+			return side(*s.Weight, job.Standard.WeightFor(group), Light, Heavy)
 		}
 	case "small":
 		return Small

@@ -3,7 +3,6 @@ package board
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
@@ -46,12 +45,9 @@ func Load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 
 func load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 	out := Board{Session: run.Name, HeldOn: run.HeldOn}
-	text, err := b.AskedOf(ctx, run.ID)
-	if err != nil {
-		return out, err
-	}
-	if err := json.Unmarshal(text, &out.Asked); err != nil {
-		return out, fmt.Errorf("session %q: the standard it was held against cannot be read: %w", run.Name, err)
+	var err error
+	if out.Ticket, err = b.TicketOf(ctx, run.ID); err != nil {
+		return out, fmt.Errorf("session %q: %w", run.Name, err)
 	}
 	entries, err := out.entries(ctx, b, run)
 	if err != nil {
@@ -71,7 +67,7 @@ func load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 	}
 	for name, theirs := range byTrainee {
 		photos, trays := photosAndTrays(theirs)
-		out.Trainees = append(out.Trainees, newTrainee(name, photos, trays, minutes[name], out.Asked))
+		out.Trainees = append(out.Trainees, newTrainee(name, photos, trays, minutes[name], out.Ticket))
 	}
 	slices.SortFunc(out.Trainees, byName)
 	out.sumUp()

@@ -1,6 +1,9 @@
 package class
 
 import (
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/work/record"
+
 	"bytes"
 	"context"
 	"errors"
@@ -161,13 +164,13 @@ func measured(name string) report.Report {
 		{Number: 1, State: report.PieceMeasured, Length: 80, Width: 35, RiceCover: 1, Verdict: report.Pass}}}
 }
 
-func job(t testing.TB, b *book.Book, folder string, check Check) Job {
+func job(t testing.TB, b *book.Book, folder string, check record.Measure) Job {
 	t.Helper()
-	asked, err := b.Asked(context.Background(), "nigiri", "as usual")
+	hash, err := b.Ticket(context.Background(), ticket.Ticket{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	run, err := b.Begin(context.Background(), "Monday", time.Now(), asked, "v1")
+	run, err := b.Begin(context.Background(), "Monday", time.Now(), hash, "v1")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -175,7 +178,7 @@ func job(t testing.TB, b *book.Book, folder string, check Check) Job {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Job{Folder: folder, Trays: trays, Book: b, Run: run, Asked: asked, Program: "v1", Check: check, Workers: 3}
+	return Job{Recorder: record.Recorder{Book: b, Program: "v1", Measure: check}, Folder: folder, Trays: trays, Run: run, Workers: 3}
 }
 
 func temporary(t testing.TB) *book.Book {
@@ -202,21 +205,21 @@ func TestTrays(t *testing.T) {
 	}
 }
 
-// A photo that panics, one that errs and one that cannot be opened stop no other.
+// A photo over which the program makes a mistake, one that errs and one that cannot be opened stop no other.
 func TestBadPhotosStopNoOther(t *testing.T) {
 	dir := folderOf(t, "1.jpg", "2.jpg", "3.jpg", "4.jpg")
 	if err := os.Symlink("nowhere", filepath.Join(dir, "5.jpg")); err != nil {
 		t.Fatal(err)
 	}
 	b := temporary(t)
-	j := job(t, b, dir, func(_ context.Context, p, _ Photo) (report.Report, []byte, error) {
-		switch p.Name {
+	j := job(t, b, dir, func(_ context.Context, t record.Tray) (record.Result, error) {
+		switch t.First.Name {
 		case "2.jpg":
-			panic("ouch")
+			return record.Result{}, record.MistakeError{What: "ouch"}
 		case "3.jpg":
-			return report.Report{}, nil, errors.New("lens cap")
+			return record.Result{}, errors.New("lens cap")
 		}
-		return measured(p.Name), nil, nil
+		return record.Result{Report: measured(t.First.Name)}, nil
 	})
 	var shown bytes.Buffer
 	p := NewProgress(&shown, false, len(j.Trays))
@@ -250,11 +253,11 @@ func TestStopAndGoOn(t *testing.T) {
 	b := temporary(t)
 	ctx, stop := context.WithCancel(t.Context())
 	var calls atomic.Int64
-	check := func(_ context.Context, p, _ Photo) (report.Report, []byte, error) {
+	check := func(_ context.Context, t record.Tray) (record.Result, error) {
 		if calls.Add(1) == 10 {
 			stop()
 		}
-		return measured(p.Name), nil, nil
+		return record.Result{Report: measured(t.First.Name)}, nil
 	}
 	if _, err := job(t, b, dir, check).Do(ctx); !errors.Is(err, context.Canceled) {
 		t.Fatalf("stopped run: %v", err)

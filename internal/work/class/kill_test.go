@@ -1,6 +1,9 @@
 package class
 
 import (
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/work/record"
+
 	"bytes"
 	"context"
 	"database/sql"
@@ -13,7 +16,6 @@ import (
 	"time"
 
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
 )
 
 // killEnv makes this test binary run a class over a folder, to be killed.
@@ -40,11 +42,11 @@ func runSlowClass(dir string) error {
 		return err
 	}
 	defer b.Close()
-	asked, err := b.Asked(ctx, "nigiri", "as usual")
+	hash, err := b.Ticket(ctx, ticket.Ticket{})
 	if err != nil {
 		return err
 	}
-	run, err := b.Begin(ctx, "Monday", time.Now(), asked, "v1")
+	run, err := b.Begin(ctx, "Monday", time.Now(), hash, "v1")
 	if err != nil {
 		return err
 	}
@@ -53,11 +55,11 @@ func runSlowClass(dir string) error {
 	if err != nil {
 		return err
 	}
-	check := func(_ context.Context, p, _ Photo) (report.Report, []byte, error) {
+	check := func(_ context.Context, t record.Tray) (record.Result, error) {
 		time.Sleep(8 * time.Millisecond)
-		return measured(p.Name), bytes.Repeat([]byte{1}, 50_000), nil
+		return record.Result{Report: measured(t.First.Name), Picture: bytes.Repeat([]byte{1}, 50_000)}, nil
 	}
-	_, err = Job{Folder: folder, Trays: trays, Book: b, Run: run, Asked: asked, Program: "v1", Check: check, Workers: 2}.Do(ctx)
+	_, err = Job{Recorder: record.Recorder{Book: b, Program: "v1", Measure: check}, Folder: folder, Trays: trays, Run: run, Workers: 2}.Do(ctx)
 	return err
 }
 

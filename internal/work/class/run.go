@@ -3,20 +3,15 @@ package class
 import (
 	"context"
 	"errors"
-	"fmt"
 	"maps"
 	"sync"
 
 	"golang.org/x/sync/errgroup"
 
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
+	"netagauge/internal/work/record"
 )
-
-// Check measures one photo, with the help of a second one of the same tray if
-// there is one, and returns its report and annotated picture, which may be
-// empty. It is called from several goroutines.
-type Check func(ctx context.Context, p, second Photo) (report.Report, []byte, error)
 
 // Job is a folder to be checked into one run of the book.
 type Job struct {
@@ -24,11 +19,9 @@ type Job struct {
 	Trays   []Tray // inside the folder, from Trays
 	Roster  Roster
 	Minutes float64 // everybody took, where the roster has none; 0 when not told
-	Book    *book.Book
+	record.Recorder
 	Run     book.Run
-	Asked   string // hash
-	Program string
-	Check   Check
+	Ticket  ticket.Ticket // of every tray
 	Workers int
 	Seen    func(Outcome) // called once a tray, one at a time; may be nil
 }
@@ -78,37 +71,22 @@ func (j Job) Do(ctx context.Context) ([]Outcome, error) {
 	return outcomes, j.enter(ctx, outcomes)
 }
 
-// one checks one tray. Its error is the book's, which stops the class: what
-// cannot be kept need not be measured.
-func (j Job) one(ctx context.Context, tray Tray) (Outcome, error) {
-	o := Outcome{Tray: tray}
-	p, second, err := tray.Read(j.Folder)
+// one records one tray. Its error is the book's, which stops the class.
+func (j Job) one(ctx context.Context, files Tray) (Outcome, error) {
+	o := Outcome{Tray: files}
+	tray, err := files.Read(j.Folder, j.Ticket)
 	if err != nil {
 		o.Err = err
 		return o, nil
 	}
-	k := book.Key{Photo: book.HashPhotos(p.Data, second.Data), Asked: j.Asked, Program: j.Program}
-	o.entry = book.Entry{File: tray.File, Photo: k.Photo}
-	if o.entry.Result, o.Before, err = j.Book.Find(ctx, k); err != nil || o.Before {
-		return o, err
-	}
-	r, picture, err := j.check(ctx, p, second)
-	if err != nil {
-		o.Err = err
+	kept, err := j.Record(ctx, tray)
+	var not record.NotMeasuredError
+	if errors.As(err, &not) {
+		o.Err = not.Cause
 		return o, nil
 	}
-	o.entry.Result, err = j.Book.Keep(context.WithoutCancel(ctx), k, r, picture)
+	o.Before, o.entry = kept.Before, book.Entry{File: files.File, Photo: tray.Photos(), Result: kept.ID}
 	return o, err
-}
-
-// check turns a panic over one photo into its error.
-func (j Job) check(ctx context.Context, p, second Photo) (r report.Report, picture []byte, err error) {
-	defer func() {
-		if mistake := recover(); mistake != nil {
-			err = fmt.Errorf("the program made a mistake over this photo (%v); please report it", mistake)
-		}
-	}()
-	return j.Check(ctx, p, second)
 }
 
 func (j Job) enter(ctx context.Context, outcomes []Outcome) error {
@@ -117,7 +95,7 @@ func (j Job) enter(ctx context.Context, outcomes []Outcome) error {
 		if o.Err != nil {
 			continue
 		}
-		label, err := j.Book.Seen(ctx, o.entry.Result)
+		label, err := j.Book.Label(ctx, o.entry.Result)
 		if err != nil {
 			return err
 		}

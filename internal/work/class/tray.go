@@ -6,18 +6,14 @@ import (
 	"slices"
 	"strings"
 
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/see/photo"
+	"netagauge/internal/work/record"
 )
 
 // Tray is the photo file of a tray and, if there is one, that of a second photo
 // of it, taken from another place.
 type Tray struct{ File, Second string }
-
-// Photo is the content of one photo file, named as its Tray names it.
-type Photo struct {
-	Name string
-	Data []byte // nil for no photo
-}
 
 // secondMark stands before the extension of a second photo: 7.b.jpg beside 7.jpg.
 const secondMark = ".b"
@@ -82,17 +78,19 @@ func firstOf(name string) string {
 
 // Read reads the photos of a tray in a folder. A second one that cannot be read
 // is an error: the tray would else be measured in another way than was meant.
-func (t Tray) Read(folder string) (p, second Photo, err error) {
-	if p, err = read(folder, t.File); err != nil || t.Second == "" {
-		return p, Photo{}, err
+func (t Tray) Read(folder string, job ticket.Ticket) (record.Tray, error) {
+	out := record.Tray{Ticket: job}
+	var err error
+	if out.First, err = read(folder, t.File); err != nil || t.Second == "" {
+		return out, err
 	}
-	if second, err = read(folder, t.Second); err != nil {
-		return p, second, fmt.Errorf("the second photo %q: %w", t.Second, err)
+	if out.Second, err = read(folder, t.Second); err != nil {
+		return out, fmt.Errorf("the second photo %q: %w", t.Second, err)
 	}
-	return p, second, nil
+	return out, nil
 }
 
-func read(folder, file string) (Photo, error) {
+func read(folder, file string) (record.Photo, error) {
 	data, err := photo.Read(filepath.Join(folder, filepath.FromSlash(file)))
-	return Photo{file, data}, err
+	return record.Bytes(file, data), err
 }

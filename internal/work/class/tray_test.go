@@ -1,14 +1,14 @@
 package class
 
 import (
+	"netagauge/internal/work/record"
+
 	"context"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
-
-	"netagauge/internal/tell/report"
 )
 
 func TestPair(t *testing.T) {
@@ -48,9 +48,10 @@ func TestSecondPhotoIsPartOfTheResult(t *testing.T) {
 	dir := folderOf(t, "7.jpg", "7.b.jpg", "8.jpg")
 	b := temporary(t)
 	var seen []string
-	check := func(_ context.Context, p, second Photo) (report.Report, []byte, error) {
-		seen = append(seen, p.Name+" "+second.Name+" "+string(second.Data))
-		return measured(p.Name), nil, nil
+	check := func(_ context.Context, tray record.Tray) (record.Result, error) {
+		second, err := tray.Second.Read()
+		seen = append(seen, tray.First.Name+" "+tray.Second.Name+" "+string(second))
+		return record.Result{Report: measured(tray.First.Name)}, err
 	}
 	again := func(what string, want ...string) {
 		t.Helper()
@@ -91,9 +92,9 @@ func TestUnreadableSecondPhoto(t *testing.T) {
 	if err := os.Symlink("nowhere", filepath.Join(dir, "7.b.jpg")); err != nil {
 		t.Fatal(err)
 	}
-	outcomes, err := job(t, temporary(t), dir, func(context.Context, Photo, Photo) (report.Report, []byte, error) {
+	outcomes, err := job(t, temporary(t), dir, func(context.Context, record.Tray) (record.Result, error) {
 		t.Error("it was measured")
-		return measured("7.jpg"), nil, nil
+		return record.Result{Report: measured("7.jpg")}, nil
 	}).Do(t.Context())
 	if err != nil || len(outcomes) != 1 || outcomes[0].Err == nil || !strings.Contains(outcomes[0].Err.Error(), `second photo "7.b.jpg"`) {
 		t.Errorf("%+v, %v; want one outcome that names the second photo", outcomes, err)

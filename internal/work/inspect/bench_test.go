@@ -62,7 +62,7 @@ func BenchmarkCheck(b *testing.B) {
 func BenchmarkSecond(b *testing.B) {
 	one := input("bench", enlarged(b, readPair(b, "koba.jpg")))
 	two := one
-	two.Second = Second{"moved", enlarged(b, readPair(b, "koba.b.jpg"))}
+	two.Second = Photo{"moved", enlarged(b, readPair(b, "koba.b.jpg"))}
 	var alone, both time.Duration
 	for b.Loop() {
 		t := time.Now()
@@ -77,8 +77,8 @@ func BenchmarkSecond(b *testing.B) {
 	b.ReportMetric(float64(both-alone)/float64(alone), "×one")
 }
 
-func checkAndDraw(b *testing.B, in Input) {
-	res, err := Photo(context.Background(), in)
+func checkAndDraw(b *testing.B, in tray) {
+	res, err := Tray(context.Background(), in.Photos, in.Ticket)
 	if err != nil || res.Report.Status != report.Measured {
 		b.Fatal(err, res.Report.Problems)
 	}

@@ -8,23 +8,26 @@ import (
 	"image"
 
 	"netagauge/internal/core/uncertainty"
-	"netagauge/internal/judge/coach"
-	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
-	"netagauge/internal/see/printscale"
 	"netagauge/internal/tell/report"
 )
 
-// Input is one photo and what the person knows of the tray.
-type Input struct {
-	Name     string // for the report, usually the file's name
-	Data     []byte
-	Second   Second // of the same tray, which then tells the thickness
-	Standard standard.Standard
-	Matter   weight.Matter
-	Cut      coach.Cut        // how the slices were cut, as far as known
-	SheetMM  float64          // thickness of the clear sheet over the mat, mm
-	Prints   printscale.Store // verified scales of the kitchen's mats
+// Photo is one photo by the name that people know it by; no Data for none.
+type Photo struct {
+	Name string
+	Data []byte
+}
+
+// Photos are those of one tray. The second, if there is one, is taken from another
+// place and tells the thickness.
+type Photos struct{ First, Second Photo }
+
+// job is what the measurement of a tray rests on, its ticket read.
+type job struct {
+	Photos
+	ticket.Ticket
+	Matter weight.Matter
 }
 
 // Result is the report and the mat as seen from straight above, at PxPerMM
@@ -36,10 +39,17 @@ type Result struct {
 	Print   Print
 }
 
-// Photo checks one photo. A photo that cannot be read or trusted gives a
-// report with status refused and the reasons; only a cancelled context or a
-// fault of the program itself is an error.
-func Photo(ctx context.Context, in Input) (Result, error) {
+// Tray measures the tray in one photo or two and holds it against the standard of
+// its ticket. A photo that cannot be read or trusted gives a report with status
+// refused and the reasons. An InputError says what on the ticket cannot be, or
+// does not fit the tray; any other error is a cancelled context or a fault of the
+// program itself.
+func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
+	m, err := t.Matter()
+	if err != nil {
+		return Result{}, InputError{err}
+	}
+	in := job{photos, t, m}
 	res := Result{Report: newReport(in)}
 	r := &res.Report
 	a, refused, b, without := sights(in)
@@ -91,8 +101,9 @@ func Photo(ctx context.Context, in Input) (Result, error) {
 }
 
 // Unreadable is the result for a photo whose file could not be read.
-func Unreadable(in Input, err error) Result {
-	res := Result{Report: newReport(in)}
+func Unreadable(name string, t ticket.Ticket, err error) Result {
+	species, _ := t.Fish()
+	res := Result{Report: newReport(job{Photos{First: Photo{Name: name}}, t, weight.Matter{Species: species}})}
 	refuse(&res.Report, unreadable(err))
 	return res
 }

@@ -51,13 +51,13 @@ func MatKey(m report.Mat) string {
 
 // printOf takes the print's scale from what is surest: a card lying on the
 // tray, as verified before, the edge of the sheet.
-func printOf(in Input, m report.Mat, f mat.Found, luma *image.Gray, seen segment.Result) printScale {
+func printOf(in job, m report.Mat, f mat.Found, luma *image.Gray, seen segment.Result) printScale {
 	for _, p := range seen.Pieces {
 		if s, ok := cardScale(p, f); ok {
 			return printScale{s.X, s.U, "by the card on the tray", true}
 		}
 	}
-	if r, ok := in.Prints.Find(MatKey(m)); ok {
+	if r, ok := (printscale.Store{Prints: in.Prints}).Find(MatKey(m)); ok {
 		return printScale{r.Scale, r.Value().U, "as verified on " + r.Day, false}
 	}
 	if s, ok := f.PaperScale(luma); ok && math.Abs(s-1) > shrunk {

@@ -6,7 +6,6 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
-	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
@@ -33,12 +32,11 @@ const (
 // scene is what the steps after the photo share: where the camera was and what
 // the person entered.
 type scene struct {
-	in    Input
+	in    job
 	found mat.Found
 	luma  *image.Gray
 	eye   parallax.Eye
 	print printScale
-	usual uncertainty.Value // mm, stands in where a piece has none of its own
 }
 
 // piece is one thing on the field on its way to the report.
@@ -67,10 +65,9 @@ type piece struct {
 // spread holds expanded uncertainties (k = 2) of a piece's measures.
 type spread struct{ length, width, area, cover float64 }
 
-func sceneOf(in Input, a sight) *scene {
+func sceneOf(in job, a sight) *scene {
 	return &scene{
 		in: in, found: a.found, luma: a.pic.Luma(), print: a.print, eye: a.eye(in.SheetMM),
-		usual: uncertainty.Value{X: defaultT, U: defaultTU},
 	}
 }
 

@@ -19,13 +19,6 @@ import (
 	"netagauge/internal/tell/report"
 )
 
-// Second is another photo of the same tray, taken from another place; no Data
-// for none.
-type Second struct {
-	Name string
-	Data []byte
-}
-
 // leastApart is how far apart, by the height above the mat, two photos must
 // have been taken: nearer, half a millimetre of height moves the top of a slice
 // by less than a tenth of one. Our setting.
@@ -33,16 +26,16 @@ const leastApart = 0.2
 
 // sights locates the mat in the photo and in the second one, if there is one, and
 // fits both cameras together. without says why there is no second one.
-func sights(in Input) (a sight, refused *report.Problem, b *sight, without *report.Problem) {
+func sights(in job) (a sight, refused *report.Problem, b *sight, without *report.Problem) {
 	if in.Second.Data == nil {
-		a, refused = locate(in.Data)
+		a, refused = locate(in.First.Data)
 		return a, refused, nil, nil
 	}
 	var other sight
 	var why *report.Problem
 	var wg sync.WaitGroup
 	wg.Go(func() { other, why = locate(in.Second.Data) })
-	a, refused = locate(in.Data)
+	a, refused = locate(in.First.Data)
 	wg.Wait()
 	switch {
 	case refused != nil:
@@ -69,7 +62,7 @@ func apart(a, b sight) float64 {
 
 // ofSecond words why the second photo is of no use. The first one is measured
 // all the same.
-func ofSecond(in Input, p report.Problem) *report.Problem {
+func ofSecond(in job, p report.Problem) *report.Problem {
 	return &report.Problem{Code: "second-photo", Message: fmt.Sprintf("the second photo %q is not used: %s", in.Second.Name, p.Message), Remedy: p.Remedy}
 }
 

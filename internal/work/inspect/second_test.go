@@ -14,6 +14,7 @@ import (
 
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/photo"
@@ -50,9 +51,9 @@ func truthOf(t *testing.T) (out pairTruth) {
 	return out
 }
 
-func twoPhotos(t *testing.T, a, b string) Input {
+func twoPhotos(t *testing.T, a, b string) tray {
 	t.Helper()
-	return Input{Name: a, Data: readPair(t, a), Second: Second{b, readPair(t, b)}, Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
+	return tray{Photos{Photo{a, readPair(t, a)}, Photo{b, readPair(t, b)}}, ticket.Ticket{Standard: standard.Default()}}
 }
 
 // Both photos of a rendered tray, either one first, tell each slice's mean
@@ -60,7 +61,7 @@ func twoPhotos(t *testing.T, a, b string) Input {
 func TestSecondPhotoTellsThickness(t *testing.T) {
 	truth := truthOf(t)
 	for _, order := range [][2]string{{"koba.jpg", "koba.b.jpg"}, {"koba.b.jpg", "koba.jpg"}} {
-		res, err := Photo(t.Context(), twoPhotos(t, order[0], order[1]))
+		res, err := measure(t, twoPhotos(t, order[0], order[1]))
 		if err != nil || res.Report.Status != report.Measured {
 			t.Fatalf("%v: %v %+v", order, err, res.Report.Problems)
 		}
@@ -114,7 +115,7 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 	} {
 		in := twoPhotos(t, "koba.jpg", "koba.jpg")
 		in.Second.Data = second
-		res, err := Photo(t.Context(), in)
+		res, err := Tray(t.Context(), in.Photos, in.Ticket)
 		if err != nil {
 			t.Fatal(err)
 		}

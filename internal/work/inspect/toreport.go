@@ -12,9 +12,9 @@ import (
 	"netagauge/internal/tell/report"
 )
 
-func newReport(in Input) report.Report {
+func newReport(in job) report.Report {
 	return report.Report{
-		Photo: report.Photo{File: in.Name}, Status: report.Measured, Standard: in.Standard.Name,
+		Photo: report.Photo{File: in.First.Name}, Status: report.Measured, Standard: in.Standard.Name,
 		Species: in.Matter.Species, Problems: []report.Problem{}, Pieces: []report.Piece{},
 	}
 }

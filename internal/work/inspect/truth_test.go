@@ -12,7 +12,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/judge/weight"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/see/shape"
 	"netagauge/internal/tell/report"
 	"netagauge/testdata/photos"
@@ -60,22 +60,33 @@ func outlineOf(points [][2]float64) shape.Outline {
 	return o
 }
 
-func check(t testing.TB, in Input) report.Report {
+func check(t testing.TB, in tray) report.Report {
 	t.Helper()
-	res, err := Photo(context.Background(), in)
+	res, err := measure(t, in)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return res.Report
 }
 
-func input(name string, data []byte) Input {
-	return Input{Name: name, Data: data, Standard: standard.Default(), Matter: weight.Matter{Density: weight.UnknownFish()}}
+// tray is a tray as the tests change it.
+type tray struct {
+	Photos
+	ticket.Ticket
+}
+
+func measure(t testing.TB, in tray) (Result, error) {
+	t.Helper()
+	return Tray(context.Background(), in.Photos, in.Ticket)
+}
+
+func input(name string, data []byte) tray {
+	return tray{Photos{First: Photo{name, data}}, ticket.Ticket{Standard: standard.Default()}}
 }
 
 // entered returns each piece's own thickness and lay angle as a cook would enter them, matched
 // by where the piece lies.
-func entered(t testing.TB, r report.Report, tr truth) (weight.Matter, map[int]int) {
+func entered(t testing.TB, r report.Report, tr truth) (ticket.Ticket, map[int]int) {
 	t.Helper()
 	match := map[int]int{}
 	var thick, lay []string
@@ -90,19 +101,10 @@ func entered(t testing.TB, r report.Report, tr truth) (weight.Matter, map[int]in
 			}
 		}
 	}
-	e, err := weight.ParseThickness(strings.Join(thick, ","))
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := weight.ParseLayAngle(strings.Join(lay, ","))
-	if err != nil {
-		t.Fatal(err)
-	}
-	d, err := weight.ParseDensity("1.05") // g/cm³, that of the rendered slices
-	if err != nil {
-		t.Fatal(err)
-	}
-	return weight.Matter{Density: d, Thickness: e, LayAngles: l}, match
+	return ticket.Ticket{
+		Standard: standard.Default(), Thickness: strings.Join(thick, ","), LayAngle: strings.Join(lay, ","),
+		Density: "1.05", // g/cm³, that of the rendered slices
+	}, match
 }
 
 // The tolerances are the 95th percentiles asked of the program on any good
@@ -114,8 +116,8 @@ func TestSamplesAgainstTruth(t *testing.T) {
 			data, tr := sample(t, name)
 			in := input(name, data)
 			first := check(t, in)
-			matter, match := entered(t, first, tr)
-			in.Matter = matter
+			job, match := entered(t, first, tr)
+			in.Ticket = job
 			r := check(t, in)
 			if got := len(r.MeasuredPieces()); got != len(tr.Slices) || len(match) != got {
 				t.Fatalf("%d pieces measured, %d matched, want all %d slices", got, len(match), len(tr.Slices))

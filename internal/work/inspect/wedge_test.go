@@ -21,7 +21,7 @@ func TestSecondPhotoTellsWedge(t *testing.T) {
 	if err := json.Unmarshal(readPair(t, "wedge.truth.json"), &truth); err != nil {
 		t.Fatal(err)
 	}
-	res, err := Photo(t.Context(), twoPhotos(t, "wedge.jpg", "wedge.b.jpg"))
+	res, err := measure(t, twoPhotos(t, "wedge.jpg", "wedge.b.jpg"))
 	if err != nil || res.Report.Status != report.Measured {
 		t.Fatal(err, res.Report.Problems)
 	}

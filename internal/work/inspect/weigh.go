@@ -13,15 +13,18 @@ type InputError struct{ error }
 
 func (e InputError) Unwrap() error { return e.error }
 
-// thicknessOf is the thickness that places a piece's upper edge: its own where
-// known, else what stands in for the tray.
+// thicknessOf is the thickness that places a piece's upper edge: what goes with
+// its weight, else what is known of it, else what is usual.
 func (s *scene) thicknessOf(p *piece) uncertainty.Value {
+	if p.weight != nil {
+		return p.weight.Thickness.Value
+	}
 	if src := s.in.Matter.Thickness; src != nil {
 		if t, ok := src.Of(p.number); ok {
 			return t.Value
 		}
 	}
-	return s.usual
+	return uncertainty.Value{X: defaultT, U: defaultTU}
 }
 
 // weigh gives the measured pieces their weights, where a thickness is known.
@@ -29,9 +32,12 @@ func (s *scene) thicknessOf(p *piece) uncertainty.Value {
 // little, so those are measured once more with it.
 func (s *scene) weigh(pieces []*piece) error {
 	if err := s.in.Matter.LayAngles.Check(s.slices(pieces)); err != nil {
-		return InputError{fmt.Errorf("%s: %w", s.in.Name, err)}
+		return InputError{fmt.Errorf("%s: %w", s.in.First.Name, err)}
 	}
 	src := s.in.Matter.Thickness
+	if !s.in.Matter.Weights.None() {
+		src = weight.OnScale{Readings: s.in.Matter.Weights, Otherwise: src}
+	}
 	if src == nil {
 		return nil
 	}
@@ -41,14 +47,12 @@ func (s *scene) weigh(pieces []*piece) error {
 	for range 2 {
 		ws, err := src.Weigh(s.slices(pieces), s.in.Matter.Density)
 		if err != nil {
-			return InputError{fmt.Errorf("%s: %w", s.in.Name, err)}
+			return InputError{fmt.Errorf("%s: %w", s.in.First.Name, err)}
 		}
 		again := false
 		for _, w := range ws {
 			p := byNumber(pieces, w.Number)
-			if _, known := src.Of(w.Number); !known && p.weight == nil {
-				s.usual, again = w.Thickness.Value, true
-			}
+			again = again || p.weight == nil && w.Thickness.Value != s.thicknessOf(p)
 			p.weight = &w
 		}
 		if !again {
@@ -66,7 +70,7 @@ func (s *scene) whole(pieces []*piece) error {
 	}
 	for _, p := range pieces {
 		if p.state == report.PieceTouching || p.state == report.PieceCutOff {
-			return InputError{fmt.Errorf("%s: piece %d %s, so the tray's weight cannot be shared out: lay every slice apart and inside the field", s.in.Name, p.number, p.reason)}
+			return InputError{fmt.Errorf("%s: piece %d %s, so the tray's weight cannot be shared out: lay every slice apart and inside the field", s.in.First.Name, p.number, p.reason)}
 		}
 	}
 	return nil

@@ -23,8 +23,8 @@ type Check struct {
 	Slices    []report.Piece // measured ones
 }
 
-// Ask is what the charts are drawn for.
-type Ask struct {
+// ControlPlan is what a line is charted for, as the trade calls it.
+type ControlPlan struct {
 	Standard   standard.Standard
 	Group      string // of the weight bands
 	Base       int    // how many first checks set the limits, 0 for all
@@ -41,7 +41,7 @@ type Line struct {
 	Checks   []Check
 	Measures []Measure
 	Surplus  *chart.Surplus // nil without two weights
-	Ask      Ask
+	Plan     ControlPlan
 }
 
 // Measure is one measure's charts. Without enough data Why says what is missing
@@ -94,17 +94,17 @@ func Load(ctx context.Context, b *book.Book, name string) ([]Check, error) {
 }
 
 // Of charts a line's spot checks, which come in the order of their time.
-func Of(name string, checks []Check, ask Ask) Line {
-	l := Line{Name: name, Checks: checks, Ask: ask}
+func Of(name string, checks []Check, plan ControlPlan) Line {
+	l := Line{Name: name, Checks: checks, Plan: plan}
 	var weights []float64
 	for _, m := range []struct {
 		name, unit string
 		band       standard.Limits
 		of         func(report.Piece) (float64, bool)
 	}{
-		{"weight", "g", ask.Standard.WeightFor(ask.Group), weightOf},
-		{"length", "mm", ask.Standard.Length, func(p report.Piece) (float64, bool) { return p.Length, true }},
-		{"width", "mm", ask.Standard.Width, func(p report.Piece) (float64, bool) { return p.Width, true }},
+		{"weight", "g", plan.Standard.WeightFor(plan.Group), weightOf},
+		{"length", "mm", plan.Standard.Length, func(p report.Piece) (float64, bool) { return p.Length, true }},
+		{"width", "mm", plan.Standard.Width, func(p report.Piece) (float64, bool) { return p.Width, true }},
 	} {
 		out := Measure{Name: m.name, Unit: m.unit, Band: m.band}
 		groups := out.gather(checks, m.of)
@@ -113,10 +113,10 @@ func Of(name string, checks []Check, ask Ask) Line {
 				weights = append(weights, g...)
 			}
 		}
-		out.fill(groups, ask)
+		out.fill(groups, plan)
 		l.Measures = append(l.Measures, out)
 	}
-	if s, err := chart.SurplusPer100(weights, ask.Standard.WeightFor(ask.Group).Aim, ask.PricePerKg); err == nil {
+	if s, err := chart.SurplusPer100(weights, plan.Standard.WeightFor(plan.Group).Aim, plan.PricePerKg); err == nil {
 		l.Surplus = &s
 	}
 	return l

@@ -1,6 +1,8 @@
 package line
 
 import (
+	"netagauge/internal/judge/ticket"
+
 	"bytes"
 	"encoding/csv"
 	"fmt"
@@ -63,7 +65,7 @@ func measure(t *testing.T, l Line, name string) Measure {
 func TestPublishedChart(t *testing.T) {
 	std := standard.Default()
 	std.Length = standard.Limits{Low: 73.95, Aim: 74, High: 74.05}
-	l := Of("rings", rings(t), Ask{Standard: std, Base: 25})
+	l := Of("rings", rings(t), ControlPlan{Standard: std, Base: 25})
 	m := measure(t, l, "length")
 	var beyond []int
 	for _, s := range m.Mean {
@@ -102,7 +104,7 @@ func TestSurplus(t *testing.T) {
 		}
 		checks = append(checks, c)
 	}
-	l := Of("lunch", checks, Ask{Standard: standard.Default(), PricePerKg: 48})
+	l := Of("lunch", checks, ControlPlan{Standard: standard.Default(), PricePerKg: 48})
 	if l.Surplus == nil || math.Abs(l.Surplus.Grams-100) > 1e-9 || math.Abs(l.Surplus.Cost-4.8) > 1e-9 {
 		t.Errorf("surplus %+v", l.Surplus)
 	}
@@ -125,7 +127,7 @@ func TestHostileNames(t *testing.T) {
 	for i := range checks {
 		checks[i].Who, checks[i].File = `<script>alert(1)</script>`, `" onload="x`
 	}
-	l := Of(`<img src=x onerror=alert(1)>`, checks, Ask{Standard: standard.Default()})
+	l := Of(`<img src=x onerror=alert(1)>`, checks, ControlPlan{Standard: standard.Default()})
 	var out bytes.Buffer
 	if err := l.HTML(&out); err != nil {
 		t.Fatal(err)
@@ -149,9 +151,9 @@ func TestHostileNames(t *testing.T) {
 func TestTooFewChecks(t *testing.T) {
 	one := rings(t)[:1]
 	for name, l := range map[string]Line{
-		"one check":           Of("x", one, Ask{Standard: standard.Default()}),
-		"checks of one slice": Of("x", []Check{{Slices: one[0].Slices[:1]}, {Slices: one[0].Slices[:1]}}, Ask{Standard: standard.Default()}),
-		"base too large":      Of("x", rings(t)[:5], Ask{Standard: standard.Default(), Base: 6}),
+		"one check":           Of("x", one, ControlPlan{Standard: standard.Default()}),
+		"checks of one slice": Of("x", []Check{{Slices: one[0].Slices[:1]}, {Slices: one[0].Slices[:1]}}, ControlPlan{Standard: standard.Default()}),
+		"base too large":      Of("x", rings(t)[:5], ControlPlan{Standard: standard.Default(), Base: 6}),
 	} {
 		if m := measure(t, l, "length"); m.Why == "" {
 			t.Errorf("%s: a chart all the same", name)
@@ -179,15 +181,15 @@ func TestLoad(t *testing.T) {
 	}
 	noon := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 	for i, k := range []struct {
-		photo, asked string
-		at           time.Duration
-		length       float64
+		photo, species string
+		at             time.Duration
+		length         float64
 	}{{"b", "first", time.Hour, 70}, {"a", "first", 0, 80}, {"b", "second", time.Hour, 75}} {
-		asked, err := b.Asked(ctx, "nigiri", k.asked)
+		hash, err := b.Ticket(ctx, ticket.Ticket{Species: k.species})
 		if err != nil {
 			t.Fatal(err)
 		}
-		id, err := b.Keep(ctx, book.Key{Photo: k.photo, Asked: asked, Program: "v1"}, report.Report{Status: report.Measured,
+		id, err := b.Keep(ctx, book.Key{Photo: k.photo, Ticket: hash, Program: "v1"}, report.Report{Status: report.Measured,
 			Pieces: []report.Piece{{Number: 1, State: report.PieceMeasured, Length: k.length}}}, nil)
 		if err != nil {
 			t.Fatal(err)

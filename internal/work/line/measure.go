@@ -31,12 +31,12 @@ func (m *Measure) gather(checks []Check, of func(report.Piece) (float64, bool)) 
 }
 
 // fill draws the conclusions from the groups, or says what is missing.
-func (m *Measure) fill(groups [][]float64, ask Ask) {
+func (m *Measure) fill(groups [][]float64, plan ControlPlan) {
 	if m.Slices == 0 && m.Name == "weight" {
 		m.Why = "no weights: give a --thickness with the photos"
 		return
 	}
-	base := ask.Base
+	base := plan.Base
 	if base > len(groups) {
 		m.Why = fmt.Sprintf("there are %d checks with two slices or more, and %d were to set the limits", len(groups), base)
 		return
@@ -50,7 +50,7 @@ func (m *Measure) fill(groups [][]float64, ask Ask) {
 		base = len(groups)
 	}
 	rules := chart.WesternElectric
-	if ask.Nelson {
+	if plan.Nelson {
 		rules = chart.Nelson
 	}
 	m.Pair = pair
@@ -58,7 +58,7 @@ func (m *Measure) fill(groups [][]float64, ask Ask) {
 	if c, err := chart.CapabilityOf(groups[:base], pair.Sigma, m.Band.Low, m.Band.High); err == nil {
 		m.Capability = &c
 	}
-	m.see(groups, ask.Shifts[m.Name])
+	m.see(groups, plan.Shifts[m.Name])
 }
 
 // see reckons how a shift shows; one of 0 becomes half the way from the aim to

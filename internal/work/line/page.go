@@ -45,7 +45,7 @@ func (l Line) HTML(w io.Writer) error {
 		Span: fmt.Sprintf("%d spot checks, %s to %s", len(l.Checks), l.Checks[0].At.Format("2 January 2006 15:04"), l.Checks[len(l.Checks)-1].At.Format("2 January 2006 15:04")),
 	}
 	data.Rules = "Western Electric, 1956"
-	if l.Ask.Nelson {
+	if l.Plan.Nelson {
 		data.Rules = "Nelson, 1984"
 	}
 	for _, m := range l.Measures {

@@ -78,16 +78,16 @@ func (l Line) surplusText() string {
 		word, money = "below", "less"
 	}
 	s := fmt.Sprintf("100 slices weigh %s ± %s g %s the aim of %g g each", decimal(math.Abs(l.Surplus.Grams), 0),
-		strconv.FormatFloat(math.Ceil(l.Surplus.GramsU), 'f', 0, 64), word, l.Ask.Standard.WeightFor(l.Ask.Group).Aim)
-	if l.Ask.PricePerKg > 0 {
-		s += fmt.Sprintf(", which is %s %s in fish at %g a kg", decimal(math.Abs(l.Surplus.Cost), 2), money, l.Ask.PricePerKg)
+		strconv.FormatFloat(math.Ceil(l.Surplus.GramsU), 'f', 0, 64), word, l.Plan.Standard.WeightFor(l.Plan.Group).Aim)
+	if l.Plan.PricePerKg > 0 {
+		s += fmt.Sprintf(", which is %s %s in fish at %g a kg", decimal(math.Abs(l.Surplus.Cost), 2), money, l.Plan.PricePerKg)
 	}
 	return s + ". The ± is the scatter of the slices only; an error in the thickness moves all weights alike"
 }
 
 // trialText warns that limits from few checks are for trial.
 func (l Line) trialText() string {
-	n := l.Ask.Base
+	n := l.Plan.Base
 	if n == 0 {
 		n = len(l.Checks)
 	}

@@ -6,12 +6,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/work/record"
 	"runtime/debug"
 	"strings"
 
-	"netagauge/internal/keep/intake"
 	"netagauge/internal/see/photo"
-	"netagauge/internal/see/printscale"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/inspect"
 )
@@ -20,7 +20,7 @@ import (
 // second one behind them.
 type request struct {
 	Name   string
-	Told   intake.Told
+	Ticket ticket.Ticket
 	Second string `json:",omitempty"` // name of the second photo
 	First  int64  `json:",omitempty"` // bytes of the first, where there is a second
 }
@@ -78,41 +78,22 @@ func Serve(ctx context.Context, in io.Reader, out io.Writer, l Limits) error {
 	}
 }
 
-// reply measures one photo. A panic over it is the program's mistake; what
-// cannot be caught ends the process, and the server sees that.
-func reply(ctx context.Context, q request, data []byte) (a answer, picture []byte) {
-	defer func() {
-		if p := recover(); p != nil {
-			a, picture = answer{Mistake: fmt.Sprint(p)}, nil
-		}
-	}()
-	in, err := input(q, data)
+// reply measures one tray.
+func reply(ctx context.Context, q request, body []byte) (answer, []byte) {
+	first, second, err := q.photos(body)
 	if err != nil {
-		return answer{Entered: err.Error()}, nil
+		return answer{Mistake: err.Error()}, nil
 	}
-	r, picture, err := Measure(ctx, in)
-	var entered inspect.InputError
+	res, err := measure(ctx, inspect.Photos{First: inspect.Photo{Name: q.Name, Data: first}, Second: inspect.Photo{Name: q.Second, Data: second}}, q.Ticket)
+	var entered record.EnteredError
+	var mistake record.MistakeError
 	switch {
 	case errors.As(err, &entered):
-		return answer{Entered: strings.TrimPrefix(err.Error(), q.Name+": ")}, nil
+		return answer{Entered: strings.TrimPrefix(entered.What, q.Name+": ")}, nil
+	case errors.As(err, &mistake):
+		return answer{Mistake: mistake.What}, nil
 	case err != nil:
 		return answer{Mistake: err.Error()}, nil
 	}
-	if err := report.JSON(io.Discard, r); err != nil { // the book could not keep it
-		return answer{Mistake: err.Error()}, nil
-	}
-	return answer{Report: &r}, picture
-}
-
-func input(q request, body []byte) (inspect.Input, error) {
-	data, second, err := q.photos(body)
-	if err != nil {
-		return inspect.Input{}, err
-	}
-	m, err := q.Told.Matter()
-	return inspect.Input{
-		Name: q.Name, Data: data, Second: inspect.Second{Name: q.Second, Data: second}, Standard: q.Told.Standard, Cut: q.Told.Cut, SheetMM: q.Told.SheetMM,
-		Prints: printscale.Store{Prints: q.Told.Prints},
-		Matter: m,
-	}, err
+	return answer{Report: &res.Report}, res.Picture
 }

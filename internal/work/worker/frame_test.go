@@ -74,7 +74,7 @@ func FuzzFrame(f *testing.F) {
 		}
 		var q request
 		if body, err := readFrame(bytes.NewReader(wire), &q, 1000); err == nil {
-			_, _ = q.Told.Matter() // whatever comes, it must not panic
+			_, _ = q.Ticket.Matter() // whatever comes, it must not panic
 			if first, second, err := q.photos(body); err == nil && len(first)+len(second) != len(body) {
 				t.Errorf("%d and %d bytes of photos from %d", len(first), len(second), len(body))
 			}

@@ -58,7 +58,7 @@ func killedServer(dir string) error {
 		return err
 	}
 	f.Limits.Free = 0
-	if err := f.SetSession(ctx, intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Told: told()}); err != nil {
+	if err := f.SetSession(ctx, intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
 		return err
 	}
 	head, err := os.ReadFile(filepath.Join(dir, "head.jpg"))
@@ -118,7 +118,7 @@ func killedServer(dir string) error {
 func phone(ctx context.Context, f *intake.Folder, notes *os.File, head []byte, n int) error {
 	photo := append(bytes.Clone(head), byte(n), byte(n>>8))
 	for {
-		s, err := f.Receive(ctx, intake.Shot{Owner: fmt.Sprint(n), Who: fmt.Sprint(n), Kind: intake.Class, Session: "Monday", Told: told(), Name: fmt.Sprint(n)},
+		s, err := f.Receive(ctx, intake.Shot{Owner: fmt.Sprint(n), Who: fmt.Sprint(n), Kind: intake.Class, Session: "Monday", Ticket: told(), Name: fmt.Sprint(n)},
 			io.MultiReader(bytes.NewReader(photo[:1000]), bytes.NewReader(photo[1000:])))
 		if errors.Is(err, intake.ErrBusy) {
 			time.Sleep(20 * time.Millisecond)
@@ -248,7 +248,7 @@ func finish(t *testing.T, dir string, kept int) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	shots, err := f.List(t.Context(), intake.Which{})
+	shots, err := f.List(t.Context(), intake.Filter{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,10 +1,13 @@
 package worker
 
 import (
+	"netagauge/internal/work/record"
+
 	"bytes"
 	"context"
 	"fmt"
 	"io"
+	"netagauge/internal/judge/ticket"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -125,7 +128,7 @@ func pool4test(t testing.TB, sort string, o Options, env ...string) *Pool {
 	return p
 }
 
-func told() intake.Told { return intake.Told{Standard: standard.Default()} }
+func told() ticket.Ticket { return ticket.Ticket{Standard: standard.Default()} }
 
 func sample(t testing.TB, name string) []byte {
 	t.Helper()
@@ -136,10 +139,8 @@ func sample(t testing.TB, name string) []byte {
 	return data
 }
 
-func photoOf(data []byte) Photo {
-	return Photo{Name: "tray.jpg", Told: told(), Open: func() (io.ReadCloser, int64, error) {
-		return io.NopCloser(bytes.NewReader(data)), int64(len(data)), nil
-	}}
+func trayOf(data []byte) record.Tray {
+	return record.Tray{First: record.Bytes("tray.jpg", data), Ticket: told()}
 }
 
 // folder4test is a data folder with one class.
@@ -151,7 +152,7 @@ func folder4test(t testing.TB) *intake.Folder {
 	}
 	t.Cleanup(func() { f.Close() })
 	f.Limits.Free = 0
-	if err := f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Told: told()}); err != nil {
+	if err := f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
 		t.Fatal(err)
 	}
 	return f

@@ -2,24 +2,76 @@ package worker
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"image"
+	"io"
+	"netagauge/internal/work/record"
 
 	"golang.org/x/image/draw"
 
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/inspect"
 )
 
-// Measure checks one photo for the book and draws a small annotated picture of
-// it. It has no picture when no mat was found.
-func Measure(ctx context.Context, in inspect.Input) (report.Report, []byte, error) {
-	res, err := inspect.Photo(ctx, in)
-	if err != nil || res.Upright == nil {
-		return res.Report, nil, err
+// Here measures a tray in this process, for the book, and draws a small annotated
+// picture of it; it is a record.Measure. There is no picture when no mat was found.
+func Here(ctx context.Context, t record.Tray) (record.Result, error) {
+	photos, err := read(t)
+	if err != nil {
+		return record.Result{}, err
 	}
-	jpeg, err := annotated(res, in.Standard)
-	return res.Report, jpeg, err
+	return measure(ctx, photos, t.Ticket)
+}
+
+// Inspect is Here with all that the check saw, and the picture left to draw.
+func Inspect(ctx context.Context, t record.Tray) (inspect.Result, error) {
+	photos, err := read(t)
+	if err != nil {
+		return inspect.Result{}, err
+	}
+	return inspect.Tray(ctx, photos, t.Ticket)
+}
+
+func read(t record.Tray) (inspect.Photos, error) {
+	first, err := t.First.Read()
+	if err != nil {
+		return inspect.Photos{}, err
+	}
+	second, err := t.Second.Read()
+	return inspect.Photos{First: inspect.Photo{Name: t.First.Name, Data: first}, Second: inspect.Photo{Name: t.Second.Name, Data: second}}, err
+}
+
+// measure turns a panic over a tray into the program's mistake; what cannot be
+// caught ends the process.
+func measure(ctx context.Context, photos inspect.Photos, t ticket.Ticket) (res record.Result, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			res, err = record.Result{}, record.MistakeError{What: fmt.Sprint(p)}
+		}
+	}()
+	seen, err := inspect.Tray(ctx, photos, t)
+	var entered inspect.InputError
+	switch {
+	case errors.As(err, &entered):
+		return res, record.EnteredError{What: err.Error()}
+	case ctx.Err() != nil:
+		return res, ctx.Err()
+	case err != nil:
+		return res, record.MistakeError{What: err.Error()}
+	}
+	res.Report = seen.Report
+	if err := report.JSON(io.Discard, seen.Report); err != nil { // the book could not keep it
+		return res, record.MistakeError{What: err.Error()}
+	}
+	if seen.Upright != nil {
+		if res.Picture, err = annotated(seen, t.Standard); err != nil {
+			return res, record.MistakeError{What: err.Error()}
+		}
+	}
+	return res, nil
 }
 
 // smallPicture is the longest side in px of a picture kept in the book: enough

@@ -12,15 +12,16 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
+	"hash"
 	"io"
+	"netagauge/internal/work/record"
 	"os"
 	"runtime"
 	"sync"
 	"time"
-
-	"netagauge/internal/keep/intake"
-	"netagauge/internal/tell/report"
 )
 
 // Options of a pool. What is zero takes the usual value.
@@ -48,40 +49,6 @@ func (o Options) filled() Options {
 	return o
 }
 
-// Photo is one photo to be measured, and a second one of the same tray if there
-// is one. What opens them is called for each try.
-type Photo struct {
-	Name   string // for the report
-	Told   intake.Told
-	Open   Opener
-	Second *SecondPhoto
-}
-
-// SecondPhoto is taken from another place.
-type SecondPhoto struct {
-	Name string
-	Open Opener
-}
-
-// Opener gives a photo's bytes and how many there are.
-type Opener func() (io.ReadCloser, int64, error)
-
-// Result of a photo that could be looked at; the report may say refused.
-type Result struct {
-	Report  report.Report
-	Picture []byte // annotated JPEG, empty when no mat was found
-}
-
-// EnteredError says what was entered that does not fit the tray in the photo.
-type EnteredError struct{ what string }
-
-func (e EnteredError) Error() string { return e.what }
-
-// MistakeError is a mistake of the program that it noticed itself.
-type MistakeError struct{ what string }
-
-func (e MistakeError) Error() string { return e.what }
-
 // Pool is a number of worker processes, started when they are first needed. Its
 // methods may be called from several goroutines.
 type Pool struct {
@@ -93,13 +60,13 @@ type Pool struct {
 }
 
 type job struct {
-	ctx   context.Context
-	photo Photo
-	done  chan<- outcome
+	ctx  context.Context
+	tray record.Tray
+	done chan<- outcome
 }
 
 type outcome struct {
-	result Result
+	result record.Result
 	err    error
 }
 
@@ -122,16 +89,17 @@ func (p *Pool) Close() {
 // Workers is how many photos are in hand at once.
 func (p *Pool) Workers() int { return p.options.Workers }
 
-// Measure measures one photo, as soon as a worker is free. A worker that stops
-// or takes too long over it is replaced and the photo tried once more, unless it
-// took all of the processor time; after that the error is ErrStopped or ErrSlow. Others are EnteredError, MistakeError,
-// ErrNoWorker, that of Open, or ctx's.
-func (p *Pool) Measure(ctx context.Context, photo Photo) (Result, error) {
+// Measure measures one tray, as soon as a worker is free; it is a record.Measure.
+// A worker that stops or takes too long over it is replaced and the photo tried
+// once more, unless it took all of the processor time; after that the error is
+// ErrStopped or ErrSlow. Others are record.EnteredError, record.MistakeError,
+// record.ErrChanged, ErrNoWorker, that of Open, or ctx's.
+func (p *Pool) Measure(ctx context.Context, tray record.Tray) (record.Result, error) {
 	done := make(chan outcome, 1)
 	select {
-	case p.jobs <- job{ctx, photo, done}:
+	case p.jobs <- job{ctx, tray, done}:
 	case <-ctx.Done():
-		return Result{}, ctx.Err()
+		return record.Result{}, ctx.Err()
 	}
 	o := <-done
 	return o.result, o.err
@@ -173,61 +141,111 @@ func (p *Pool) end(i int) {
 	w.stop()
 }
 
-func (p *Pool) try(i int, j job) (Result, error) {
+func (p *Pool) try(i int, j job) (record.Result, error) {
 	if err := j.ctx.Err(); err != nil {
-		return Result{}, err
+		return record.Result{}, err
 	}
 	w := p.at(i)
 	if w == nil {
 		var err error
 		if w, err = start(p.options.Command, p.env()); err != nil {
-			return Result{}, err
+			return record.Result{}, err
 		}
 		p.mu.Lock()
 		p.running[i] = w
 		p.mu.Unlock()
 	}
-	q, photos, size, err := j.photo.open()
+	q, photos, size, err := open(j.tray)
 	if err != nil {
-		return Result{}, err
+		return record.Result{}, err
 	}
 	defer photos.Close()
 	a, picture, err := w.ask(j.ctx, p.options.Wall, q, photos, size)
 	switch {
 	case err != nil:
 		p.end(i)
-		return Result{}, err
+		return record.Result{}, err
+	case !photos.whole():
+		return record.Result{}, record.ErrChanged
 	case a.Entered != "":
-		return Result{}, EnteredError{a.Entered}
+		return record.Result{}, record.EnteredError{What: a.Entered}
 	case a.Report == nil:
-		return Result{}, MistakeError{a.Mistake}
+		return record.Result{}, record.MistakeError{What: a.Mistake}
 	}
-	return Result{*a.Report, bytes.Clone(picture)}, nil
+	return record.Result{Report: *a.Report, Picture: bytes.Clone(picture)}, nil
 }
 
 // open opens one photo, or both in a row.
-func (p Photo) open() (q request, photos io.ReadCloser, size int64, err error) {
-	q = request{Name: p.Name, Told: p.Told}
-	photos, size, err = p.Open()
-	if err != nil || p.Second == nil {
+func open(t record.Tray) (q request, photos *body, size int64, err error) {
+	q, photos = request{Name: t.First.Name, Ticket: t.Ticket}, &body{}
+	if size, err = photos.add(t.First); err != nil || !t.Second.There() {
 		return q, photos, size, err
 	}
-	second, more, err := p.Second.Open()
+	more, err := photos.add(t.Second)
+	q.Second, q.First = cmp.Or(t.Second.Name, "second photo"), size
+	return q, photos, size + more, err
+}
+
+// body is the photos of a tray in a row, summed up as they are read.
+type body struct {
+	parts []part
+	next  int
+}
+
+type part struct {
+	photo record.Photo
+	open  io.ReadCloser
+	left  int64
+	sum   hash.Hash
+}
+
+// add opens a photo behind those that are there. If it cannot, it closes all.
+func (b *body) add(p record.Photo) (size int64, err error) {
+	r, size, err := p.Open()
 	if err != nil {
-		photos.Close()
-		return q, nil, 0, err
+		b.Close()
+		return 0, err
 	}
-	q.Second, q.First = cmp.Or(p.Second.Name, "second photo"), size
-	return q, both{io.MultiReader(io.LimitReader(photos, size), second), photos, second}, size + more, nil
+	b.parts = append(b.parts, part{p, r, size, sha256.New()})
+	return size, nil
 }
 
-// both reads two photos in a row.
-type both struct {
-	io.Reader
-	first, second io.Closer
+func (b *body) Read(to []byte) (n int, err error) {
+	for b.next < len(b.parts) {
+		p := &b.parts[b.next]
+		if p.left == 0 {
+			b.next++
+			continue
+		}
+		n, err = p.open.Read(to[:min(int64(len(to)), p.left)])
+		p.left -= int64(n)
+		p.sum.Write(to[:n])
+		if errors.Is(err, io.EOF) && p.left > 0 {
+			err = io.ErrUnexpectedEOF
+		} else if errors.Is(err, io.EOF) {
+			err = nil
+		}
+		return n, err
+	}
+	return 0, io.EOF
 }
 
-func (b both) Close() error { return errors.Join(b.first.Close(), b.second.Close()) }
+// whole reports whether what was read is what was received.
+func (b *body) whole() bool {
+	for _, p := range b.parts {
+		if hex.EncodeToString(p.sum.Sum(nil)) != p.photo.Hash {
+			return false
+		}
+	}
+	return true
+}
+
+func (b *body) Close() (err error) {
+	for _, p := range b.parts {
+		err = errors.Join(err, p.open.Close())
+	}
+	return err
+}
 
 // env is what a worker needs of the environment to find its libraries.
 func (p *Pool) env() []string {

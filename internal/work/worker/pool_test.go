@@ -1,6 +1,8 @@
 package worker
 
 import (
+	"netagauge/internal/work/record"
+
 	"bytes"
 	"compress/gzip"
 	"context"
@@ -23,29 +25,25 @@ import (
 func TestWorkerAgreesWithCheck(t *testing.T) {
 	p := pool4test(t, "serve", Options{})
 	data := sample(t, "tray-laid.jpg")
-	photo := photoOf(data)
-	photo.Told.Species, photo.Told.Thickness = "salmon", "4.2"
+	photo := trayOf(data)
+	photo.Ticket.Species, photo.Ticket.Thickness = "salmon", "4.2"
 	got, err := p.Measure(t.Context(), photo)
 	if err != nil {
 		t.Fatal(err)
 	}
-	in, err := input(request{Name: photo.Name, Told: photo.Told}, data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	want, picture, err := Measure(t.Context(), in)
+	want, err := Here(t.Context(), photo)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var a, b bytes.Buffer
-	if err := errors.Join(report.JSON(&a, got.Report), report.JSON(&b, want)); err != nil {
+	if err := errors.Join(report.JSON(&a, got.Report), report.JSON(&b, want.Report)); err != nil {
 		t.Fatal(err)
 	}
 	if a.String() != b.String() {
 		t.Errorf("the worker says %s\nthe check says %s", &a, &b)
 	}
-	if !bytes.Equal(got.Picture, picture) {
-		t.Errorf("pictures of %d and %d bytes differ", len(got.Picture), len(picture))
+	if !bytes.Equal(got.Picture, want.Picture) {
+		t.Errorf("pictures of %d and %d bytes differ", len(got.Picture), len(want.Picture))
 	}
 }
 
@@ -83,7 +81,7 @@ func badWorker(t *testing.T, sort string, want error) {
 		memory = "300"
 	}
 	p := pool4test(t, sort, Options{Wall: wall}, markEnv+"="+mark, memoryEnv+"="+memory, cpuEnv+"=1")
-	_, err := p.Measure(t.Context(), photoOf([]byte("whatever")))
+	_, err := p.Measure(t.Context(), trayOf([]byte("whatever")))
 	if !errors.Is(err, want) {
 		t.Errorf("error %v, want %v", err, want)
 	}
@@ -105,7 +103,7 @@ func badWorker(t *testing.T, sort string, want error) {
 func TestNoWorker(t *testing.T) {
 	for _, sort := range []string{"broken", "mute"} {
 		p := pool4test(t, sort, Options{})
-		if _, err := p.Measure(t.Context(), photoOf(nil)); !errors.Is(err, ErrNoWorker) || strings.Contains(err.Error(), "\x1b") {
+		if _, err := p.Measure(t.Context(), trayOf(nil)); !errors.Is(err, ErrNoWorker) || strings.Contains(err.Error(), "\x1b") {
 			t.Errorf("%s: error %v, want %v", sort, err, ErrNoWorker)
 		} else {
 			t.Log(err)
@@ -115,7 +113,7 @@ func TestNoWorker(t *testing.T) {
 
 func TestSecondTryInAFreshWorker(t *testing.T) {
 	p := pool4test(t, "die once", Options{}, markEnv+"="+filepath.Join(t.TempDir(), "tries"))
-	got, err := p.Measure(t.Context(), photoOf(sample(t, "tray-laid.jpg")))
+	got, err := p.Measure(t.Context(), trayOf(sample(t, "tray-laid.jpg")))
 	if err != nil || got.Report.Status != report.Measured {
 		t.Errorf("%v, %v", got.Report.Status, err)
 	}
@@ -125,12 +123,12 @@ func TestSecondTryInAFreshWorker(t *testing.T) {
 func TestWorkerKilledMidPhoto(t *testing.T) {
 	p := pool4test(t, "serve", Options{})
 	data := sample(t, "tray-a4.jpg")
-	if _, err := p.Measure(t.Context(), photoOf(data)); err != nil { // one that runs
+	if _, err := p.Measure(t.Context(), trayOf(data)); err != nil { // one that runs
 		t.Fatal(err)
 	}
 	killed := p.at(0)
 	time.AfterFunc(50*time.Millisecond, func() { syscall.Kill(killed.cmd.Process.Pid, syscall.SIGKILL) })
-	got, err := p.Measure(t.Context(), photoOf(data))
+	got, err := p.Measure(t.Context(), trayOf(data))
 	if err != nil || got.Report.Status != report.Measured {
 		t.Errorf("%v, %v", got.Report.Status, err)
 	}
@@ -144,7 +142,7 @@ func TestWorkersAreReplaced(t *testing.T) {
 	data := []byte("no photo")
 	seen := map[*process]bool{}
 	for range 5 {
-		if _, err := p.Measure(t.Context(), photoOf(data)); err != nil {
+		if _, err := p.Measure(t.Context(), trayOf(data)); err != nil {
 			t.Fatal(err)
 		}
 		if w := p.at(0); w != nil {
@@ -160,7 +158,7 @@ func TestCancelEndsTheWorker(t *testing.T) {
 	p := pool4test(t, "hang", Options{})
 	ctx, cancel := context.WithTimeout(t.Context(), 200*time.Millisecond)
 	defer cancel()
-	if _, err := p.Measure(ctx, photoOf(nil)); !errors.Is(err, context.DeadlineExceeded) {
+	if _, err := p.Measure(ctx, trayOf(nil)); !errors.Is(err, context.DeadlineExceeded) {
 		t.Errorf("error %v, want the context's", err)
 	}
 	if p.at(0) != nil {
@@ -171,10 +169,10 @@ func TestCancelEndsTheWorker(t *testing.T) {
 // What a person entered wrong is told apart from what the program did wrong.
 func TestEntered(t *testing.T) {
 	p := pool4test(t, "serve", Options{})
-	photo := photoOf(sample(t, "tray-laid.jpg"))
-	photo.Told.Thickness = "99:4.2"
+	photo := trayOf(sample(t, "tray-laid.jpg"))
+	photo.Ticket.Thickness = "99:4.2"
 	_, err := p.Measure(t.Context(), photo)
-	var entered EnteredError
+	var entered record.EnteredError
 	if !errors.As(err, &entered) || strings.Contains(err.Error(), "tray.jpg") {
 		t.Errorf("error %v, want one about what was entered, without the file", err)
 	}
@@ -206,7 +204,7 @@ func deepPNG(t testing.TB) []byte {
 func TestMemoryBomb(t *testing.T) {
 	withoutRaceDetector(t)
 	p := pool4test(t, "serve", Options{}, memoryEnv+"=300")
-	if _, err := p.Measure(t.Context(), photoOf(deepPNG(t))); !errors.Is(err, ErrStopped) {
+	if _, err := p.Measure(t.Context(), trayOf(deepPNG(t))); !errors.Is(err, ErrStopped) {
 		t.Errorf("error %v, want %v", err, ErrStopped)
 	}
 }
@@ -223,7 +221,7 @@ func TestUsualLimitIsEnough(t *testing.T) {
 		for mb := uint64(200); mb <= Usual.Memory>>20 && !enough; mb += 50 {
 			p := pool4test(t, "serve", Options{}, memoryEnv+"="+strconv.FormatUint(mb, 10), cpuEnv+"=90")
 			start := time.Now()
-			r, err := p.Measure(t.Context(), photoOf(data))
+			r, err := p.Measure(t.Context(), trayOf(data))
 			if err != nil || len(r.Report.Problems) > 0 && r.Report.Problems[0].Code == "unreadable" {
 				continue
 			}
@@ -273,8 +271,8 @@ func TestWorkerTakesPairs(t *testing.T) {
 		}
 		return data
 	}
-	photo := photoOf(read("koba.jpg"))
-	photo.Second = &SecondPhoto{Name: "moved.jpg", Open: photoOf(read("koba.b.jpg")).Open}
+	photo := trayOf(read("koba.jpg"))
+	photo.Second = record.Bytes("moved.jpg", read("koba.b.jpg"))
 	got, err := p.Measure(t.Context(), photo)
 	if err != nil {
 		t.Fatal(err)
@@ -287,7 +285,7 @@ func TestWorkerTakesPairs(t *testing.T) {
 			t.Errorf("piece %d has no thickness", q.Number)
 		}
 	}
-	photo.Second.Open = photoOf([]byte("no photo")).Open
+	photo.Second = record.Bytes("moved.jpg", []byte("no photo"))
 	if got, err = p.Measure(t.Context(), photo); err != nil || len(got.Report.Problems) == 0 || got.Report.Problems[0].Code != "second-photo" {
 		t.Errorf("with a second photo that is none: %+v, %v", got.Report.Problems, err)
 	}

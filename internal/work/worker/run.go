@@ -2,11 +2,8 @@ package worker
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"hash"
 	"io"
 	"io/fs"
 	"os"
@@ -14,6 +11,7 @@ import (
 	"time"
 
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/work/record"
 )
 
 // Run measures what waits in the folder, in the order of receipt, and keeps the
@@ -54,7 +52,7 @@ func (r runner) run(ctx context.Context) {
 	for ctx.Err() == nil {
 		var s intake.Shot
 		found := false
-		r.insist(ctx, func() (err error) {
+		_ = r.insist(ctx, func() (err error) {
 			s, found, err = r.folder.Next(ctx)
 			return err
 		})
@@ -75,55 +73,45 @@ func (r runner) one(ctx context.Context, s intake.Shot) {
 	keep := context.WithoutCancel(ctx) // half kept is measured again
 	end, err := r.measure(ctx, s)
 	if err == nil {
-		r.insist(ctx, func() error { return end(keep) })
+		_ = r.insist(ctx, func() error { return end(keep) }) // or the next run does it
 		return
 	}
 	r.complain(err)
-	r.insist(ctx, func() error { return r.folder.PutBack(keep, s) }) // or opening the folder does it
+	_ = r.insist(ctx, func() error { return r.folder.PutBack(keep, s) }) // or opening the folder does it
 	select {
 	case <-ctx.Done():
 	case <-time.After(r.pause):
 	}
 }
 
-// insist does something until it goes well or ctx is done.
-func (r runner) insist(ctx context.Context, do func() error) {
+// insist does something until it goes well, or gives the last error when ctx is
+// done.
+func (r runner) insist(ctx context.Context, do func() error) error {
 	pause := firstPause
 	for {
 		err := do()
 		if err == nil {
-			return
+			return nil
 		}
 		r.complain(err)
 		select {
 		case <-ctx.Done():
-			return
+			return err
 		case <-time.After(pause):
 		}
 		pause = min(2*pause, lastPause)
 	}
 }
 
-// measure returns what is to be kept of a shot. An error is no fault of the
-// photo's.
+// measure returns how a shot ends. An error is no fault of the photo's.
 func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Context) error, err error) {
-	if result, found, err := r.folder.Before(ctx, s); err == nil && found {
-		return func(ctx context.Context) error { return r.folder.Settle(ctx, s, result) }, nil
-	}
-	first, second := &summed{file: func() (*os.File, error) { return r.folder.OpenPhoto(s) }}, &summed{file: func() (*os.File, error) { return r.folder.OpenSecond(s) }}
-	photo := Photo{Name: s.Name, Told: s.Told, Open: first.open}
-	if s.Second.Counts() {
-		photo.Second = &SecondPhoto{s.Second.Name, second.open}
-	}
-	res, err := r.pool.Measure(ctx, photo)
+	recorder := record.Recorder{Book: r.folder.Book(), Program: r.folder.Program(), Measure: r.pool.Measure, Insist: r.insist}
+	kept, err := recorder.Record(ctx, r.tray(s))
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	if err == nil && (first.hash() != s.Hash || photo.Second != nil && second.hash() != s.Second.Hash) {
-		err = errChanged
-	}
 	if err == nil {
-		return func(ctx context.Context) error { return r.folder.Keep(ctx, s, res.Report, res.Picture) }, nil
+		return func(ctx context.Context) error { return r.folder.Settle(ctx, s, kept.Outcome()) }, nil
 	}
 	code, why := sentence(err)
 	if code == "" {
@@ -135,38 +123,36 @@ func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Co
 	return func(ctx context.Context) error { return r.folder.Fail(ctx, s, code, why) }, nil
 }
 
-// summed is a photo of the folder that sums up what is read of it.
-type summed struct {
-	file func() (*os.File, error)
-	sum  hash.Hash
+// tray is what is to be measured of a shot, its photos in the folder.
+func (r runner) tray(s intake.Shot) record.Tray {
+	t := record.Tray{Ticket: s.Ticket, First: record.Photo{Name: s.Name, Hash: s.Hash, Open: opener(func() (*os.File, error) { return r.folder.OpenPhoto(s) })}}
+	if s.Second.Counts() {
+		t.Second = record.Photo{Name: s.Second.Name, Hash: s.Second.Hash, Open: opener(func() (*os.File, error) { return r.folder.OpenSecond(s) })}
+	}
+	return t
 }
 
-func (p *summed) open() (io.ReadCloser, int64, error) {
-	p.sum = sha256.New()
-	file, err := p.file()
-	if err != nil {
-		return nil, 0, err
+// opener is a photo in a file.
+func opener(file func() (*os.File, error)) record.Opener {
+	return func() (io.ReadCloser, int64, error) {
+		f, err := file()
+		if err != nil {
+			return nil, 0, err
+		}
+		info, err := f.Stat()
+		if err != nil {
+			f.Close()
+			return nil, 0, err
+		}
+		return f, info.Size(), nil
 	}
-	info, err := file.Stat()
-	if err != nil {
-		file.Close()
-		return nil, 0, err
-	}
-	return struct {
-		io.Reader
-		io.Closer
-	}{io.TeeReader(file, p.sum), file}, info.Size(), nil
 }
-
-func (p *summed) hash() string { return hex.EncodeToString(p.sum.Sum(nil)) }
-
-var errChanged = errors.New("the photo on the disk is not the one that was received")
 
 // sentence is why a shot failed, as a code and for the person who sent it; there
 // is none for trouble that will pass.
 func sentence(err error) (code, why string) {
-	var entered EnteredError
-	var mistake MistakeError
+	var entered record.EnteredError
+	var mistake record.MistakeError
 	switch {
 	case errors.As(err, &entered):
 		return intake.CodeEntered, entered.Error()
@@ -174,7 +160,7 @@ func sentence(err error) (code, why string) {
 		return intake.CodeMistake, "the program made a mistake over this photo; take it anew, and tell your instructor if it happens again"
 	case errors.Is(err, fs.ErrNotExist):
 		return intake.CodeMissing, intake.WhyMissing
-	case errors.Is(err, errChanged):
+	case errors.Is(err, record.ErrChanged):
 		return intake.CodeMissing, "the photo in the data folder is damaged; send it again"
 	case errors.Is(err, ErrSlow):
 		return intake.CodeSlow, "measuring this photo took too long; take it anew, from straight above and with the whole mat in it"

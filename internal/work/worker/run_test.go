@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"netagauge/internal/judge/ticket"
 	"os"
 	"path/filepath"
 	"testing"
@@ -14,9 +15,9 @@ import (
 )
 
 // send puts one photo into the folder.
-func send(t testing.TB, f *intake.Folder, owner string, told intake.Told, data []byte) intake.Shot {
+func send(t testing.TB, f *intake.Folder, owner string, told ticket.Ticket, data []byte) intake.Shot {
 	t.Helper()
-	s, err := f.Receive(t.Context(), intake.Shot{Owner: owner, Who: owner, Kind: intake.Class, Session: "Monday", Told: told, Name: "tray.jpg"}, bytes.NewReader(data))
+	s, err := f.Receive(t.Context(), intake.Shot{Owner: owner, Who: owner, Kind: intake.Class, Session: "Monday", Ticket: told, Name: "tray.jpg"}, bytes.NewReader(data))
 	if err != nil {
 		t.Fatal(err)
 	}

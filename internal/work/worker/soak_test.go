@@ -30,13 +30,13 @@ func TestMalformedUploadsAreMeasured(t *testing.T) {
 	sound := sample(t, "tray-laid.jpg")
 	before := resident(os.Getpid())
 	for i := range n {
-		_, err := f.Receive(t.Context(), intake.Shot{Owner: "stranger", Kind: intake.Class, Session: "Monday", Told: told(), Name: "\x1b[2J"}, bytes.NewReader(uploadtest.Malformed(sound, i)))
+		_, err := f.Receive(t.Context(), intake.Shot{Owner: "stranger", Kind: intake.Class, Session: "Monday", Ticket: told(), Name: "\x1b[2J"}, bytes.NewReader(uploadtest.Malformed(sound, i)))
 		if err != nil && !errors.Is(err, intake.ErrNotAPhoto) && !errors.Is(err, intake.ErrTooLarge) {
 			t.Errorf("upload %d: %v", i, err)
 		}
 	}
 	settle(t, f)
-	shots, err := f.List(t.Context(), intake.Which{})
+	shots, err := f.List(t.Context(), intake.Filter{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -79,7 +79,7 @@ func TestManyPhotosKeepMemoryFlat(t *testing.T) {
 	}
 	took := time.Since(start)
 	t.Logf("%d photos of %d kB in %v; at every tenth of them, MB: server %v, larger worker %v", n, len(photo)>>10, took.Round(time.Second), server, workers)
-	shots, err := f.List(t.Context(), intake.Which{States: []intake.State{intake.Measured}})
+	shots, err := f.List(t.Context(), intake.Filter{States: []intake.State{intake.Measured}})
 	if err != nil || len(shots) != n {
 		t.Errorf("%d of %d photos were measured (%v)", len(shots), n, err)
 	}
@@ -117,7 +117,7 @@ func TestThirtyPhonesAtOnce(t *testing.T) {
 	close(done)
 	waits := <-looking
 	slices.Sort(waits)
-	measured, err := f.List(t.Context(), intake.Which{States: []intake.State{intake.Measured}})
+	measured, err := f.List(t.Context(), intake.Filter{States: []intake.State{intake.Measured}})
 	if err != nil || len(measured) != phones {
 		t.Errorf("%d of %d photos were measured (%v)", len(measured), phones, err)
 	}
@@ -142,7 +142,7 @@ func lookOn(t *testing.T, f *intake.Folder, done <-chan struct{}) (waits []time.
 			_, err = board.Load(t.Context(), f.Book(), run)
 		}
 		if err == nil {
-			_, err = f.List(t.Context(), intake.Which{Kind: intake.Class, Session: "Monday"})
+			_, err = f.List(t.Context(), intake.Filter{Kind: intake.Class, Session: "Monday"})
 		}
 		if err != nil {
 			t.Error(err)
