@@ -9,10 +9,12 @@ require (
 	github.com/bep/imagemeta v1.0.1
 	github.com/boombuler/barcode v1.1.0
 	github.com/disintegration/imaging v1.6.2
+	github.com/elastic/go-seccomp-bpf v1.6.0
 	github.com/fatih/color v1.19.0
 	github.com/gen2brain/heic v0.4.5
 	github.com/hajimehoshi/bitmapfont/v3 v3.2.0
 	github.com/jedib0t/go-pretty/v6 v6.8.3
+	github.com/landlock-lsm/go-landlock v0.11.2
 	github.com/makiuchi-d/gozxing v0.1.1
 	github.com/mattn/go-isatty v0.0.24
 	github.com/mattn/go-sqlite3 v1.14.53
@@ -31,6 +33,8 @@ require (
 	gonum.org/v1/plot v0.17.0
 	pgregory.net/rapid v1.3.0
 )
+
+require kernel.org/pub/linux/libs/security/libcap/psx v1.2.78 // indirect
 
 require (
 	github.com/chromedp/cdproto v0.159.0

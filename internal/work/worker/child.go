@@ -3,8 +3,11 @@ package worker
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
+	"hash"
 	"io"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/work/record"
@@ -13,12 +16,14 @@ import (
 
 	"netagauge/internal/see/photo"
 	"netagauge/internal/tell/report"
+	"netagauge/internal/work/fence"
 	"netagauge/internal/work/inspect"
 )
 
 // request goes to a worker, with the photo's bytes as the body, and those of a
 // second one behind them.
 type request struct {
+	Nonce  string // of this request, which the answer gives back
 	Name   string
 	Ticket ticket.Ticket
 	Second string `json:",omitempty"` // name of the second photo
@@ -39,22 +44,31 @@ func (q request) photos(body []byte) (first, second []byte, err error) {
 // answer comes back, with the annotated picture as the body. Without a report
 // it says what is wrong: with what was entered, or with the program.
 type answer struct {
+	To      string         // the request's nonce and the hash of the photos, see to
 	Report  *report.Report `json:",omitempty"`
 	Entered string         `json:",omitempty"`
 	Mistake string         `json:",omitempty"`
 }
 
+// to is what an answer says that it answers: a report of another photo must never
+// be taken for this one's.
+func to(nonce string, photos hash.Hash) string {
+	return nonce + " " + hex.EncodeToString(photos.Sum(nil))
+}
+
 // ready is what a worker says first.
-type ready struct{}
+type ready struct {
+	Lacking string `json:",omitempty"` // of its fence, on this kernel
+}
 
 // Serve is the worker's side: it answers requests from in on out, one after
-// another, until in ends. It sets its own limits first. Everything it knows of a
+// another, until in ends. It sets its own limits and fence first. Everything it knows of a
 // tray comes with the request.
 func Serve(ctx context.Context, in io.Reader, out io.Writer, l Limits) error {
 	if err := l.set(); err != nil {
 		return fmt.Errorf("set the worker's limits: %w", err)
 	}
-	if err := writeFrame(out, ready{}, strings.NewReader(""), 0); err != nil {
+	if err := writeFrame(out, ready{fence.Raise()}, strings.NewReader(""), 0); err != nil {
 		return err
 	}
 	for {
@@ -70,6 +84,9 @@ func Serve(ctx context.Context, in io.Reader, out io.Writer, l Limits) error {
 			return err
 		}
 		a, picture := reply(ctx, q, data)
+		sum := sha256.New()
+		sum.Write(data)
+		a.To = to(q.Nonce, sum)
 		if err := writeFrame(out, a, bytes.NewReader(picture), int64(len(picture))); err != nil {
 			return err
 		}

@@ -5,6 +5,7 @@ import (
 
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"io"
 	"netagauge/internal/judge/ticket"
@@ -104,6 +105,8 @@ func workAs(sort string) error {
 				return nil // no limit held it
 			}
 		}
+	case "another":
+		return writeFrame(os.Stdout, answer{To: to(q.Nonce, sha256.New()), Entered: "of another photo"}, strings.NewReader(""), 0)
 	case "babble":
 		io.WriteString(os.Stdout, "\x1b[2Jthis is no frame, but long enough to be read as one")
 		select {}

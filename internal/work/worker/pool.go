@@ -31,6 +31,7 @@ type Options struct {
 	Wall    time.Duration // for one photo by the clock; usually 90 seconds
 	Command []string      // that runs Serve; usually this program with the verb "worker"
 	Env     []string      // added to the little of the environment that workers get
+	Lacking func(string)  // is told once what of the workers' fence this kernel lacks; may be nil
 }
 
 func (o Options) filled() Options {
@@ -57,6 +58,7 @@ type Pool struct {
 	slots   sync.WaitGroup
 	mu      sync.Mutex
 	running map[int]*process // by slot
+	lacking sync.Once
 }
 
 type job struct {
@@ -154,6 +156,9 @@ func (p *Pool) try(i int, j job) (record.Result, error) {
 		p.mu.Lock()
 		p.running[i] = w
 		p.mu.Unlock()
+		if w.Lacking != "" && p.options.Lacking != nil {
+			p.lacking.Do(func() { p.options.Lacking(w.Lacking) })
+		}
 	}
 	q, photos, size, err := open(j.tray)
 	if err != nil {

@@ -50,7 +50,7 @@ func TestWorkerAgreesWithCheck(t *testing.T) {
 // Whatever a worker does, the photo fails alone, after a second try in a fresh
 // worker; the one that used up its processor time without.
 func TestBadWorkers(t *testing.T) {
-	for sort, want := range map[string]error{"die": ErrStopped, "hang": ErrSlow, "spin": ErrSlow, "eat": ErrStopped, "babble": ErrStopped} {
+	for sort, want := range map[string]error{"die": ErrStopped, "hang": ErrSlow, "spin": ErrSlow, "eat": ErrStopped, "babble": ErrStopped, "another": ErrStopped} {
 		t.Run(sort, func(t *testing.T) {
 			t.Parallel()
 			if sort == "eat" {
@@ -288,5 +288,21 @@ func TestWorkerTakesPairs(t *testing.T) {
 	photo.Second = record.Bytes("moved.jpg", []byte("no photo"))
 	if got, err = p.Measure(t.Context(), photo); err != nil || len(got.Report.Problems) == 0 || got.Report.Problems[0].Code != "second-photo" {
 		t.Errorf("with a second photo that is none: %+v, %v", got.Report.Problems, err)
+	}
+}
+
+// A worker that measures is behind its fence.
+func TestWorkersAreFenced(t *testing.T) {
+	lacking := ""
+	p := pool4test(t, "serve", Options{Lacking: func(what string) { lacking = what }})
+	if _, err := p.Measure(t.Context(), photoOf(sample(t, "tray-a4.jpg"))); err != nil {
+		t.Fatal(err)
+	}
+	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.at(0).cmd.Process.Pid))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(status), "Seccomp:\t2") && !strings.Contains(lacking, "seccomp") {
+		t.Errorf("no system call is forbidden, and nobody was told:\n%s", status)
 	}
 }

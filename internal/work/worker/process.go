@@ -2,6 +2,8 @@ package worker
 
 import (
 	"context"
+	"crypto/rand"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
@@ -25,6 +27,8 @@ var (
 // errUsedUp is an ErrSlow that a second try would only meet again.
 var errUsedUp = fmt.Errorf("%w: all the processor time for one", ErrSlow)
 
+var errAnother = errors.New("its answer is to another photo")
+
 // startWall is how long a worker may take to say that it is ready.
 const startWall = time.Minute
 
@@ -38,6 +42,7 @@ type process struct {
 	out    io.ReadCloser
 	last   tail
 	photos int // answered so far
+	ready
 }
 
 // self is the program as it is in memory, even if its file has been replaced.
@@ -67,7 +72,7 @@ func start(command, env []string) (*process, error) {
 	}
 	late := time.AfterFunc(startWall, func() { p.cmd.Process.Kill() })
 	defer late.Stop()
-	if _, err := readFrame(p.out, new(ready), 0); err != nil {
+	if _, err := readFrame(p.out, &p.ready, 0); err != nil {
 		state, said := p.end()
 		return nil, fmt.Errorf("%w: %w (%v): %s", ErrNoWorker, err, state, said)
 	}
@@ -85,7 +90,9 @@ func (p *process) ask(ctx context.Context, wall time.Duration, q request, photo 
 		p.cmd.Process.Kill()
 	})()
 	var a answer
-	from := &source{r: photo}
+	sum := sha256.New()
+	from := &source{r: io.TeeReader(photo, sum)}
+	q.Nonce = rand.Text()
 	err := writeFrame(p.in, q, from, size)
 	if from.err != nil {
 		return a, nil, from.err
@@ -93,6 +100,9 @@ func (p *process) ask(ctx context.Context, wall time.Duration, q request, photo 
 	var picture []byte
 	if err == nil {
 		picture, err = readFrame(p.out, &a, maxPicture)
+	}
+	if err == nil && a.To != to(q.Nonce, sum) {
+		err = errAnother
 	}
 	if err == nil {
 		p.photos++
