@@ -140,11 +140,11 @@ func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Ses
 	name := strings.TrimSpace(r.PostFormValue("class"))
 	held, err := time.Parse(time.DateOnly, r.PostFormValue("day"))
 	if err != nil || name == "" || utf8.RuneCountInString(name) > 60 || strings.ContainsAny(name, "\r\n") {
-		s.showClass(w, r, http.StatusUnprocessableEntity, complain(l, errClassName, "wrong-class"))
+		s.showClass(w, r, http.StatusUnprocessableEntity, &complaint{Text: l.Word("wrong-class")})
 		return
 	}
 	if c, err := s.Folder.Session(r.Context(), intake.Class, name); err == nil && !c.HeldOn.Equal(held) {
-		s.showClass(w, r, http.StatusUnprocessableEntity, complain(l, errors.New("a class of that name was held on "+day(c.HeldOn)+"; give another name, or that day"), "wrong-day", day(c.HeldOn)))
+		s.showClass(w, r, http.StatusUnprocessableEntity, &complaint{Text: l.Word("wrong-day", day(c.HeldOn))})
 		return
 	}
 	house, err := s.house()

@@ -2,13 +2,12 @@ package serve
 
 import (
 	"errors"
-	"netagauge/internal/judge/ticket"
-	"strings"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
 )
 
@@ -20,7 +19,7 @@ type complaint struct{ Text, Detail string }
 // by a key.
 func complain(l lang, err error, key string, a ...any) *complaint {
 	if s, ok := phrase.In(l, err); ok {
-		return &complaint{Text: s}
+		return &complaint{Text: capital(s)}
 	}
 	return &complaint{l.Word(key, a...), err.Error()}
 }
@@ -58,30 +57,5 @@ func wrongBlock(l lang, err error, d planData, house standard.Standard) *complai
 	return complain(l, err, "wrong-sizes")
 }
 
-// wrongText says what is wrong with a roster or a standard, and in which line if
-// the error names one.
-func wrongText(l lang, kind string, err error) *complaint {
-	c := complain(l, err, "wrong-"+kind)
-	if line := lineNumber(err.Error()); line != "" && l != phrase.English() {
-		c.Text = l.Word("wrong-line", line) + c.Text
-	}
-	return c
-}
-
-// lineNumber is the number behind "line " in an error about a text.
-func lineNumber(s string) string {
-	_, after, found := strings.Cut(s, "line ")
-	if !found {
-		return ""
-	}
-	end := strings.IndexFunc(after, func(r rune) bool { return r < '0' || r > '9' })
-	if end < 0 {
-		end = len(after)
-	}
-	return after[:end]
-}
-
-var (
-	errClassName = errors.New("a class needs a name of 60 characters at most and a day such as 2026-11-25")
-	errSizes     = enteredError{errors.New("give the block's length, width and height as numbers of mm"), "wrong-numbers"}
-)
+// errSizes is a block whose sizes are not typed as numbers.
+var errSizes = enteredError{phrase.Wrong("wrong-numbers"), "wrong-numbers"}

@@ -1,7 +1,6 @@
 package serve
 
 import (
-	"errors"
 	"fmt"
 	"maps"
 	"net"
@@ -12,6 +11,7 @@ import (
 
 	"github.com/boombuler/barcode/qr"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/account"
 )
 
@@ -145,7 +145,7 @@ func qrPath(text string) (path string, size int, err error) {
 func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, _ account.Session) {
 	name := strings.TrimSpace(r.PostFormValue("name"))
 	code, err := s.Accounts.AddPasscode(r.Context(), account.Role(r.PostFormValue("role")), name)
-	if s.refusedPasscode(w, r, err, "wrong-newcode") {
+	if s.refusedPasscode(w, r, err) {
 		return
 	}
 	s.showPeople(w, r, http.StatusOK, peopleData{Made: code, MadeFor: name})
@@ -157,22 +157,21 @@ func (s *Server) removePasscode(w http.ResponseWriter, r *http.Request, _ accoun
 		s.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
 		return
 	}
-	if s.refusedPasscode(w, r, s.Accounts.RemovePasscode(r.Context(), id), "wrong-remove") {
+	if s.refusedPasscode(w, r, s.Accounts.RemovePasscode(r.Context(), id)) {
 		return
 	}
 	http.Redirect(w, r, "/people", http.StatusSeeOther)
 }
 
-// refusedPasscode answers an error, if there is one: what cannot be by a key,
-// trouble of the program's own as such.
-func (s *Server) refusedPasscode(w http.ResponseWriter, r *http.Request, err error, key string) bool {
-	var refused account.RefusedError
-	switch {
-	case err == nil:
+// refusedPasscode answers an error, if there is one: what cannot be in
+// words, trouble of the program's own as such.
+func (s *Server) refusedPasscode(w http.ResponseWriter, r *http.Request, err error) bool {
+	if err == nil {
 		return false
-	case errors.As(err, &refused):
-		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: complain(s.language(r), err, key)})
-	default:
+	}
+	if says, ok := phrase.In(s.language(r), err); ok {
+		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: &complaint{Text: capital(says)}})
+	} else {
 		s.trouble(w, r, err)
 	}
 	return true

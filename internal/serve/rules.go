@@ -100,7 +100,7 @@ func (s *Server) saveEdit(w http.ResponseWriter, r *http.Request, kind, file str
 		return
 	}
 	if err := check(data.Text); err != nil {
-		data.Complain = wrongText(s.language(r), kind, err)
+		data.Complain = complain(s.language(r), err, "bad-form")
 		answer(http.StatusUnprocessableEntity)
 		return
 	}

@@ -24,21 +24,22 @@ func (e *Error) Unwrap() error { return e.Cause }
 // With is e with numbers beside its names.
 func (e *Error) With(numbers ...float64) *Error { return &Error{e.Says.With(numbers...), e.Cause} }
 
-// In says an error in a language: each of several in a line of its own. It
-// reports false for errors that hold none of ours.
+// In says an error in a language, however it is wrapped: each of several in a
+// line of its own. It reports false for errors that hold none of ours.
 func In(l *Language, err error) (string, bool) {
-	if many, ok := err.(interface{ Unwrap() []error }); ok {
+	switch e := err.(type) {
+	case nil:
+		return "", false
+	case *Error:
+		return l.Must(e.Says), true
+	case interface{ Unwrap() []error }:
 		var lines []string
-		for _, one := range many.Unwrap() {
+		for _, one := range e.Unwrap() {
 			if s, ok := In(l, one); ok {
 				lines = append(lines, s)
 			}
 		}
 		return strings.Join(lines, "\n"), len(lines) > 0
 	}
-	var e *Error
-	if errors.As(err, &e) {
-		return l.Must(e.Says), true
-	}
-	return "", false
+	return In(l, errors.Unwrap(err))
 }

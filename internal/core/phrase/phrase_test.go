@@ -112,7 +112,7 @@ func TestErrors(t *testing.T) {
 		t.Errorf("in English: %q", wrapped.Error())
 	}
 	for _, l := range Languages() {
-		got, ok := In(l, errors.Unwrap(wrapped))
+		got, ok := In(l, wrapped)
 		if want := l.Word("busy-text") + "\n" + l.Word("p-label", "t7"); got != want || !ok {
 			t.Errorf("%s: %q, want %q", l.Tag(), got, want)
 		}

@@ -2,7 +2,6 @@ package standard
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -11,6 +10,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"netagauge/calibration"
+	"netagauge/internal/core/phrase"
 )
 
 // maxBytes bounds a standard's file; a real one is some 2 kB.
@@ -50,15 +50,15 @@ func Load(path string) (Standard, error) {
 		return Standard{}, fmt.Errorf("read house standard: %w", err)
 	}
 	if len(data) > maxBytes {
-		return Standard{}, fmt.Errorf("house standard %q is larger than %d bytes; it should be a short TOML file", path, maxBytes)
+		return Standard{}, fmt.Errorf("house standard %q: %w", path, phrase.Wrong("std-too-large", maxBytes))
 	}
 	return Parse(path, data)
 }
 
 // Parse reads a standard from TOML. What the text leaves out keeps the value of
-// Default, except the name, which it must give. Unknown keys are errors that
-// show their line; limits that contradict each other are errors that name the
-// key and its values. The name is used in errors only.
+// Default, except the name, which it must give. Errors are texts of the phrasebook
+// with the line; limits that contradict each other name the key and its values.
+// The name is used in errors only.
 func Parse(name string, data []byte) (Standard, error) {
 	base := Default()
 	base.Name = ""
@@ -69,24 +69,10 @@ func parseOver(base Standard, name string, data []byte) (Standard, error) {
 	s := base
 	err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(&s)
 	if err != nil {
-		return Standard{}, tomlError(name, err)
+		return Standard{}, fmt.Errorf("house standard %q: %w", name, unread(err, data))
 	}
 	if err := s.validate(); err != nil {
-		return Standard{}, fmt.Errorf("house standard %q: %w", name, err)
+		return Standard{}, fmt.Errorf("house standard %q: %w", name, placed(err, data))
 	}
 	return s, nil
-}
-
-// tomlError shows the place in the file, as the TOML library draws it.
-func tomlError(name string, err error) error {
-	var unknown *toml.StrictMissingError
-	if errors.As(err, &unknown) {
-		return fmt.Errorf("house standard %q has keys that no standard has; remove or correct them:\n%s", name, unknown.String())
-	}
-	var bad *toml.DecodeError
-	if errors.As(err, &bad) {
-		row, col := bad.Position()
-		return fmt.Errorf("house standard %q, line %d, column %d:\n%s", name, row, col, bad.String())
-	}
-	return fmt.Errorf("house standard %q: %w", name, err)
 }

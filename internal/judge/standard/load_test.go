@@ -63,7 +63,7 @@ func TestParseKeepsWhatIsLeftOut(t *testing.T) {
 func TestParseErrors(t *testing.T) {
 	const head = "name = \"x\"\n"
 	for _, c := range []struct{ name, text, want string }{
-		{"unknown key with its line", head + "[length_mm]\nlowest = 3\n", "3| lowest = 3"},
+		{"unknown key with its line", head + "[length_mm]\nlowest = 3\n", "line 3: no standard has length_mm.lowest"},
 		{"unknown table", head + "[lenght_mm]\nlow = 3\n", "lenght_mm"},
 		{"unknown group", head + "[weight_g.tunna]\nlow = 3\n", "tunna"},
 		{"bad syntax with its line", head + "practice = maybe\n", "line 2"},
@@ -74,8 +74,8 @@ func TestParseErrors(t *testing.T) {
 		{"empty", "", "name is missing"},
 		{"name with an escape", "name = \"a\\u001b[31m\"\n", "cannot be printed"},
 		{"low above high", head + "[length_mm]\nlow = 90\naim = 88\nhigh = 85\n", "length_mm: low 90 is above high 85"},
-		{"aim outside", head + "[width_mm]\naim = 50\n", "width_mm: aim 50 is outside low 32 to high 38"},
-		{"negative", head + "[weight_g.white]\nlow = -1\n", "weight_g.white.low = -1"},
+		{"aim outside", head + "[width_mm]\naim = 50\n", "line 2: width_mm: aim 50 is outside low 32 to high 38"},
+		{"negative", head + "[weight_g.white]\nlow = -1\n", "line 3: weight_g.white.low = -1 is outside 0 to 500"},
 		{"NaN", head + "[length_mm]\nlow = nan\n", "length_mm.low = NaN"},
 		{"infinite", head + "[length_mm]\nhigh = inf\n", "length_mm.high = +Inf"},
 		{"floor above 1", head + "[rice]\ncover_floor = 1.2\n", "rice.cover_floor = 1.2"},
@@ -83,8 +83,8 @@ func TestParseErrors(t *testing.T) {
 		{"rice on its side", head + "[rice]\nlength_mm = 20\n", "swap them"},
 		{"no rice", head + "[rice]\nwidth_mm = 0\ncorner_mm = 0\n", "rice.width_mm = 0"},
 		{"taper", head + "triangular_taper = -0.1\n", "triangular_taper = -0.1"},
-		{"guard", head + "[verdict]\nguard = \"strict\"\n", `verdict.guard "strict"`},
-		{"counts as", head + "[verdict]\nunsure_counts_as = \"maybe\"\n", `unsure_counts_as "maybe"`},
+		{"guard", head + "[verdict]\nguard = \"strict\"\n", `line 3: verdict.guard = "strict" is none of: rejection, acceptance, both, none`},
+		{"counts as", head + "[verdict]\nunsure_counts_as = \"maybe\"\n", `unsure_counts_as = "maybe"`},
 		{"points", head + "[grading]\npace = -5\n", "grading.pace: -5"},
 		{"no points", head + "[grading]\nlength=0\nwidth=0\nweight=0\ncover=0\nevenness=0\ncount=0\npace=0\n", "grading: no part"},
 	} {

@@ -2,11 +2,13 @@ package standard
 
 import (
 	"errors"
-	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"netagauge/internal/core/phrase"
 )
 
 // Bounds that no slice reaches; they keep a slip such as metres for millimetres
@@ -38,11 +40,11 @@ func (s Standard) validate() error {
 func (s Standard) validateName() error {
 	switch {
 	case strings.TrimSpace(s.Name) == "":
-		return errors.New(`name is missing; give the standard one, such as name = "lunch counter"`)
+		return phrase.WrongName("std-no-name")
 	case utf8.RuneCountInString(s.Name) > maxNameLen:
-		return fmt.Errorf("name is longer than %d characters", maxNameLen)
+		return phrase.Wrong("std-long-name", maxNameLen)
 	case strings.ContainsFunc(s.Name, func(r rune) bool { return !unicode.IsPrint(r) }):
-		return fmt.Errorf("name %q has characters that cannot be printed", s.Name)
+		return phrase.WrongName("std-odd-name", strconv.Quote(s.Name))
 	}
 	return nil
 }
@@ -57,10 +59,10 @@ func (l Limits) validate(key string, most float64) error {
 		}
 	}
 	if l.Low > l.High {
-		return fmt.Errorf("%s: low %g is above high %g, so no slice could pass", key, l.Low, l.High)
+		return phrase.WrongName("std-low-high", key).With(l.Low, l.High)
 	}
 	if l.Aim < l.Low || l.Aim > l.High {
-		return fmt.Errorf("%s: aim %g is outside low %g to high %g", key, l.Aim, l.Low, l.High)
+		return phrase.WrongName("std-aim", key).With(l.Aim, l.Low, l.High)
 	}
 	return nil
 }
@@ -75,10 +77,10 @@ func (r Rice) validate() error {
 		return err
 	}
 	if r.Width > r.Length {
-		return fmt.Errorf("rice: width_mm %g is above length_mm %g; swap them", r.Width, r.Length)
+		return phrase.WrongName("std-rice-side", "rice").With(r.Width, r.Length)
 	}
 	if r.Corner > r.Width/2 {
-		return fmt.Errorf("rice: corner_mm %g is more than half of width_mm %g", r.Corner, r.Width)
+		return phrase.WrongName("std-rice-corner", "rice").With(r.Corner, r.Width)
 	}
 	return nil
 }
@@ -87,10 +89,10 @@ func (r Rule) validate() error {
 	switch r.Guard {
 	case GuardRejection, GuardAcceptance, GuardBoth, GuardNone:
 	default:
-		return fmt.Errorf(`verdict.guard %q is none of "rejection", "acceptance", "both", "none"`, r.Guard)
+		return phrase.WrongName("std-choice", "verdict.guard", string(r.Guard), "rejection, acceptance, both, none")
 	}
 	if r.UnsureCountsAs != "pass" && r.UnsureCountsAs != "fail" {
-		return fmt.Errorf(`verdict.unsure_counts_as %q is neither "pass" nor "fail"`, r.UnsureCountsAs)
+		return phrase.WrongName("std-choice", "verdict.unsure_counts_as", string(r.UnsureCountsAs), "pass, fail")
 	}
 	return nil
 }
@@ -105,12 +107,12 @@ func (g Grading) validate() error {
 		{"evenness", g.Evenness}, {"count", g.Count}, {"pace", g.Pace},
 	} {
 		if p.value < 0 || p.value > maxPoints {
-			return fmt.Errorf("grading.%s: %d points is outside 0 to %d", p.name, p.value, maxPoints)
+			return phrase.WrongName("std-points", "grading."+p.name).With(float64(p.value), maxPoints)
 		}
 		total += p.value
 	}
 	if total == 0 {
-		return errors.New("grading: no part is worth any points")
+		return phrase.WrongName("std-no-points", "grading")
 	}
 	return g.validateScales()
 }
@@ -125,10 +127,10 @@ func (g Grading) validateScales() error {
 		return err
 	}
 	if g.EvenCV >= g.UnevenCV {
-		return fmt.Errorf("grading: even_cv %g must be below uneven_cv %g", g.EvenCV, g.UnevenCV)
+		return phrase.WrongName("std-even", "grading.even_cv").With(g.EvenCV, g.UnevenCV)
 	}
 	if g.Stack < 1 || g.Stack > 100 {
-		return fmt.Errorf("grading.stack = %d is outside 1 to 100", g.Stack)
+		return phrase.WrongName("std-outside", "grading.stack").With(float64(g.Stack), 1, 100)
 	}
 	return nil
 }
@@ -136,7 +138,7 @@ func (g Grading) validateScales() error {
 // within refuses NaN, infinities and values outside low to high.
 func within(key string, v, low, high float64) error {
 	if math.IsNaN(v) || v < low || v > high {
-		return fmt.Errorf("%s = %g is outside %g to %g", key, v, low, high)
+		return phrase.WrongName("std-outside", key).With(v, low, high)
 	}
 	return nil
 }

@@ -12,6 +12,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/crypto/argon2"
+
+	"netagauge/internal/core/phrase"
 )
 
 // Argon2id as RFC 9106, section 4, recommends it where memory is scarce: three
@@ -33,12 +35,6 @@ const letters = "abcdefghjkmnpqrstuvwxyz23456789"
 
 // ErrWrong is a passcode, code or link that opens nothing.
 var ErrWrong = errors.New("it opens nothing")
-
-// RefusedError says why a passcode is not made or removed: what was asked for
-// cannot be.
-type RefusedError struct{ error }
-
-func refused(format string, a ...any) error { return RefusedError{fmt.Errorf(format, a...)} }
 
 // Passcode is one person's, without the passcode itself.
 type Passcode struct {
@@ -73,7 +69,7 @@ func random(from string, n int) string {
 func (a *Accounts) AddPasscode(ctx context.Context, role Role, name string) (string, error) {
 	name = strings.TrimSpace(name)
 	if name == "" || utf8.RuneCountInString(name) > 60 || role != Instructor && role != Chef {
-		return "", refused("a passcode is an instructor's or a chef's and needs a name of 60 characters at most")
+		return "", phrase.Wrong("code-name")
 	}
 	code := newPasscode()
 	hash, err := a.hash(ctx, plainCode(code))
@@ -87,7 +83,7 @@ func (a *Accounts) AddPasscode(ctx context.Context, role Role, name string) (str
 	if n, err := done.RowsAffected(); err != nil {
 		return "", a.fail("keep the passcode", err)
 	} else if n == 0 {
-		return "", refused("%q has a passcode already; take another name, or remove that one first", name)
+		return "", phrase.WrongName("code-twice", name)
 	}
 	return code, nil
 }
@@ -125,7 +121,7 @@ func (a *Accounts) RemovePasscode(ctx context.Context, id int64) error {
 	if n, err := done.RowsAffected(); err != nil {
 		return a.fail("remove the passcode", err)
 	} else if n == 0 {
-		return refused("the last instructor's passcode stays; make another one first")
+		return phrase.Wrong("code-last")
 	}
 	return nil
 }

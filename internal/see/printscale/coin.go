@@ -1,9 +1,9 @@
 package printscale
 
 import (
-	"fmt"
 	"math"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -27,26 +27,25 @@ func OfCoin(o Object, diameter uncertainty.Value, paper float64) (uncertainty.Va
 	}
 	s := ratio(o.Length, o.Tolerance[0], diameter)
 	if math.Abs(s.X-1) > coinOff {
-		return uncertainty.Value{}, fmt.Errorf("what lies on the mat is %.1f mm across, and a %s coin %.2f mm: no printer is off by %+.0f %%%s",
-			diameter.X, o.Name, o.Length, 100*(s.X-1), likely(diameter.X))
+		return uncertainty.Value{}, like(diameter.X, phrase.Named("print-coin-size", o.Name).With(diameter.X, o.Length, 100*(s.X-1)))
 	}
 	if paper > 0 && math.Abs(s.X-paper) > 3*uncertainty.Combine(s.U, PaperU) {
-		return uncertainty.Value{}, fmt.Errorf("a %s coin would mean a print at %.1f %%, and the edge of the paper shows %.1f %%: is it another coin, or was the sheet trimmed?%s",
-			o.Name, 100*s.X, 100*paper, likely(diameter.X*paper))
+		return uncertainty.Value{}, like(diameter.X*paper, phrase.Named("print-coin-paper", o.Name).With(100*s.X, 100*paper))
 	}
 	return s, nil
 }
 
-// likely names the coins of a true diameter, for a person who named another.
-func likely(diameter float64) string {
-	var fit []Object
+// like is an error that also names the coins of a true diameter, for a person who
+// named another.
+func like(diameter float64, says phrase.Text) error {
+	var fit []string
 	for _, o := range coins() {
 		if math.Abs(o.Length-diameter) < 2*coinTolerance {
-			fit = append(fit, o)
+			fit = append(fit, o.Name)
 		}
 	}
-	if len(fit) == 0 {
-		return ""
+	if fit != nil {
+		says = says.And(phrase.Named("print-coins-like", fit...))
 	}
-	return fmt.Sprintf(" (of this size: %s)", names(fit))
+	return &phrase.Error{Says: says}
 }

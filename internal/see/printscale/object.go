@@ -8,8 +8,10 @@ package printscale
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -84,7 +86,7 @@ func Coin(name string) (Object, error) {
 			return o, nil
 		}
 	}
-	return Object{}, fmt.Errorf("the size of a coin %q is not known; lay one of these on the mat: %s", name, names(coins()))
+	return Object{}, phrase.WrongName("print-coin-unknown", strconv.Quote(name), names(coins()))
 }
 
 func coins() []Object { return objects[1:] }

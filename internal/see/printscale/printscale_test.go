@@ -121,7 +121,7 @@ func TestOfCoin(t *testing.T) {
 		{"true by both", "2 euro", 25.75, 1.003, 1, ""},
 		{"97 %", "10 yen", 23.5 / .97, .968, .97, ""},
 		{"A4 fitted on Letter", "10 yen", 23.5 / .941, 0, .941, ""},
-		{"another coin", "500 yen", 22.6, 0, 0, "of this size: 100 yen)"},
+		{"another coin", "500 yen", 22.6, 0, 0, "coins of this size: 100 yen)"},
 		{"next coin, paper seen", "10 yen", 22.6, 1.001, 0, "is it another coin"},
 		{"another at 97 %", "1 yen", 22.6 / .97, .969, 0, "no printer"},
 		{"a plate", "2 euro", 70, 0, 0, "no printer"},

@@ -1,9 +1,9 @@
 package printscale
 
 import (
-	"fmt"
 	"math"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -30,12 +30,10 @@ func Of(o Object, s Seen) (uncertainty.Value, error) {
 	w := ratio(o.Width, o.Tolerance[1], s.Width)
 	scale := mean(l, w)
 	if !(scale.X > least && scale.X < most) {
-		return uncertainty.Value{}, fmt.Errorf("a %s measures %.1f × %.1f mm instead of %.2f × %.2f: no printer is off by %.0f %%; check what lies on the mat",
-			o.Name, s.Length.X, s.Width.X, o.Length, o.Width, 100*(scale.X-1))
+		return uncertainty.Value{}, phrase.WrongName("print-card", o.Name).With(s.Length.X, s.Width.X, o.Length, o.Width, 100*(scale.X-1))
 	}
 	if gap := math.Abs(l.X - w.X); gap > 3*uncertainty.Combine(l.U, w.U)+sidesAgree {
-		return uncertainty.Value{}, fmt.Errorf("the two sides of the %s tell %.1f %% and %.1f %%: it is something else, or the print is stretched one way; print the mat again at 100 %%",
-			o.Name, 100*l.X, 100*w.X)
+		return uncertainty.Value{}, phrase.WrongName("print-sides", o.Name).With(100*l.X, 100*w.X)
 	}
 	return scale, nil
 }
@@ -69,7 +67,7 @@ const vague = 0.02
 
 func checkSize(v uncertainty.Value) error {
 	if !(v.X > 0 && v.U >= 0) || math.IsInf(v.X+v.U, 0) || v.U > vague*v.X {
-		return fmt.Errorf("the object is not measured well enough: %.3g ± %.3g", v.X, v.Expanded())
+		return phrase.Wrong("print-vague", v.X, v.Expanded())
 	}
 	return nil
 }

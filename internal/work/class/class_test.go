@@ -49,9 +49,9 @@ func TestParseRosterRefuses(t *testing.T) {
 		"label,name,minutes\n1,a,soon\n":      "minutes",
 		"label,name,minutes\n1,a,-3\n":        "minutes",
 		"label,name,minutes\n1,a,NaN\n":       "minutes",
-		"label,name\n1,a,b\n":                 "wrong number of fields",
+		"label,name\n1,a,b\n":                 "line 2 has other columns",
 		"label,name\n1,\xff\n":                "UTF-8",
-		"label,name\n1,\"a\n":                 "quote",
+		"label,name\n1,\"a\n":                 "quotation mark",
 		"label,name,minutes\n1,a,99999999999": "minutes",
 	} {
 		if _, err := ParseRoster(text); err == nil || !strings.Contains(err.Error(), want) {

@@ -13,6 +13,8 @@ import (
 
 	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
+
+	"netagauge/internal/core/phrase"
 )
 
 // maxRoster bounds a roster's file, maxMinutes a trainee's time.
@@ -45,7 +47,7 @@ func LoadRoster(path string) (Roster, error) {
 	case err != nil:
 		return Roster{}, fmt.Errorf("read roster: %w", err)
 	case len(data) > maxRoster:
-		return Roster{}, fmt.Errorf("roster %q is larger than %d bytes", path, maxRoster)
+		return Roster{}, fmt.Errorf("roster %q: %w", path, phrase.Wrong("roster-too-large", maxRoster))
 	}
 	r, err := ParseRoster(string(data))
 	if err != nil {
@@ -59,12 +61,15 @@ func LoadRoster(path string) (Roster, error) {
 // around them.
 func ParseRoster(text string) (Roster, error) {
 	if !utf8.ValidString(text) {
-		return Roster{}, errors.New("it is not UTF-8 text; save it as CSV UTF-8")
+		return Roster{}, phrase.Wrong("roster-utf8")
 	}
 	in := csv.NewReader(strings.NewReader(strings.TrimPrefix(text, "\ufeff")))
 	head, err := in.Read()
-	if err != nil {
-		return Roster{}, errors.New("it needs a head line, such as label,name,minutes")
+	switch {
+	case errors.Is(err, io.EOF):
+		return Roster{}, phrase.Wrong("roster-no-head")
+	case err != nil:
+		return Roster{}, broken(err)
 	}
 	columns, err := columnsOf(head)
 	if err != nil {
@@ -77,15 +82,15 @@ func ParseRoster(text string) (Roster, error) {
 			break
 		}
 		if err != nil {
-			return Roster{}, err
+			return Roster{}, broken(err)
 		}
 		line, _ := in.FieldPos(0)
-		if err := r.add(cells, columns); err != nil {
-			return Roster{}, fmt.Errorf("line %d: %w", line, err)
+		if err := r.add(line, cells, columns); err != nil {
+			return Roster{}, err
 		}
 	}
 	if len(r.rows) == 0 {
-		return Roster{}, errors.New("it names nobody")
+		return Roster{}, phrase.Wrong("roster-empty")
 	}
 	return r, nil
 }
@@ -104,26 +109,39 @@ func columnsOf(head []string) ([3]int, error) {
 		}
 	}
 	if out[0] < 0 || out[1] < 0 {
-		return out, fmt.Errorf("its head line %q must name the columns label and name", strings.Join(head, ","))
+		return out, phrase.WrongName("roster-head", strconv.Quote(strings.Join(head, ",")))
 	}
 	return out, nil
 }
 
-func (r *Roster) add(cells []string, columns [3]int) error {
+// broken is what the CSV reader could not read, by its line.
+func broken(err error) error {
+	var bad *csv.ParseError
+	if !errors.As(err, &bad) {
+		return err
+	}
+	key := "roster-quote"
+	if errors.Is(bad.Err, csv.ErrFieldCount) {
+		key = "roster-cells"
+	}
+	return &phrase.Error{Says: phrase.Of(key, float64(bad.Line)), Cause: err}
+}
+
+func (r *Roster) add(line int, cells []string, columns [3]int) error {
 	x := row{label: strings.TrimSpace(cells[columns[0]]), name: strings.TrimSpace(cells[columns[1]])}
 	if x.label == "" || x.name == "" {
-		return errors.New("a label and a name are needed")
+		return phrase.Wrong("roster-lacks", float64(line))
 	}
 	if columns[2] >= 0 {
 		if m := strings.TrimSpace(cells[columns[2]]); m != "" {
 			var err error
 			if x.minutes, err = strconv.ParseFloat(m, 64); err != nil || !(x.minutes > 0 && x.minutes <= maxMinutes) {
-				return fmt.Errorf("%q are no minutes", m)
+				return phrase.WrongName("roster-minutes", strconv.Quote(m)).With(float64(line), maxMinutes)
 			}
 		}
 	}
 	if i, there := r.byLabel[key(x.label)]; there {
-		return fmt.Errorf("label %q belongs to %q already", x.label, r.rows[i].name)
+		return phrase.WrongName("roster-twice", strconv.Quote(x.label), strconv.Quote(r.rows[i].name)).With(float64(line))
 	}
 	r.byLabel[key(x.label)] = len(r.rows)
 	r.rows = append(r.rows, x)
