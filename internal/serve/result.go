@@ -40,16 +40,19 @@ type resultData struct {
 // with its numbers, where that is another.
 type problemWords struct{ Problem, Remedy, Detail string }
 
-// problemOf words a problem: in English as the report does, with its numbers,
-// else by its code.
+// problemOf words a problem with its numbers, or by its code where they were not
+// kept; then its English sentence goes with it.
 func problemOf(l lang, p report.Problem) problemWords {
+	if says, ok := l.Say(p.Says); ok {
+		return problemWords{Problem: capital(says), Remedy: capital(l.Must(p.Cure))}
+	}
 	switch {
 	case !l.Has("p-" + p.Code), l == phrase.English() && p.Remedy != "":
 		return problemWords{capital(p.Message), capital(p.Remedy), ""}
 	case l == phrase.English() && p.Code != intake.CodeEntered:
-		return problemWords{l.Word("p-" + p.Code), l.Word("r-" + p.Code), ""}
+		p.Message = "" // a sentence of the program's own
 	}
-	return problemWords{l.Word("p-" + p.Code), l.Word("r-" + p.Code), p.Message}
+	return problemWords{capital(l.Word("p-" + p.Code)), capital(l.Word("r-" + p.Code)), p.Message}
 }
 
 // capital begins a sentence; the program's own begin with a plain letter.
@@ -110,7 +113,7 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 	}
 	out := &resultData{Refused: r.Status == report.Refused, Standard: r.Standard}
 	if r.Mat != nil && s.anothers(r.Mat.Label, x) {
-		out.Problems = append(out.Problems, problemWords{Problem: l.Word("p-label", r.Mat.Label), Remedy: l.Word("r-label")})
+		out.Problems = append(out.Problems, problemWords{Problem: capital(l.Word("p-label", r.Mat.Label)), Remedy: capital(l.Word("r-label"))})
 	}
 	for _, p := range r.Problems {
 		out.Problems = append(out.Problems, problemOf(l, p))

@@ -13,7 +13,7 @@ import (
 //	{1:0}     a number to so many digits, 0 to 3
 //	{1±2:1}   a number and its interval, which is rounded up
 //	{a} {b}   a name as it is
-//	{@a}      a name that is a key, in this language
+//	{@a}      a name that is a key, in this language, of the same numbers and names
 //	{all}     all numbers in a row, as the language joins a list
 //	{names}   all names in a row
 type template []piece
@@ -107,7 +107,7 @@ func (p piece) fill(l *Language, c Part) (string, bool) {
 		if p.kind == 'a' {
 			return c.Names[p.at], true
 		}
-		return l.say(Part{Key: c.Names[p.at]})
+		return l.say(Part{c.Names[p.at], c.Numbers, c.Names})
 	case 's':
 		return l.List(c.Names), true
 	case 'l':

@@ -74,9 +74,16 @@ type Mat struct {
 // Problem is something about the photo that the person should know. The code
 // is one of design's closed list; the remedy says what to do.
 type Problem struct {
-	Code    string `json:"code"`
-	Message string `json:"message"`
-	Remedy  string `json:"remedy"`
+	Code    string      `json:"code"`
+	Message string      `json:"message"`
+	Remedy  string      `json:"remedy"`
+	Says    phrase.Text `json:"message_parts,omitempty"` // the same, for other languages
+	Cure    phrase.Text `json:"remedy_parts,omitempty"`
+}
+
+// NewProblem has its English words.
+func NewProblem(code string, says, cure phrase.Text) Problem {
+	return Problem{code, phrase.English().Must(says), phrase.English().Must(cure), says, cure}
 }
 
 // Piece is anything lying on the field. Only a piece in state measured has

@@ -1,12 +1,12 @@
 package inspect
 
 import (
-	"fmt"
 	"image"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/parallax"
@@ -20,7 +20,8 @@ import (
 // standard uncertainty.
 type printScale struct {
 	value, u float64
-	from     string // what shows it; empty when the print is taken as true
+	from     string // the key of what shows it; empty when the print is taken as true
+	day      string // of a verified one
 	byCard   bool
 }
 
@@ -54,16 +55,16 @@ func MatKey(m report.Mat) string {
 func printOf(in job, m report.Mat, f mat.Found, luma *image.Gray, seen segment.Result) printScale {
 	for _, p := range seen.Pieces {
 		if s, ok := cardScale(p, f); ok {
-			return printScale{s.X, s.U, "by the card on the tray", true}
+			return printScale{value: s.X, u: s.U, from: "print-by-card", byCard: true}
 		}
 	}
 	if r, ok := (printscale.Store{Prints: in.Prints}).Find(MatKey(m)); ok {
-		return printScale{r.Scale, r.Value().U, "as verified on " + r.Day, false}
+		return printScale{value: r.Scale, u: r.Value().U, from: "print-verified", day: r.Day}
 	}
 	if s, ok := f.PaperScale(luma); ok && math.Abs(s-1) > shrunk {
-		return printScale{s, printscale.PaperU, "by the edge of the paper", false}
+		return printScale{value: s, u: printscale.PaperU, from: "print-by-paper"}
 	}
-	return printScale{1, printU, "", false}
+	return printScale{value: 1, u: printU}
 }
 
 // cardScale is the scale at which a piece is a bank card.
@@ -91,11 +92,7 @@ func (s printScale) problem() (report.Problem, bool) {
 	if s.from == "" || math.Abs(s.value-1) < told {
 		return report.Problem{}, false
 	}
-	return report.Problem{
-		Code:    "print-scale",
-		Message: fmt.Sprintf("the mat is printed at %.1f %%, %s; every measure is corrected for it", 100*s.value, s.from),
-		Remedy:  "print the mat at 100 %, without fitting it to the page",
-	}, true
+	return report.NewProblem("print-scale", phrase.Named("p-print", s.from, s.day).With(100*s.value), phrase.Of("r-print-scale")), true
 }
 
 // scaled brings what was seen on the layout to true mm.

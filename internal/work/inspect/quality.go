@@ -2,9 +2,9 @@ package inspect
 
 import (
 	"errors"
-	"fmt"
 	"image"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/see/segment"
@@ -32,10 +32,13 @@ func refuse(r *report.Report, p report.Problem) {
 
 // unreadable words a decoding error.
 func unreadable(err error) report.Problem {
+	code := "unreadable"
 	if errors.Is(err, photo.ErrTooLarge) {
-		return report.Problem{Code: "too-large", Message: err.Error(), Remedy: "set the phone to its usual photo size and take the photo again"}
+		code = "too-large"
 	}
-	return report.Problem{Code: "unreadable", Message: err.Error(), Remedy: "send the photo as the phone saved it: JPEG, PNG or HEIC, whole"}
+	p := report.NewProblem(code, phrase.Of("p-"+code), phrase.Of("r-"+code))
+	p.Message = err.Error() // the decoder knows more
+	return p
 }
 
 // noMat words why no mat was placed. A photo too dark, burnt out or blurred
@@ -44,15 +47,15 @@ func noMat(err error, f mat.Found, luma *image.Gray) report.Problem {
 	look := mat.Look(luma)
 	switch {
 	case look.Middle < 30:
-		return report.Problem{Code: "too-dark", Message: "the photo is too dark to see the mat", Remedy: "switch on more light, or move the tray to the window"}
+		return report.NewProblem("too-dark", phrase.Of("p-dark-mat"), phrase.Of("r-too-dark"))
 	case look.Burnt > 0.5:
-		return report.Problem{Code: "too-bright", Message: "the photo is burnt out", Remedy: "tap the mat on the screen so that the phone exposes for it"}
+		return report.NewProblem("too-bright", phrase.Of("p-burnt"), phrase.Of("r-too-bright"))
 	case look.Blurred:
-		return report.Problem{Code: "blurred", Message: "the photo is blurred: no tag of the mat can be read", Remedy: "hold still, tap the mat to focus, clean the lens"}
+		return report.NewProblem("blurred", phrase.Of("p-blurred-tags"), phrase.Of("r-blurred"))
 	case errors.Is(err, mat.ErrFewTags) || f.TagsSeen > 0:
-		return report.Problem{Code: "few-tags", Message: fmt.Sprintf("only %d of the mat's tags can be used", f.TagsSeen), Remedy: "move back until the whole mat is in the picture and nothing lies on its border"}
+		return report.NewProblem("few-tags", phrase.Of("p-tags-used", float64(f.TagsSeen)), phrase.Of("r-few-tags"))
 	}
-	return report.Problem{Code: "no-mat", Message: "no printed mat is in the picture", Remedy: "lay the slices on the blue field of the printed mat and photograph all of it"}
+	return report.NewProblem("no-mat", phrase.Of("p-no-mat"), phrase.Of("r-no-mat"))
 }
 
 // quality lists what is wrong with a photo whose mat was found, and says
@@ -60,39 +63,39 @@ func noMat(err error, f mat.Found, luma *image.Gray) report.Problem {
 func quality(f mat.Found, seen segment.Result) ([]report.Problem, bool) {
 	var ps []report.Problem
 	trusted := true
-	add := func(bad bool, code, message, remedy string) {
-		ps = append(ps, report.Problem{Code: code, Message: message, Remedy: remedy})
+	add := func(bad bool, code string, says phrase.Text, remedy string) {
+		ps = append(ps, report.NewProblem(code, says, phrase.Of(remedy)))
 		trusted = trusted && !bad
 	}
 	scale := f.PxPerMM()
 	if scale < warnPxPerMM {
-		add(scale < refusePxPerMM, "too-far", fmt.Sprintf("the mat is small in the picture: %.1f pixels a millimetre", scale), "move closer, until the mat fills the picture")
+		add(scale < refusePxPerMM, "too-far", phrase.Of("p-px", scale), "r-too-far")
 	}
 	if tilt := f.Camera.Tilt(); tilt > warnTilt {
-		add(tilt > refuseTilt, "tilted", fmt.Sprintf("the phone was tilted by %.0f°", tilt), "hold the phone flat above the middle of the mat")
+		add(tilt > refuseTilt, "tilted", phrase.Of("p-tilt", tilt), "r-tilted")
 	}
 	if b := f.Sharp.BlurMM; b > warnBlurMM {
-		add(b > refuseBlurMM, "blurred", fmt.Sprintf("edges are smeared over %.1f mm", b), "hold still, tap the mat to focus, clean the lens")
+		add(b > refuseBlurMM, "blurred", phrase.Of("p-smeared", b), "r-blurred")
 	}
 	if l := f.Sharp.Light; l < warnLight {
-		add(l < refuseLight, "too-dark", "the photo is dark", "switch on more light, or move the tray to the window")
+		add(l < refuseLight, "too-dark", phrase.Of("p-dark"), "r-too-dark")
 	}
 	if f.Sharp.Light > burntLight && f.Sharp.Dark > burntDark {
-		add(f.Sharp.Dark > refuseBurntDark, "too-bright", "the photo is overexposed: pale slices lose their edge", "tap the mat on the screen so that the phone exposes for it")
+		add(f.Sharp.Dark > refuseBurntDark, "too-bright", phrase.Of("p-pale"), "r-too-bright")
 	}
 	switch {
 	case f.Residual > refuseResidualMM || f.TagsOff > f.TagsSeen:
-		add(true, "bent-mat", fmt.Sprintf("the tags lie up to %.1f mm away from a flat mat", f.OffMM), "press the mat flat or tape it to a board, and send the photo as it was taken, not cropped")
+		add(true, "bent-mat", phrase.Of("p-bent-most", f.OffMM), "r-bent-mat")
 	case f.Residual > warnResidualMM:
-		add(false, "bent-mat", fmt.Sprintf("the tags lie %.1f mm away from a flat mat on average", f.Residual), "press the mat flat, or tape it to a board")
+		add(false, "bent-mat", phrase.Of("p-bent-mean", f.Residual), "r-flatten")
 	case f.TagsOff > 1:
-		add(false, "bent-mat", fmt.Sprintf("%d tags lie up to %.1f mm away from a flat mat", f.TagsOff, f.OffMM), "press the mat flat, or tape it to a board")
+		add(false, "bent-mat", phrase.Of("p-bent-some", float64(f.TagsOff), f.OffMM), "r-flatten")
 	}
 	if seen.GlareMM2 > warnGlareMM2 {
-		add(false, "glare", "light mirrors in the tray and washes out colour", "turn the tray or step out of the lamp's mirror image")
+		add(false, "glare", phrase.Of("p-glare"), "r-glare")
 	}
 	if len(seen.Pieces) == 0 {
-		add(true, "no-pieces", "nothing lies on the field", "lay the slices on the blue field, apart from each other")
+		add(true, "no-pieces", phrase.Of("p-nothing"), "r-no-pieces")
 	}
 	return ps, trusted
 }
@@ -104,5 +107,5 @@ func unmeasured(pieces []*piece) (report.Problem, bool) {
 			return report.Problem{}, false
 		}
 	}
-	return report.Problem{Code: "no-pieces", Message: "nothing on the field could be measured as a slice", Remedy: "lay the slices apart and inside the field, and take the photo in colour and even light"}, true
+	return report.NewProblem("no-pieces", phrase.Of("p-no-pieces"), phrase.Of("r-apart")), true
 }

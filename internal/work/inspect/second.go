@@ -1,14 +1,13 @@
 package inspect
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"sync"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/see/mat"
@@ -41,15 +40,13 @@ func sights(in job) (a sight, refused *report.Problem, b *sight, without *report
 	case refused != nil:
 		return a, refused, nil, nil
 	case why != nil:
-		return a, nil, nil, ofSecond(in, *why)
+		return a, nil, nil, ofSecond(*why)
 	case a.found.Layout.Name != other.found.Layout.Name:
-		return a, nil, nil, ofSecond(in, report.Problem{Message: "it shows another mat", Remedy: "take both photos of the same tray"})
+		return a, nil, nil, ofSecond(report.NewProblem("", phrase.Of("p-other-mat"), phrase.Of("r-same-tray")))
 	}
 	a.found, other.found = mat.Together(a.found, other.found)
 	if d := apart(a, other); d < leastApart {
-		return a, nil, nil, ofSecond(in, report.Problem{
-			Message: fmt.Sprintf("it is taken from nearly the same place, %.0f mm away", d*a.eye(0).Height),
-			Remedy:  fmt.Sprintf("move the phone sideways by about %.0f mm between the photos", 0.6*a.eye(0).Height)})
+		return a, nil, nil, ofSecond(report.NewProblem("", phrase.Of("p-same-place", d*a.eye(0).Height), phrase.Of("r-sideways", 0.6*a.eye(0).Height)))
 	}
 	return a, nil, &other, nil
 }
@@ -62,8 +59,9 @@ func apart(a, b sight) float64 {
 
 // ofSecond words why the second photo is of no use. The first one is measured
 // all the same.
-func ofSecond(in job, p report.Problem) *report.Problem {
-	return &report.Problem{Code: "second-photo", Message: fmt.Sprintf("the second photo %q is not used: %s", in.Second.Name, p.Message), Remedy: p.Remedy}
+func ofSecond(p report.Problem) *report.Problem {
+	q := report.NewProblem("second-photo", phrase.Of("p-second-unused").And(p.Says), p.Cure)
+	return &q
 }
 
 // outlines finds the pieces in both photos.
@@ -91,7 +89,7 @@ func (s *scene) heights(pieces []*piece, b *sight) *report.Problem {
 	each(pieces, func(p *piece) { s.surfaceOf(p, b) })
 	usual := usualHeight(pieces)
 	known := map[int]uncertainty.Value{}
-	var blind []string
+	var blind []float64
 	for _, p := range pieces {
 		odd := p.top.Top.X > mostOdd*usual || p.top.Top.X < usual/mostOdd
 		switch {
@@ -102,18 +100,15 @@ func (s *scene) heights(pieces []*piece, b *sight) *report.Problem {
 			known[p.number] = t
 		default:
 			p.top = stereo.Reading{}
-			blind = append(blind, fmt.Sprint(p.number))
+			blind = append(blind, float64(p.number))
 		}
 	}
 	s.in.Matter.Thickness = weight.Seen{Each: known, Otherwise: s.in.Matter.Thickness}
 	if blind == nil {
 		return nil
 	}
-	return &report.Problem{
-		Code:    "second-photo",
-		Message: "the thickness cannot be read from both photos for piece " + strings.Join(blind, ", ") + ": moved between them, too smooth, or hidden in one",
-		Remedy:  "leave the tray as it is between the photos, take them farther apart in even light, or enter the thickness",
-	}
+	q := report.NewProblem("second-photo", phrase.Of("p-blind", blind...), phrase.Of("r-farther"))
+	return &q
 }
 
 // mostOdd is by what factor a slice may be thicker or thinner than the tray's

@@ -167,7 +167,7 @@ func TestOddHeight(t *testing.T) {
 			t.Errorf("slice %d has a thickness: %v, want %v", n, known, want)
 		}
 	}
-	if why == nil || !strings.Contains(why.Message, "for piece 2, 5:") {
+	if why == nil || !strings.Contains(why.Message, "for slice 2, 5:") {
 		t.Errorf("what is said of them: %+v", why)
 	}
 }
