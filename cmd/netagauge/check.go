@@ -124,10 +124,17 @@ func distinct(paths []string) error {
 // run checks the photos one after another, so that results come in the order
 // they were named and memory holds one photo.
 func (o *checkOptions) run(ctx context.Context, tray record.Tray, paths []string, out, errw io.Writer) (int, error) {
+	begin, err := fenceIn(errw, o.html, o.picture)
+	if err != nil {
+		return exitRefused, err
+	}
 	code := exitPass
 	var reports []report.Report
 	var pages []report.Page
 	for _, path := range paths {
+		if err := begin(path); err != nil {
+			return exitRefused, err
+		}
 		res, err := checkFile(ctx, tray, path)
 		var mistake inspect.InputError
 		if errors.As(err, &mistake) {

@@ -43,8 +43,14 @@ func usagef(format string, a ...any) error { return usageError{fmt.Errorf(format
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	guarded = true
+	context.AfterFunc(ctx, func() {
+		stop() // a second Ctrl-C ends the program at once
+		if len(os.Args) > 1 {
+			endAfter(os.Args[1], os.Stderr)
+		}
+	})
 	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
-	stop()
 	os.Exit(code)
 }
 

@@ -29,7 +29,7 @@ func Raise() (lacking string) {
 // RaiseFor fences in a program that a person started on their own files: it may
 // read all and write into the folders of the files named.
 func RaiseFor(folders []string) (lacking string) {
-	return join(restrict([]string{"/"}, folders), forbid())
+	return join(restrict([]string{"/"}, append(folders, "/dev/pts")), forbid())
 }
 
 func join(errs ...error) string {
@@ -45,7 +45,7 @@ func join(errs ...error) string {
 // restrict leaves files to read and folders to write, no connections, and no
 // signals to others.
 func restrict(read, write []string) error {
-	rules := []landlock.Rule{landlock.RODirs(there(read)...), landlock.RWDirs(there(write)...), landlock.RWFiles("/dev/null").IgnoreIfMissing()}
+	rules := []landlock.Rule{landlock.RODirs(there(read)...), landlock.RWDirs(there(write)...), landlock.RWFiles("/dev/null", "/dev/tty", "/dev/full").IgnoreIfMissing()}
 	if err := landlock.V4.Restrict(rules...); err != nil { // files and TCP
 		if worse := landlock.V4.BestEffort().Restrict(rules...); worse != nil {
 			return fmt.Errorf("landlock: %w", worse)

@@ -80,7 +80,7 @@ func Serve(ctx context.Context, in io.Reader, out io.Writer, l Limits) error {
 		if err != nil {
 			return err
 		}
-		if err := l.allowPhoto(); err != nil {
+		if err := l.AllowPhoto(); err != nil {
 			return err
 		}
 		a, picture := reply(ctx, q, data)

@@ -22,13 +22,26 @@ type Limits struct {
 // measure of it: Go and the libraries reserve 2 GB that they never use.
 var Usual = Limits{Memory: 1536 << 20, CPU: 20 * time.Second, Nice: 10}
 
-// set limits the calling process. A worker writes no files, not even a core dump
-// with somebody's photo in it.
+// Own are those of a check that a person started on photos of theirs: it has more
+// time, since the computer may be slow and nobody waits behind it.
+var Own = Limits{Memory: 1536 << 20, CPU: time.Minute}
+
+// set limits the calling process. A worker writes no files.
 func (l Limits) set() error {
-	for _, none := range []int{syscall.RLIMIT_CORE, syscall.RLIMIT_FSIZE} {
-		if err := syscall.Setrlimit(none, &syscall.Rlimit{}); err != nil {
-			return err
-		}
+	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{}); err != nil {
+		return err
+	}
+	return l.Set(func() {
+		fmt.Fprintln(os.Stderr, overTime)
+		os.Exit(1)
+	})
+}
+
+// Set limits the calling process, which leaves no core dump with somebody's photo
+// in it; over is called when the time of AllowPhoto is used up.
+func (l Limits) Set(over func()) error {
+	if err := syscall.Setrlimit(syscall.RLIMIT_CORE, &syscall.Rlimit{}); err != nil {
+		return err
 	}
 	if l.Nice > 0 {
 		if err := syscall.Setpriority(syscall.PRIO_PROCESS, 0, l.Nice); err != nil {
@@ -36,11 +49,11 @@ func (l Limits) set() error {
 		}
 	}
 	if l.CPU > 0 {
-		over := make(chan os.Signal, 1)
-		signal.Notify(over, syscall.SIGXCPU) // which Go's runtime ignores otherwise
+		used := make(chan os.Signal, 1)
+		signal.Notify(used, syscall.SIGXCPU) // which Go's runtime ignores otherwise
 		go func() {
-			fmt.Fprintln(os.Stderr, <-over, overTime)
-			os.Exit(1)
+			<-used
+			over()
 		}()
 	}
 	if l.Memory == 0 {
@@ -53,8 +66,8 @@ func (l Limits) set() error {
 // overTime is what a worker says that ends for want of processor time.
 const overTime = "(processor time for one photo is used up)"
 
-// allowPhoto gives the calling process the time for one more photo.
-func (l Limits) allowPhoto() error {
+// AllowPhoto gives the calling process the time for one more photo.
+func (l Limits) AllowPhoto() error {
 	if l.CPU == 0 {
 		return nil
 	}

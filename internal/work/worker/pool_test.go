@@ -11,6 +11,7 @@ import (
 	"image/jpeg"
 	"io"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -291,11 +292,21 @@ func TestWorkerTakesPairs(t *testing.T) {
 	}
 }
 
+// A program that limits itself ends when its time is up, with its own words.
+func TestOwnLimits(t *testing.T) {
+	cmd := exec.Command("/proc/self/exe")
+	cmd.Env = append(os.Environ(), workerEnv+"=own", cpuEnv+"=1")
+	out, err := cmd.CombinedOutput()
+	if cmd.ProcessState.ExitCode() != 3 || string(out) != "over\n" {
+		t.Errorf("it ended with %v and said %q", err, out)
+	}
+}
+
 // A worker that measures is behind its fence.
 func TestWorkersAreFenced(t *testing.T) {
 	lacking := ""
 	p := pool4test(t, "serve", Options{Lacking: func(what string) { lacking = what }})
-	if _, err := p.Measure(t.Context(), photoOf(sample(t, "tray-a4.jpg"))); err != nil {
+	if _, err := p.Measure(t.Context(), trayOf(sample(t, "tray-a4.jpg"))); err != nil {
 		t.Fatal(err)
 	}
 	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.at(0).cmd.Process.Pid))

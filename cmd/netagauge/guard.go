@@ -1,0 +1,62 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"netagauge/internal/work/fence"
+	"netagauge/internal/work/worker"
+)
+
+// guarded says that the program is a process of its own, which may limit itself
+// and be ended; main sets it. Tests run verbs inside their own process.
+var guarded = false
+
+// graces are how long a verb may go on after it was told to stop, to end what it
+// has in hand. A decoder hears nothing of being told.
+const (
+	grace      = 3 * time.Second
+	serveGrace = 20 * time.Second
+)
+
+// endAfter ends the program some time after it was told to stop.
+func endAfter(verb string, errw io.Writer) {
+	wait := grace
+	if verb == "serve" {
+		wait = serveGrace
+	}
+	time.Sleep(wait)
+	fmt.Fprintf(errw, "netagauge %s: stopped in the middle of its work\n", verb)
+	os.Exit(exitRefused)
+}
+
+// fenceIn limits and fences in the program before it looks at photos that may be a
+// stranger's, without the cost of a second process. It may then write the files
+// named. The function returned begins a photo.
+func fenceIn(errw io.Writer, files ...string) (begin func(photo string) error, err error) {
+	if !guarded {
+		return func(string) error { return nil }, nil
+	}
+	now := ""
+	err = worker.Own.Set(func() {
+		fmt.Fprintf(errw, "netagauge check: %s: measuring it took more than %v of processor time; take the photo anew, from straight above and with the whole mat in it\n", now, worker.Own.CPU)
+		os.Exit(exitRefused)
+	})
+	if err != nil {
+		return nil, fmt.Errorf("set limits: %w", err)
+	}
+	var folders []string
+	for _, f := range files {
+		if f != "" {
+			folders = append(folders, f, filepath.Dir(f)) // the file may be a folder itself
+		}
+	}
+	fence.RaiseFor(folders) // what this kernel lacks is told by serve, where strangers send photos
+	return func(photo string) error {
+		now = photo
+		return worker.Own.AllowPhoto()
+	}, nil
+}
