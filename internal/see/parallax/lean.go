@@ -78,12 +78,16 @@ type Side struct {
 	From, Step  float64
 }
 
-// How the changes of light count as evidence.
+// How the changes of light count as evidence: the logarithm of how much more often
+// a change so strong is met where a wall ends than elsewhere, over the sides of
+// 285 slices on 39 rendered trays. Below leastDepth the rounded edge itself
+// changes the light.
 const (
-	leastDepth = 0.7 // mm: nearer the outline the rounded edge itself changes the light
-	noChange   = 1.5 // deviations that pattern alone gives
-	mostChange = 8.0 // beyond, a change is certain
-	weightOf   = 0.6 // log odds per deviation
+	leastDepth = 0.9 // mm
+	evenChange = 1.9 // deviations that are met as often in either place
+	changeOdds = 2.4 // log odds by the logarithm of the change
+	againstIt  = -2.0
+	forIt      = 4.0
 )
 
 // Light is what the light tells along one side of a slice whose upper edge lies
@@ -97,21 +101,22 @@ const (
 func Light(s Side, eye Eye, height float64) Tells {
 	moved := height / (eye.Height - height) * r2.Dot(r2.Sub(s.Mid, eye.Foot), s.Normal)
 	return func(lean r2.Vec) float64 {
-		return weightOf * s.at(height*r2.Dot(lean, s.Normal)-moved)
+		return s.odds(height*r2.Dot(lean, s.Normal) - moved)
 	}
 }
 
-// at is the evidence for a wall that ends at a depth; where it would be too
-// shallow to be seen, what pattern alone gives.
-func (s Side) at(depth float64) float64 {
-	if depth < leastDepth || len(s.Change) == 0 {
-		return noChange
-	}
+// odds is the evidence for a wall that ends at a depth, none where it could not be
+// seen.
+func (s Side) odds(depth float64) float64 {
 	x := (depth - s.From) / s.Step
 	i := int(x)
-	if i < 0 || i+1 >= len(s.Change) {
-		return noChange
+	if depth < leastDepth || i+1 >= len(s.Change) {
+		return 0
 	}
 	f := x - float64(i)
-	return math.Min(mostChange, s.Change[i]*(1-f)+s.Change[i+1]*f)
+	change := s.Change[i]*(1-f) + s.Change[i+1]*f
+	if change == 0 {
+		return 0
+	}
+	return math.Max(againstIt, math.Min(forIt, changeOdds*math.Log(change/evenChange)))
 }

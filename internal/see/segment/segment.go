@@ -22,7 +22,7 @@ type Piece struct {
 	Seen     float64  // share of the outline where a clear edge was seen, 0 to 1
 	SoftMM   float64  // median rise of the edge from mat to piece, mm
 	Solidity float64  // area over the area of the convex hull
-	Walls    [2]Wall  // the two long sides
+	Walls    []Wall   // its sides, the longest first
 }
 
 // Result is what lies on the field.
@@ -102,7 +102,9 @@ func (t *tracer) piece(coarse []r2.Vec, c vision.Contour, area image.Rectangle) 
 	}
 	p.Seen = float64(seen) / float64(len(pts))
 	p.SoftMM = median(soft)
-	p.Walls = t.walls(p.Outline)
+	for _, side := range sidesOf(p.Outline) {
+		p.Walls = append(p.Walls, t.wall(side))
+	}
 	p.Solidity = math.Abs(signedArea(p.Outline)) / math.Abs(signedArea(hull(p.Outline)))
 	return p
 }

@@ -7,11 +7,12 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Wall is what is seen along one long side of a piece: light changes where the
-// cut face ends and the wall, or the facet of the koba, begins.
+// Wall is what is seen along one side of a piece: light changes where the cut
+// face ends and the wall, or the facet of the koba, begins.
 type Wall struct {
-	Normal r2.Vec // outward, along the mat
-	Mid    r2.Vec // the middle of the side, on the mat plane, mm
+	Normal r2.Vec  // outward, along the mat
+	Mid    r2.Vec  // the middle of the side, on the mat plane, mm
+	Length float64 // of the side, mm
 	// Change tells how strongly the light changes at each depth inside the
 	// outline, in standard deviations of the pattern on either side; the depth
 	// of sample i is WallFrom + i·WallStep, mm on the mat plane. Nil where the
@@ -19,7 +20,7 @@ type Wall struct {
 	Change []float64
 }
 
-// Profiles across a long side start a little inside the outline, past the
+// Profiles across a side start a little inside the outline, past the
 // blur of the edge, and reach as far as the widest wall.
 const (
 	WallFrom    = 0.25
@@ -29,61 +30,31 @@ const (
 	wallGap     = 2  // samples: half the breadth of a rounded upper edge
 	wallAhead   = 20 // samples of face compared with the wall
 	wallColour  = 0.22
-	wallSpan    = 0.55 // share of the side looked at, away from the ends
+	wallSpan    = 0.7 // share of the side looked at, away from the corners
 )
 
-// walls looks along both long sides of an outline.
-func (t *tracer) walls(outline []r2.Vec) [2]Wall {
-	along := longAxis(outline)
-	across := r2.Vec{X: -along.Y, Y: along.X}
-	var out [2]Wall
-	for i, n := range [2]r2.Vec{across, r2.Scale(-1, across)} {
-		out[i] = t.wall(outline, along, n)
-	}
-	return out
-}
-
-func (t *tracer) wall(outline []r2.Vec, along, n r2.Vec) Wall {
-	c := middle(outline)
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, p := range outline {
-		u := r2.Dot(r2.Sub(p, c), along)
-		lo, hi = math.Min(lo, u), math.Max(hi, u)
-	}
-	w := Wall{Normal: n}
+// wall looks along a side of an outline.
+func (t *tracer) wall(s side) Wall {
+	w := Wall{Normal: s.normal, Mid: middle(s.points), Length: s.length}
+	along := r2.Vec{X: -s.normal.Y, Y: s.normal.X}
 	var profiles []profile
-	mid, half := (lo+hi)/2, wallSpan*(hi-lo)/2
-	for u := mid - half; u <= mid+half; u++ {
-		e, ok := reach(outline, c, along, n, u)
-		if !ok {
+	for _, p := range s.points {
+		if math.Abs(r2.Dot(r2.Sub(p, w.Mid), along)) > wallSpan/2*s.length {
 			continue
 		}
-		p := r2.Add(c, r2.Add(r2.Scale(u, along), r2.Scale(e, n)))
-		if v, ok := t.inwardFrom(p, n); ok {
+		if v, ok := t.inwardFrom(p, s.normal); ok {
 			profiles = append(profiles, v)
 		}
-		w.Mid = r2.Add(w.Mid, p)
 	}
-	if len(profiles) < 10 {
+	if len(profiles) < leastProfiles {
 		return w
 	}
-	w.Mid = r2.Scale(1/float64(len(profiles)), w.Mid)
 	p := medianProfile(profiles)
 	w.Change = p.changes()
 	return w
 }
 
-// reach is how far the outline extends along n at the place u along the axis.
-func reach(outline []r2.Vec, c, along, n r2.Vec, u float64) (float64, bool) {
-	best, ok := math.Inf(-1), false
-	for _, p := range outline {
-		d := r2.Sub(p, c)
-		if math.Abs(r2.Dot(d, along)-u) < 0.6 {
-			best, ok = math.Max(best, r2.Dot(d, n)), true
-		}
-	}
-	return best, ok && best > 0
-}
+const leastProfiles = 10
 
 // profile is what is seen going inward from the outline: the log of brightness
 // and the colour differences by brightness.
@@ -160,28 +131,6 @@ func meanVar(v []float64) (mean, variance float64) {
 		variance += (x - mean) * (x - mean)
 	}
 	return mean, variance / float64(len(v))
-}
-
-// longAxis is the direction at right angles to the outline's least caliper
-// width, which lies along an edge of the hull (Freeman and Shapira 1975).
-func longAxis(outline []r2.Vec) r2.Vec {
-	h := hull(outline)
-	best, axis := math.Inf(1), r2.Vec{X: 1}
-	for i, p := range h {
-		d := r2.Sub(h[(i+1)%len(h)], p)
-		if r2.Norm(d) == 0 {
-			continue
-		}
-		d = r2.Unit(d)
-		var width float64
-		for _, q := range h {
-			width = math.Max(width, math.Abs(r2.Cross(r2.Sub(q, p), d)))
-		}
-		if width < best {
-			best, axis = width, d
-		}
-	}
-	return axis
 }
 
 // middle is the mean of the outline's points.

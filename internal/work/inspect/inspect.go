@@ -88,7 +88,7 @@ func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
 	if without != nil {
 		r.Problems = append(r.Problems, *without)
 	}
-	each(pieces, s.measureOne)
+	s.measure(pieces)
 	if err := s.weigh(pieces); err != nil {
 		return res, err
 	}

@@ -49,12 +49,13 @@ type piece struct {
 	m       shape.Measures
 	cover   float64
 	rice    shape.Placement
-	top     stereo.Reading // its surface, where a second photo shows it
-	along   r2.Vec         // the direction that its slopes are told along
-	relief  stereo.Relief  // its thickness all over
-	edge    stereo.Edge    // and what both outlines tell of its walls
-	other   parallax.View  // its outline in a second photo
-	lean    r2.Vec         // of its walls, by height
+	top     stereo.Reading    // its surface, where a second photo shows it
+	along   r2.Vec            // the direction that its slopes are told along
+	relief  stereo.Relief     // its thickness all over
+	edge    stereo.Edge       // and what both outlines tell of its walls
+	other   parallax.View     // its outline in a second photo
+	likely  []parallax.Likely // leans of its walls, by what is seen of itself
+	lean    r2.Vec            // the one taken, by height
 	open    doubt
 	u       spread
 	weight  *weight.Weighed // nil when no thickness is known

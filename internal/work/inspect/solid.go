@@ -16,12 +16,23 @@ import (
 // measures, mm and mm².
 type doubt struct{ length, width, area, face float64 }
 
+// measure finds each piece's solid: first by itself, then with what the others
+// tell, since slices of one block share their leans.
+func (s *scene) measure(pieces []*piece) {
+	each(pieces, func(p *piece) {
+		if p.state == report.PieceMeasured {
+			p.likely = parallax.Leans(s.tells(p, s.edgeOver(p))...)
+		}
+	})
+	each(pieces, func(p *piece) { s.measureOne(p, pieces) })
+}
+
 // measureOne finds the solid whose outlines were seen and measures it.
-func (s *scene) measureOne(p *piece) {
+func (s *scene) measureOne(p *piece, tray []*piece) {
 	if p.state != report.PieceMeasured {
 		return
 	}
-	open, err := s.solid(p)
+	open, err := s.solid(p, tray)
 	if err != nil {
 		p.state, p.reason = report.PieceForeign, "its outline cannot be followed: "+err.Error()
 		return
@@ -35,13 +46,13 @@ func (s *scene) measureOne(p *piece) {
 
 // solid weighs the leans that the walls can have, takes the one whose measures lie
 // in the middle of the odds, and says how far the others' lie off.
-func (s *scene) solid(p *piece) (doubt, error) {
+func (s *scene) solid(p *piece, tray []*piece) (doubt, error) {
 	edge := s.edgeOver(p)
 	views := []parallax.View{{Outline: p.seen.Outline, Eye: s.eye}}
 	if p.top.Known {
 		views = append(views, p.other)
 	}
-	likely := parallax.Leans(s.tells(p, edge)...)
+	likely := parallax.Leans(append(s.tells(p, edge), shared(p, tray))...)
 	var tried []solid
 	var why error
 	for _, l := range likely {
@@ -135,13 +146,15 @@ func rim(t float64) float64 { return t - math.Min(0.6, 0.18*t) }
 
 // tells is all that is known of the walls' lean.
 func (s *scene) tells(p *piece, edge func(r2.Vec) float64) []parallax.Tells {
-	axis := shape.Outline(p.seen.Outline).LongAxis()
-	across := r2.Vec{X: -axis.Y, Y: axis.X}
-	out := []parallax.Tells{parallax.Wall(axis)}
+	n, m, square := facings(p.seen)
+	out := []parallax.Tells{parallax.Wall(m)}
 	if told, ok := s.in.Matter.LayAngles.Of(p.number); ok {
-		out = append(out, parallax.Told(across, told.X, told.U))
+		out = append(out, parallax.Told(n, told.X, told.U))
 	} else {
-		out = append(out, parallax.Wall(across))
+		out = append(out, parallax.Wall(n))
+	}
+	if square {
+		out = append(out, parallax.Square(n, m))
 	}
 	for _, w := range p.seen.Walls {
 		side := parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
@@ -153,6 +166,81 @@ func (s *scene) tells(p *piece, edge func(r2.Vec) float64) []parallax.Tells {
 	return out
 }
 
+// shared is what the other slices of the tray tell of a piece's lean.
+func shared(p *piece, tray []*piece) parallax.Tells {
+	n, m, _ := facings(p.seen)
+	long, wide := size(p, m, n)
+	var kin []parallax.Kin
+	for _, o := range tray {
+		if o == p || o.state != report.PieceMeasured {
+			continue
+		}
+		on, om, _ := facings(o.seen)
+		l, w := size(o, om, on)
+		x, y := math.Log(l/long)/alikeLength, math.Log(w/wide)/alikeWidth
+		kin = append(kin, parallax.Kin{N: on, M: om, Leans: o.likely, Alike: math.Exp(-(x*x + y*y) / 2)})
+	}
+	before := func(lean r2.Vec) float64 { return parallax.Wall(n)(lean) + parallax.Wall(m)(lean) }
+	return parallax.Shared(n, m, before, kin)
+}
+
+// By how much slices of one block differ in what is seen of them, as shares.
+const alikeLength, alikeWidth = 0.06, 0.1
+
+// size is how far a piece as seen extends along two directions, mm.
+func size(p *piece, m, n r2.Vec) (length, width float64) {
+	return extent(p.seen.Outline, m), extent(p.seen.Outline, n)
+}
+
+func extent(outline []r2.Vec, dir r2.Vec) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, q := range outline {
+		d := r2.Dot(q, dir)
+		lo, hi = math.Min(lo, d), math.Max(hi, d)
+	}
+	return hi - lo
+}
+
+// facings are the outward normals of a long side and of the end next to it, and
+// whether the piece is a block's whole section: two pairs of sides that run along
+// each other.
+func facings(p segment.Piece) (n, m r2.Vec, square bool) {
+	axis := shape.Outline(p.Outline).LongAxis()
+	n, m = r2.Vec{X: -axis.Y, Y: axis.X}, axis
+	n, long := pair(p.Walls, n)
+	m, ends := pair(p.Walls, m)
+	return n, m, long && ends
+}
+
+// Sides that run along each other, and how far a side may face off from where it
+// is looked for: cosines of some 15° and 50°.
+const (
+	opposite = 0.966
+	lookedAt = 0.64
+)
+
+// pair is the normal of the two opposite sides that face most along a direction;
+// that direction itself where there are none.
+func pair(walls []segment.Wall, n r2.Vec) (r2.Vec, bool) {
+	var best r2.Vec
+	var longest float64
+	for i, a := range walls {
+		for _, b := range walls[i+1:] {
+			if r2.Dot(a.Normal, b.Normal) > -opposite || math.Abs(r2.Dot(a.Normal, n)) < lookedAt || b.Length < 0.6*a.Length {
+				continue
+			}
+			if a.Length > longest {
+				longest = a.Length
+				best = r2.Scale(math.Copysign(1, r2.Dot(a.Normal, n)), r2.Unit(r2.Sub(a.Normal, b.Normal)))
+			}
+		}
+	}
+	if longest == 0 {
+		return n, false
+	}
+	return best, true
+}
+
 // extent is the outline's across the direction in which the walls lean, mm: the
 // face sweeps a strip so wide.
 func (p *piece) extent() float64 {
@@ -160,13 +248,7 @@ func (p *piece) extent() float64 {
 	if n < 1e-9 {
 		return p.m.OverallLength
 	}
-	across := r2.Scale(1/n, r2.Vec{X: -p.lean.Y, Y: p.lean.X})
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, q := range p.above.Whole {
-		d := r2.Dot(q, across)
-		lo, hi = math.Min(lo, d), math.Max(hi, d)
-	}
-	return hi - lo
+	return extent(p.above.Whole, r2.Scale(1/n, r2.Vec{X: -p.lean.Y, Y: p.lean.X}))
 }
 
 // seenLean is the lean that weighs the face found, with what is open of it.

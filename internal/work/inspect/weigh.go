@@ -58,7 +58,7 @@ func (s *scene) weigh(pieces []*piece) error {
 		if !again {
 			break
 		}
-		each(pieces, s.measureOne)
+		s.measure(pieces)
 	}
 	return nil
 }

@@ -1,0 +1,79 @@
+package segment
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// side is a stretch of an outline, or several, that face one way.
+type side struct {
+	normal r2.Vec // outward
+	points []r2.Vec
+	length float64 // mm
+}
+
+// How an outline is parted into sides.
+const (
+	sideTurn  = 15 * math.Pi / 180 // by how much a place may face another way
+	leastSide = 14.0               // mm
+	mostSides = 6
+	facings   = 72 // directions tried
+)
+
+// sidesOf finds the directions that most of an outline faces, the longest side
+// first.
+func sidesOf(outline []r2.Vec) (out []side) {
+	normals, lengths := facing(outline)
+	used := make([]bool, len(outline))
+	for len(out) < mostSides {
+		var best side
+		for k := range facings {
+			y, x := math.Sincos(2 * math.Pi * float64(k) / facings)
+			if s := sideFacing(r2.Vec{X: x, Y: y}, outline, normals, lengths, used); s.length > best.length {
+				best = s
+			}
+		}
+		if best.length < leastSide {
+			break
+		}
+		best = sideFacing(best.normal, outline, normals, lengths, used)
+		for i, n := range normals {
+			used[i] = used[i] || r2.Dot(n, best.normal) > math.Cos(sideTurn)
+		}
+		out = append(out, best)
+	}
+	return out
+}
+
+// sideFacing gathers what faces about one way; its normal is the mean of theirs.
+func sideFacing(n r2.Vec, outline, normals []r2.Vec, lengths []float64, used []bool) (s side) {
+	for i, p := range outline {
+		if used[i] || r2.Dot(normals[i], n) < math.Cos(sideTurn) {
+			continue
+		}
+		s.points = append(s.points, p)
+		s.length += lengths[i]
+		s.normal = r2.Add(s.normal, r2.Scale(lengths[i], normals[i]))
+	}
+	if s.length > 0 {
+		s.normal = r2.Unit(s.normal)
+	}
+	return s
+}
+
+// facing is the outward normal at each point of an outline and how much of the
+// outline is its own, mm.
+func facing(o []r2.Vec) (normals []r2.Vec, lengths []float64) {
+	turn := math.Copysign(1, signedArea(o))
+	n := len(o)
+	for i := range o {
+		d := r2.Sub(o[(i+2)%n], o[(i+n-2)%n])
+		lengths = append(lengths, r2.Norm(d)/4)
+		if r2.Norm(d) > 0 {
+			d = r2.Scale(turn/r2.Norm(d), d)
+		}
+		normals = append(normals, r2.Vec{X: d.Y, Y: -d.X})
+	}
+	return normals, lengths
+}
