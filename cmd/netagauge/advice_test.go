@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"netagauge/internal/tell/report"
+	"netagauge/internal/core/piece"
 )
 
 const adviceTrays = "../../testdata/advice"
@@ -196,12 +196,12 @@ func TestAdviceOnKnownFaults(t *testing.T) {
 				args = append(args, "--density", "1.05") // that of the rendered slices
 			}
 			_, out, errs := netagauge(args...)
-			var r report.Report
+			var r piece.Tray
 			if err := json.Unmarshal([]byte(out), &r); err != nil {
 				t.Fatalf("no report: %v; %s", err, errs)
 			}
 			inOrder(t, tray, r)
-			advice := r.Tray.Advice
+			advice := r.Tally.Advice
 			given := "\nadvice on the tray:\n  " + strings.Join(advice, "\n  ")
 			for _, s := range c.first {
 				if len(advice) == 0 || !s.found(advice[:1]) {
@@ -228,9 +228,9 @@ func TestAdviceOnKnownFaults(t *testing.T) {
 }
 
 // inOrder fails unless every slice is measured under its own number.
-func inOrder(t *testing.T, c cutTray, r report.Report) {
+func inOrder(t *testing.T, c cutTray, r piece.Tray) {
 	t.Helper()
-	if got := len(r.MeasuredPieces()); got != len(c.Slices) || r.Tray == nil {
+	if got := len(r.MeasuredPieces()); got != len(c.Slices) || r.Tally == nil {
 		t.Fatalf("%d pieces measured, want %d; problems %+v", got, len(c.Slices), r.Problems)
 	}
 	for i, p := range r.MeasuredPieces() {
@@ -244,7 +244,7 @@ func inOrder(t *testing.T, c cutTray, r report.Report) {
 	}
 }
 
-func pieceAdvice(r report.Report, number int) []string {
+func pieceAdvice(r piece.Tray, number int) []string {
 	var out []string
 	for _, p := range r.Pieces {
 		for _, f := range p.Faults {

@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/tell/report"
@@ -129,7 +130,7 @@ func (o *checkOptions) run(ctx context.Context, tray record.Tray, paths []string
 		return exitRefused, err
 	}
 	code := exitPass
-	var reports []report.Report
+	var reports []piece.Tray
 	var pages []report.Page
 	for _, path := range paths {
 		if err := begin(path); err != nil {
@@ -180,15 +181,15 @@ func checkFile(ctx context.Context, tray record.Tray, path string) (inspect.Resu
 }
 
 // codeOf is the exit code one report asks for.
-func codeOf(r report.Report, s standard.Standard) int {
-	if r.Status != report.Measured {
+func codeOf(r piece.Tray, s standard.Standard) int {
+	if r.Status != piece.TrayMeasured {
 		return exitRefused
 	}
 	if len(r.MeasuredPieces()) == 0 {
 		return exitRefused // nothing measured is not everything passed
 	}
 	for _, p := range r.MeasuredPieces() {
-		if !s.CountsAsPass(standard.Verdict(p.Verdict)) {
+		if !s.CountsAsPass(p.Verdict) {
 			return exitFails
 		}
 	}
@@ -196,7 +197,7 @@ func codeOf(r report.Report, s standard.Standard) int {
 }
 
 // show writes what belongs to one photo as soon as it is measured.
-func (o *checkOptions) show(out io.Writer, r report.Report) error {
+func (o *checkOptions) show(out io.Writer, r piece.Tray) error {
 	switch {
 	case o.json:
 		return report.JSON(out, r)
@@ -207,7 +208,7 @@ func (o *checkOptions) show(out io.Writer, r report.Report) error {
 }
 
 // finish writes what belongs to the whole call.
-func (o *checkOptions) finish(out io.Writer, reports []report.Report, pages []report.Page) error {
+func (o *checkOptions) finish(out io.Writer, reports []piece.Tray, pages []report.Page) error {
 	if o.csv {
 		if err := report.CSV(out, reports...); err != nil {
 			return err

@@ -15,7 +15,7 @@ import (
 
 	"github.com/disintegration/imaging"
 
-	"netagauge/internal/tell/report"
+	"netagauge/internal/core/piece"
 	"netagauge/testdata/photos"
 )
 
@@ -115,11 +115,11 @@ func TestRefusedPhotos(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			code, out, errs := netagauge("check", "--json", file(t, "tray.jpg", c.content))
-			var r report.Report
+			var r piece.Tray
 			if err := json.Unmarshal([]byte(out), &r); err != nil {
 				t.Fatalf("no report: %v; %s", err, errs)
 			}
-			if code != exitRefused || r.Status != report.Refused || len(r.Pieces) != 0 {
+			if code != exitRefused || r.Status != piece.TrayRefused || len(r.Pieces) != 0 {
 				t.Errorf("exit code %d, status %q, %d pieces; want 3, refused, none", code, r.Status, len(r.Pieces))
 			}
 			if len(r.Problems) == 0 || r.Problems[0].Code != c.code || r.Problems[0].Remedy == "" {
@@ -145,11 +145,11 @@ func TestMeasuredAllTheSame(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, out, errs := netagauge("check", "--json", file(t, "tray.jpg", c.img))
-			var r report.Report
+			var r piece.Tray
 			if err := json.Unmarshal([]byte(out), &r); err != nil {
 				t.Fatalf("no report: %v; %s", err, errs)
 			}
-			if r.Status != report.Measured || len(r.MeasuredPieces()) < 1 {
+			if r.Status != piece.TrayMeasured || len(r.MeasuredPieces()) < 1 {
 				t.Fatalf("status %q, %d measured, problems %+v", r.Status, len(r.MeasuredPieces()), r.Problems)
 			}
 			codes := ""
@@ -220,7 +220,7 @@ func TestUnreadablePath(t *testing.T) {
 func TestNothingMeasuredIsNoPass(t *testing.T) {
 	img := samplePhoto(t)
 	code, out, _ := netagauge("check", "--json", file(t, "gray.jpg", imaging.Grayscale(img)))
-	var r report.Report
+	var r piece.Tray
 	if err := json.Unmarshal([]byte(out), &r); err != nil {
 		t.Fatal(err)
 	}
@@ -240,13 +240,13 @@ func TestNothingMeasuredIsNoPass(t *testing.T) {
 // The weight of a tray on the scale is shared out to the gram.
 func TestTrayWeightAddsUp(t *testing.T) {
 	code, out, errs := netagauge("check", "--json", "--species", "tuna", "--tray-weight", "55.1", file(t, "tray.jpg", samplePhoto(t)))
-	var r report.Report
+	var r piece.Tray
 	if err := json.Unmarshal([]byte(out), &r); err != nil {
 		t.Fatalf("exit code %d, no report: %v; %s", code, err, errs)
 	}
 	var sum float64
 	for _, p := range r.MeasuredPieces() {
-		sum += *p.Weight
+		sum += p.Weight.X
 	}
 	if sum < 55.05 || sum > 55.15 {
 		t.Errorf("the weights add up to %.2f g, want 55.1 but for rounding", sum)

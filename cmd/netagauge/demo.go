@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/tell/report"
@@ -58,7 +59,7 @@ func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 	if err := o.show(out, res.Report); err != nil {
 		return exitRefused, err
 	}
-	if err := o.finish(out, []report.Report{res.Report}, []report.Page{{Report: res.Report, Picture: jpeg}}); err != nil {
+	if err := o.finish(out, []piece.Tray{res.Report}, []report.Page{{Report: res.Report, Picture: jpeg}}); err != nil {
 		return exitUsage, err
 	}
 	fmt.Fprintf(out, "\nThe tray as photographed:   %s\nThe tray as measured:       %s\nA page to print:            %s\n", photo, o.picture, o.html)

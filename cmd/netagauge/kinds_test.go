@@ -14,15 +14,15 @@ import (
 
 	"github.com/disintegration/imaging"
 
-	"netagauge/internal/tell/report"
+	"netagauge/internal/core/piece"
 	"netagauge/testdata/photos"
 )
 
 // checked returns the report on a photo with every slice 4 mm thick.
-func checked(t *testing.T, path string) (int, report.Report) {
+func checked(t *testing.T, path string) (int, piece.Tray) {
 	t.Helper()
 	code, out, errs := netagauge("check", "--json", "--thickness", "4", path)
-	var r report.Report
+	var r piece.Tray
 	if err := json.Unmarshal([]byte(out), &r); err != nil {
 		t.Fatalf("exit code %d, no report: %v; %s", code, err, errs)
 	}
@@ -33,7 +33,7 @@ func checked(t *testing.T, path string) (int, report.Report) {
 // width, and their areas to the share that this makes of the width. The weight
 // goes with the face, whose other edge, where the wall begins, is seen by itself:
 // it has that share twice.
-func sameMeasures(t *testing.T, got, want report.Report, mm float64) {
+func sameMeasures(t *testing.T, got, want piece.Tray, mm float64) {
 	t.Helper()
 	a, b := got.MeasuredPieces(), want.MeasuredPieces()
 	if len(a) != len(b) || len(b) == 0 {
@@ -41,10 +41,10 @@ func sameMeasures(t *testing.T, got, want report.Report, mm float64) {
 	}
 	for i, p := range a {
 		q := b[i]
-		share := mm / q.Width
+		share := mm / q.Width.X
 		for what, v := range map[string][3]float64{
-			"length": {p.Length, q.Length, mm}, "width": {p.Width, q.Width, mm},
-			"area": {p.Area, q.Area, share * q.Area}, "weight": {*p.Weight, *q.Weight, 2*share**q.Weight + 0.051}, // written to 0.1 g
+			"length": {p.Length.X, q.Length.X, mm}, "width": {p.Width.X, q.Width.X, mm},
+			"area": {p.Area.X, q.Area.X, share * q.Area.X}, "weight": {p.Weight.X, q.Weight.X, 2*share*q.Weight.X + 0.051}, // written to 0.1 g
 		} {
 			if !(math.Abs(v[0]-v[1]) <= v[2]) {
 				t.Errorf("piece %d: %s is %g, want %g ± %.2g", p.Number, what, v[0], v[1], v[2])

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
@@ -153,7 +154,7 @@ func (o *lineOptions) addOne(ctx context.Context, b *book.Book, t ticket.Ticket,
 	if err != nil {
 		return err
 	}
-	if kept.Report.Status != report.Measured {
+	if kept.Report.Status != piece.TrayMeasured {
 		return refusedError{refusal(path, kept.Report)}
 	}
 	added, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: kept.ID, Line: o.line, Who: o.who, File: filepath.Base(path), CheckedAt: at})

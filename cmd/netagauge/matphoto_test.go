@@ -15,9 +15,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
-	"netagauge/internal/tell/report"
 )
 
 const pagePxPerMM = 15
@@ -96,7 +96,7 @@ func TestLabelFromPrintToPhoto(t *testing.T) {
 			picture.Y[i] = uint8(min(max(20+0.85*float64(v)+5*rng.NormFloat64(), 0), 255))
 		}
 		_, out, errs := netagauge("check", "--json", file(t, "mat.jpg", picture))
-		var r report.Report
+		var r piece.Tray
 		if err := json.Unmarshal([]byte(out), &r); err != nil {
 			t.Fatalf("%v\n%s%s", err, out, errs)
 		}

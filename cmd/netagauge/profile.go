@@ -11,12 +11,12 @@ import (
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/judge/weight/residual"
-	"netagauge/internal/tell/report"
 	"netagauge/internal/work/record"
 )
 
@@ -109,7 +109,7 @@ func (o *profileOptions) add(ctx context.Context, p *weight.Profile, path, photo
 	if err != nil {
 		return exitRefused, err
 	}
-	if res.Report.Status != report.Measured {
+	if res.Report.Status != piece.TrayMeasured {
 		return exitRefused, refusal(photo, res.Report)
 	}
 	grown, err := p.Add(filepath.Base(photo), o.weighed, slicesOf(res.Report))
@@ -125,18 +125,18 @@ func (o *profileOptions) add(ctx context.Context, p *weight.Profile, path, photo
 }
 
 // refusal says why a photo was not measured.
-func refusal(photo string, r report.Report) error {
+func refusal(photo string, r piece.Tray) error {
 	if len(r.Problems) == 0 {
 		return fmt.Errorf("%s cannot be measured", photo)
 	}
 	return fmt.Errorf("%s cannot be measured: %s; %s", photo, r.Problems[0].Message, r.Problems[0].Remedy)
 }
 
-func slicesOf(r report.Report) []weight.Piece {
+func slicesOf(r piece.Tray) []weight.Piece {
 	var out []weight.Piece
 	for _, p := range r.MeasuredPieces() {
-		area := uncertainty.Value{X: p.Area, U: p.AreaU / uncertainty.Coverage}
-		out = append(out, weight.Piece{Number: p.Number, Slice: weight.Slice{Area: area, Extent: p.OverallLength}})
+		area := uncertainty.Value{X: p.Area.X, U: p.Area.U / uncertainty.Coverage}
+		out = append(out, weight.Piece{Number: p.Number, Slice: weight.Slice{Area: area, Extent: p.OverallLength.X}})
 	}
 	return out
 }

@@ -8,6 +8,7 @@ import (
 	"math"
 	"time"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
@@ -33,7 +34,7 @@ func verifyPrint(ctx context.Context, path, coin string, out io.Writer) (int, er
 	if err != nil {
 		return exitRefused, err
 	}
-	if res.Report.Mat == nil || res.Report.Status == report.Refused {
+	if res.Report.Mat == nil || res.Report.Status == piece.TrayRefused {
 		if err := report.TextPhoto(out, report.ColourFor(out), res.Report); err != nil {
 			return exitRefused, err
 		}

@@ -62,9 +62,6 @@ var wings = []string{"core", "see", "judge", "keep", "tell", "work", "serve"}
 
 // Arrows that still point back, each until its cause is gone.
 var back = map[string]bool{
-	"judge/grade>tell/report": true,
-	"keep/book>tell/export":   true,
-	"keep/book>tell/report":   true,
 	"tell/handout>work/board": true,
 }
 

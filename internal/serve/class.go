@@ -7,10 +7,12 @@ import (
 	"net/http"
 	"netagauge/internal/judge/ticket"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
@@ -200,17 +202,17 @@ func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Se
 		return
 	}
 	kind, reason := r.PostFormValue("kind"), strings.TrimSpace(r.PostFormValue("reason"))
-	pieces, err := s.Folder.Book().PiecesOf(r.Context(), x.Result)
+	report, err := s.Folder.Book().Report(r.Context(), x.Result)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
-	i := slices.IndexFunc(pieces, func(p book.Piece) bool { return number(float64(p.Number), 0) == r.PostFormValue("piece") })
+	i := slices.IndexFunc(report.Pieces, func(p piece.Piece) bool { return strconv.Itoa(p.Number) == r.PostFormValue("piece") })
 	if i < 0 || reason == "" || utf8.RuneCountInString(reason) > 200 || kind != book.NotASlice && kind != book.CountIt {
 		s.showShot(w, r, who, x, http.StatusUnprocessableEntity, "override-missing")
 		return
 	}
-	err = s.Folder.Book().Override(r.Context(), book.Override{Photo: x.Hash, Piece: pieces[i].Number, At: pieces[i].At, Kind: kind, Reason: reason})
+	err = s.Folder.Book().Override(r.Context(), book.Override{Photo: x.Hash, Piece: report.Pieces[i].Number, At: report.Pieces[i].Middle(), Kind: kind, Reason: reason})
 	if err != nil {
 		s.trouble(w, r, err)
 		return

@@ -9,8 +9,8 @@ import (
 	"path/filepath"
 	"time"
 
+	"netagauge/internal/core/table"
 	"netagauge/internal/keep/account"
-	"netagauge/internal/tell/export"
 	"netagauge/internal/tell/handout"
 	"netagauge/internal/work/board"
 )
@@ -33,7 +33,7 @@ var takeAlong = map[string]struct {
 		return handout.PDF(w, b, absent, s.pictures(ctx))
 	}},
 	"class.xlsx": {"application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", func(_ *Server, _ context.Context, w io.Writer, b board.Board, _ []string) error {
-		return export.WriteXLSX(w, handout.Tables(b)...)
+		return table.WriteXLSX(w, handout.Tables(b)...)
 	}},
 	"class.zip": {"application/zip", func(s *Server, ctx context.Context, w io.Writer, b board.Board, absent []string) error {
 		return s.zipped(ctx, w, b, absent)

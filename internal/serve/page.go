@@ -16,6 +16,7 @@ import (
 	"strings"
 	"time"
 
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/tell/report"
@@ -79,10 +80,10 @@ func pagesIn(l lang, others []lang) map[string]*template.Template {
 func funcs(l lang, others []lang) template.FuncMap {
 	return template.FuncMap{
 		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "version": func() string { return version },
-		"n": func(v any, digits int) string { return number(deref(v), digits) }, "pm": func(v, u any, digits int) string { return plusMinus(deref(v), deref(u), digits) },
-		"deref": deref, "hundred": func(v float64) string { return number(100*v, 2) }, "slice3": func(a ...string) []string { return a },
+		"n": func(v any, digits int) string { return uncertainty.Decimal(deref(v), digits) }, "pm": func(v, u any, digits int) string { return uncertainty.PlusMinus(deref(v), deref(u), digits) },
+		"deref": deref, "hundred": func(v float64) string { return uncertainty.Decimal(100*v, 2) }, "slice3": func(a ...string) []string { return a },
 		"grades": func(v []float64) string { return l.List(rounded(v)) }, "served": served, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
-		"note": func(why string) string { return note(l, why) }, "printable": report.Printable, "lines": printableLines, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return number(100*v, 0) },
+		"note": func(why string) string { return note(l, why) }, "printable": report.Printable, "lines": printableLines, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return uncertainty.Decimal(100*v, 0) },
 		"thickness": func(p pieceData) template.HTML {
 			if p.Top == nil {
 				return ""
@@ -115,7 +116,7 @@ func deref(v any) float64 {
 func rounded(v []float64) []string {
 	var out []string
 	for _, x := range v {
-		out = append(out, number(x, 0))
+		out = append(out, uncertainty.Decimal(x, 0))
 	}
 	return out
 }
@@ -140,18 +141,6 @@ func clock(t, now time.Time) string {
 }
 
 func day(t time.Time) string { return t.Format(time.DateOnly) }
-
-// number rounds for reading, with no more digits than asked for.
-func number(v float64, digits int) string {
-	scale := math.Pow10(digits)
-	return strconv.FormatFloat(math.Round(v*scale)/scale+0, 'f', digits, 64)
-}
-
-// plusMinus rounds the interval up.
-func plusMinus(v, u float64, digits int) string {
-	scale := math.Pow10(digits)
-	return number(v, digits) + " ± " + strconv.FormatFloat(math.Ceil(u*scale-1e-6)/scale, 'f', digits, 64)
-}
 
 // page is what every page is laid out from.
 type page struct {

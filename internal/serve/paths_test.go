@@ -16,11 +16,11 @@ import (
 
 	"golang.org/x/net/html"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/serve/gate"
-	"netagauge/internal/tell/report"
 )
 
 // A trainee's path: link, photo, progress, result; and a refused photo.
@@ -57,7 +57,7 @@ func TestTraineesPath(t *testing.T) {
 	aoi.header = http.Header{}
 	for label, warned := range map[string]bool{"Tray 01": false, "Tray 02": true, "Tray 99": false} {
 		shot = aoi.sendTray("/tray")
-		s.measure(func(x intake.Shot) report.Report {
+		s.measure(func(x intake.Shot) piece.Tray {
 			r := madeUp(x)
 			r.Mat.Label = label
 			return r
@@ -327,9 +327,9 @@ func TestChefsPath(t *testing.T) {
 	e := newEverybody(t)
 	e.chef.get("/line").must(e.site, http.StatusOK, "takes two checks")
 	e.chef.send("/line", map[string]string{"thickness": "4.2", "who": "Station 2"}, "a.jpg", freshPhoto())
-	e.measure(func(x intake.Shot) report.Report {
+	e.measure(func(x intake.Shot) piece.Tray {
 		r := madeUp(x)
-		r.Pieces[0].Length = 78
+		r.Pieces[0].Length.X = 78
 		return r
 	})
 	page := e.chef.get("/line")
@@ -363,10 +363,10 @@ func TestTrend(t *testing.T) {
 		got := teacher.post("/class", url.Values{"class": {"Class " + day}, "day": {day}})
 		got.must(s, http.StatusSeeOther)
 		aoi.sendTray("/tray")
-		s.measure(func(x intake.Shot) report.Report {
+		s.measure(func(x intake.Shot) piece.Tray {
 			r := madeUp(x)
 			if i == 1 {
-				r.Pieces[1].Length, r.Pieces[1].Faults, r.Pieces[1].Verdict = 80, nil, report.Pass
+				r.Pieces[1].Length.X, r.Pieces[1].Faults, r.Pieces[1].Verdict = 80, nil, piece.Pass
 			}
 			return r
 		})

@@ -6,18 +6,17 @@ import (
 	"fmt"
 	"maps"
 	"math"
-	"netagauge/internal/judge/ticket"
 	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/grade"
-	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/see/mat"
-	"netagauge/internal/tell/report"
 )
 
 // resultData is a measured photo as a person reads it.
@@ -42,7 +41,7 @@ type problemWords struct{ Problem, Remedy, Detail string }
 
 // problemOf words a problem with its numbers, or by its code where they were not
 // kept; then its English sentence goes with it.
-func problemOf(l lang, p report.Problem) problemWords {
+func problemOf(l lang, p piece.Problem) problemWords {
 	if says, ok := l.Say(p.Says); ok {
 		return problemWords{Problem: capital(says), Remedy: capital(l.Must(p.Cure))}
 	}
@@ -80,16 +79,19 @@ type shapeData struct {
 
 // pieceData is one piece in the list.
 type pieceData struct {
-	report.Piece
+	piece.Piece
 	Verdict  string // key
 	Class    string // of the style
 	Faults   []faultData
 	Decision *grade.Decision
 	Reason   string // why it has no numbers, a key
-	Cover    float64
 	Counts   bool
+	Sizes    []sizeData
 	Top      *topData // nil without a second photo
 }
+
+// sizeData is a measure, by its key, and its value in words.
+type sizeData struct{ Key, Value string }
 
 type faultData struct {
 	Key, Value, Asks string
@@ -103,15 +105,11 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 	if err != nil {
 		return nil, err
 	}
-	pieces, err := s.Folder.Book().PiecesOf(ctx, x.Result)
+	decisions, err := s.decisions(ctx, x, r.Pieces)
 	if err != nil {
 		return nil, err
 	}
-	decisions, err := s.decisions(ctx, x, pieces)
-	if err != nil {
-		return nil, err
-	}
-	out := &resultData{Refused: r.Status == report.Refused, Standard: r.Standard}
+	out := &resultData{Refused: r.Status == piece.TrayRefused, Standard: r.Standard}
 	if r.Mat != nil && s.anothers(r.Mat.Label, x) {
 		out.Problems = append(out.Problems, problemWords{Problem: capital(l.Word("p-label", r.Mat.Label)), Remedy: capital(l.Word("r-label"))})
 	}
@@ -120,21 +118,21 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 		out.secondOdd = out.secondOdd || p.Code == "second-photo"
 	}
 	for _, p := range r.Pieces {
-		d := pieceOf(l, p, decisions, x.Ticket)
+		d := pieceOf(l, p, decisions)
 		out.Pieces = append(out.Pieces, d)
 		out.Mapped = out.Mapped || d.Top != nil
-		if !d.Counts || p.State != report.PieceMeasured {
+		if !d.Counts || p.State != piece.Measured {
 			continue
 		}
 		out.Measured++
-		if x.Ticket.Standard.CountsAsPass(standard.Verdict(p.Verdict)) {
+		if x.Ticket.Standard.CountsAsPass(p.Verdict) {
 			out.Passed++
 		}
 	}
 	out.Tip = commonFix(l, out.Pieces)
-	if r.Tray != nil && len(r.Tray.Advice) > 0 {
-		first := append(r.Tray.Says, nil)[0]
-		if tip, kept := advice(l, first, r.Tray.Advice[0]); tip != "" {
+	if r.Tally != nil && len(r.Tally.Advice) > 0 {
+		first := append(r.Tally.Says, nil)[0]
+		if tip, kept := advice(l, first, r.Tally.Advice[0]); tip != "" {
 			out.Tip = capital(tip)
 		} else {
 			out.Kept = kept
@@ -155,68 +153,61 @@ func (s *Server) anothers(label string, x intake.Shot) bool {
 	return known && name != x.Who
 }
 
-func pieceOf(l lang, p report.Piece, decisions map[int]grade.Decision, told ticket.Ticket) pieceData {
-	out := pieceData{Piece: p, Verdict: "not-counted", Class: "none", Cover: p.RiceCover, Counts: p.State == report.PieceMeasured}
+func pieceOf(l lang, p piece.Piece, decisions map[int]grade.Decision) pieceData {
+	out := pieceData{Piece: p, Verdict: "not-counted", Class: "none", Counts: p.State == piece.Measured}
 	if d, ok := decisions[p.Number]; ok {
 		out.Decision, out.Counts = &d, d.Slice
 	}
-	if p.State != report.PieceMeasured {
+	if p.State != piece.Measured {
 		out.Reason = "state-" + string(p.State)
 		return out
 	}
 	out.Top = topOf(l, p)
 	out.Verdict, out.Class = "verdict-"+string(p.Verdict), string(p.Verdict)
-	m, _ := told.Matter() // it was measured with it, so it can be read
-	for _, f := range p.Faults {
-		out.Faults = append(out.Faults, faultOf(l, f, told.Standard, m.Group))
-	}
-	return out
-}
-
-func faultOf(l lang, f report.Fault, house standard.Standard, group string) faultData {
-	out := faultData{Key: "fault-" + f.What, Unsure: f.Unsure, Fix: "fix-" + f.What}
-	out.Advice, out.Kept = advice(l, f.Says, f.Advice)
-	unit, scale, digits := " mm", 1.0, 1
-	side := func(low, high string, aim float64) { // towards the aim
-		out.Fix = low
-		if f.Measured > aim {
-			out.Fix = high
+	for _, m := range piece.Judged() {
+		size := sizeData{Key: m.Key}
+		switch v := *m.Of(&p); {
+		case v.Known:
+			size.Value = m.In(v) + m.Unit.Sign
+		case m == piece.Weight:
+			size.Value = l.Word("no-weight")
+		default:
+			continue
 		}
+		out.Sizes = append(out.Sizes, size)
 	}
-	switch f.What {
-	case "length":
-		side("fix-short", "fix-long", house.Length.Aim)
-	case "width":
-		side("fix-narrow", "fix-wide", house.Width.Aim)
-	case "weight":
-		unit = " g"
-		side("fix-light", "fix-heavy", house.WeightFor(group).Aim)
-	case "koba":
-		return out
-	default:
-		unit, scale = " %", 100
+	for _, f := range p.Faults {
+		out.Faults = append(out.Faults, faultOf(l, f))
 	}
-	out.Value = number(scale*f.Measured, digits) + unit
-	out.Asks = limits(l, f, scale, unit)
 	return out
 }
 
-func limits(l lang, f report.Fault, scale float64, unit string) string {
-	text := func(v float64) string { return trimmed(scale * v) }
+func faultOf(l lang, f piece.Fault) faultData {
+	out := faultData{Key: "fault-" + f.What, Unsure: f.Unsure, Fix: "fix-" + f.Key()}
+	out.Advice, out.Kept = advice(l, f.Says, f.Advice)
+	if m := f.Of(); m != nil {
+		out.Value = uncertainty.Decimal(m.Unit.Scale*f.Measured, m.Digits) + m.Unit.Sign
+		out.Asks = limits(l, f, m.Unit)
+	}
+	return out
+}
+
+func limits(l lang, f piece.Fault, unit piece.Unit) string {
+	text := func(v float64) string { return trimmed(unit.Scale * v) }
 	switch {
 	case f.Low != nil && f.High != nil:
-		return l.Word("between", text(*f.Low), text(*f.High)) + unit
+		return l.Word("between", text(*f.Low), text(*f.High)) + unit.Sign
 	case f.Low != nil:
-		return l.Word("at-least", text(*f.Low)+unit)
+		return l.Word("at-least", text(*f.Low)+unit.Sign)
 	case f.High != nil:
-		return l.Word("at-most", text(*f.High)+unit)
+		return l.Word("at-most", text(*f.High)+unit.Sign)
 	}
 	return ""
 }
 
 // trimmed is a limit as the house wrote it: 75, 7.5, 97.
 func trimmed(v float64) string {
-	return strings.TrimSuffix(strings.TrimRight(number(v, 3), "0"), ".")
+	return strings.TrimSuffix(strings.TrimRight(uncertainty.Decimal(v, 3), "0"), ".")
 }
 
 // advice is what the coach says in the page's language, or else, of results by
@@ -255,7 +246,7 @@ func commonFix(l lang, pieces []pieceData) string {
 }
 
 // pictureOf lays the outlines over the picture, which shows the whole paper.
-func pictureOf(r report.Report) *pictureData {
+func pictureOf(r piece.Tray) *pictureData {
 	if r.Mat == nil {
 		return nil
 	}
@@ -275,8 +266,8 @@ func pictureOf(r report.Report) *pictureData {
 	return out
 }
 
-func verdictKey(p report.Piece) string {
-	if p.State != report.PieceMeasured {
+func verdictKey(p piece.Piece) string {
+	if p.State != piece.Measured {
 		return "not-counted"
 	}
 	return "verdict-" + string(p.Verdict)

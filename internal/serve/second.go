@@ -5,9 +5,10 @@ import (
 	"errors"
 	"net/http"
 
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/tell/report"
 )
 
 // addSecond takes in a second photo of a tray whose first is here already.
@@ -97,8 +98,8 @@ type topData struct {
 	Koba, Wedge, Title string
 }
 
-func topOf(l lang, p report.Piece) *topData {
-	if p.WedgeAlong == nil {
+func topOf(l lang, p piece.Piece) *topData {
+	if !p.WedgeAlong.Known {
 		return nil
 	}
 	var out topData
@@ -107,8 +108,8 @@ func topOf(l lang, p report.Piece) *topData {
 		out.Koba = l.Word("koba-unknown")
 	case !*p.Koba:
 		out.Koba = l.Word("koba-no")
-	case p.KobaWidth != nil && p.KobaWidthU != nil:
-		out.Koba = l.Word("koba-yes", plusMinus(*p.KobaWidth, *p.KobaWidthU, 1))
+	case p.KobaWidth.Known:
+		out.Koba = l.Word("koba-yes", piece.KobaWidth.In(p.KobaWidth))
 	default:
 		out.Koba = l.Word("koba-there")
 	}
@@ -116,8 +117,8 @@ func topOf(l lang, p report.Piece) *topData {
 		out.Koba += l.Word("koba-broken")
 	}
 	out.Wedge, _ = advice(l, p.WedgeSays, p.WedgeAdvice)
-	if one, other, ok := p.ThicknessMap.Ends(); ok {
-		out.Title = l.Word("map-title", number(one, 1), number(other, 1))
+	if ends := p.ThicknessMap.Ends(); len(ends) == 2 {
+		out.Title = l.Word("map-title", uncertainty.Decimal(ends[0].Mean, 1), uncertainty.Decimal(ends[1].Mean, 1))
 	}
 	return &out
 }

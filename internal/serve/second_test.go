@@ -9,8 +9,8 @@ import (
 	"testing"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/tell/report"
 )
 
 // sendBoth sends two photos in one form.
@@ -33,7 +33,7 @@ func (v *visitor) sendBoth(path string, first, second []byte) answer {
 }
 
 // pairReport is made up, as from two photos.
-func pairReport(x intake.Shot) report.Report {
+func pairReport(x intake.Shot) piece.Tray {
 	r := madeUp(x)
 	if !x.Second.Counts() {
 		return r
@@ -41,11 +41,11 @@ func pairReport(x intake.Shot) report.Report {
 	r.Problems = nil
 	yes := true
 	p := &r.Pieces[0]
-	p.ThicknessU, p.WedgeAlong, p.WedgeAcross = ptr(0.2), ptr(1.4), ptr(0.)
-	p.Koba, p.KobaWidth, p.KobaWidthU = &yes, ptr(4.1), ptr(1.9)
+	p.Thickness.U, p.WedgeAlong, p.WedgeAcross = 0.2, piece.Of(1.4, 0), piece.Of(0, 0)
+	p.Koba, p.KobaWidth = &yes, piece.Of(4.1, 1.9)
 	p.WedgeSays = phrase.Of("wedge-along", 1.4)
 	p.WedgeAdvice = "1.4 mm thicker at one end: keep the blade level"
-	p.ThicknessMap = &report.ThicknessMap{First: [2]float64{45, 45}, Along: [2]float64{40, 0}, Across: [2]float64{0, 30},
+	p.ThicknessMap = &piece.ThicknessMap{First: [2]float64{45, 45}, Along: [2]float64{40, 0}, Across: [2]float64{0, 30},
 		Thickness: [][]*float64{{ptr(3.5), ptr(4.9)}}}
 	return r
 }

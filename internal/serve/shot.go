@@ -5,15 +5,14 @@ import (
 	"errors"
 	"net/http"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/keep/account"
-	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/tell/report"
 	"netagauge/internal/work/class"
 )
 
-const measuredState = report.PieceMeasured
+const measuredState = piece.Measured
 
 // maySee is the one rule of who sees which photo: an instructor all, a chef the
 // line's, a trainee the own ones, and by class code only those sent from there.
@@ -54,21 +53,17 @@ func (s *Server) visible(w http.ResponseWriter, r *http.Request, who account.Ses
 // slicesOf are the slices of a measured photo that count, with what people
 // decided.
 func (s *Server) slicesOf(ctx context.Context, x intake.Shot) ([]grade.Slice, error) {
-	pieces, err := s.Folder.Book().PiecesOf(ctx, x.Result)
+	report, err := s.Folder.Book().Report(ctx, x.Result)
 	if err != nil {
 		return nil, err
 	}
-	decisions, err := s.decisions(ctx, x, pieces)
-	t := grade.Tray{Decisions: decisions}
-	for _, p := range pieces {
-		t.Report.Pieces = append(t.Report.Pieces, p.Piece)
-	}
-	return grade.Slices([]grade.Tray{t}), err
+	decisions, err := s.decisions(ctx, x, report.Pieces)
+	return grade.Slices([]grade.Tray{{Report: report, Decisions: decisions}}), err
 }
 
 // decisions are by a piece's number. One that fits no piece any more counts for
 // none; the class board warns of it.
-func (s *Server) decisions(ctx context.Context, x intake.Shot, pieces []book.Piece) (map[int]grade.Decision, error) {
+func (s *Server) decisions(ctx context.Context, x intake.Shot, pieces []piece.Piece) (map[int]grade.Decision, error) {
 	overrides, err := s.Folder.Book().Overrides(ctx, x.Hash)
 	if err != nil {
 		return nil, err
@@ -117,7 +112,7 @@ func (s *Server) showShot(w http.ResponseWriter, r *http.Request, who account.Se
 		return
 	}
 	if x.State == intake.Failed || x.State == intake.Refused {
-		data.Why = problemOf(s.language(r), report.Problem{Code: x.Code, Message: x.Why})
+		data.Why = problemOf(s.language(r), piece.Problem{Code: x.Code, Message: x.Why})
 	}
 	data.Second = secondOf(x, data.Result, r.URL.Query().Get("second"))
 	if r.URL.Query().Has("live") {

@@ -21,11 +21,11 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/see/photo"
-	"netagauge/internal/tell/report"
 )
 
 // hostile is what a stranger may try as a name; none is a real person's.
@@ -243,34 +243,34 @@ func ptr(v float64) *float64 { return &v }
 
 // madeUp is a report as the worker gives it: one slice passes, one is too long,
 // one touches another.
-func madeUp(s intake.Shot) report.Report {
+func madeUp(s intake.Shot) piece.Tray {
 	box := func(x, y, w, h float64) [][2]float64 {
 		return [][2]float64{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}
 	}
-	return report.Report{
-		Photo: report.Photo{File: s.Name, WidthPx: 4000, HeightPx: 3000}, Status: report.Measured, Standard: "nigiri",
-		Mat:      &report.Mat{Name: "a4", PrintScale: 1, PxPerMM: 9},
-		Problems: []report.Problem{{Code: "glare", Message: "light mirrors", Remedy: "turn the tray"}},
-		Pieces: []report.Piece{
-			{Number: 1, State: report.PieceMeasured, Outline: box(40, 40, 80, 35), Length: 80, LengthU: 0.5, Width: 35, WidthU: 0.5, Area: 2800, AreaU: 20,
-				Weight: ptr(11.5), WeightU: ptr(0.6), Thickness: ptr(4.2), RiceCover: 1, Verdict: report.Pass},
-			{Number: 2, State: report.PieceMeasured, Outline: box(40, 100, 90, 35), Length: 90, LengthU: 0.5, Width: 35, WidthU: 0.5, Area: 3100, AreaU: 20,
-				Weight: ptr(12.5), WeightU: ptr(0.6), Thickness: ptr(4.2), RiceCover: 1, Verdict: report.Fail,
-				Faults: []report.Fault{{What: "length", Measured: 90, Low: ptr(75), High: ptr(85), Advice: "turn the knife <b>"}}},
-			{Number: 3, State: report.PieceTouching, Outline: box(160, 100, 90, 35)},
+	return piece.Tray{
+		Photo: piece.Photo{File: s.Name, WidthPx: 4000, HeightPx: 3000}, Status: piece.TrayMeasured, Standard: "nigiri",
+		Mat:      &piece.Mat{Name: "a4", PrintScale: 1, PxPerMM: 9},
+		Problems: []piece.Problem{{Code: "glare", Message: "light mirrors", Remedy: "turn the tray"}},
+		Pieces: []piece.Piece{
+			{Number: 1, State: piece.Measured, Outline: box(40, 40, 80, 35), Length: piece.Of(80, 0.5), Width: piece.Of(35, 0.5), Area: piece.Of(2800, 20),
+				Weight: piece.Of(11.5, 0.6), Thickness: piece.Of(4.2, 0), Cover: piece.Of(1, 0), Verdict: piece.Pass},
+			{Number: 2, State: piece.Measured, Outline: box(40, 100, 90, 35), Length: piece.Of(90, 0.5), Width: piece.Of(35, 0.5), Area: piece.Of(3100, 20),
+				Weight: piece.Of(12.5, 0.6), Thickness: piece.Of(4.2, 0), Cover: piece.Of(1, 0), Verdict: piece.Fail,
+				Faults: []piece.Fault{{What: "length", Measured: 90, Low: ptr(75), High: ptr(85), Advice: "turn the knife <b>"}}},
+			{Number: 3, State: piece.Touching, Outline: box(160, 100, 90, 35)},
 		},
-		Tray: &report.Tray{Measured: 2, Passed: 1, Failed: 1, Advice: []string{"turn the knife <i>"}},
+		Tally: &piece.Tally{Measured: 2, Passed: 1, Failed: 1, Advice: []string{"turn the knife <i>"}},
 	}
 }
 
 // refusedReport is what the worker gives for a photo without a mat.
-func refusedReport(s intake.Shot) report.Report {
-	return report.Report{Photo: report.Photo{File: s.Name}, Status: report.Refused,
-		Problems: []report.Problem{{Code: "no-mat", Message: "no printed mat is in the picture", Remedy: "lay it"}}}
+func refusedReport(s intake.Shot) piece.Tray {
+	return piece.Tray{Photo: piece.Photo{File: s.Name}, Status: piece.TrayRefused,
+		Problems: []piece.Problem{{Code: "no-mat", Message: "no printed mat is in the picture", Remedy: "lay it"}}}
 }
 
 // measure does the worker's part with a made-up report.
-func (s *site) measure(of func(intake.Shot) report.Report) {
+func (s *site) measure(of func(intake.Shot) piece.Tray) {
 	s.Helper()
 	ctx := context.Background()
 	for {

@@ -40,10 +40,10 @@ type Input struct {
 // Share is what one input brings to the result: U is its expanded contribution
 // 2·|c·u| in the unit of the result, Part its share of the variance, 0 to 1.
 type Share struct {
-	Source string
-	U      float64
-	Part   float64
-	Remedy string
+	Source string  `json:"source"`
+	U      float64 `json:"u"`
+	Part   float64 `json:"part"`
+	Remedy string  `json:"remedy,omitempty"`
 }
 
 // Result is a value with its budget, largest part first.

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 )
 
 var angle = regexp.MustCompile(`(-?[0-9.e+]+)°`)
@@ -19,12 +20,12 @@ func FuzzAdvice(f *testing.F) {
 	f.Add(80.0, 19.0, 0.0, 0.7, 7.6, 12.1, false, 90.0, 20.0, 91.0, 43.0)
 	f.Add(1e300, 1e-300, -3.0, -1.0, 1e-9, 1e9, true, 1.0, 1.0, 1e-200, 1e200)
 	f.Fuzz(func(t *testing.T, length, width, taper, cover, thick, weight float64, triangular bool, theta, phi, blockWidth, blockHeight float64) {
-		p := PieceIn{Number: 1, Length: length, Width: width, Area: length * width, Taper: taper, RiceCover: cover, Triangular: triangular, Thickness: thick, Weight: weight}
+		p := piece.Piece{Number: 1, Length: piece.Of(length, 0), Width: piece.Of(width, 0), Area: piece.Of(length*width, 0), Taper: piece.Of(taper, 0), Cover: piece.Of(cover, 0), Triangular: triangular, Thickness: piece.Of(thick, 0), Weight: piece.Of(weight, 0)}
 		q, r := p, p
-		q.Number, q.Length, q.Width = 2, 80, 35
-		r.Number, r.Weight = 3, 12
+		q.Number, q.Length.X, q.Width.X = 2, 80, 35
+		r.Number, r.Weight.X = 3, 12
 		c := Cut{Theta: theta, Phi: phi, BlockWidth: blockWidth, BlockHeight: blockHeight}
-		said := Tray([]PieceIn{p, q, r}, nigiri, c)
+		said := Tray([]piece.Piece{p, q, r}, nigiri, c)
 		for _, a := range Piece(p, nigiri, c) {
 			said = append(said, a.Text)
 		}

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 )
 
 // measure is one size of all pieces of a tray, in the order of their numbers,
@@ -21,7 +22,7 @@ type measure struct {
 	drift          func(first, last float64) phrase.Text // what to turn as the block changes
 }
 
-func lengths(ps []PieceIn, t Target, c Cut) measure {
+func lengths(ps []piece.Piece, t Target, c Cut) measure {
 	mean := meanPiece(ps)
 	m := measure{low: t.LengthLow, aim: t.LengthAim, high: t.LengthHigh, name: "lengths",
 		change: func() phrase.Text { return lengthText(mean, t, c) },
@@ -31,48 +32,48 @@ func lengths(ps []PieceIn, t Target, c Cut) measure {
 			})
 		}}
 	for _, p := range ps {
-		m.values = append(m.values, p.Length)
+		m.values = append(m.values, p.Length.X)
 	}
 	m.level = m.values
 	return m
 }
 
-func widths(ps []PieceIn, t Target, c Cut) measure {
+func widths(ps []piece.Piece, t Target, c Cut) measure {
 	mean := meanPiece(ps)
 	m := measure{low: t.WidthLow, aim: t.WidthAim, high: t.WidthHigh, name: "widths",
 		change: func() phrase.Text { return widthText(mean, t, c) },
 		drift: func(first, last float64) phrase.Text {
-			used := c.phi(PieceIn{Width: math.Max(first, last), Thickness: mean.Thickness})
+			used := c.phi(piece.Piece{Width: piece.Of(math.Max(first, last), 0), Thickness: mean.Thickness})
 			return turn("lay-on", first, last, func(have float64) (float64, bool) {
-				return Turned(used, have, t.WidthAim, mean.wall())
+				return Turned(used, have, t.WidthAim, wall(mean))
 			})
 		}}
 	for _, p := range ps {
-		m.values = append(m.values, p.Width)
+		m.values = append(m.values, p.Width.X)
 	}
 	m.level = m.values
 	return m
 }
 
-func weights(ps []PieceIn, t Target, c Cut) measure {
-	var known []PieceIn
+func weights(ps []piece.Piece, t Target, c Cut) measure {
+	var known []piece.Piece
 	for _, p := range ps {
-		if p.Weight > 0 {
+		if p.Weight.X > 0 {
 			known = append(known, p)
 		}
 	}
 	mean := meanPiece(known)
 	m := measure{low: t.WeightLow, aim: t.WeightAim, high: t.WeightHigh, name: "weights",
-		explained: side(mean.Weight*mean.grow(t, c), t.WeightLow, t.WeightHigh) == 0 && mean.grow(t, c) != 1,
+		explained: side(mean.Weight.X*grow(mean, t, c), t.WeightLow, t.WeightHigh) == 0 && grow(mean, t, c) != 1,
 		change:    func() phrase.Text { return weightText(mean, t, c) },
 		drift:     func(float64, float64) phrase.Text { return nil }}
-	grow, masked := 1.0, maskedText(mean, t, c)
+	right, masked := 1.0, maskedText(mean, t, c)
 	if masked != nil {
-		grow, m.change = mean.grow(t, c), func() phrase.Text { return masked }
+		right, m.change = grow(mean, t, c), func() phrase.Text { return masked }
 	}
 	for _, p := range known {
-		m.values = append(m.values, p.Weight*grow)
-		m.level = append(m.level, p.Weight*mean.Length*mean.Width/(p.Length*p.Width))
+		m.values = append(m.values, p.Weight.X*right)
+		m.level = append(m.level, p.Weight.X*mean.Length.X*mean.Width.X/(p.Length.X*p.Width.X))
 	}
 	return m
 }
@@ -89,22 +90,22 @@ func turn(key string, first, last float64, angle func(have float64) (float64, bo
 }
 
 // meanPiece has the mean sizes; its thickness is the mean of those known.
-func meanPiece(ps []PieceIn) PieceIn {
-	var m PieceIn
+func meanPiece(ps []piece.Piece) piece.Piece {
+	var m piece.Piece
 	var thick int
 	for _, p := range ps {
 		n := float64(len(ps))
-		m.Length += p.Length / n
-		m.Width += p.Width / n
-		m.Area += p.Area / n
-		m.Weight += p.Weight / n
-		if p.Thickness > 0 {
-			m.Thickness += p.Thickness
+		m.Length.X += p.Length.X / n
+		m.Width.X += p.Width.X / n
+		m.Area.X += p.Area.X / n
+		m.Weight.X += p.Weight.X / n
+		if p.Thickness.X > 0 {
+			m.Thickness.X += p.Thickness.X
 			thick++
 		}
 	}
 	if thick > 0 {
-		m.Thickness /= float64(thick)
+		m.Thickness.X /= float64(thick)
 	}
 	return m
 }

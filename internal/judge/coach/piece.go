@@ -5,37 +5,16 @@ import (
 	"math"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 )
 
-// The names of the faults, as the report spells them.
-const (
-	FaultLength = "length"
-	FaultWidth  = "width"
-	FaultWeight = "weight"
-	FaultCover  = "rice_cover"
-)
-
-// PieceIn is one measured piece. A zero Thickness or Weight is not known.
-type PieceIn struct {
-	Number     int
-	Length     float64
-	Width      float64
-	Area       float64
-	Taper      float64 // (wide - narrow) / mean, 0 for a parallelogram
-	RiceCover  float64 // 0 to 1
-	Triangular bool    // cover is short and the taper explains it
-	Thickness  float64
-	Weight     float64
-	Wedge      Wedge
-}
-
 // measurable reports whether p has the numbers of a thing on a mat: within 1 m
 // and 1 kg, and none that is no number. There is no advice on others.
-func (p PieceIn) measurable() bool {
+func measurable(p piece.Piece) bool {
 	within := func(v, low, high float64) bool { return v >= low && v <= high }
-	return within(p.Length, 1, 1000) && within(p.Width, 1, 1000) && within(p.Area, 0, 1e6) &&
-		within(p.Thickness, 0, 1000) && within(p.Weight, 0, 1000) && within(p.Taper, -2.5, 2.5) && !math.IsNaN(p.RiceCover)
+	return within(p.Length.X, 1, 1000) && within(p.Width.X, 1, 1000) && within(p.Area.X, 0, 1e6) &&
+		within(p.Thickness.X, 0, 1000) && within(p.Weight.X, 0, 1000) && within(p.Taper.X, -2.5, 2.5) && !math.IsNaN(p.Cover.X)
 }
 
 // Target is what the house standard asks for.
@@ -76,10 +55,10 @@ func (c Cut) Check() error {
 	return nil
 }
 
-// Advice is what to do about one fault.
+// Advice is what to do about a fault in one measure.
 type Advice struct {
-	Fault string
-	Text  phrase.Text
+	On   *piece.Measure
+	Text phrase.Text
 }
 
 // usable reports whether a blade can be held at the angle, degrees.
@@ -95,20 +74,20 @@ func (c Cut) theta() float64 {
 
 // phi is the lay angle a piece was cut at: told, else from the block's height
 // and the width it gave, else upright.
-func (c Cut) phi(p PieceIn) float64 {
+func (c Cut) phi(p piece.Piece) float64 {
 	if usable(c.Phi) {
 		return c.Phi
 	}
-	if deg, ok := Angle(p.Width, p.wall(), c.BlockHeight); ok && usable(deg) {
+	if deg, ok := Angle(p.Width.X, wall(p), c.BlockHeight); ok && usable(deg) {
 		return deg
 	}
 	return 90
 }
 
 // wall is the thickness that the leaning wall is reckoned with.
-func (p PieceIn) wall() float64 {
-	if positive(p.Thickness) {
-		return p.Thickness
+func wall(p piece.Piece) float64 {
+	if positive(p.Thickness.X) {
+		return p.Thickness.X
 	}
 	return usualThickness
 }
@@ -117,12 +96,12 @@ func (p PieceIn) wall() float64 {
 // width and the angle were both told. Then the length itself says how much of the
 // wall the outline holds: of a wall in shadow, or of ends that stand upright, less
 // than all or none. A length that no wall explains was not cut at that angle.
-func (c Cut) endWall(p PieceIn) float64 {
-	whole := EndWall(p.wall(), c.phi(p))
+func (c Cut) endWall(p piece.Piece) float64 {
+	whole := EndWall(wall(p), c.phi(p))
 	if !positive(c.BlockWidth) || !usable(c.Theta) || c.Theta > steepest {
 		return whole
 	}
-	shown := (p.Length*sine(c.Theta) - c.BlockWidth) / math.Cos(c.Theta*math.Pi/180)
+	shown := (p.Length.X*sine(c.Theta) - c.BlockWidth) / math.Cos(c.Theta*math.Pi/180)
 	if shown < -blockDoubt || shown > whole+blockDoubt {
 		return whole
 	}
@@ -137,50 +116,50 @@ const blockDoubt = 2.0
 const steepest = 75.0
 
 // nextEndWall is that of the coming tray, cut as advised.
-func (c Cut) nextEndWall(p PieceIn, t Target) float64 {
-	thickness := p.nextWall(t, c)
+func (c Cut) nextEndWall(p piece.Piece, t Target) float64 {
+	thickness := nextWall(p, t, c)
 	_, phi := c.next(p, t, thickness)
-	return EndWall(thickness, phi) * c.endWall(p) / EndWall(p.wall(), c.phi(p))
+	return EndWall(thickness, phi) * c.endWall(p) / EndWall(wall(p), c.phi(p))
 }
 
 // Piece gives the advice on one piece, one for each measure outside the
 // target's limits. What can be done with the piece itself comes first: opened,
 // in place of the knife's change for that measure; set aside, in place of all.
-func Piece(p PieceIn, t Target, c Cut) []Advice {
+func Piece(p piece.Piece, t Target, c Cut) []Advice {
 	f := faultsOf(p, t)
-	if f.none() || !p.measurable() {
+	if f.none() || !measurable(p) {
 		return nil
 	}
 	if a, ok := rescue(p, t, f); ok {
 		return append([]Advice{a}, knife(p, t, c, f)...)
 	}
-	if p.tooSmall(t) {
-		return []Advice{{FaultLength, phrase.Of("too-small")}}
+	if tooSmall(p, t) {
+		return []Advice{{piece.Length, phrase.Of("too-small")}}
 	}
 	return knife(p, t, c, f)
 }
 
 // knife gives the change of the knife for each fault.
-func knife(p PieceIn, t Target, c Cut, f faults) []Advice {
+func knife(p piece.Piece, t Target, c Cut, f faults) []Advice {
 	var out []Advice
-	add := func(fault string, text phrase.Text) { out = append(out, Advice{fault, text}) }
+	add := func(on *piece.Measure, text phrase.Text) { out = append(out, Advice{on, text}) }
 	switch {
 	case f.length < 0 && p.Triangular:
-		add(FaultLength, offText(p.Length, t.LengthAim, "off-long", "off-short").And(tapered))
+		add(piece.Length, offText(p.Length.X, t.LengthAim, "off-long", "off-short").And(tapered))
 	case f.length != 0:
-		add(FaultLength, lengthText(p, t, c))
+		add(piece.Length, lengthText(p, t, c))
 	}
 	switch {
 	case f.width != 0 && p.Triangular:
-		add(FaultWidth, offText(p.Width, t.WidthAim, "off-wide", "off-narrow").And(tapered))
+		add(piece.Width, offText(p.Width.X, t.WidthAim, "off-wide", "off-narrow").And(tapered))
 	case f.width != 0:
-		add(FaultWidth, widthText(p, t, c))
+		add(piece.Width, widthText(p, t, c))
 	}
 	if f.cover {
-		add(FaultCover, coverText(p, t, c))
+		add(piece.Cover, coverText(p, t, c))
 	}
 	if f.weight != 0 {
-		add(FaultWeight, weightText(p, t, c))
+		add(piece.Weight, weightText(p, t, c))
 	}
 	if masked := maskedText(p, t, c); masked != nil && len(out) > 0 {
 		out[0].Text = out[0].Text.And(phrase.Of("also"), masked)
@@ -198,14 +177,14 @@ type faults struct {
 	cover                 bool
 }
 
-func faultsOf(p PieceIn, t Target) faults {
+func faultsOf(p piece.Piece, t Target) faults {
 	f := faults{
-		length: side(p.Length, t.LengthLow, t.LengthHigh),
-		width:  side(p.Width, t.WidthLow, t.WidthHigh),
-		cover:  p.RiceCover < t.CoverFloor,
+		length: side(p.Length.X, t.LengthLow, t.LengthHigh),
+		width:  side(p.Width.X, t.WidthLow, t.WidthHigh),
+		cover:  p.Cover.X < t.CoverFloor,
 	}
-	if p.Weight > 0 {
-		f.weight = side(p.Weight, t.WeightLow, t.WeightHigh)
+	if p.Weight.X > 0 {
+		f.weight = side(p.Weight.X, t.WeightLow, t.WeightHigh)
 	}
 	return f
 }
@@ -215,7 +194,7 @@ func (f faults) none() bool { return f == faults{} }
 // tooSmall reports a piece that no change of use turns into a slice: short,
 // narrow, no heavier than asked, and rice would show. A triangle is small by its
 // taper, which is the knife's fault.
-func (p PieceIn) tooSmall(t Target) bool {
+func tooSmall(p piece.Piece, t Target) bool {
 	f := faultsOf(p, t)
 	return f.length < 0 && f.width < 0 && f.weight <= 0 && f.cover && !p.Triangular
 }

@@ -4,28 +4,29 @@ import (
 	"math"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 )
 
 // rescue says whether the piece itself can still be used: opened like a book
 // (kannon-biraki) it has twice the width, or the length, at half the
 // thickness. Common practice, no source: a small piece of enough weight is
 // opened.
-func rescue(p PieceIn, t Target, f faults) (Advice, bool) {
-	if p.Weight <= 0 || f.weight < 0 {
+func rescue(p piece.Piece, t Target, f faults) (Advice, bool) {
+	if p.Weight.X <= 0 || f.weight < 0 {
 		return Advice{}, false
 	}
-	open := func(fault, key string, length, width float64) (Advice, bool) {
-		text := phrase.Of(key, p.Weight, length, width)
-		if p.Thickness > 0 {
-			text = text.And(phrase.Of("open-thick", p.Thickness/2))
+	open := func(on *piece.Measure, key string, length, width float64) (Advice, bool) {
+		text := phrase.Of(key, p.Weight.X, length, width)
+		if p.Thickness.X > 0 {
+			text = text.And(phrase.Of("open-thick", p.Thickness.X/2))
 		}
-		return Advice{fault, text}, true
+		return Advice{on, text}, true
 	}
 	switch {
-	case f.width < 0 && f.length >= 0 && 2*p.Width >= t.WidthLow && 2*p.Width <= bookRoom*t.WidthHigh:
-		return open(FaultWidth, "open-long-edge", p.Length, 2*p.Width)
-	case f.length < 0 && f.width >= 0 && 2*p.Length >= t.LengthLow && 2*p.Length <= bookRoom*t.LengthHigh:
-		return open(FaultLength, "open-short", 2*p.Length, p.Width)
+	case f.width < 0 && f.length >= 0 && 2*p.Width.X >= t.WidthLow && 2*p.Width.X <= bookRoom*t.WidthHigh:
+		return open(piece.Width, "open-long-edge", p.Length.X, 2*p.Width.X)
+	case f.length < 0 && f.width >= 0 && 2*p.Length.X >= t.LengthLow && 2*p.Length.X <= bookRoom*t.LengthHigh:
+		return open(piece.Length, "open-short", 2*p.Length.X, p.Width.X)
 	}
 	return Advice{}, false
 }
@@ -36,11 +37,11 @@ const bookRoom = 1.25
 
 // coverText says why the rice shows and what to do: a taper is held by turning
 // the blade, else the slice is small or ragged.
-func coverText(p PieceIn, t Target, c Cut) phrase.Text {
+func coverText(p piece.Piece, t Target, c Cut) phrase.Text {
 	if p.Triangular {
 		return taperText(p, t, c)
 	}
-	if p.Length < t.LengthLow || p.Width < t.WidthLow {
+	if p.Length.X < t.LengthLow || p.Width.X < t.WidthLow {
 		return phrase.Of("cover-small")
 	}
 	return phrase.Of("cover-ragged")
@@ -51,8 +52,8 @@ func coverText(p PieceIn, t Target, c Cut) phrase.Text {
 // sin(phi) at each end, so the lay angle must follow the height. Common
 // practice, no source: such cuts tend to triangles, and the thick side lies
 // away from the cook.
-func taperText(p PieceIn, t Target, c Cut) phrase.Text {
-	wide, narrow := p.ends()
+func taperText(p piece.Piece, t Target, c Cut) phrase.Text {
+	wide, narrow := ends(p)
 	head := phrase.Of("taper", wide, narrow)
 	thickDeg, thickOK := c.layFor(p, wide, wide, t.WidthAim)
 	thinDeg, thinOK := c.layFor(p, narrow, wide, t.WidthAim)
@@ -73,17 +74,17 @@ const profileShare = 0.8
 
 // ends are the widths at a slice's two ends, on the line through its width
 // profile.
-func (p PieceIn) ends() (wide, narrow float64) {
-	half := math.Abs(p.Taper) / profileShare / 2
-	return p.Width * (1 + half), math.Max(p.Width*(1-half), 0)
+func ends(p piece.Piece) (wide, narrow float64) {
+	half := math.Abs(p.Taper.X) / profileShare / 2
+	return p.Width.X * (1 + half), math.Max(p.Width.X*(1-half), 0)
 }
 
 // layFor is the lay angle that turns the width at one end of a slice into the
 // width wanted. A known block height is that of the thick side.
-func (c Cut) layFor(p PieceIn, have, wide, want float64) (float64, bool) {
+func (c Cut) layFor(p piece.Piece, have, wide, want float64) (float64, bool) {
 	if positive(c.BlockHeight) {
-		return Angle(want, p.wall(), c.BlockHeight*have/wide)
+		return Angle(want, wall(p), c.BlockHeight*have/wide)
 	}
-	p.Width = wide
-	return Turned(c.phi(p), have, want, p.wall())
+	p.Width.X = wide
+	return Turned(c.phi(p), have, want, wall(p))
 }

@@ -4,18 +4,19 @@ import (
 	"math"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 )
 
 // lengthText says which plan angle gives the length wanted: from the block's
 // width when it is known, else relative to the angle used.
-func lengthText(p PieceIn, t Target, c Cut) phrase.Text {
+func lengthText(p piece.Piece, t Target, c Cut) phrase.Text {
 	want := t.LengthAim
-	off := offText(p.Length, want, "off-long", "off-short")
+	off := offText(p.Length.X, want, "off-long", "off-short")
 	if positive(c.BlockWidth) {
 		return off.And(planAngle(p, t, c))
 	}
 	used := c.theta()
-	width := blockOf(used, p.Length, c.endWall(p))
+	width := blockOf(used, p.Length.X, c.endWall(p))
 	deg, ok := Angle(want, c.nextEndWall(p, t), width)
 	switch {
 	case !positive(width):
@@ -46,7 +47,7 @@ func notHeld(advised, told, held float64, ok bool) phrase.Text {
 
 // planAngle says which plan angle cuts the length wanted from a block of a
 // known width.
-func planAngle(p PieceIn, t Target, c Cut) phrase.Text {
+func planAngle(p piece.Piece, t Target, c Cut) phrase.Text {
 	want, blockWidth := t.LengthAim, c.BlockWidth
 	deg, ok := Angle(want, c.nextEndWall(p, t), blockWidth)
 	switch {
@@ -55,25 +56,25 @@ func planAngle(p PieceIn, t Target, c Cut) phrase.Text {
 	case deg < minAngle:
 		return phrase.Of("plan-narrow", blockWidth, want, minAngle)
 	}
-	held, could := Angle(p.Length, c.endWall(p), blockWidth)
+	held, could := Angle(p.Length.X, c.endWall(p), blockWidth)
 	return phrase.Of("plan-cut", deg, blockWidth, want).And(notHeld(deg, c.Theta, held, could))
 }
 
 // widthText says which lay angle gives the width wanted: from the block's
 // height when it is known, else relative to the angle used.
-func widthText(p PieceIn, t Target, c Cut) phrase.Text {
+func widthText(p piece.Piece, t Target, c Cut) phrase.Text {
 	want := t.WidthAim
-	off := offText(p.Width, want, "off-wide", "off-narrow")
+	off := offText(p.Width.X, want, "off-wide", "off-narrow")
 	if positive(c.BlockHeight) {
 		return off.And(layAngle(p, t, c))
 	}
 	if usable(c.Phi) {
 		return off.And(layTurn(p, t, c))
 	}
-	if deg, ok := Angle(want, p.nextWall(t, c), blockOf(90, p.Width, p.wall())); ok && deg >= minAngle {
+	if deg, ok := Angle(want, nextWall(p, t, c), blockOf(90, p.Width.X, wall(p))); ok && deg >= minAngle {
 		return off.And(phrase.Of("lay-if-upright", deg))
 	}
-	if p.Width > want {
+	if p.Width.X > want {
 		return off.And(phrase.Of("raise-or-trim"))
 	}
 	return off.And(phrase.Of("block-flat"))
@@ -81,24 +82,24 @@ func widthText(p PieceIn, t Target, c Cut) phrase.Text {
 
 // layAngle says which lay angle cuts the width wanted from a block of a known
 // height.
-func layAngle(p PieceIn, t Target, c Cut) phrase.Text {
+func layAngle(p piece.Piece, t Target, c Cut) phrase.Text {
 	want, blockHeight := t.WidthAim, c.BlockHeight
-	deg, ok := Angle(want, p.nextWall(t, c), blockHeight)
+	deg, ok := Angle(want, nextWall(p, t, c), blockHeight)
 	switch {
 	case !ok:
 		return phrase.Of("lay-none", want, blockHeight)
 	case deg < minAngle:
 		return phrase.Of("lay-low", blockHeight, want, minAngle)
 	}
-	held, could := Angle(p.Width, p.wall(), blockHeight)
+	held, could := Angle(p.Width.X, wall(p), blockHeight)
 	return phrase.Of("lay-cut", deg, blockHeight, want).And(notHeld(deg, c.Phi, held, could))
 }
 
 // layTurn says how to turn the blade from a known lay angle.
-func layTurn(p PieceIn, t Target, c Cut) phrase.Text {
+func layTurn(p piece.Piece, t Target, c Cut) phrase.Text {
 	used := c.Phi
-	height := blockOf(used, p.Width, p.wall())
-	deg, ok := Angle(t.WidthAim, p.nextWall(t, c), height)
+	height := blockOf(used, p.Width.X, wall(p))
+	deg, ok := Angle(t.WidthAim, nextWall(p, t, c), height)
 	switch {
 	case !positive(height):
 		return phrase.Of("width-no-block", used)

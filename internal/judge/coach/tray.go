@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 )
 
 // maxTray is how many pieces of advice a person can act on at once.
@@ -26,16 +27,16 @@ type tip struct {
 // says nothing about the lay angle. So do a few small pieces among good ones,
 // the block's ends, say nothing about the hand; where at least half are small,
 // the knife is the cause.
-func Tray(ps []PieceIn, t Target, c Cut) []phrase.Text {
-	ps = slices.DeleteFunc(slices.Clone(ps), func(p PieceIn) bool { return !p.measurable() })
+func Tray(ps []piece.Piece, t Target, c Cut) []phrase.Text {
+	ps = slices.DeleteFunc(slices.Clone(ps), func(p piece.Piece) bool { return !measurable(p) })
 	if len(ps) < 2 {
 		return nil
 	}
-	var plain, odd []PieceIn
+	var plain, odd []piece.Piece
 	for _, p := range ps {
 		_, opens := rescue(p, t, faultsOf(p, t))
 		switch {
-		case opens || p.tooSmall(t):
+		case opens || tooSmall(p, t):
 			odd = append(odd, p)
 		case !p.Triangular:
 			plain = append(plain, p)
@@ -60,15 +61,15 @@ func Tray(ps []PieceIn, t Target, c Cut) []phrase.Text {
 	return out
 }
 
-func untapered(ps []PieceIn) []PieceIn {
-	return slices.DeleteFunc(slices.Clone(ps), func(p PieceIn) bool { return p.Triangular })
+func untapered(ps []piece.Piece) []piece.Piece {
+	return slices.DeleteFunc(slices.Clone(ps), func(p piece.Piece) bool { return p.Triangular })
 }
 
 // oddTip says what to do with the few pieces that are no slices as they are.
-func oddTip(ps []PieceIn, t Target) tip {
+func oddTip(ps []piece.Piece, t Target) tip {
 	var open, aside []float64
 	for _, p := range ps {
-		if p.tooSmall(t) {
+		if tooSmall(p, t) {
 			aside = append(aside, float64(p.Number))
 		} else {
 			open = append(open, float64(p.Number))
@@ -92,8 +93,8 @@ func named(numbers []float64, one, some string) phrase.Text {
 }
 
 // taperTip speaks for all triangular pieces at once.
-func taperTip(ps []PieceIn, t Target, c Cut) tip {
-	var triangles []PieceIn
+func taperTip(ps []piece.Piece, t Target, c Cut) tip {
+	var triangles []piece.Piece
 	for _, p := range ps {
 		if p.Triangular {
 			triangles = append(triangles, p)
@@ -102,10 +103,10 @@ func taperTip(ps []PieceIn, t Target, c Cut) tip {
 	if len(triangles) == 0 {
 		return tip{}
 	}
-	var mean PieceIn
+	var mean piece.Piece
 	for _, p := range triangles {
-		mean.Width += p.Width / float64(len(triangles))
-		mean.Taper += math.Abs(p.Taper) / float64(len(triangles))
+		mean.Width.X += p.Width.X / float64(len(triangles))
+		mean.Taper.X += math.Abs(p.Taper.X) / float64(len(triangles))
 	}
 	mean.Thickness = meanPiece(triangles).Thickness
 	return tip{len(triangles), count(len(triangles), len(ps)).And(taperText(mean, t, c))}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 )
 
 // nigiri is a target as common practice has it (no source): 80 x 35 mm, 12 g.
@@ -31,25 +32,25 @@ func good() hand {
 
 // cut makes ten pieces by L = W / sin(theta), w = h / sin(phi) for the face, walls
 // t / tan(phi) and t sin(phi) / tan(theta) beside it, and m = ρ L w t.
-func (h hand) cut() []PieceIn {
+func (h hand) cut() []piece.Piece {
 	rng := rand.New(rand.NewPCG(4, 80))
 	jitter := func(half float64) float64 { return half * (2*rng.Float64() - 1) }
-	var out []PieceIn
+	var out []piece.Piece
 	for i := range 10 {
-		p := PieceIn{Number: i + 1, RiceCover: 1}
+		p := piece.Piece{Number: i + 1, Cover: piece.Of(1, 0)}
 		theta, phi := h.theta*math.Pi/180, h.phi*math.Pi/180
 		long := h.width/math.Sin(theta) + jitter(h.dLength) + h.growLength*(float64(i)/9-0.5)
 		wide := h.height/math.Sin(phi) + jitter(h.dWidth)
-		p.Thickness = h.thick + jitter(h.dThick)
-		p.Length = long + p.Thickness*math.Sin(phi)/math.Tan(theta)
-		p.Width = wide + p.Thickness/math.Tan(phi)
-		p.Area = p.Length * p.Width
-		p.Weight = 1.05e-3 * long * wide * p.Thickness
+		p.Thickness.X = h.thick + jitter(h.dThick)
+		p.Length.X = long + p.Thickness.X*math.Sin(phi)/math.Tan(theta)
+		p.Width.X = wide + p.Thickness.X/math.Tan(phi)
+		p.Area.X = p.Length.X * p.Width.X
+		p.Weight.X = 1.05e-3 * long * wide * p.Thickness.X
 		if i < h.triangles {
-			p.Taper, p.Triangular, p.RiceCover = 0.7, true, 0.9
-			p.Width *= 0.75
-			p.Area *= 0.75
-			p.Weight *= 0.75
+			p.Taper.X, p.Triangular, p.Cover.X = 0.7, true, 0.9
+			p.Width.X *= 0.75
+			p.Area.X *= 0.75
+			p.Weight.X *= 0.75
 		}
 		out = append(out, p)
 	}
@@ -107,8 +108,8 @@ func TestTrayAdviceNamesTheFault(t *testing.T) {
 // nothing else is.
 func TestOddPieces(t *testing.T) {
 	few := good().cut()
-	few[2].Length, few[2].Width, few[2].Weight, few[2].RiceCover = 50, 22, 4.6, .6
-	few[7].Width, few[7].Thickness, few[7].Weight, few[7].RiceCover = 19, 7.6, 12.1, .7
+	few[2].Length.X, few[2].Width.X, few[2].Weight.X, few[2].Cover.X = 50, 22, 4.6, .6
+	few[7].Width.X, few[7].Thickness.X, few[7].Weight.X, few[7].Cover.X = 19, 7.6, 12.1, .7
 	got := trayAdvice(few, nigiri, Cut{})
 	if len(got) != 1 || !containsAll(got[0], []string{"piece 8 is small but heavy enough: open like a book", "piece 3 is too small for nigiri: set aside"}) {
 		t.Errorf("advice %q, want one sentence on pieces 3 and 8", got)
@@ -149,7 +150,7 @@ func TestGoodTrayNeedsNoAdvice(t *testing.T) {
 }
 
 // trayAdvice is the tray's in English.
-func trayAdvice(ps []PieceIn, t Target, c Cut) []string {
+func trayAdvice(ps []piece.Piece, t Target, c Cut) []string {
 	var out []string
 	for _, says := range Tray(ps, t, c) {
 		out = append(out, phrase.English().Must(says))

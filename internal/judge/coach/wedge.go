@@ -4,32 +4,28 @@ import (
 	"math"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 )
-
-// Wedge is by how much a slice is thicker at one end than at the other, mm, and
-// along one side than the other, with the expanded uncertainty of each; only two
-// photos show it. The zero Wedge is not known.
-type Wedge struct{ Along, AlongU, Across, AcrossU float64 }
 
 // wedgeMost is the difference in thickness that a hand leaves, mm. Our setting.
 const wedgeMost = 0.6
 
-// told are the differences that are beyond the hand's and beyond doubt, 0 else.
-func (w Wedge) told() (along, across float64) {
-	beyond := func(v, u float64) float64 {
-		if v = math.Abs(v); v > wedgeMost && v > u {
-			return v
+// wedge is by how much a slice is thicker at one end than at the other, mm, and
+// along one side than the other, where that is beyond the hand's and beyond doubt;
+// 0 else. Only two photos show it.
+func wedge(p piece.Piece) (along, across float64) {
+	beyond := func(v piece.Value) float64 {
+		if x := math.Abs(v.X); x > wedgeMost && x > v.U {
+			return x
 		}
 		return 0
 	}
-	return beyond(w.Along, w.AlongU), beyond(w.Across, w.AcrossU)
+	return beyond(p.WedgeAlong), beyond(p.WedgeAcross)
 }
 
-// Text is what to do about a wedge; nil for an even slice.
-func (w Wedge) Text() phrase.Text {
-	along, across := w.told()
-	return wedgeText(along, across)
-}
+// Wedge is what to do about a slice that is thicker at one end or side; nil for an
+// even one.
+func Wedge(p piece.Piece) phrase.Text { return wedgeText(wedge(p)) }
 
 func wedgeText(along, across float64) phrase.Text {
 	var out phrase.Text
@@ -47,11 +43,11 @@ func wedgeText(along, across float64) phrase.Text {
 
 // wedgeTip speaks for all slices that are uneven at once; a single one is no
 // habit. No house standard asks for even slices yet, so it is said last.
-func wedgeTip(ps []PieceIn) tip {
+func wedgeTip(ps []piece.Piece) tip {
 	var alongs, acrosses []float64
 	n := 0
 	for _, p := range ps {
-		along, across := p.Wedge.told()
+		along, across := wedge(p)
 		if along == 0 && across == 0 {
 			continue
 		}

@@ -5,22 +5,23 @@ import (
 	"testing"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 )
 
 func TestWedgeAdvice(t *testing.T) {
 	for _, c := range []struct {
 		name  string
-		wedge Wedge
+		piece piece.Piece
 		want  []string // nil for no advice
 	}{
-		{"not known", Wedge{}, nil},
-		{"even", Wedge{Along: 0.4, AlongU: 0.2, Across: -0.3, AcrossU: 0.2}, nil},
-		{"thick at one end", Wedge{Along: -1.5, AlongU: 0.3}, []string{"1.5 mm thicker at one end", "level with the last cut"}},
-		{"thick along one side", Wedge{Across: 0.9, AcrossU: 0.3}, []string{"0.9 mm thicker along one side", "lay"}},
-		{"both", Wedge{Along: 1.2, AlongU: 0.3, Across: 0.8, AcrossU: 0.3}, []string{"1.2 mm thicker at one end", "; 0.8 mm thicker along one side"}},
-		{"large but doubtful", Wedge{Along: 1.2, AlongU: 1.4}, nil},
+		{"not known", piece.Piece{}, nil},
+		{"even", piece.Piece{WedgeAlong: piece.Of(0.4, 0.2), WedgeAcross: piece.Of(-0.3, 0.2)}, nil},
+		{"thick at one end", piece.Piece{WedgeAlong: piece.Of(-1.5, 0.3)}, []string{"1.5 mm thicker at one end", "level with the last cut"}},
+		{"thick along one side", piece.Piece{WedgeAcross: piece.Of(0.9, 0.3)}, []string{"0.9 mm thicker along one side", "lay"}},
+		{"both", piece.Piece{WedgeAlong: piece.Of(1.2, 0.3), WedgeAcross: piece.Of(0.8, 0.3)}, []string{"1.2 mm thicker at one end", "; 0.8 mm thicker along one side"}},
+		{"large but doubtful", piece.Piece{WedgeAlong: piece.Of(1.2, 1.4)}, nil},
 	} {
-		got := phrase.English().Must(c.wedge.Text())
+		got := phrase.English().Must(Wedge(c.piece))
 		if c.want == nil && got != "" || !containsAll(got, c.want) {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}
@@ -30,12 +31,12 @@ func TestWedgeAdvice(t *testing.T) {
 // Uneven slices are spoken of together, last; a single one is not.
 func TestWedgesOnATray(t *testing.T) {
 	ps := good().cut()
-	ps[1].Wedge = Wedge{Along: 1, AlongU: 0.2}
+	ps[1].WedgeAlong = piece.Of(1, 0.2)
 	if got := trayAdvice(ps, nigiri, Cut{}); got != nil {
 		t.Errorf("one uneven slice of ten is told as a habit: %q", got)
 	}
 	for i := range 4 {
-		ps[i].Wedge = Wedge{Along: -1.4, AlongU: 0.2}
+		ps[i].WedgeAlong = piece.Of(-1.4, 0.2)
 	}
 	if got := trayAdvice(ps, nigiri, Cut{}); len(got) != 1 || !containsAll(got[0], []string{"4 of 10 pieces", "on the mean 1.4 mm thicker at one end"}) {
 		t.Errorf("advice %q", got)

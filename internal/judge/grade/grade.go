@@ -10,15 +10,15 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/tell/report"
 )
 
 // Tray is one photo's report and what a person decided about its pieces, by
 // number.
 type Tray struct {
 	File      string
-	Report    report.Report
+	Report    piece.Tray
 	Decisions map[int]Decision
 }
 
@@ -68,20 +68,16 @@ func Of(trays []Tray, minutes float64, s standard.Standard) Grade {
 	slices := Slices(trays)
 	var measured []Slice
 	for _, p := range slices {
-		if p.State == report.PieceMeasured {
+		if p.State == piece.Measured {
 			measured = append(measured, p)
 		}
 	}
 	p := s.Grading
-	all := []Criterion{
-		within("length", p.Length, measured, s),
-		within("width", p.Width, measured, s),
-		weights(p.Weight, measured, s),
-		within("cover", p.Cover, measured, s),
-		evenness(measured, p),
-		count(trays, p),
-		pace(trays, minutes, p),
+	var all []Criterion
+	for _, m := range piece.Judged() {
+		all = append(all, within(m, p.Points(m), measured, s))
 	}
+	all = append(all, evenness(measured, p), count(trays, p), pace(trays, minutes, p))
 	var g Grade
 	for _, c := range all {
 		if c.Of == 0 {
@@ -97,38 +93,35 @@ func Of(trays []Tray, minutes float64, s standard.Standard) Grade {
 	return g
 }
 
-// within gives points for the share of slices without that fault.
-func within(name string, points int, measured []Slice, s standard.Standard) Criterion {
-	c := Criterion{Name: name, Of: points, Why: "no slice was measured"}
+// within gives points for the share of slices without a fault in a measure, of
+// those in which it is known.
+func within(m *piece.Measure, points int, measured []Slice, s standard.Standard) Criterion {
+	c := Criterion{Name: m.Key, Of: points, Why: "no slice was measured"}
 	for _, p := range measured {
-		if p.Passes(name, s) {
+		switch {
+		case !m.Of(&p.Piece).Counts():
+		case p.Passes(m.Key, s):
 			c.Within = append(c.Within, p.Ref())
-		} else {
+		default:
 			c.Outside = append(c.Outside, p.Ref())
 		}
 	}
-	if len(measured) == 0 {
+	known := len(c.Within) + len(c.Outside)
+	switch {
+	case len(measured) == 0:
+		return c
+	case known == 0 && m == piece.Weight:
+		c.Why = "no weights: no thickness was entered"
+		return c
+	case known == 0:
+		c.Why = fmt.Sprintf("no %s is known", m.Name())
 		return c
 	}
 	c.Judged = true
-	c.Share = float64(len(c.Within)) / float64(len(measured))
-	c.Why = fmt.Sprintf("%d of %d slices", len(c.Within), len(measured))
-	return c
-}
-
-func weights(points int, measured []Slice, s standard.Standard) Criterion {
-	var weighed []Slice
-	for _, p := range measured {
-		if p.Weight != nil {
-			weighed = append(weighed, p)
-		}
-	}
-	c := within("weight", points, weighed, s)
-	switch {
-	case len(measured) > 0 && len(weighed) == 0:
-		c.Why = "no weights: no thickness was entered"
-	case len(weighed) < len(measured):
-		c.Why += fmt.Sprintf("; %d without a weight are left out", len(measured)-len(weighed))
+	c.Share = float64(len(c.Within)) / float64(known)
+	c.Why = fmt.Sprintf("%d of %d slices", len(c.Within), known)
+	if left := len(measured) - known; left > 0 {
+		c.Why += fmt.Sprintf("; %d without a %s are left out", left, m.Name())
 	}
 	return c
 }
@@ -147,7 +140,7 @@ func evenness(measured []Slice, p standard.Grading) Criterion {
 	}
 	var lengths, widths []float64
 	for _, m := range measured {
-		lengths, widths = append(lengths, m.Length), append(widths, m.Width)
+		lengths, widths = append(lengths, m.Length.X), append(widths, m.Width.X)
 		c.Within = append(c.Within, m.Ref())
 	}
 	l, w := variation(lengths), variation(widths)
@@ -171,7 +164,7 @@ func count(trays []Tray, p standard.Grading) Criterion {
 	for _, t := range trays {
 		n, sure := t.Count()
 		switch {
-		case t.Report.Status != report.Measured:
+		case t.Report.Status != piece.TrayMeasured:
 		case !sure:
 			open++
 		case n > 0 && n%p.Stack == 0:
@@ -199,7 +192,7 @@ func pace(trays []Tray, minutes float64, p standard.Grading) Criterion {
 	slices := 0
 	for _, t := range trays {
 		n, sure := t.Count()
-		if !sure || t.Report.Status != report.Measured {
+		if !sure || t.Report.Status != piece.TrayMeasured {
 			c.Why = "the slices could not all be counted"
 			return c
 		}

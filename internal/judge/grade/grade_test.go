@@ -7,23 +7,23 @@ import (
 
 	"pgregory.net/rapid"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/tell/report"
 )
 
-func slice(n int, length, width float64, faults ...report.Fault) report.Piece {
-	v := report.Pass
+func slice(n int, length, width float64, faults ...piece.Fault) piece.Piece {
+	v := piece.Pass
 	for _, f := range faults {
-		if v = report.Unsure; !f.Unsure {
-			v = report.Fail
+		if v = piece.Unsure; !f.Unsure {
+			v = piece.Fail
 			break
 		}
 	}
-	return report.Piece{Number: n, State: report.PieceMeasured, Length: length, Width: width, RiceCover: 1, Verdict: v, Faults: faults}
+	return piece.Piece{Number: n, State: piece.Measured, Length: piece.Of(length, 0), Width: piece.Of(width, 0), Cover: piece.Of(1, 0), Verdict: v, Faults: faults}
 }
 
-func tray(file string, pieces ...report.Piece) Tray {
-	return Tray{File: file, Report: report.Report{Status: report.Measured, Pieces: pieces}}
+func tray(file string, pieces ...piece.Piece) Tray {
+	return Tray{File: file, Report: piece.Tray{Status: piece.TrayMeasured, Pieces: pieces}}
 }
 
 func criterion(t *testing.T, g Grade, name string) Criterion {
@@ -50,11 +50,11 @@ func near(t *testing.T, what string, got, want float64) {
 // all points; 5 is a stack of five; 5 slices in 2.5 minutes are 2 of 4 a minute.
 func TestGradeByHand(t *testing.T) {
 	tr := tray("a.jpg",
-		slice(1, 76, 35, report.Fault{What: "length", Unsure: true}),
-		slice(2, 78, 35, report.Fault{What: "length"}),
+		slice(1, 76, 35, piece.Fault{What: "length", Unsure: true}),
+		slice(2, 78, 35, piece.Fault{What: "length"}),
 		slice(3, 80, 35),
-		slice(4, 82, 35, report.Fault{What: "triangular"}),
-		slice(5, 84, 35, report.Fault{What: "ragged"}))
+		slice(4, 82, 35, piece.Fault{What: "triangular"}),
+		slice(5, 84, 35, piece.Fault{What: "ragged"}))
 	g := Of([]Tray{tr}, 2.5, standard.Default())
 	for name, want := range map[string]float64{"length": 16, "width": 20, "cover": 12, "evenness": 10, "count": 5, "pace": 2.5} {
 		near(t, name, criterion(t, g, name).Points, want)
@@ -80,9 +80,9 @@ func TestEvenness(t *testing.T) {
 }
 
 func TestDecisions(t *testing.T) {
-	touching := report.Piece{Number: 3, State: report.PieceTouching}
-	card := report.Piece{Number: 4, State: report.PieceForeign}
-	tr := tray("a.jpg", slice(1, 80, 35), slice(2, 20, 10, report.Fault{What: "length"}), touching, card)
+	touching := piece.Piece{Number: 3, State: piece.Touching}
+	card := piece.Piece{Number: 4, State: piece.Foreign}
+	tr := tray("a.jpg", slice(1, 80, 35), slice(2, 20, 10, piece.Fault{What: "length"}), touching, card)
 	if n, sure := tr.Count(); n != 2 || sure {
 		t.Errorf("count %d, sure %v; a touching piece leaves it open", n, sure)
 	}
@@ -99,7 +99,7 @@ func TestDecisions(t *testing.T) {
 // No photo, or a refused one, gives no grade rather than a bad one.
 func TestNothingMeasured(t *testing.T) {
 	for name, trays := range map[string][]Tray{
-		"none": nil, "refused": {{File: "a.jpg", Report: report.Report{Status: report.Refused}}},
+		"none": nil, "refused": {{File: "a.jpg", Report: piece.Tray{Status: piece.TrayRefused}}},
 	} {
 		g := Of(trays, 10, standard.Default())
 		if p, ok := g.Percent(); ok {
@@ -114,11 +114,11 @@ func TestGradeIsBounded(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var trays []Tray
 		for i := range rapid.IntRange(0, 3).Draw(t, "trays") {
-			var pieces []report.Piece
+			var pieces []piece.Piece
 			for n := range rapid.IntRange(0, 8).Draw(t, "pieces") {
 				p := slice(n+1, rapid.Float64Range(20, 150).Draw(t, "length"), rapid.Float64Range(10, 60).Draw(t, "width"))
 				if rapid.Bool().Draw(t, "faulty") {
-					p.Faults = []report.Fault{{What: rapid.SampledFrom([]string{"length", "width", "weight", "small", "koba"}).Draw(t, "what")}}
+					p.Faults = []piece.Fault{{What: rapid.SampledFrom([]string{"length", "width", "weight", "small", "koba"}).Draw(t, "what")}}
 				}
 				pieces = append(pieces, p)
 			}

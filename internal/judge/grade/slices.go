@@ -1,14 +1,14 @@
 package grade
 
 import (
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/tell/report"
 )
 
 // Slice is a piece that counts as a slice. Only one in state measured carries
 // numbers; a decision cannot give a piece what was not measured.
 type Slice struct {
-	report.Piece
+	piece.Piece
 	File     string
 	Decision *Decision // nil when nobody decided about it
 }
@@ -16,18 +16,11 @@ type Slice struct {
 // Ref names the slice.
 func (s Slice) Ref() Ref { return Ref{s.File, s.Number} }
 
-// Passes reports whether a measured slice has no fault on a criterion: length,
-// width, weight or cover. A doubtful fault counts as the standard says.
+// Passes reports whether a measured slice has no fault in a criterion, a measure's
+// key. A doubtful fault counts as the standard says.
 func (s Slice) Passes(criterion string, std standard.Standard) bool {
 	for _, f := range s.Faults {
-		if CriterionOf(f.What) != criterion {
-			continue
-		}
-		verdict := standard.Fail
-		if f.Unsure {
-			verdict = standard.Unsure
-		}
-		if !std.CountsAsPass(verdict) {
+		if f.Criterion() == criterion && !std.CountsAsPass(f.Verdict()) {
 			return false
 		}
 	}
@@ -36,17 +29,7 @@ func (s Slice) Passes(criterion string, std standard.Standard) bool {
 
 // PassesAll reports whether a measured slice passes as a whole.
 func (s Slice) PassesAll(std standard.Standard) bool {
-	return std.CountsAsPass(standard.Verdict(s.Verdict))
-}
-
-// CriterionOf is the criterion that a fault belongs to: rice stays bare because
-// a slice is triangular, small or ragged.
-func CriterionOf(fault string) string {
-	switch fault {
-	case "triangular", "small", "ragged":
-		return "cover"
-	}
-	return fault
+	return std.CountsAsPass(s.Verdict)
 }
 
 // Slices lists what counts as a slice in trays: measured pieces unless a person
@@ -56,7 +39,7 @@ func Slices(trays []Tray) []Slice {
 	for _, t := range trays {
 		for _, p := range t.Report.Pieces {
 			s := Slice{Piece: p, File: t.File}
-			slice := p.State == report.PieceMeasured
+			slice := p.State == piece.Measured
 			if d, decided := t.Decisions[p.Number]; decided {
 				s.Decision, slice = &d, d.Slice
 			}
@@ -75,9 +58,9 @@ func (t Tray) Count() (n int, sure bool) {
 	for _, p := range t.Report.Pieces {
 		d, decided := t.Decisions[p.Number]
 		switch {
-		case decided && d.Slice, !decided && p.State == report.PieceMeasured:
+		case decided && d.Slice, !decided && p.State == piece.Measured:
 			n++
-		case !decided && p.State != report.PieceForeign:
+		case !decided && p.State != piece.Foreign:
 			sure = false
 		}
 	}

@@ -1,109 +1,98 @@
 package standard
 
-import "math"
+import (
+	"math"
 
-// Verdict on one slice.
-type Verdict string
-
-const (
-	Pass   Verdict = "pass"
-	Fail   Verdict = "fail"
-	Unsure Verdict = "unsure" // only values whose interval meets a limit stand against it
+	"netagauge/internal/core/piece"
 )
 
-// Measured is one slice: lengths in mm, weight in g, cover from 0 to 1, taper
-// as a ratio, each U an expanded uncertainty in the same unit. Weight and Koba
-// are nil when they are not known.
-type Measured struct {
-	Length, LengthU float64
-	Width, WidthU   float64
-	Weight          *float64
-	WeightU         float64
-	Cover, CoverU   float64
-	Taper           float64
-	Koba            *bool
-	Group           string // group of species, for the weight band
-}
-
-// Fault is one measure that does not pass. What is length, width, weight, koba,
-// or, when rice stays bare, the reason: triangular, small or ragged. A limit
-// that does not exist is nil.
-type Fault struct {
-	What     string
-	Measured float64
-	Low      *float64
-	High     *float64
-	Unsure   bool // the limit lies within the value's uncertainty
-}
-
-// Judgement is the verdict on one slice and what stands against it.
-type Judgement struct {
-	Verdict    Verdict
-	Faults     []Fault
-	Triangular bool // rice cover is below the floor and the taper explains it
-}
-
-// Judge compares a slice with the standard. A value that is not a number is
-// unsure: it cannot pass, and nothing shows that it fails.
-func (s Standard) Judge(m Measured) Judgement {
-	var j Judgement
-	j.Triangular = m.Cover < s.Rice.CoverFloor && s.bareBecause(m) == "triangular"
-	j.add(s.check("length", m.Length, m.LengthU, &s.Length.Low, &s.Length.High))
-	j.add(s.check("width", m.Width, m.WidthU, &s.Width.Low, &s.Width.High))
-	if m.Weight != nil {
-		band := s.WeightFor(m.Group)
-		j.add(s.check("weight", *m.Weight, m.WeightU, &band.Low, &band.High))
+// Band is the two-sided band with an aim that the standard has for a measure of
+// the slices of a group of species; false where there is none.
+func (s Standard) Band(m *piece.Measure, group string) (Limits, bool) {
+	switch m {
+	case piece.Length:
+		return s.Length, true
+	case piece.Width:
+		return s.Width, true
+	case piece.Weight:
+		return s.WeightFor(group), true
 	}
-	j.add(s.check(s.bareBecause(m), m.Cover, m.CoverU, &s.Rice.CoverFloor, nil))
-	if s.KobaRequired && (m.Koba == nil || !*m.Koba) {
-		j.add(&Fault{What: "koba", Unsure: m.Koba == nil})
+	return Limits{}, false
+}
+
+// Banded are the measures that have such a band in every standard.
+func Banded() []*piece.Measure { return []*piece.Measure{piece.Length, piece.Width, piece.Weight} }
+
+// Asks are the limits that the standard sets for a measure, nil for none.
+func (s Standard) Asks(m *piece.Measure, group string) (low, high *float64) {
+	if b, ok := s.Band(m, group); ok {
+		return &b.Low, &b.High
 	}
-	j.Verdict = verdictOf(j.Faults)
-	return j
+	if m == piece.Cover {
+		return &s.Rice.CoverFloor, nil
+	}
+	return nil, nil
+}
+
+// Judge compares a measured piece with the standard and sets its verdict, what
+// stands against it and whether it is triangular. A value that is not known of
+// this very piece is not judged. One that is not a number is unsure: it cannot
+// pass, and nothing shows that it fails.
+func (s Standard) Judge(p *piece.Piece, group string) {
+	p.Faults = nil
+	p.Triangular = p.Cover.Counts() && s.bareBecause(*p) == piece.Triangular
+	for _, m := range piece.Judged() {
+		low, high := s.Asks(m, group)
+		v := *m.Of(p)
+		if !v.Counts() {
+			continue
+		}
+		verdict := s.Verdict.Guard.judge(margin(v.X, low, high), math.Abs(v.U))
+		if verdict == piece.Pass {
+			continue
+		}
+		f := piece.Fault{What: m.Key, Measured: v.X, Low: low, High: high, Unsure: verdict == piece.Unsure}
+		if m == piece.Cover {
+			f.What = s.bareBecause(*p)
+		}
+		p.Faults = append(p.Faults, f)
+	}
+	if s.KobaRequired && (p.Koba == nil || !*p.Koba) {
+		p.Faults = append(p.Faults, piece.Fault{What: piece.NoKoba, Unsure: p.Koba == nil})
+	}
+	p.Verdict = verdictOf(p.Faults)
 }
 
 // CountsAsPass reports whether a verdict counts as passed under the standard's
 // rule for unsure slices.
-func (s Standard) CountsAsPass(v Verdict) bool {
-	return v == Pass || v == Unsure && s.Verdict.UnsureCountsAs == "pass"
+func (s Standard) CountsAsPass(v piece.Verdict) bool {
+	return v == piece.Pass || v == piece.Unsure && s.Verdict.UnsureCountsAs == "pass"
 }
 
-func (j *Judgement) add(f *Fault) {
-	if f != nil {
-		j.Faults = append(j.Faults, *f)
-	}
-}
-
-func verdictOf(faults []Fault) Verdict {
-	v := Pass
+func verdictOf(faults []piece.Fault) piece.Verdict {
+	v := piece.Pass
 	for _, f := range faults {
 		if !f.Unsure {
-			return Fail
+			return piece.Fail
 		}
-		v = Unsure
+		v = piece.Unsure
 	}
 	return v
 }
 
-// bareBecause says why a slice would leave rice bare: its taper, its size, or
-// else its edge.
-func (s Standard) bareBecause(m Measured) string {
+// bareBecause says why a slice leaves more rice bare than the floor allows: its
+// taper, its size, or else its edge. One that may be below the floor but is not
+// seen to be has no such reason.
+func (s Standard) bareBecause(p piece.Piece) string {
 	switch {
-	case m.Taper >= s.TriangularTaper:
-		return "triangular"
-	case m.Length < s.Length.Low || m.Width < s.Width.Low:
-		return "small"
+	case !(p.Cover.X < s.Rice.CoverFloor):
+		return piece.Cover.Key
+	case p.Taper.X >= s.TriangularTaper:
+		return piece.Triangular
+	case p.Length.X < s.Length.Low || p.Width.X < s.Width.Low:
+		return piece.Small
 	}
-	return "ragged"
-}
-
-// check returns nil when the value passes.
-func (s Standard) check(what string, v, u float64, low, high *float64) *Fault {
-	verdict := s.Verdict.Guard.judge(margin(v, low, high), math.Abs(u))
-	if verdict == Pass {
-		return nil
-	}
-	return &Fault{What: what, Measured: v, Low: copied(low), High: copied(high), Unsure: verdict == Unsure}
+	return piece.Ragged
 }
 
 // margin is how far a value lies inside its nearest limit; negative is outside.
@@ -120,7 +109,7 @@ func margin(v float64, low, high *float64) float64 {
 
 // judge decides one limit from the margin and the uncertainty. Comparing with
 // NaN is false, so a margin or uncertainty that is no number ends as unsure.
-func (g Guard) judge(margin, u float64) Verdict {
+func (g Guard) judge(margin, u float64) piece.Verdict {
 	passAbove, failBelow := 0.0, 0.0
 	if g == GuardAcceptance || g == GuardBoth {
 		passAbove = u
@@ -130,17 +119,9 @@ func (g Guard) judge(margin, u float64) Verdict {
 	}
 	switch {
 	case margin >= passAbove:
-		return Pass
+		return piece.Pass
 	case margin < failBelow:
-		return Fail
+		return piece.Fail
 	}
-	return Unsure
-}
-
-func copied(v *float64) *float64 {
-	if v == nil {
-		return nil
-	}
-	c := *v
-	return &c
+	return piece.Unsure
 }

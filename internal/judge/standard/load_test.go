@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/piece"
 )
 
 // Common practice, no source: slice 80 x 35 mm; 6-9 g stiff, 10-12 g white,
@@ -35,7 +37,7 @@ func TestPracticeIsSlightlyLarger(t *testing.T) {
 		t.Errorf("practice standard %q is not marked as such", p.Name)
 	}
 	pairs := map[string][2]Limits{"length": {s.Length, p.Length}, "width": {s.Width, p.Width}}
-	for _, g := range Groups() {
+	for _, g := range groups {
 		pairs["weight "+g] = [2]Limits{s.WeightFor(g), p.WeightFor(g)}
 	}
 	for name, v := range pairs {
@@ -47,6 +49,8 @@ func TestPracticeIsSlightlyLarger(t *testing.T) {
 		t.Error("practice changes more than sizes")
 	}
 }
+
+var groups = []string{"stiff", "white", "tuna", "general"}
 
 func TestParseKeepsWhatIsLeftOut(t *testing.T) {
 	s, err := Parse("house.toml", []byte("name = \"counter\"\n[length_mm]\nhigh = 90\n[weight_g.tuna]\naim = 14\n"))
@@ -168,12 +172,12 @@ func FuzzParse(f *testing.F) {
 		if err != nil {
 			return
 		}
-		for _, g := range Groups() {
+		for _, g := range groups {
 			w := s.WeightFor(g).Aim
 			yes := true
-			m := Measured{Length: s.Length.Aim, Width: s.Width.Aim, Weight: &w, Cover: 1, Koba: &yes, Group: g}
-			if j := s.Judge(m); j.Verdict != Pass {
-				t.Fatalf("a slice at every aim does not pass: %+v\n%s", j, data)
+			m := piece.Piece{Length: piece.Of(s.Length.Aim, 0), Width: piece.Of(s.Width.Aim, 0), Weight: piece.Of(w, 0), Cover: piece.Of(1, 0), Koba: &yes}
+			if s.Judge(&m, g); m.Verdict != piece.Pass {
+				t.Fatalf("a slice at every aim does not pass: %+v\n%s", m.Faults, data)
 			}
 		}
 	})

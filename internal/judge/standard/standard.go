@@ -4,7 +4,7 @@
 // expanded (k = 2). It never measures, and never rounds a value before judging.
 package standard
 
-import "slices"
+import "netagauge/internal/core/piece"
 
 // Standard is one house standard. The toml names are those of the file.
 type Standard struct {
@@ -79,12 +79,6 @@ type Grading struct {
 	SlicesPerMinute float64 `toml:"slices_per_minute"` // pace that earns all points
 }
 
-// Groups are the names of the groups of species that have their own weight band.
-func Groups() []string { return []string{"stiff", "white", "tuna", "general"} }
-
-// KnownGroup reports whether a group has its own weight band.
-func KnownGroup(group string) bool { return slices.Contains(Groups(), group) }
-
 // WeightFor returns the weight limits in g for a group; a group that the
 // standard does not know has the general band.
 func (s Standard) WeightFor(group string) Limits {
@@ -97,4 +91,20 @@ func (s Standard) WeightFor(group string) Limits {
 		return s.Weight.Tuna
 	}
 	return s.Weight.General
+}
+
+// Points are those of the criterion that is the share of slices within a measure's
+// limits.
+func (g Grading) Points(m *piece.Measure) int {
+	switch m {
+	case piece.Length:
+		return g.Length
+	case piece.Width:
+		return g.Width
+	case piece.Weight:
+		return g.Weight
+	case piece.Cover:
+		return g.Cover
+	}
+	return 0
 }

@@ -17,19 +17,20 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/tell/report"
 )
 
 func value(v float64) *float64 { return &v }
 
-func sample(file string) report.Report {
-	return report.Report{
-		Photo: report.Photo{File: file, WidthPx: 4000, HeightPx: 3000}, Status: report.Measured,
-		Pieces: []report.Piece{
-			{Number: 1, State: report.PieceMeasured, Outline: [][2]float64{{0, 0}, {80, 0}, {80, 35}}, Length: 80, LengthU: 0.4, Width: 35, WidthU: 0.4,
-				Weight: value(12), RiceCover: 1, Verdict: report.Fail,
-				Faults: []report.Fault{{What: "length"}, {What: "width", Unsure: true}}},
-			{Number: 2, State: report.PieceForeign, Reason: "is a card"},
+func sample(file string) piece.Tray {
+	return piece.Tray{
+		Photo: piece.Photo{File: file, WidthPx: 4000, HeightPx: 3000}, Status: piece.TrayMeasured,
+		Pieces: []piece.Piece{
+			{Number: 1, State: piece.Measured, Outline: [][2]float64{{0, 0}, {80, 0}, {80, 35}}, Length: piece.Of(80, 0.4), Width: piece.Of(35, 0.4),
+				Weight: piece.Of(12, 0), Cover: piece.Of(1, 0), Verdict: piece.Fail,
+				Faults: []piece.Fault{{What: "length"}, {What: "width", Unsure: true}}},
+			{Number: 2, State: piece.Foreign, Reason: "is a card"},
 		},
 	}
 }
@@ -136,20 +137,41 @@ func TestFinishKeepsRowsOfVanishedFiles(t *testing.T) {
 	}
 }
 
-// Pieces come back with what grading needs; a refused photo says why.
-func TestPieces(t *testing.T) {
+// Reports of a run come back to the last digit.
+func TestReportsAreUnrounded(t *testing.T) {
 	b := open4test(t)
+	ctx := t.Context()
 	run, id := fill(t, b)
-	all, err := b.Pieces(t.Context(), run.ID)
+	asked, err := b.Ticket(ctx, ticket.Ticket{Standard: standard.Practice()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := all[id]
-	if len(got) != 2 || got[0].Length != 80 || *got[0].Weight != 12 || got[0].At != [2]float64{40, 17.5} || got[1].State != report.PieceForeign {
-		t.Errorf("pieces %+v", got)
+	r := sample("third.jpg")
+	p := &r.Pieces[0]
+	for i, m := range piece.Measures { // no two numbers are alike: a swapped one shows
+		v := float64(i + 1)
+		*m.Of(p) = piece.Value{X: v + 1/3., U: v / 7, Known: true, Estimate: i%2 == 0, Source: m.Key}
 	}
-	if !reflect.DeepEqual(got[0].Faults, []report.Fault{{What: "length"}, {What: "width", Unsure: true}}) {
-		t.Errorf("faults %+v", got[0].Faults)
+	third, err := b.Keep(ctx, Key{Hash([]byte("third")), asked, "v1"}, r, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Enter(ctx, run.ID, nil, []Entry{{Result: third, File: "third.jpg", LabelFrom: "mat"}}); err != nil {
+		t.Fatal(err)
+	}
+	all, err := b.Reports(ctx, run.ID)
+	if err != nil || len(all) != 2 || len(all[id].Pieces) != 2 {
+		t.Fatalf("%v, reports %+v", err, all)
+	}
+	if !reflect.DeepEqual(all[third], r) {
+		t.Errorf("kept %+v\nread %+v", r, all[third])
+	}
+	// What people query says the same by name.
+	for _, m := range piece.Measures {
+		var got, u float64
+		if err := b.db.QueryRow(`SELECT json ->> ?, json ->> ? FROM piece WHERE result_id = ? AND number = 1`, m.Column(), m.ColumnU(), third).Scan(&got, &u); err != nil || got != m.Of(p).X || u != m.Of(p).U {
+			t.Errorf("%s is %g ± %g in the view, %v; want %g ± %g", m.Key, got, u, err, m.Of(p).X, m.Of(p).U)
+		}
 	}
 }
 

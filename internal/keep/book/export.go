@@ -6,12 +6,14 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
 
 	"netagauge/internal/core/atomicfile"
-	"netagauge/internal/tell/export"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/table"
 )
 
 // tables lists what a full export holds.
@@ -63,9 +65,9 @@ func (b *Book) ExportCSV(ctx context.Context, dir string) error {
 	if err := os.MkdirAll(filepath.Join(dir, "pictures"), 0o755); err != nil {
 		return err
 	}
-	for _, table := range tables {
-		err := atomicfile.WriteTo(filepath.Join(dir, table+".csv"), func(w io.Writer) error {
-			return b.tableCSV(ctx, w, table, dir)
+	for _, name := range tables {
+		err := atomicfile.WriteTo(filepath.Join(dir, name+".csv"), func(w io.Writer) error {
+			return b.tableCSV(ctx, w, name, dir)
 		})
 		if err != nil {
 			return err
@@ -74,21 +76,21 @@ func (b *Book) ExportCSV(ctx context.Context, dir string) error {
 	return nil
 }
 
-func (b *Book) tableCSV(ctx context.Context, w io.Writer, table, dir string) error {
-	out := export.NewCSV(w)
+func (b *Book) tableCSV(ctx context.Context, w io.Writer, name, dir string) error {
+	out := table.NewCSV(w)
 	headed := false
-	err := b.rows(ctx, table, func(columns []string, values []any) error {
+	err := b.rows(ctx, name, func(columns []string, values []any) error {
 		if !headed {
 			out.Head(columns)
 			headed = true
 		}
 		picture := slices.Index(columns, "picture")
 		if picture >= 0 && values[picture] != nil {
-			name := fmt.Sprintf("pictures/result-%d.jpg", values[0])
-			if err := atomicfile.Write(filepath.Join(dir, filepath.FromSlash(name)), values[picture].([]byte)); err != nil {
+			file := fmt.Sprintf("pictures/result-%d.jpg", values[slices.Index(columns, "id")])
+			if err := atomicfile.Write(filepath.Join(dir, filepath.FromSlash(file)), values[picture].([]byte)); err != nil {
 				return err
 			}
-			values[picture] = name
+			values[picture] = file
 		}
 		out.Row(values)
 		return nil
@@ -102,7 +104,10 @@ func (b *Book) tableCSV(ctx context.Context, w io.Writer, table, dir string) err
 // rows calls f with each row of a table; only the table names above come here.
 // An empty table calls it never.
 func (b *Book) rows(ctx context.Context, table string, f func(columns []string, values []any) error) error {
-	rows, err := b.db.QueryContext(ctx, `SELECT * FROM `+table+` ORDER BY rowid`)
+	if table == "piece" {
+		return b.pieceRows(ctx, f)
+	}
+	rows, err := b.db.QueryContext(ctx, `SELECT * FROM `+table+` ORDER BY rowid`) // all of it, by the columns' names
 	if err != nil {
 		return b.fail("export "+table, err)
 	}
@@ -121,6 +126,34 @@ func (b *Book) rows(ctx context.Context, table string, f func(columns []string, 
 		}
 	}
 	return b.fail("export "+table, rows.Err())
+}
+
+// pieceRows calls f with each piece of each result: where it lies, its verdict, its
+// measures and its faults, of which a doubtful one ends in ?.
+func (b *Book) pieceRows(ctx context.Context, f func(columns []string, values []any) error) error {
+	columns := slices.Concat([]string{"result_id", "number", "state", "x_mm", "y_mm", "verdict"}, piece.Columns(), []string{"faults"})
+	reports, err := b.reports(ctx, `id > ?`, 0)
+	if err != nil {
+		return err
+	}
+	for _, id := range slices.Sorted(maps.Keys(reports)) {
+		for _, p := range reports[id].Pieces {
+			at := p.Middle()
+			cells := map[string]any{"result_id": id, "number": p.Number, "state": string(p.State), "x_mm": at[0], "y_mm": at[1]}
+			if p.State == piece.Measured {
+				cells["verdict"], cells["faults"] = string(p.Verdict), piece.Names(p.Faults, ",")
+				p.Cells(cells)
+			}
+			values := make([]any, len(columns))
+			for i, c := range columns {
+				values[i] = cells[c]
+			}
+			if err := f(columns, values); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 func scan(rows *sql.Rows, n int) ([]any, error) {

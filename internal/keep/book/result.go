@@ -1,7 +1,6 @@
 package book
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
 	"database/sql"
@@ -9,10 +8,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"netagauge/internal/judge/ticket"
 	"strings"
 
-	"netagauge/internal/tell/report"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/ticket"
 )
 
 // Key says which measurement a result is: of what content (HashPhotos), by which
@@ -65,28 +64,20 @@ func (b *Book) Find(ctx context.Context, k Key) (id int64, found bool, err error
 
 // Keep adds a result with its annotated picture, which may be empty, and
 // returns its id. A result that is there already stays as it is.
-func (b *Book) Keep(ctx context.Context, k Key, r report.Report, picture []byte) (int64, error) {
-	var text bytes.Buffer
-	if err := report.JSON(&text, r); err != nil {
-		return 0, err
+func (b *Book) Keep(ctx context.Context, k Key, r piece.Tray, picture []byte) (int64, error) {
+	text, err := json.Marshal(r)
+	if err != nil {
+		return 0, fmt.Errorf("keep the report on %q: %w", r.Photo.File, err)
 	}
-	var id int64
-	err := b.in(ctx, func(tx *sql.Tx) error {
-		done, err := tx.ExecContext(ctx, `INSERT INTO result (photo_hash, asked_hash, program, status, label, problem, report, picture, measured_at)
-			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
-			k.Photo, k.Ticket, k.Program, r.Status, labelOf(r), problemOf(r), strings.TrimSpace(text.String()), nullBytes(picture), now())
-		if err != nil {
-			return err
-		}
-		if n, err := done.RowsAffected(); err != nil || n == 0 {
-			return errors.Join(err, tx.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = ? AND asked_hash = ? AND program = ?`, k.Photo, k.Ticket, k.Program).Scan(&id))
-		}
-		if id, err = done.LastInsertId(); err != nil {
-			return err
-		}
-		return keepPieces(ctx, tx, id, r.Pieces)
-	})
-	return id, b.fail("keep a photo", err)
+	_, err = b.db.ExecContext(ctx, `INSERT INTO result (photo_hash, asked_hash, program, status, label, problem, report, picture, measured_at)
+		VALUES (:photo, :ticket, :program, :status, :label, :problem, :report, :picture, :at) ON CONFLICT DO NOTHING`,
+		sql.Named("photo", k.Photo), sql.Named("ticket", k.Ticket), sql.Named("program", k.Program), sql.Named("status", r.Status),
+		sql.Named("label", labelOf(r)), sql.Named("problem", problemOf(r)), sql.Named("report", string(text)), sql.Named("picture", nullBytes(picture)), sql.Named("at", now()))
+	if err != nil {
+		return 0, b.fail("keep a photo", err)
+	}
+	id, _, err := b.Find(ctx, k)
+	return id, err
 }
 
 func nullBytes(b []byte) any {
@@ -96,14 +87,14 @@ func nullBytes(b []byte) any {
 	return b
 }
 
-func labelOf(r report.Report) string {
+func labelOf(r piece.Tray) string {
 	if r.Mat == nil {
 		return ""
 	}
 	return r.Mat.Label
 }
 
-func problemOf(r report.Report) string {
+func problemOf(r piece.Tray) string {
 	if len(r.Problems) == 0 {
 		return ""
 	}
@@ -112,16 +103,39 @@ func problemOf(r report.Report) string {
 }
 
 // Report reads a result's report as it was measured.
-func (b *Book) Report(ctx context.Context, result int64) (report.Report, error) {
-	var text string
-	var r report.Report
-	if err := b.db.QueryRowContext(ctx, `SELECT report FROM result WHERE id = ?`, result).Scan(&text); err != nil {
-		return r, b.fail("read a photo's report", err)
+func (b *Book) Report(ctx context.Context, result int64) (piece.Tray, error) {
+	all, err := b.reports(ctx, `id = ?`, result)
+	if err == nil && len(all) == 0 {
+		err = b.fail("read a photo's report", sql.ErrNoRows)
 	}
-	if err := json.Unmarshal([]byte(text), &r); err != nil {
-		return r, fmt.Errorf("record book %q, result %d: %w", b.path, result, err)
+	return all[result], err
+}
+
+// Reports returns the reports of every photo of a run, by the photo's result.
+func (b *Book) Reports(ctx context.Context, run int64) (map[int64]piece.Tray, error) {
+	return b.reports(ctx, `id IN (SELECT result_id FROM entry WHERE run_id = ? AND present = 1)`, run)
+}
+
+func (b *Book) reports(ctx context.Context, where string, arg any) (map[int64]piece.Tray, error) {
+	rows, err := b.db.QueryContext(ctx, `SELECT id, report FROM result WHERE `+where, arg)
+	if err != nil {
+		return nil, b.fail("read the reports", err)
 	}
-	return r, nil
+	defer rows.Close()
+	out := map[int64]piece.Tray{}
+	for rows.Next() {
+		var id int64
+		var text []byte
+		if err := rows.Scan(&id, &text); err != nil {
+			return nil, b.fail("read the reports", err)
+		}
+		var r piece.Tray
+		if err := json.Unmarshal(text, &r); err != nil {
+			return nil, fmt.Errorf("record book %q, result %d: %w", b.path, id, err)
+		}
+		out[id] = r
+	}
+	return out, b.fail("read the reports", rows.Err())
 }
 
 // Picture reads a result's annotated picture, nil when it has none.
@@ -129,4 +143,20 @@ func (b *Book) Picture(ctx context.Context, result int64) ([]byte, error) {
 	var jpeg []byte
 	err := b.db.QueryRowContext(ctx, `SELECT picture FROM result WHERE id = ?`, result).Scan(&jpeg)
 	return jpeg, b.fail("read a photo's picture", err)
+}
+
+// Label is the label on a result's mat; empty when it has none.
+func (b *Book) Label(ctx context.Context, result int64) (label string, err error) {
+	err = b.db.QueryRowContext(ctx, `SELECT label FROM result WHERE id = ?`, result).Scan(&label)
+	return label, b.fail("read a photo", err)
+}
+
+// TicketOf returns the ticket of a run.
+func (b *Book) TicketOf(ctx context.Context, run int64) (t ticket.Ticket, err error) {
+	var text string
+	err = b.db.QueryRowContext(ctx, `SELECT a.json FROM run r JOIN asked a ON a.hash = r.asked_hash WHERE r.id = ?`, run).Scan(&text)
+	if err == nil {
+		err = json.Unmarshal([]byte(text), &t)
+	}
+	return t, b.fail("read the ticket of a session", err)
 }

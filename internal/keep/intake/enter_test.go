@@ -6,7 +6,7 @@ import (
 	"testing"
 	"time"
 
-	"netagauge/internal/tell/report"
+	"netagauge/internal/core/piece"
 )
 
 // Who counts when one photo comes several times.
@@ -41,7 +41,7 @@ func TestEntriesOf(t *testing.T) {
 	}
 }
 
-func keepNext(t *testing.T, f *Folder, r report.Report) Shot {
+func keepNext(t *testing.T, f *Folder, r piece.Tray) Shot {
 	t.Helper()
 	s, found, err := f.Next(t.Context())
 	if err != nil || !found {
@@ -146,7 +146,7 @@ func TestLine(t *testing.T) {
 		results = append(results, keepNext(t, f, measured(i)).Result)
 	}
 	receive(t, f, on, numbered(t, 9))
-	refused := keepNext(t, f, report.Report{Status: report.Refused, Problems: []report.Problem{{Code: "no-mat", Message: "no mat is seen", Remedy: "photograph the whole mat"}}})
+	refused := keepNext(t, f, piece.Tray{Status: piece.TrayRefused, Problems: []piece.Problem{{Code: "no-mat", Message: "no mat is seen", Remedy: "photograph the whole mat"}}})
 	if refused.State != Refused || refused.Code != "no-mat" || refused.Why != "no mat is seen; photograph the whole mat" {
 		t.Errorf("refused shot %+v", refused)
 	}

@@ -10,10 +10,10 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/uploadtest"
-	"netagauge/internal/tell/report"
 	"netagauge/testdata/photos"
 )
 
@@ -56,14 +56,14 @@ func numbered(t testing.TB, n int) []byte {
 	return append(bytes.Clone(sampleJPEG(t)[:60_000]), byte(n), byte(n>>8))
 }
 
-func measured(n int) report.Report {
-	return report.Report{Photo: report.Photo{File: "x"}, Status: report.Measured, Pieces: []report.Piece{
-		{Number: 1, State: report.PieceMeasured, Outline: [][2]float64{{0, 0}, {80, 0}, {80, 35}}, Length: 80 + float64(n)/100, LengthU: 0.4,
-			Width: 35, WidthU: 0.4, RiceCover: 1, Verdict: report.Pass}}}
+func measured(n int) piece.Tray {
+	return piece.Tray{Photo: piece.Photo{File: "x"}, Status: piece.TrayMeasured, Pieces: []piece.Piece{
+		{Number: 1, State: piece.Measured, Outline: [][2]float64{{0, 0}, {80, 0}, {80, 35}}, Length: piece.Of(80+float64(n)/100, 0.4),
+			Width: piece.Of(35, 0.4), Cover: piece.Of(1, 0), Verdict: piece.Pass}}}
 }
 
 // inBook keeps a made-up report in the book.
-func inBook(ctx context.Context, f *Folder, s Shot, r report.Report, picture []byte) (int64, error) {
+func inBook(ctx context.Context, f *Folder, s Shot, r piece.Tray, picture []byte) (int64, error) {
 	hash, err := f.book.Ticket(ctx, s.Ticket)
 	if err != nil {
 		return 0, err
@@ -76,12 +76,12 @@ func inBook(ctx context.Context, f *Folder, s Shot, r report.Report, picture []b
 }
 
 // keep does the worker's part with a made-up report.
-func keep(ctx context.Context, f *Folder, s Shot, r report.Report, picture []byte) error {
+func keep(ctx context.Context, f *Folder, s Shot, r piece.Tray, picture []byte) error {
 	id, err := inBook(ctx, f, s, r, picture)
 	if err != nil {
 		return err
 	}
-	o := Outcome{Result: id, Refused: r.Status == report.Refused}
+	o := Outcome{Result: id, Refused: r.Status == piece.TrayRefused}
 	if o.Refused {
 		o.Code, o.Why = r.Problems[0].Code, r.Problems[0].Message+"; "+r.Problems[0].Remedy
 	}

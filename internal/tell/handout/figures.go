@@ -1,31 +1,14 @@
 package handout
 
 import (
-	"netagauge/internal/judge/ticket"
 	"slices"
+	"strings"
 
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/work/board"
 )
-
-// sizes are the measures that are drawn, with their bands.
-func sizes(t ticket.Ticket) []struct {
-	name, unit string
-	of         func(board.Sizes) []float64
-	band       standard.Limits
-} {
-	_, group := t.Fish()
-	return []struct {
-		name, unit string
-		of         func(board.Sizes) []float64
-		band       standard.Limits
-	}{
-		{"length", "mm", func(z board.Sizes) []float64 { return z.Length }, t.Standard.Length},
-		{"width", "mm", func(z board.Sizes) []float64 { return z.Width }, t.Standard.Width},
-		{"weight", "g", func(z board.Sizes) []float64 { return z.Weight }, t.Standard.WeightFor(group)},
-	}
-}
 
 // classFigures draw each measure of every trainee against the band, and the
 // mean grade over the sessions once there are two.
@@ -53,20 +36,22 @@ func withProgress(figs []figure.Figure, title string, b board.Board, past []boar
 
 func distributions(job ticket.Ticket, trainees []board.Trainee, whole board.Sizes) ([]figure.Figure, error) {
 	var out []figure.Figure
-	for _, m := range sizes(job) {
-		if len(m.of(whole)) == 0 {
+	_, group := job.Fish()
+	for _, m := range standard.Banded() {
+		if len(whole[m.Key]) == 0 {
 			continue
 		}
+		band, _ := job.Standard.Band(m, group)
 		var rows []figure.Row
 		for i, t := range trainees {
 			name := t.Name
 			if len(trainees) > 1 {
 				name = numbered(i, name)
 			}
-			rows = append(rows, figure.Row{Name: name, Values: m.of(t.Sizes)})
+			rows = append(rows, figure.Row{Name: name, Values: t.Sizes[m.Key]})
 		}
 		for some := range slices.Chunk(rows, maxRows) {
-			f, err := figure.Distribution(m.name, m.unit, some, figure.Band(m.band))
+			f, err := figure.Distribution(m.Name(), strings.TrimSpace(m.Unit.Sign), some, figure.Band(band))
 			if err != nil {
 				return nil, err
 			}

@@ -21,6 +21,7 @@ import (
 	"golang.org/x/net/html"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
@@ -39,17 +40,13 @@ var hostile = []string{
 func ptr(v float64) *float64 { return &v }
 
 // sliceAt is a made-up slice; sizes follow from the trainee and its number.
-func sliceAt(who, n int, std standard.Standard) report.Piece {
+func sliceAt(who, n int, std standard.Standard) piece.Piece {
 	l := 78 + 6*math.Sin(float64(who*5+n)) - float64(who%3)*2
 	w := 35 + 3*math.Cos(float64(who*3+n))
-	m := report.Piece{Number: n, State: report.PieceMeasured, Length: l, LengthU: 0.4, Width: w, WidthU: 0.4, Area: l * w, AreaU: 20,
-		Thickness: ptr(4.1), Weight: ptr(l * w * 4.1 * 1.06 / 1000), WeightU: ptr(0.6), RiceCover: 1 - 0.02*float64(n%3), RiceCoverU: 0.004, Taper: 0.05,
+	m := piece.Piece{Number: n, State: piece.Measured, Length: piece.Of(l, 0.4), Width: piece.Of(w, 0.4), Area: piece.Of(l*w, 20),
+		Thickness: piece.Of(4.1, 0), Weight: piece.Of(l*w*4.1*1.06/1000, 0.6), Cover: piece.Of(1-0.02*float64(n%3), 0.004), Taper: piece.Of(0.05, 0),
 		Outline: [][2]float64{{20, float64(40 * n)}, {20 + l, float64(40 * n)}, {20 + l, float64(40*n) + w}, {20, float64(40*n) + w}}}
-	j := std.Judge(standard.Measured{Length: l, LengthU: 0.4, Width: w, WidthU: 0.4, Weight: m.Weight, WeightU: 0.6, Cover: m.RiceCover, Taper: m.Taper})
-	m.Verdict = report.Verdict(j.Verdict)
-	for _, f := range j.Faults {
-		m.Faults = append(m.Faults, report.Fault{What: f.What, Measured: f.Measured, Low: f.Low, High: f.High, Unsure: f.Unsure})
-	}
+	std.Judge(&m, "")
 	return m
 }
 
@@ -113,13 +110,13 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 			}
 			who := int(data[1]) + 7*int(data[0])
 			if data[1] == 4 {
-				return record.Result{Report: report.Report{Status: report.Refused, Problems: []report.Problem{{Code: "blurred", Message: "the photo is blurred", Remedy: "hold still"}}}}, nil
+				return record.Result{Report: piece.Tray{Status: piece.TrayRefused, Problems: []piece.Problem{{Code: "blurred", Message: "the photo is blurred", Remedy: "hold still"}}}}, nil
 			}
-			r := report.Report{Status: report.Measured}
+			r := piece.Tray{Status: piece.TrayMeasured}
 			for n := range 5 {
 				r.Pieces = append(r.Pieces, sliceAt(who, n+1, job.Standard))
 			}
-			r.Pieces = append(r.Pieces, report.Piece{Number: 6, State: report.PieceForeign, Outline: [][2]float64{{200, 200}, {280, 250}}})
+			r.Pieces = append(r.Pieces, piece.Piece{Number: 6, State: piece.Foreign, Outline: [][2]float64{{200, 200}, {280, 250}}})
 			return record.Result{Report: r, Picture: tinyJPEG(t)}, nil
 		}
 		j := class.Job{Recorder: record.Recorder{Book: b, Program: "v1", Measure: check}, Folder: dir, Trays: found, Roster: roster, Run: run, Ticket: job, Workers: 2}

@@ -10,7 +10,9 @@ import (
 	"sync"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
+	"netagauge/internal/judge/standard"
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/tell/pagestyle"
 	"netagauge/internal/tell/report"
@@ -29,11 +31,10 @@ var pageFuncs = template.FuncMap{
 	"say":   func(t phrase.Text) string { return phrase.English().Must(t) },
 	"style": func() template.CSS { return pagestyle.CSS },
 	"day":   dayText, "ticket": ticketText, "criteria": judged, "pass": passText, "share": shareText, "spread": spreadText,
-	"grade": gradeText, "points": pointsText, "trend": trendText, "percent": percent, "weight": weightText, "why": faultText,
+	"grade": gradeText, "points": pointsText, "trend": trendText, "why": faultText, "cell": sliceCell, "judged": piece.Judged, "banded": standard.Banded,
 	"verdict": verdictText, "other": otherText, "criterion": criterionPoints, "page": pageName,
 	"inc":      func(i int) int { return i + 1 },
-	"pm":       func(v, u float64) string { return plusMinus(v, u, 1) },
-	"measured": func(s grade.Slice) bool { return s.State == report.PieceMeasured },
+	"columns":  func() int { return 2 + len(piece.Judged()) },
 	"outside":  func(c grade.Criterion) string { return outsideText(c, severalPhotos(c)) },
 	"cautions": func() []string { return report.Cautions },
 	"caution":  func() string { return report.Caution },

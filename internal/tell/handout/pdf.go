@@ -11,6 +11,8 @@ import (
 	"golang.org/x/image/draw"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/standard"
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/board"
@@ -71,8 +73,10 @@ func boardColumns(b board.Board) []column {
 	for _, c := range judged(b.Ticket.Standard) {
 		out = append(out, column{c, 17, false})
 	}
-	return append(out, column{"length mm", 25, false}, column{"width mm", 25, false}, column{"weight g", 25, false},
-		column{"grade", 16, false}, column{"trend", 20, false})
+	for _, m := range standard.Banded() {
+		out = append(out, column{m.Head(), 25, false})
+	}
+	return append(out, column{"grade", 16, false}, column{"trend", 20, false})
 }
 
 func boardRows(b board.Board) [][]string {
@@ -157,7 +161,15 @@ func gradeRows(t board.Trainee) [][]string {
 	return rows
 }
 
-var sliceColumns = []column{{"", 8, false}, {"verdict", 24, true}, {"length mm", 27, false}, {"width mm", 27, false}, {"weight g", 25, false}, {"cover", 17, false}, {"why", 58, true}}
+// sliceColumns are those of a photo's slices: the judged measures share the width.
+func sliceColumns() []column {
+	out := []column{{"", 8, false}, {"verdict", 24, true}}
+	judged := piece.Judged()
+	for _, m := range judged {
+		out = append(out, column{m.Head(), 96 / float64(len(judged)), false})
+	}
+	return append(out, column{"why", 58, true})
+}
 
 // photo shows the annotated picture and the measures of one photo.
 func (d *doc) photo(p board.Photo, of int, pictures Pictures) error {
@@ -176,18 +188,21 @@ func (d *doc) photo(p board.Photo, of int, pictures Pictures) error {
 		bad.do(d.tray(data, of))
 	}
 	var rows [][]string
-	for _, s := range p.Slices {
-		row := []string{decimal(float64(s.Number), 0), verdictText(s), "", "", "", "", faultText(s)}
-		if s.State == report.PieceMeasured {
-			row[2], row[3], row[4], row[5] = plusMinus(s.Length, s.LengthU, 1), plusMinus(s.Width, s.WidthU, 1), weightText(s), percent(s.RiceCover)
+	row := func(number int, verdict, why string, cell func(*piece.Measure) string) {
+		out := []string{strconv.Itoa(number), verdict}
+		for _, m := range piece.Judged() {
+			out = append(out, cell(m))
 		}
-		rows = append(rows, row)
+		rows = append(rows, append(out, why))
+	}
+	for _, s := range p.Slices {
+		row(s.Number, verdictText(s), faultText(s), func(m *piece.Measure) string { return sliceCell(s, m) })
 	}
 	for _, o := range p.Others {
-		rows = append(rows, []string{decimal(float64(o.Number), 0), "–", "", "", "", "", otherText(o)})
+		row(o.Number, "–", otherText(o), func(*piece.Measure) string { return "" })
 	}
 	if len(rows) > 0 {
-		bad.do(d.table(sliceColumns, rows))
+		bad.do(d.table(sliceColumns(), rows))
 	}
 	return bad.err
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/standard"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/board"
 )
@@ -26,7 +27,10 @@ func Text(w io.Writer, b board.Board, absent []string) error {
 	for _, c := range judged(b.Ticket.Standard) {
 		head = append(head, c)
 	}
-	t.AppendHeader(append(head, "length mm", "width mm", "weight g", "grade", "trend"))
+	for _, m := range standard.Banded() {
+		head = append(head, m.Head())
+	}
+	t.AppendHeader(append(head, "grade", "trend"))
 	t.Style().Format.Header = 0
 	for _, x := range b.Trainees {
 		t.AppendRow(textRow(b, x))
@@ -45,7 +49,10 @@ func textRow(b board.Board, x board.Trainee) table.Row {
 	for _, c := range judged(b.Ticket.Standard) {
 		row = append(row, shareText(x, c))
 	}
-	return append(row, spreadText(x.Sizes.Length), spreadText(x.Sizes.Width), spreadText(x.Sizes.Weight), gradeText(x.Grade), trendText(x))
+	for _, m := range standard.Banded() {
+		row = append(row, spreadText(x.Sizes[m.Key]))
+	}
+	return append(row, gradeText(x.Grade), trendText(x))
 }
 
 func textNotes(w io.Writer, b board.Board, absent []string) error {

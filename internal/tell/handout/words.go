@@ -13,6 +13,8 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/tell/report"
@@ -22,12 +24,7 @@ import (
 // noData stands where a number is not known.
 const noData = "no data"
 
-func decimal(v float64, digits int) string {
-	scale := math.Pow10(digits)
-	return strconv.FormatFloat(math.Round(v*scale)/scale+0, 'f', digits, 64)
-}
-
-func percent(share float64) string { return decimal(100*share, 0) + " %" }
+func percent(share float64) string { return uncertainty.Decimal(100*share, 0) + " %" }
 
 // shareText is a criterion's pass share, or that there is none.
 func shareText(t board.Trainee, criterion string) string {
@@ -51,10 +48,10 @@ func spreadText(v []float64) string {
 	case 0:
 		return noData
 	case 1:
-		return decimal(v[0], 1)
+		return uncertainty.Decimal(v[0], 1)
 	}
 	mean, sd := stat.MeanStdDev(v, nil)
-	return decimal(mean, 1) + " (sd " + decimal(sd, 1) + ")"
+	return uncertainty.Decimal(mean, 1) + " (sd " + uncertainty.Decimal(sd, 1) + ")"
 }
 
 func gradeText(g grade.Grade) string {
@@ -62,7 +59,7 @@ func gradeText(g grade.Grade) string {
 	if !ok {
 		return noData
 	}
-	return decimal(p, 0) + " %"
+	return uncertainty.Decimal(p, 0) + " %"
 }
 
 // pointsText is the sum behind the grade, and what could not be judged.
@@ -73,7 +70,7 @@ func pointsText(g grade.Grade) string {
 			open = append(open, c.Name)
 		}
 	}
-	s := fmt.Sprintf("%s of %s points", decimal(g.Points, 1), decimal(g.Of, 0))
+	s := fmt.Sprintf("%s of %s points", uncertainty.Decimal(g.Points, 1), uncertainty.Decimal(g.Of, 0))
 	if len(open) > 0 {
 		s += "; no data for " + strings.Join(open, ", ") + ", which count neither way"
 	}
@@ -88,9 +85,9 @@ func trendText(t board.Trainee) string {
 	case math.Round(change) == 0:
 		return "as last time"
 	case change > 0:
-		return "+" + decimal(change, 0)
+		return "+" + uncertainty.Decimal(change, 0)
 	}
-	return "−" + decimal(-change, 0)
+	return "−" + uncertainty.Decimal(-change, 0)
 }
 
 // criterionPoints is what a criterion earned, or that it has no data.
@@ -98,7 +95,7 @@ func criterionPoints(c grade.Criterion) string {
 	if !c.Judged {
 		return "no data"
 	}
-	return fmt.Sprintf("%s of %d", decimal(c.Points, 1), c.Of)
+	return fmt.Sprintf("%s of %d", uncertainty.Decimal(c.Points, 1), c.Of)
 }
 
 // outsideText names the pieces that speak against a criterion.
@@ -114,44 +111,34 @@ func outsideText(c grade.Criterion, severalPhotos bool) string {
 	return strings.Join(out, ", ")
 }
 
-func plusMinus(v, u float64, digits int) string {
-	scale := math.Pow10(digits)
-	return decimal(v, digits) + " ± " + strconv.FormatFloat(math.Ceil(u*scale-1e-6)/scale, 'f', digits, 64)
-}
-
-func weightText(s grade.Slice) string {
-	switch {
-	case s.Weight == nil:
-		return "–"
-	case s.WeightU == nil:
-		return decimal(*s.Weight, 1)
-	}
-	return plusMinus(*s.Weight, *s.WeightU, 1)
-}
-
 // faultText names what stands against a slice; a doubtful fault has a question
 // mark.
 func faultText(s grade.Slice) string {
-	var out []string
-	for _, f := range s.Faults {
-		w := f.What
-		if f.Unsure {
-			w += "?"
-		}
-		out = append(out, w)
+	out := piece.Names(s.Faults, ", ")
+	if s.Decision == nil {
+		return out
 	}
-	if s.Decision != nil {
-		out = append(out, "counted by hand: "+report.Printable(s.Decision.Reason))
+	by := "counted by hand: " + report.Printable(s.Decision.Reason)
+	if out == "" {
+		return by
 	}
-	return strings.Join(out, ", ")
+	return out + ", " + by
+}
+
+// sliceCell is a measure of a slice; empty where it was not measured.
+func sliceCell(s grade.Slice, m *piece.Measure) string {
+	if s.State != piece.Measured {
+		return ""
+	}
+	return report.Cell(s.Piece, m)
 }
 
 // verdictText is the verdict, a failure in capitals.
 func verdictText(s grade.Slice) string {
 	switch {
-	case s.State != report.PieceMeasured:
+	case s.State != piece.Measured:
 		return "not measured"
-	case s.Verdict == report.Fail:
+	case s.Verdict == piece.Fail:
 		return "FAIL"
 	}
 	return string(s.Verdict)
@@ -162,10 +149,10 @@ func otherText(o board.Other) string {
 	if o.Reason != "" {
 		return "not a slice, decided by hand: " + report.Printable(o.Reason)
 	}
-	switch report.State(o.State) {
-	case report.PieceCutOff:
+	switch piece.State(o.State) {
+	case piece.CutOff:
 		return "not counted: runs off the field"
-	case report.PieceTouching:
+	case piece.Touching:
 		return "not counted: touches its neighbour"
 	}
 	return "not a slice"
@@ -174,12 +161,9 @@ func otherText(o board.Other) string {
 // judged are the criteria that are shares of slices, in the order of the scheme.
 func judged(s standard.Standard) []string {
 	var out []string
-	for _, c := range []struct {
-		name   string
-		points int
-	}{{"length", s.Grading.Length}, {"width", s.Grading.Width}, {"weight", s.Grading.Weight}, {"cover", s.Grading.Cover}} {
-		if c.points > 0 {
-			out = append(out, c.name)
+	for _, m := range piece.Judged() {
+		if s.Grading.Points(m) > 0 {
+			out = append(out, m.Key)
 		}
 	}
 	return out
@@ -188,9 +172,13 @@ func judged(s standard.Standard) []string {
 // ticketText is what the slices were held against, in one line.
 func ticketText(t ticket.Ticket) string {
 	species, group := t.Fish()
-	s, w := t.Standard, t.Standard.WeightFor(group)
-	parts := []string{fmt.Sprintf("standard %s: length %g to %g mm, width %g to %g mm, weight %g to %g g, rice cover %g %% or more",
-		s.Name, s.Length.Low, s.Length.High, s.Width.Low, s.Width.High, w.Low, w.High, 100*s.Rice.CoverFloor)}
+	var asks []string
+	for _, m := range piece.Judged() {
+		if low, high := t.Standard.Asks(m, group); low != nil || high != nil {
+			asks = append(asks, m.Name()+" "+report.Limits(m, low, high))
+		}
+	}
+	parts := []string{"standard " + t.Standard.Name + ": " + strings.Join(asks, ", ")}
 	for _, p := range []string{species, t.Words()} {
 		if p != "" {
 			parts = append(parts, p)

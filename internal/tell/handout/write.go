@@ -10,7 +10,7 @@ import (
 	"strings"
 
 	"netagauge/internal/core/atomicfile"
-	"netagauge/internal/tell/export"
+	"netagauge/internal/core/table"
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/work/board"
 )
@@ -32,11 +32,11 @@ func Write(dir string, b board.Board, absent []string, pictures Pictures) error 
 	files := []output{
 		{"board.html", func(w io.Writer) error { return BoardHTML(w, b, absent) }},
 		{"class.pdf", func(w io.Writer) error { return PDF(w, b, absent, pictures) }},
-		{"class.xlsx", func(w io.Writer) error { return export.WriteXLSX(w, Tables(b)...) }},
+		{"class.xlsx", func(w io.Writer) error { return table.WriteXLSX(w, Tables(b)...) }},
 	}
 	for _, t := range Tables(b) {
 		name := strings.ReplaceAll(t.Name, " ", "-") + ".csv"
-		files = append(files, output{name, func(w io.Writer) error { return export.WriteCSV(w, t) }})
+		files = append(files, output{name, func(w io.Writer) error { return table.WriteCSV(w, t) }})
 	}
 	for i, t := range b.Trainees {
 		files = append(files, output{pageName(i, t.Name), func(w io.Writer) error { return TraineeHTML(w, b, t, pictures) }})

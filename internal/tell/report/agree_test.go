@@ -10,20 +10,24 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 )
 
 // written is what one piece's numbers are in the JSON line.
 type written struct {
-	Number    int
-	Length    float64 `json:"length_mm"`
-	LengthU   float64 `json:"length_u_mm"`
-	Width     float64 `json:"width_mm"`
-	WidthU    float64 `json:"width_u_mm"`
-	Area      float64 `json:"area_mm2"`
-	AreaU     float64 `json:"area_u_mm2"`
-	Weight    float64 `json:"weight_g"`
-	WeightU   float64 `json:"weight_u_g"`
-	RiceCover float64 `json:"rice_cover"`
+	Number     int
+	Length     float64 `json:"length_mm"`
+	LengthU    float64 `json:"length_u_mm"`
+	Width      float64 `json:"width_mm"`
+	WidthU     float64 `json:"width_u_mm"`
+	Area       float64 `json:"area_mm2"`
+	AreaU      float64 `json:"area_u_mm2"`
+	Weight     float64 `json:"weight_g"`
+	WeightU    float64 `json:"weight_u_g"`
+	RiceCover  float64 `json:"rice_cover"`
+	RiceCoverU float64 `json:"rice_cover_u"`
 }
 
 // The numbers of all outputs agree: the CSV's are the JSON's, and the rows of
@@ -32,13 +36,13 @@ func TestNumbersAgree(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := sample()
 		for i := range r.Pieces {
-			if p := &r.Pieces[i]; p.State == PieceMeasured {
-				p.Length = rapid.Float64Range(10, 300).Draw(t, "length")
-				p.LengthU = rapid.Float64Range(0, 9).Draw(t, "length U")
-				p.Width = rapid.Float64Range(5, 90).Draw(t, "width")
-				p.Area = rapid.Float64Range(50, 20000).Draw(t, "area")
-				p.Weight = ptr(rapid.Float64Range(0.5, 99).Draw(t, "weight"))
-				p.RiceCover = rapid.Float64Range(0, 1).Draw(t, "cover")
+			if p := &r.Pieces[i]; p.State == piece.Measured {
+				p.Length.X = rapid.Float64Range(10, 300).Draw(t, "length")
+				p.Length.U = rapid.Float64Range(0.001, 9).Draw(t, "length U")
+				p.Width.X = rapid.Float64Range(5, 90).Draw(t, "width")
+				p.Area.X = rapid.Float64Range(50, 20000).Draw(t, "area")
+				p.Weight.X = rapid.Float64Range(0.5, 99).Draw(t, "weight")
+				p.Cover.X = rapid.Float64Range(0, 1).Draw(t, "cover")
 			}
 		}
 		var asJSON, asCSV, asText, asHTML bytes.Buffer
@@ -61,8 +65,8 @@ func TestNumbersAgree(t *testing.T) {
 				continue
 			}
 			want := []string{
-				one(w.Length), up(w.LengthU, 1), one(w.Width), up(w.WidthU, 1), decimal(w.Area, 0), up(w.AreaU, 0),
-				one(w.Weight), up(w.WeightU, 1), one(100 * w.RiceCover),
+				one(w.Length), up(w.LengthU, 1), one(w.Width), up(w.WidthU, 1), uncertainty.Decimal(w.Area, 0), up(w.AreaU, 0),
+				one(w.Weight), up(w.WeightU, 1), one(100 * w.RiceCover), up(100*w.RiceCoverU, 1),
 			}
 			if got := strings.Join(text[w.Number], " "); got != strings.Join(want, " ") {
 				t.Fatalf("piece %d: text has %s, JSON means %s", w.Number, got, want)
@@ -79,7 +83,7 @@ func TestNumbersAgree(t *testing.T) {
 	})
 }
 
-func mustRound(t *rapid.T, r Report) Report {
+func mustRound(t *rapid.T, r piece.Tray) piece.Tray {
 	out, err := rounded(r, asIs)
 	if err != nil {
 		t.Fatal(err)
@@ -87,11 +91,11 @@ func mustRound(t *rapid.T, r Report) Report {
 	return out
 }
 
-func one(v float64) string { return decimal(v, 1) }
+func one(v float64) string { return uncertainty.Decimal(v, 1) }
 
 func up(v float64, digits int) string {
 	scale := math.Pow10(digits)
-	return decimal(math.Ceil(v*scale-1e-6)/scale, digits)
+	return uncertainty.Decimal(math.Ceil(v*scale-1e-6)/scale, digits)
 }
 
 var (
@@ -134,11 +138,11 @@ func TestJSONDigits(t *testing.T) {
 	r := sample()
 	for i := range r.Pieces {
 		p := &r.Pieces[i]
-		p.Length, p.Taper, p.RiceCover, p.AxisDeg, p.Area = 80+1/3., 1/3., 1/3., 1/3., 2000+1/3.
-		p.KobaWidth = ptr(1 / 3.)
+		p.Length.X, p.Taper.X, p.Cover.X, p.AxisDeg, p.Area.X = 80+1/3., 1/3., 1/3., 1/3., 2000+1/3.
+		p.KobaWidth = piece.Of(1/3., 0.1)
 	}
 	r.Mat.ResidualMM, r.Mat.PxPerMM, r.Mat.PrintScale = 1/3., 1/3., 1/3.
-	r.Tray.MeanLength = 1 / 3.
+	r.Tally.MeanLength = 1 / 3.
 	var b bytes.Buffer
 	if err := JSON(&b, r); err != nil {
 		t.Fatal(err)

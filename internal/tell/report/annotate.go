@@ -8,6 +8,8 @@ import (
 	"image/draw"
 	"image/jpeg"
 	"math"
+
+	"netagauge/internal/core/piece"
 )
 
 // Footprint is the rice ball's upper surface unrolled, as the standard sets it:
@@ -20,11 +22,11 @@ type Footprint struct{ Length, Width, Corner float64 }
 // is unsure, thick and vermilion fails, dotted and white was not measured. A
 // slice that does not pass shows why: its width profile, its length, or the
 // rice it leaves bare.
-func Annotate(base *image.RGBA, pxPerMM float64, r Report, rice Footprint) error {
-	if !finite(pxPerMM) || pxPerMM <= 0 {
+func Annotate(base *image.RGBA, pxPerMM float64, r piece.Tray, rice Footprint) error {
+	if !(pxPerMM > 0) || math.IsInf(pxPerMM, 1) {
 		return fmt.Errorf("draw the picture of %q: %g px per mm is no scale", r.Photo.File, pxPerMM)
 	}
-	r, err := rounded(r, printable)
+	r, err := rounded(r, Printable)
 	if err != nil {
 		return err
 	}
@@ -74,20 +76,20 @@ func closed(poly []pt) []pt { return append(poly[:len(poly):len(poly)], poly[0])
 
 // outline draws a piece's edge in the line of its verdict, on a casing that
 // sets it off from fish of any colour.
-func (a annotator) outline(p Piece) {
+func (a annotator) outline(p piece.Piece) {
 	if len(p.Outline) < 3 {
 		return
 	}
 	line := closed(a.polygon(p.Outline))
 	mm := a.scale
 	switch {
-	case p.State != PieceMeasured:
+	case p.State != piece.Measured:
 		a.stroke(line, 0.7*mm, dark)
 		a.strokeDashed(line, 0.4*mm, 0.5*mm, 1.2*mm, white)
-	case p.Verdict == Fail:
+	case p.Verdict == piece.Fail:
 		a.stroke(line, 1.5*mm, white)
 		a.stroke(line, 0.9*mm, vermilion)
-	case p.Verdict == Unsure:
+	case p.Verdict == piece.Unsure:
 		a.stroke(line, 1.1*mm, dark)
 		a.strokeDashed(line, 0.7*mm, 3*mm, 1.6*mm, yellow)
 	default:
@@ -97,22 +99,22 @@ func (a annotator) outline(p Piece) {
 }
 
 // reasons draws what a piece fails for.
-func (a annotator) reasons(p Piece) {
+func (a annotator) reasons(p piece.Piece) {
 	for _, f := range p.Faults {
 		switch {
 		case len(p.Outline) < 3:
-		case f.isCover():
+		case f.Of() == piece.Cover:
 			a.bareRice(p)
-		case f.What == "width":
+		case f.Of() == piece.Width:
 			a.widthProfile(p, f)
-		case f.What == "length":
+		case f.Of() == piece.Length:
 			a.lengthLine(p)
 		}
 	}
 }
 
 // bareRice hatches the part of the rice footprint that the slice leaves bare.
-func (a annotator) bareRice(p Piece) {
+func (a annotator) bareRice(p piece.Piece) {
 	if p.RicePlacement == nil || !(a.rice.Length > 0 && a.rice.Width > 0 && a.rice.Corner >= 0) {
 		return
 	}
@@ -149,7 +151,7 @@ func hatch(m *image.Alpha, period int) {
 }
 
 // at is the footprint's outline in the mat frame, mm.
-func (f Footprint) at(where Placement) [][2]float64 {
+func (f Footprint) at(where piece.Placement) [][2]float64 {
 	corner := min(f.Corner, f.Length/2, f.Width/2)
 	sin, cos := math.Sincos(where.AngleDeg * math.Pi / 180)
 	var out [][2]float64
@@ -168,7 +170,7 @@ func (f Footprint) at(where Placement) [][2]float64 {
 // widthProfile draws the chords of the width profile; between 10 and 90 % of
 // the length, where the ends no longer round them off, those beyond the limits
 // stand out.
-func (a annotator) widthProfile(p Piece, f Fault) {
+func (a annotator) widthProfile(p piece.Piece, f piece.Fault) {
 	for i, c := range chords(p.Outline, p.AxisDeg) {
 		w := math.Hypot(c[1][0]-c[0][0], c[1][1]-c[0][1])
 		beyond := f.Low != nil && w < *f.Low || f.High != nil && w > *f.High
@@ -183,10 +185,10 @@ func (a annotator) widthProfile(p Piece, f Fault) {
 }
 
 // lengthLine draws the measured length through the middle of the slice.
-func (a annotator) lengthLine(p Piece) {
+func (a annotator) lengthLine(p piece.Piece) {
 	c := centroid(p.Outline)
 	sin, cos := math.Sincos(p.AxisDeg * math.Pi / 180)
-	h, tick := p.Length/2, 6.0
+	h, tick := p.Length.X/2, 6.0
 	at := func(along, across float64) pt {
 		return a.px([2]float64{c[0] + along*cos - across*sin, c[1] + along*sin + across*cos})
 	}

@@ -12,6 +12,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"netagauge/internal/core/piece"
 )
 
 // tableau is a picture of the sample tray at a scale: an A3 sheet, a field, and
@@ -80,11 +82,11 @@ func apart(wide uint32, v uint8) int { return max(int(wide>>8)-int(v), int(v)-in
 // is dashed: part of it shows the casing.
 func TestOutlineTellsTheVerdict(t *testing.T) {
 	const scale = 6
-	want := map[Verdict]color.RGBA{Pass: green, Fail: vermilion, Unsure: yellow}
+	want := map[piece.Verdict]color.RGBA{piece.Pass: green, piece.Fail: vermilion, piece.Unsure: yellow}
 	for v, c := range want {
-		p := Piece{Number: 1, State: PieceMeasured, Verdict: v, Outline: [][2]float64{{20, 20}, {100, 20}, {100, 55}, {20, 55}}}
+		p := piece.Piece{Number: 1, State: piece.Measured, Verdict: v, Outline: [][2]float64{{20, 20}, {100, 20}, {100, 55}, {20, 55}}}
 		img := image.NewRGBA(image.Rect(0, 0, 120*scale, 75*scale))
-		if err := Annotate(img, scale, Report{Status: Measured, Pieces: []Piece{p}}, ball); err != nil {
+		if err := Annotate(img, scale, piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}, ball); err != nil {
 			t.Fatal(err)
 		}
 		shown, thick := 0, 0
@@ -99,10 +101,10 @@ func TestOutlineTellsTheVerdict(t *testing.T) {
 			}
 		}
 		share := float64(shown) / (70 * scale)
-		if v == Unsure && (share < 0.5 || share > 0.8) || v != Unsure && share < 0.99 {
+		if v == piece.Unsure && (share < 0.5 || share > 0.8) || v != piece.Unsure && share < 0.99 {
 			t.Errorf("%s: %.2f of the edge has its colour", v, share)
 		}
-		if low, high := map[Verdict]int{Pass: 4, Unsure: 6, Fail: 8}[v], map[Verdict]int{Pass: 6, Unsure: 8, Fail: 10}[v]; thick < low || thick > high {
+		if low, high := map[piece.Verdict]int{piece.Pass: 4, piece.Unsure: 6, piece.Fail: 8}[v], map[piece.Verdict]int{piece.Pass: 6, piece.Unsure: 8, piece.Fail: 10}[v]; thick < low || thick > high {
 			t.Errorf("%s: the line is %d px thick, want %d to %d", v, thick, low, high)
 		}
 	}
@@ -118,7 +120,7 @@ func TestBareRiceArea(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := annotator{pen: p, scale: scale}
-	foot := Footprint{Length: 65, Width: 30}.at(Placement{CentreMM: [2]float64{50, 30}})
+	foot := Footprint{Length: 65, Width: 30}.at(piece.Placement{CentreMM: [2]float64{50, 30}})
 	slice := [][2]float64{{0, 5}, {67.5, 5}, {67.5, 55}, {0, 55}}
 	bare := a.mask(box, a.polygon(foot))
 	without(bare, a.mask(box, a.polygon(slice)))
@@ -133,7 +135,7 @@ func TestBareRiceArea(t *testing.T) {
 
 // A rounded rectangle's area is L W - (4 - π) r².
 func TestFootprintArea(t *testing.T) {
-	poly := ball.at(Placement{CentreMM: [2]float64{100, 50}, AngleDeg: 33})
+	poly := ball.at(piece.Placement{CentreMM: [2]float64{100, 50}, AngleDeg: 33})
 	area := 0.0
 	for i, q := range poly {
 		n := poly[(i+1)%len(poly)]
@@ -172,16 +174,16 @@ func TestAnnotateTakesAnything(t *testing.T) {
 			return [2]float64{coordinate.Draw(t, "x"), coordinate.Draw(t, "y")}
 		})
 		what := rapid.SampledFrom([]string{"length", "width", "triangular", "koba", "other"})
-		p := Piece{
-			State:   rapid.SampledFrom([]State{PieceMeasured, PieceCutOff, "new"}).Draw(t, "state"),
-			Verdict: rapid.SampledFrom([]Verdict{Pass, Fail, Unsure, "new"}).Draw(t, "verdict"),
+		p := piece.Piece{
+			State:   rapid.SampledFrom([]piece.State{piece.Measured, piece.CutOff, "new"}).Draw(t, "state"),
+			Verdict: rapid.SampledFrom([]piece.Verdict{piece.Pass, piece.Fail, piece.Unsure, "new"}).Draw(t, "verdict"),
 			Outline: rapid.SliceOfN(point, 0, 8).Draw(t, "outline"), AxisDeg: coordinate.Draw(t, "axis"),
-			Length: coordinate.Draw(t, "length"), RicePlacement: &Placement{CentreMM: point.Draw(t, "centre")},
-			Faults: []Fault{{What: what.Draw(t, "what"), Low: ptr(30.0)}, {What: what.Draw(t, "what")}},
+			Length: piece.Of(coordinate.Draw(t, "length"), 0), RicePlacement: &piece.Placement{CentreMM: point.Draw(t, "centre")},
+			Faults: []piece.Fault{{What: what.Draw(t, "what"), Low: ptr(30.0)}, {What: what.Draw(t, "what")}},
 		}
 		img := image.NewRGBA(image.Rect(0, 0, rapid.IntRange(0, 60).Draw(t, "w"), rapid.IntRange(0, 60).Draw(t, "h")))
 		scale := rapid.Float64Range(0.01, 20).Draw(t, "scale")
-		if err := Annotate(img, scale, Report{Pieces: []Piece{p}}, ball); err != nil {
+		if err := Annotate(img, scale, piece.Tray{Pieces: []piece.Piece{p}}, ball); err != nil {
 			t.Fatal(err)
 		}
 	})
@@ -217,11 +219,11 @@ func BenchmarkEncodeJPEG(b *testing.B) {
 
 // A point far outside the picture once made the rasterizer divide by zero.
 func TestFarPoint(t *testing.T) {
-	p := Piece{
-		State: PieceMeasured, Verdict: Pass, Outline: [][2]float64{{1, 1}, {1, 0.03125}, {209511.75, 0.046875}},
-		RicePlacement: &Placement{CentreMM: [2]float64{1, 1}}, Faults: []Fault{{What: "triangular"}},
+	p := piece.Piece{
+		State: piece.Measured, Verdict: piece.Pass, Outline: [][2]float64{{1, 1}, {1, 0.03125}, {209511.75, 0.046875}},
+		RicePlacement: &piece.Placement{CentreMM: [2]float64{1, 1}}, Faults: []piece.Fault{{What: "triangular"}},
 	}
-	if err := Annotate(image.NewRGBA(image.Rect(0, 0, 1, 1)), 20, Report{Pieces: []Piece{p}}, ball); err != nil {
+	if err := Annotate(image.NewRGBA(image.Rect(0, 0, 1, 1)), 20, piece.Tray{Pieces: []piece.Piece{p}}, ball); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/piece"
 )
 
 func TestColourOnlyRepeats(t *testing.T) {
@@ -49,7 +51,7 @@ func TestRounding(t *testing.T) {
 	}{
 		{"length_mm", 80.314999, 80.31}, {"length_mm", -0.001, 0}, {"area_mm2", 2711.05, 2711.1},
 		{"weight_g", 11.745, 11.75}, {"rice_cover", 0.96951, 0.970}, {"rice_cover", 0.96949, 0.969},
-		{"length_u_mm", 0.301, 0.31}, {"length_u_mm", 0.3, 0.3}, {"length_u_mm", 0, 0}, {"length_u_mm", 0.0001, 0.01},
+		{"u", 0.30101, 0.3011},
 		{"length_mm", 1e300, 1e300}, {"taper", 1.0775, 1.078}, {"px_per_mm", 8.914, 8.91},
 	} {
 		if got := roundAs(c.name, c.in); got != c.want {
@@ -61,16 +63,16 @@ func TestRounding(t *testing.T) {
 // A value never reads like a limit that it misses.
 func TestFaultKeepsApartFromItsLimit(t *testing.T) {
 	for _, c := range []struct {
-		f    Fault
+		f    piece.Fault
 		want string
 	}{
-		{Fault{What: "length", Measured: 74.96, Low: ptr(75.0), High: ptr(85.0)}, "length 74.96 mm, the house asks 75 to 85 mm"},
-		{Fault{What: "length", Measured: 71.04, Low: ptr(75.0), High: ptr(85.0)}, "length 71.0 mm, the house asks 75 to 85 mm"},
-		{Fault{What: "weight", Measured: 5.2, Low: ptr(6.0), High: ptr(9.0)}, "weight 5.2 g, the house asks 6 to 9 g"},
-		{Fault{What: "ragged", Measured: 0.9697, Low: ptr(0.97)}, "ragged, covers 96.97 % of the rice, the house asks 97 % or more"},
-		{Fault{What: "koba"}, "no step (koba) along the edge, the house asks for one"},
+		{piece.Fault{What: "length", Measured: 74.96, Low: ptr(75.0), High: ptr(85.0)}, "length 74.96 mm, the house asks 75 to 85 mm"},
+		{piece.Fault{What: "length", Measured: 71.04, Low: ptr(75.0), High: ptr(85.0)}, "length 71.0 mm, the house asks 75 to 85 mm"},
+		{piece.Fault{What: "weight", Measured: 5.2, Low: ptr(6.0), High: ptr(9.0)}, "weight 5.2 g, the house asks 6 to 9 g"},
+		{piece.Fault{What: "ragged", Measured: 0.9697, Low: ptr(0.97)}, "ragged, covers 96.97 % of the rice, the house asks 97 % or more"},
+		{piece.Fault{What: "koba"}, "no step (koba) along the edge, the house asks for one"},
 	} {
-		if got := c.f.sentence(); got != c.want {
+		if got := sentence(c.f); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)
 		}
 	}

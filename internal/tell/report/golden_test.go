@@ -3,11 +3,13 @@ package report
 import (
 	"bytes"
 	"testing"
+
+	"netagauge/internal/core/piece"
 )
 
 // The stored outputs come from an invented tray of an invented school.
 func TestGolden(t *testing.T) {
-	reports := []Report{sample(), refused(), unweighed()}
+	reports := []piece.Tray{sample(), refused(), unweighed()}
 	var pages []Page
 	for _, r := range reports {
 		pages = append(pages, Page{Report: r})

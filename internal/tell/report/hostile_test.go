@@ -9,6 +9,9 @@ import (
 	"strings"
 	"testing"
 	"unicode"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/table"
 )
 
 // hostile are names that try to break out of each format.
@@ -23,12 +26,12 @@ var hostile = []string{
 	"not\xffutf8", "\U000e0001tag", `quote".jpg`, "comma,.jpg", "{{.}}", "%s%d%n",
 }
 
-func reportNamed(s string) Report {
+func reportNamed(s string) piece.Tray {
 	r := sample()
 	r.Photo.File, r.Species, r.Standard, r.Mat.Name, r.Pieces[6].Reason = s, s, s, s, s
 	r.Problems[0].Message, r.Problems[0].Remedy = s, s
 	r.Pieces[1].Faults[0].Advice, r.Pieces[1].Faults[0].What = s, s
-	r.Tray.Advice = []string{s}
+	r.Tally.Advice = []string{s}
 	return r
 }
 
@@ -76,7 +79,7 @@ func textOf(t *testing.T, name string) string {
 
 // JSON gives the name back exactly, but for bytes that are no text at all.
 func checkJSONName(t *testing.T, name, line string) {
-	var r Report
+	var r piece.Tray
 	if err := json.Unmarshal([]byte(line), &r); err != nil {
 		t.Fatalf("name %q: %v", name, err)
 	}
@@ -106,7 +109,7 @@ func FuzzCell(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		got := guardCell(printable(s))
+		got := table.Guard(Printable(s))
 		if opensFormula(got) {
 			t.Errorf("%q became %q, which opens a formula", s, got)
 		}
@@ -126,12 +129,12 @@ func FuzzCell(f *testing.F) {
 
 // A number that is not finite is never written: every output says where it is.
 func TestNotFinite(t *testing.T) {
-	for place, spoil := range map[string]func(*Report){
-		"pieces, item 2: length_mm":        func(r *Report) { r.Pieces[1].Length = math.NaN() },
-		"pieces, item 1: weight_g":         func(r *Report) { *r.Pieces[0].Weight = math.Inf(1) },
-		"item 4: outline_mm":               func(r *Report) { r.Pieces[3].Outline[5][1] = math.Inf(-1) },
-		"residual_mm":                      func(r *Report) { r.Mat.ResidualMM = math.NaN() },
-		"item 2: faults, item 1: measured": func(r *Report) { r.Pieces[1].Faults[0].Measured = math.NaN() },
+	for place, spoil := range map[string]func(*piece.Tray){
+		"pieces, item 2: length_mm":        func(r *piece.Tray) { r.Pieces[1].Length.X = math.NaN() },
+		"pieces, item 1: weight_g":         func(r *piece.Tray) { r.Pieces[0].Weight.U = math.Inf(1) },
+		"item 4: outline_mm":               func(r *piece.Tray) { r.Pieces[3].Outline[5][1] = math.Inf(-1) },
+		"residual_mm":                      func(r *piece.Tray) { r.Mat.ResidualMM = math.NaN() },
+		"item 2: faults, item 1: measured": func(r *piece.Tray) { r.Pieces[1].Faults[0].Measured = math.NaN() },
 	} {
 		r := sample()
 		spoil(&r)

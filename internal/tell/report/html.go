@@ -8,13 +8,15 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 	"sync"
 )
 
 // Page is one photo's part of an HTML report. Picture is the annotated picture
 // as JPEG; it may be empty.
 type Page struct {
-	Report  Report
+	Report  piece.Tray
 	Picture []byte
 }
 
@@ -26,31 +28,31 @@ var pageTemplate = sync.OnceValue(func() *template.Template {
 })
 
 var pageFuncs = template.FuncMap{
-	"length": lengthText, "width": widthText, "area": areaText, "weight": weightText, "cover": coverText,
+	"shown": piece.Shown, "cell": Cell, "columns": func() int { return len(piece.Shown()) + 1 },
 	"state": stateText, "verdict": verdictWord, "tray": trayText, "mat": matText, "note": weightNote,
-	"fault":    func(p Piece, column string) *Fault { return faultPointer(faultOn(p, column)) },
-	"sentence": Fault.sentence, "side": Fault.side, "faultVerdict": faultVerdict, "surface": surfaceText,
-	"measured": func(p Piece) bool { return p.State == PieceMeasured },
-	"thickness": func(p Piece, part int) template.HTML {
+	"fault":    func(p piece.Piece, m *piece.Measure) *piece.Fault { return faultPointer(p.Fault(m)) },
+	"sentence": sentence, "side": sideWord, "surface": surfaceText,
+	"measured": func(p piece.Piece) bool { return p.State == piece.Measured },
+	"thickness": func(p piece.Piece, part int) template.HTML {
 		title := "thickness"
-		if one, other, ok := p.ThicknessMap.Ends(); ok {
-			title = fmt.Sprintf("thickness: %s mm at one end, %s mm at the other", decimal(one, 1), decimal(other, 1))
+		if ends := p.ThicknessMap.Ends(); len(ends) == 2 {
+			title = fmt.Sprintf("thickness: %s mm at one end, %s mm at the other", uncertainty.Decimal(ends[0].Mean, 1), uncertainty.Decimal(ends[1].Mean, 1))
 		}
 		return ThicknessPicture(p, fmt.Sprintf("map-%d-%d", part, p.Number), title)
 	},
-	"refused": func(r Report) bool { return r.Status == Refused },
+	"refused": func(r piece.Tray) bool { return r.Status == piece.TrayRefused },
 }
 
 // HTML writes a page that needs nothing else: no script, no font, no picture
 // from outside. The numbers are those of Text.
 func HTML(w io.Writer, pages ...Page) error {
 	type part struct {
-		Report
+		piece.Tray
 		Picture template.URL
 	}
 	var parts []part
 	for _, p := range pages {
-		r, err := rounded(p.Report, printable)
+		r, err := rounded(p.Report, Printable)
 		if err != nil {
 			return err
 		}
@@ -84,7 +86,7 @@ func jpegURI(picture []byte) (template.URL, error) {
 	return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(picture)), nil
 }
 
-func faultPointer(f Fault, ok bool) *Fault {
+func faultPointer(f piece.Fault, ok bool) *piece.Fault {
 	if !ok {
 		return nil
 	}

@@ -7,20 +7,23 @@ import (
 	"io"
 	"unicode"
 	"unicode/utf8"
+
+	"netagauge/internal/core/piece"
 )
 
-// JSON writes one report as one line, so that several make JSON Lines. Strings
-// are exact; characters that do not print are escaped.
-func JSON(w io.Writer, r Report) error {
+// JSON writes one report as one line, so that several make JSON Lines. Numbers
+// are rounded as people read them; strings are exact, and characters that do not
+// print are escaped.
+func JSON(w io.Writer, r piece.Tray) error {
 	r, err := rounded(r, asIs)
 	if err != nil {
 		return err
 	}
 	if r.Problems == nil {
-		r.Problems = []Problem{}
+		r.Problems = []piece.Problem{}
 	}
 	if r.Pieces == nil {
-		r.Pieces = []Piece{}
+		r.Pieces = []piece.Piece{}
 	}
 	line, err := json.Marshal(r)
 	if err != nil {
@@ -55,18 +58,3 @@ func escapeUnprintable(line []byte) []byte {
 }
 
 func notPrint(r rune) bool { return !unicode.IsPrint(r) }
-
-// MarshalJSON leaves out every measure of a piece that was not measured, where
-// a zero would read as a number.
-func (p Piece) MarshalJSON() ([]byte, error) {
-	if p.State == PieceMeasured {
-		type plain Piece // without this method
-		return json.Marshal(plain(p))
-	}
-	return json.Marshal(struct {
-		Number  int          `json:"number"`
-		State   State        `json:"state"`
-		Reason  string       `json:"reason,omitempty"`
-		Outline [][2]float64 `json:"outline_mm,omitempty"`
-	}{p.Number, p.State, p.Reason, p.Outline})
-}

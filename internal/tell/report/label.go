@@ -5,11 +5,14 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 )
 
 // label writes a piece's number, verdict, measures and faults on a plate in its
 // middle, moved so that it lies inside the picture.
-func (a annotator) label(p Piece) {
+func (a annotator) label(p piece.Piece) {
 	if len(p.Outline) < 3 {
 		return
 	}
@@ -34,8 +37,8 @@ func (a annotator) label(p Piece) {
 }
 
 // plate darkens the picture under a label and frames the label of a failure.
-func (a annotator) plate(r image.Rectangle, p Piece) {
-	if p.State == PieceMeasured && p.Verdict == Fail {
+func (a annotator) plate(r image.Rectangle, p piece.Piece) {
+	if p.State == piece.Measured && p.Verdict == piece.Fail {
 		draw.Draw(a.img, r.Inset(-max(2, int(0.5*a.scale))), image.NewUniform(vermilion), image.Point{}, draw.Src)
 		draw.Draw(a.img, r, image.NewUniform(dark), image.Point{}, draw.Src)
 		return
@@ -43,65 +46,62 @@ func (a annotator) plate(r image.Rectangle, p Piece) {
 	draw.Draw(a.img, r, image.NewUniform(color.RGBA{16, 16, 16, 190}), image.Point{}, draw.Over)
 }
 
-func labelInk(p Piece) color.Color {
+func labelInk(p piece.Piece) color.Color {
 	switch {
-	case p.State != PieceMeasured || p.Verdict == Pass:
+	case p.State != piece.Measured || p.Verdict == piece.Pass:
 		return white
-	case p.Verdict == Unsure:
+	case p.Verdict == piece.Unsure:
 		return yellow
 	}
 	return color.RGBA{255, 170, 110, 255} // vermilion, lightened to be read on dark
 }
 
 // labelLines are short: they must fit on a slice 35 mm wide.
-func labelLines(p Piece) []string {
-	if p.State != PieceMeasured {
+func labelLines(p piece.Piece) []string {
+	if p.State != piece.Measured {
 		return []string{fmt.Sprintf("%d %s", p.Number, shortState(p.State))}
 	}
 	lines := []string{
 		fmt.Sprintf("%d %s", p.Number, verdictWord(p.Verdict)),
-		decimal(p.Length, 1) + " × " + decimal(p.Width, 1) + " mm",
+		uncertainty.Decimal(p.Length.X, 1) + " × " + uncertainty.Decimal(p.Width.X, 1) + " mm",
 	}
-	if p.Weight != nil {
-		lines = append(lines, weightText(p)+" g")
+	if p.Weight.Known {
+		lines = append(lines, piece.Weight.In(p.Weight)+piece.Weight.Unit.Sign)
 	}
-	if p.Koba != nil && *p.Koba && p.KobaWidth != nil {
-		lines = append(lines, "koba "+decimal(*p.KobaWidth, 1)+" mm")
+	if p.KobaWidth.Known {
+		lines = append(lines, "koba "+uncertainty.Decimal(p.KobaWidth.X, 1)+" mm")
 	}
 	for _, f := range p.Faults {
-		lines = append(lines, f.short(p))
+		lines = append(lines, short(f))
 	}
 	return lines
 }
 
-func shortState(s State) string {
+func shortState(s piece.State) string {
 	switch s {
-	case PieceCutOff:
+	case piece.CutOff:
 		return "off the field"
-	case PieceTouching:
+	case piece.Touching:
 		return "touches another"
-	case PieceForeign:
+	case piece.Foreign:
 		return "not a slice"
 	}
 	return string(s)
 }
 
 // short names a fault in a word or two, certain ones in capitals.
-func (f Fault) short(p Piece) string {
-	switch {
-	case f.isCover():
-		return f.What + f.doubt() + " " + coverText(p)
-	case f.What == "koba":
-		return "no koba" + f.doubt()
-	}
-	return f.What + " " + f.side()
-}
-
-func (f Fault) doubt() string {
+func short(f piece.Fault) string {
+	doubt := ""
 	if f.Unsure {
-		return "?"
+		doubt = "?"
 	}
-	return ""
+	switch m := f.Of(); {
+	case f.What == piece.NoKoba:
+		return "no koba" + doubt
+	case m == piece.Cover:
+		return f.What + doubt + " " + faultNumber(f) + m.Unit.Sign
+	}
+	return f.What + " " + sideWord(f)
 }
 
 // inside moves a rectangle, as little as possible, so that it lies in the other.

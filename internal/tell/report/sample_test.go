@@ -7,6 +7,9 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files in testdata/report")
@@ -60,66 +63,66 @@ func sliceOutline(cx, cy, l, w0, w1, deg float64) [][2]float64 {
 }
 
 // sample is an invented tray of an invented school: nothing in it was measured.
-func sample() Report {
-	budget := []Share{
+func sample() piece.Tray {
+	budget := []uncertainty.Share{
 		{Source: "thickness", U: 0.05, Part: 0.81, Remedy: "measure each slice with calipers"},
 		{Source: "area", U: 12.5, Part: 0.15},
 		{Source: "density", U: 0.005, Part: 0.04},
 	}
-	piece := func(n int, cx, cy, l, w0, w1, deg float64) Piece {
+	slice := func(n int, cx, cy, l, w0, w1, deg float64) piece.Piece {
 		w := (w0 + w1) / 2
-		return Piece{
-			Number: n, State: PieceMeasured, Outline: sliceOutline(cx, cy, l, w0, w1, deg),
-			Length: l + 0.0149, LengthU: 0.381, Width: w + 0.006, WidthU: 0.3, OverallLength: l + 0.4, OverallWidth: w + 0.9,
-			WidthProfile: []float64{0, w, 0}, AxisDeg: deg, Area: 0.955 * l * w, AreaU: 24.31, Taper: 1.6 * (w0 - w1) / (w0 + w1),
-			Thickness: ptr(4.1), ThicknessU: ptr(0.1), ThicknessFrom: "entered",
-			Weight: ptr(0.955 * l * w * 4.1 * 1.05e-3), WeightU: ptr(0.42), WeightBudget: budget,
-			RiceCover: 1, RiceCoverU: 0.004, RicePlacement: &Placement{CentreMM: [2]float64{cx, cy}, AngleDeg: deg}, Verdict: Pass,
+		return piece.Piece{
+			Number: n, State: piece.Measured, Outline: sliceOutline(cx, cy, l, w0, w1, deg),
+			Length: piece.Of(l+0.0149, 0.381), Width: piece.Of(w+0.006, 0.3), OverallLength: piece.Of(l+0.4, 0), OverallWidth: piece.Of(w+0.9, 0),
+			WidthProfile: []float64{0, w, 0}, AxisDeg: deg, Area: piece.Of(0.955*l*w, 24.31), Taper: piece.Of(1.6*(w0-w1)/(w0+w1), 0),
+			Thickness: piece.Value{X: 4.1, U: 0.1, Known: true, Source: "entered"},
+			Weight:    piece.Of(0.955*l*w*4.1*1.05e-3, 0.42), WeightBudget: budget,
+			Cover: piece.Of(1, 0.004), RicePlacement: &piece.Placement{CentreMM: [2]float64{cx, cy}, AngleDeg: deg}, Verdict: piece.Pass,
 		}
 	}
-	good, short, narrow, tri := piece(1, 95, 75, 80.3, 35.4, 34.8, 4), piece(2, 205, 78, 71, 35, 35.6, -7),
-		piece(3, 320, 80, 79, 31.7, 31.9, 12), piece(4, 95, 150, 83, 41, 8, -3)
-	short.Verdict = Fail
-	short.Faults = []Fault{{What: "length", Measured: short.Length, Low: ptr(75.0), High: ptr(85.0), Advice: "9.0 mm short: turn the knife from 45° to 39° to the block's long axis"}}
-	narrow.Verdict = Unsure
-	narrow.Faults = []Fault{{What: "width", Measured: narrow.Width, Low: ptr(32.0), High: ptr(38.0), Unsure: true, Advice: "3.2 mm narrow: lay the blade flatter"}}
-	tri.Verdict, tri.Triangular, tri.RiceCover = Fail, true, 0.8724
-	tri.RicePlacement = &Placement{CentreMM: [2]float64{88, 150.4}, AngleDeg: -3}
-	tri.Faults = []Fault{
-		{What: "width", Measured: tri.Width, Low: ptr(32.0), High: ptr(38.0)},
-		{What: "triangular", Measured: tri.RiceCover, Low: ptr(0.97), Advice: "open this piece like a book (kannon-biraki) if it has the weight"},
+	good, short, narrow, tri := slice(1, 95, 75, 80.3, 35.4, 34.8, 4), slice(2, 205, 78, 71, 35, 35.6, -7),
+		slice(3, 320, 80, 79, 31.7, 31.9, 12), slice(4, 95, 150, 83, 41, 8, -3)
+	short.Verdict = piece.Fail
+	short.Faults = []piece.Fault{{What: "length", Measured: short.Length.X, Low: ptr(75.0), High: ptr(85.0), Advice: "9.0 mm short: turn the knife from 45° to 39° to the block's long axis"}}
+	narrow.Verdict = piece.Unsure
+	narrow.Faults = []piece.Fault{{What: "width", Measured: narrow.Width.X, Low: ptr(32.0), High: ptr(38.0), Unsure: true, Advice: "3.2 mm narrow: lay the blade flatter"}}
+	tri.Verdict, tri.Triangular, tri.Cover.X = piece.Fail, true, 0.8724
+	tri.RicePlacement = &piece.Placement{CentreMM: [2]float64{88, 150.4}, AngleDeg: -3}
+	tri.Faults = []piece.Fault{
+		{What: "width", Measured: tri.Width.X, Low: ptr(32.0), High: ptr(38.0)},
+		{What: "triangular", Measured: tri.Cover.X, Low: ptr(0.97), Advice: "open this piece like a book (kannon-biraki) if it has the weight"},
 	}
-	upright := piece(5, 250, 170, 78, 36, 34, 86)
-	return Report{
-		Photo:  Photo{File: "kamome-school-tray-7.jpg", WidthPx: 4032, HeightPx: 3024},
-		Status: Measured, Standard: "nigiri", Species: "tuna, lean",
-		Mat: &Mat{Name: "a3", TagsSeen: 26, TagsTotal: 30, ResidualMM: 0.0512, PxPerMM: 8.914, TiltDeg: 4.12, CameraHeightMM: 452.3, PrintScale: 1,
+	upright := slice(5, 250, 170, 78, 36, 34, 86)
+	return piece.Tray{
+		Photo:  piece.Photo{File: "kamome-school-tray-7.jpg", WidthPx: 4032, HeightPx: 3024},
+		Status: piece.TrayMeasured, Standard: "nigiri", Species: "tuna, lean",
+		Mat: &piece.Mat{Name: "a3", TagsSeen: 26, TagsTotal: 30, ResidualMM: 0.0512, PxPerMM: 8.914, TiltDeg: 4.12, CameraHeightMM: 452.3, PrintScale: 1,
 			Label: "Kamome Cookery School (invented), class 3, 2026-11-25"},
-		Problems: []Problem{{Code: "glare", Message: "wet glare lies on piece 2", Remedy: "move the lamp to the side and take the photo again"}},
-		Pieces: []Piece{good, short, narrow, tri, upright,
-			{Number: 6, State: PieceCutOff, Outline: sliceOutline(360, 190, 60, 35, 35, 0)},
-			{Number: 7, State: PieceForeign, Reason: "straight edges and no flesh colour: a card or a tool", Outline: sliceOutline(140, 215, 85.6, 53.98, 53.98, 0)}},
-		Tray: &Tray{Measured: 5, Passed: 2, Failed: 2, Unsure: 1, MeanLength: 78.3, SpreadLength: 4.4, MeanWidth: 32.6, SpreadWidth: 4.6,
+		Problems: []piece.Problem{{Code: "glare", Message: "wet glare lies on piece 2", Remedy: "move the lamp to the side and take the photo again"}},
+		Pieces: []piece.Piece{good, short, narrow, tri, upright,
+			{Number: 6, State: piece.CutOff, Outline: sliceOutline(360, 190, 60, 35, 35, 0)},
+			{Number: 7, State: piece.Foreign, Reason: "straight edges and no flesh colour: a card or a tool", Outline: sliceOutline(140, 215, 85.6, 53.98, 53.98, 0)}},
+		Tally: &piece.Tally{Measured: 5, NotMeasured: 1, Passed: 2, Failed: 2, Unsure: 1, MeanLength: 78.3, SpreadLength: 4.4, MeanWidth: 32.6, SpreadWidth: 4.6,
 			MeanWeight: ptr(10.5), SpreadWeight: ptr(1.4), TotalWeight: ptr(52.5), Advice: []string{"most slices are right in length: keep the plan angle"}},
 	}
 }
 
 // refused is an invented photo that could not be measured.
-func refused() Report {
-	return Report{
-		Photo: Photo{File: "kamome-school-tray-8.jpg", WidthPx: 4032, HeightPx: 3024}, Status: Refused,
-		Problems: []Problem{{Code: "no-mat", Message: "no mat was found in the photo", Remedy: "photograph the printed mat from above with all of its border in view"}},
+func refused() piece.Tray {
+	return piece.Tray{
+		Photo: piece.Photo{File: "kamome-school-tray-8.jpg", WidthPx: 4032, HeightPx: 3024}, Status: piece.TrayRefused,
+		Problems: []piece.Problem{{Code: "no-mat", Message: "no mat was found in the photo", Remedy: "photograph the printed mat from above with all of its border in view"}},
 	}
 }
 
 // unweighed is the sample without a thickness.
-func unweighed() Report {
+func unweighed() piece.Tray {
 	r := sample()
 	r.Photo.File = "kamome-school-tray-9.jpg"
 	for i := range r.Pieces {
 		p := &r.Pieces[i]
-		p.Thickness, p.ThicknessU, p.Weight, p.WeightU, p.WeightBudget = nil, nil, nil, nil, nil
+		p.Thickness, p.Weight, p.WeightBudget = piece.Value{}, piece.Value{}, nil
 	}
-	r.Tray.MeanWeight, r.Tray.SpreadWeight, r.Tray.TotalWeight = nil, nil, nil
+	r.Tally.MeanWeight, r.Tally.SpreadWeight, r.Tally.TotalWeight = nil, nil, nil
 	return r
 }

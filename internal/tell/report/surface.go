@@ -9,38 +9,37 @@ import (
 	"strings"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 )
 
 // surfaceText says what two photos show of a slice's top: its thickness, where
 // it is thicker, and its koba; empty when they show nothing.
-func surfaceText(p Piece) string {
-	if p.WedgeAlong == nil || p.WedgeAcross == nil || p.Thickness == nil || p.ThicknessU == nil {
+func surfaceText(p piece.Piece) string {
+	if !p.WedgeAlong.Known || !p.WedgeAcross.Known || !p.Thickness.Known {
 		return ""
 	}
-	parts := []string{fmt.Sprintf("%s ± %s mm thick", decimal(*p.Thickness, 1), decimal(*p.ThicknessU, 1))}
+	parts := []string{piece.Thickness.In(p.Thickness) + " mm thick"}
 	turn := p.AxisDeg * math.Pi / 180
 	if told(p, wedgeAlong) {
-		parts = append(parts, thicker(*p.WedgeAlong, turn, "end"))
+		parts = append(parts, thicker(p.WedgeAlong.X, turn, "end"))
 	}
 	if told(p, wedgeAcross) {
-		parts = append(parts, thicker(*p.WedgeAcross, turn+math.Pi/2, "side"))
+		parts = append(parts, thicker(p.WedgeAcross.X, turn+math.Pi/2, "side"))
 	}
 	return strings.Join(append(parts, kobaText(p)), "; ")
 }
 
-func kobaText(p Piece) string {
+func kobaText(p piece.Piece) string {
 	switch {
 	case p.Koba == nil:
 		return "whether there is a koba cannot be told"
 	case !*p.Koba:
 		return "no koba"
-	case p.KobaWidth == nil:
+	case !p.KobaWidth.Known:
 		return "a koba"
 	}
-	s := fmt.Sprintf("koba %s mm wide", decimal(*p.KobaWidth, 1))
-	if p.KobaWidthU != nil {
-		s = fmt.Sprintf("koba %s ± %s mm wide", decimal(*p.KobaWidth, 1), decimal(*p.KobaWidthU, 1))
-	}
+	s := "koba " + piece.KobaWidth.In(p.KobaWidth) + " mm wide"
 	if p.KobaBroken != nil && *p.KobaBroken {
 		s += ", broken"
 	}
@@ -52,7 +51,7 @@ const wedgeAlong, wedgeAcross = "wedge-along", "wedge-across"
 
 // told reports whether the coach, who has the limit, has something to say about a
 // wedge.
-func told(p Piece, key string) bool {
+func told(p piece.Piece, key string) bool {
 	return slices.ContainsFunc(p.WedgeSays, func(c phrase.Part) bool { return c.Key == key })
 }
 
@@ -73,11 +72,11 @@ func thicker(change, direction float64, part string) string {
 	case y < 0:
 		where = "upper"
 	}
-	return fmt.Sprintf("%s mm thicker at the %s %s", decimal(math.Abs(change), 1), where, part)
+	return fmt.Sprintf("%s mm thicker at the %s %s", uncertainty.Decimal(math.Abs(change), 1), where, part)
 }
 
 // koba draws the line where a koba meets the face.
-func (a annotator) koba(p Piece) {
+func (a annotator) koba(p piece.Piece) {
 	if len(p.KobaLine) < 2 {
 		return
 	}
@@ -88,16 +87,16 @@ func (a annotator) koba(p Piece) {
 
 // ends writes the thickness at both ends of a slice, in mm, where two photos
 // show that it is not the same.
-func (a annotator) ends(p Piece) {
-	if p.Thickness == nil || p.WedgeAlong == nil || !told(p, wedgeAlong) {
+func (a annotator) ends(p piece.Piece) {
+	if !p.Thickness.Known || !p.WedgeAlong.Known || !told(p, wedgeAlong) {
 		return
 	}
 	sin, cos := math.Sincos(p.AxisDeg * math.Pi / 180)
 	m := a.face.Metrics()
 	c := centroid(p.Outline)
 	for _, end := range []float64{-0.4, 0.4} {
-		s := "t " + decimal(*p.Thickness+end**p.WedgeAlong, 1)
-		at := a.px([2]float64{c[0] + end*p.OverallLength*cos, c[1] + end*p.OverallLength*sin})
+		s := "t " + uncertainty.Decimal(p.Thickness.X+end*p.WedgeAlong.X, 1)
+		at := a.px([2]float64{c[0] + end*p.OverallLength.X*cos, c[1] + end*p.OverallLength.X*sin})
 		w, h := a.measure(s), m.Height.Ceil()
 		plate := inside(image.Rect(0, 0, w+h/2, h).Add(image.Pt(int(at.x)-w/2, int(at.y)-h/2)), a.img.Bounds())
 		draw.Draw(a.img, plate, image.NewUniform(dark), image.Point{}, draw.Src)

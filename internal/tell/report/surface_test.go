@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 )
 
 // says stands for the coach, who speaks of more than half a millimetre here.
@@ -37,20 +38,20 @@ func TestSurfaceText(t *testing.T) {
 		{"across", 0, -0.7, 0, &no, false, "4.3 ± 0.2 mm thick; 0.7 mm thicker at the upper side; no koba"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := Piece{AxisDeg: c.axis, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &c.along, WedgeAcross: &c.across, WedgeSays: says(c.along, c.across), Koba: c.koba}
+			p := piece.Piece{AxisDeg: c.axis, Thickness: piece.Of(4.3, 0.2), WedgeAlong: piece.Of(c.along, 0), WedgeAcross: piece.Of(c.across, 0), WedgeSays: says(c.along, c.across), Koba: c.koba}
 			if c.koba != nil && *c.koba {
-				p.KobaWidth, p.KobaBroken = ptr(4.12), &c.broken
+				p.KobaWidth, p.KobaBroken = piece.Of(4.12, 0), &c.broken
 			}
 			if got := surfaceText(p); got != c.want {
 				t.Errorf("got  %s\nwant %s", got, c.want)
 			}
 		})
 	}
-	doubtful := Piece{Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: ptr(0.9), WedgeAlongU: ptr(1.1), WedgeAcross: ptr(0.), Koba: &yes, KobaWidth: ptr(4.), KobaWidthU: ptr(2.4)}
+	doubtful := piece.Piece{Thickness: piece.Of(4.3, 0.2), WedgeAlong: piece.Of(0.9, 1.1), WedgeAcross: piece.Of(0., 0), Koba: &yes, KobaWidth: piece.Of(4., 2.4)}
 	if got, want := surfaceText(doubtful), "4.3 ± 0.2 mm thick; koba 4.0 ± 2.4 mm wide"; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
-	if got := surfaceText(Piece{Thickness: ptr(4.3), ThicknessU: ptr(0.2)}); got != "" {
+	if got := surfaceText(piece.Piece{Thickness: piece.Of(4.3, 0.2)}); got != "" {
 		t.Errorf("one photo shows nothing of the surface, yet it reads %q", got)
 	}
 }
@@ -61,11 +62,11 @@ func TestEndsAreDrawn(t *testing.T) {
 	var kobaAt [][2]float64
 	drawn := func(wedge float64) []byte {
 		img := image.NewRGBA(image.Rect(0, 0, 480, 320))
-		p := Piece{
-			Number: 1, State: PieceMeasured, Verdict: Pass, Outline: [][2]float64{{20, 30}, {100, 30}, {100, 65}, {20, 65}},
-			Length: 80, Width: 35, OverallLength: 80, Thickness: ptr(4.3), ThicknessU: ptr(0.2), WedgeAlong: &wedge, WedgeAcross: ptr(0.), WedgeSays: says(wedge, 0), KobaLine: kobaAt,
+		p := piece.Piece{
+			Number: 1, State: piece.Measured, Verdict: piece.Pass, Outline: [][2]float64{{20, 30}, {100, 30}, {100, 65}, {20, 65}},
+			Length: piece.Of(80, 0), Width: piece.Of(35, 0), OverallLength: piece.Of(80, 0), Thickness: piece.Of(4.3, 0.2), WedgeAlong: piece.Of(wedge, 0), WedgeAcross: piece.Of(0., 0), WedgeSays: says(wedge, 0), KobaLine: kobaAt,
 		}
-		if err := Annotate(img, 4, Report{Status: Measured, Pieces: []Piece{p}}, Footprint{65, 30, 14}); err != nil {
+		if err := Annotate(img, 4, piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}, Footprint{65, 30, 14}); err != nil {
 			t.Fatal(err)
 		}
 		return img.Pix

@@ -1,3 +1,6 @@
+// Package report tells the result of checking one tray photo: as text, JSON, CSV,
+// HTML and an annotated picture. It rounds numbers for reading; nothing before it
+// does. It never measures or judges.
 package report
 
 import (
@@ -9,11 +12,13 @@ import (
 	"github.com/fatih/color"
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/mattn/go-isatty"
+
+	"netagauge/internal/core/piece"
 )
 
 // Text writes reports as a person reads them at a terminal, then the caution.
 // What fails stands out in words; colour, when wanted, only repeats it.
-func Text(w io.Writer, useColour bool, reports ...Report) error {
+func Text(w io.Writer, useColour bool, reports ...piece.Tray) error {
 	for _, r := range reports {
 		if err := TextPhoto(w, useColour, r); err != nil {
 			return err
@@ -24,8 +29,8 @@ func Text(w io.Writer, useColour bool, reports ...Report) error {
 }
 
 // TextPhoto writes one report without the caution, for output that goes on.
-func TextPhoto(w io.Writer, useColour bool, r Report) error {
-	r, err := rounded(r, printable)
+func TextPhoto(w io.Writer, useColour bool, r piece.Tray) error {
+	r, err := rounded(r, Printable)
 	if err != nil {
 		return err
 	}
@@ -65,13 +70,13 @@ func newText(useColour bool) *text {
 
 func (t *text) line(format string, a ...any) { fmt.Fprintf(t, format+"\n", a...) }
 
-func (t *text) photo(r Report) {
+func (t *text) photo(r piece.Tray) {
 	t.line("%s", t.strong.Sprint(r.Photo.File))
 	if r.Mat != nil {
 		t.line("  %s", matText(*r.Mat))
 	}
 	t.problems(r)
-	if r.Status == Refused {
+	if r.Status == piece.TrayRefused {
 		t.line("")
 		return
 	}
@@ -83,18 +88,18 @@ func (t *text) photo(r Report) {
 	if note := weightNote(r); note != "" && len(r.MeasuredPieces()) > 0 {
 		t.line("  %s", note)
 	}
-	if r.Tray != nil {
-		t.line("  %s", t.strong.Sprint(trayText(*r.Tray)))
-		for _, a := range r.Tray.Advice {
+	if r.Tally != nil {
+		t.line("  %s", t.strong.Sprint(trayText(*r.Tally)))
+		for _, a := range r.Tally.Advice {
 			t.line("  %s", a)
 		}
 	}
 	t.line("")
 }
 
-func (t *text) problems(r Report) {
+func (t *text) problems(r piece.Tray) {
 	word, paint := "warning", t.warn
-	if r.Status == Refused {
+	if r.Status == piece.TrayRefused {
 		word, paint = "REFUSED", t.bad
 	}
 	for _, p := range r.Problems {
@@ -103,28 +108,31 @@ func (t *text) problems(r Report) {
 			t.line("    what to do: %s", p.Remedy)
 		}
 	}
-	if r.Status == Refused && len(r.Problems) == 0 {
+	if r.Status == piece.TrayRefused && len(r.Problems) == 0 {
 		t.line("  %s: the photo could not be measured", t.bad.Sprint(word))
 	}
 }
 
-func (t *text) table(r Report) {
+func (t *text) table(r piece.Tray) {
 	if len(r.Pieces) == 0 {
 		return
 	}
 	tw := table.NewWriter()
 	tw.SetStyle(plainStyle())
-	tw.AppendHeader(table.Row{"", "verdict", "length mm", "width mm", "area mm²", "weight g", "rice cover"})
+	head := table.Row{"", "verdict"}
+	for _, m := range piece.Shown() {
+		head = append(head, m.Head())
+	}
+	tw.AppendHeader(head)
 	for _, p := range r.Pieces {
-		if p.State != PieceMeasured {
-			tw.AppendRow(table.Row{p.Number, "none", "–", "–", "–", "–", "–"})
-			continue
+		row := table.Row{p.Number, "none"}
+		if p.State == piece.Measured {
+			row[1] = t.verdict(p.Verdict)
 		}
-		tw.AppendRow(table.Row{
-			p.Number, t.verdict(p.Verdict),
-			t.cell(p, "length", lengthText(p)), t.cell(p, "width", widthText(p)), areaText(p),
-			t.cell(p, "weight", weightText(p)), t.cell(p, "cover", coverText(p)),
-		})
+		for _, m := range piece.Shown() {
+			row = append(row, t.cell(p, m))
+		}
+		tw.AppendRow(row)
 	}
 	for _, l := range strings.Split(tw.Render(), "\n") {
 		t.line(" %s", strings.TrimRight(l, " "))
@@ -138,33 +146,33 @@ func plainStyle() table.Style {
 	return s
 }
 
-func (t *text) verdict(v Verdict) string {
+func (t *text) verdict(v piece.Verdict) string {
 	switch v {
-	case Fail:
+	case piece.Fail:
 		return t.bad.Sprint(verdictWord(v))
-	case Unsure:
+	case piece.Unsure:
 		return t.warn.Sprint(verdictWord(v))
 	}
 	return verdictWord(v)
 }
 
-// cell adds LOW or HIGH to a value that does not pass.
-func (t *text) cell(p Piece, column, value string) string {
-	f, ok := faultOn(p, column)
+// cell is a measure's value, with LOW or HIGH where it does not pass.
+func (t *text) cell(p piece.Piece, m *piece.Measure) string {
+	f, ok := p.Fault(m)
 	switch {
 	case !ok:
-		return value
+		return Cell(p, m)
 	case f.Unsure:
-		return value + " " + t.warn.Sprint(f.side())
+		return Cell(p, m) + " " + t.warn.Sprint(sideWord(f))
 	}
-	return value + " " + t.bad.Sprint(f.side())
+	return Cell(p, m) + " " + t.bad.Sprint(sideWord(f))
 }
 
 // faults lists what stands against each piece and what to do about it, and why
 // a piece has no numbers.
-func (t *text) faults(r Report) {
+func (t *text) faults(r piece.Tray) {
 	for _, p := range r.Pieces {
-		if p.State != PieceMeasured {
+		if p.State != piece.Measured {
 			t.line("  %2d not measured: %s", p.Number, stateText(p))
 		}
 		if s := surfaceText(p); s != "" {
@@ -174,19 +182,12 @@ func (t *text) faults(r Report) {
 			t.line("     %s", p.WedgeAdvice)
 		}
 		for _, f := range p.Faults {
-			t.line("  %2d %s: %s", p.Number, t.verdict(faultVerdict(f)), f.sentence())
+			t.line("  %2d %s: %s", p.Number, t.verdict(f.Verdict()), sentence(f))
 			if f.Advice != "" {
 				t.line("     %s", f.Advice)
 			}
 		}
 	}
-}
-
-func faultVerdict(f Fault) Verdict {
-	if f.Unsure {
-		return Unsure
-	}
-	return Fail
 }
 
 func prefixed(prefix, s string) string {

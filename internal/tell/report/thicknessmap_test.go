@@ -7,13 +7,15 @@ import (
 	"io"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/piece"
 )
 
 // mapped is a slice of 80 × 36 mm whose thickness runs evenly from one end to
 // the other; the first cell of each row lies beyond it.
-func mapped(from, to float64) Piece {
-	p := Piece{Number: 3, State: PieceMeasured, Thickness: ptr((from + to) / 2), Outline: [][2]float64{{100, 50}, {180, 50}, {180, 86}, {100, 86}}}
-	p.ThicknessMap = &ThicknessMap{First: [2]float64{97.5, 52}, Along: [2]float64{5, 0}, Across: [2]float64{0, 4}}
+func mapped(from, to float64) piece.Piece {
+	p := piece.Piece{Number: 3, State: piece.Measured, Thickness: piece.Of((from+to)/2, 0), Outline: [][2]float64{{100, 50}, {180, 50}, {180, 86}, {100, 86}}}
+	p.ThicknessMap = &piece.ThicknessMap{First: [2]float64{97.5, 52}, Along: [2]float64{5, 0}, Across: [2]float64{0, 4}}
 	for range 9 {
 		cells := make([]*float64, 17)
 		for col := 1; col < len(cells); col++ {

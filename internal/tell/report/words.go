@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 )
 
 // Caution is the short reminder under every result that a person reads.
@@ -23,158 +26,129 @@ var Cautions = []string{
 // NoThickness says what is missing for a weight.
 const NoThickness = "no weight without a thickness: measure a slice and enter it in mm, such as --thickness 4.1 for the tray or --thickness 1:4.2,2:3.9 by piece"
 
-// People read lengths to 0.1 mm, weights to 0.1 g, areas to 1 mm² and cover to
-// 0.1 %, each ± its interval, which is rounded up.
-func decimal(v float64, digits int) string {
-	return strconv.FormatFloat(roundTo(v, digits), 'f', digits, 64)
-}
-
-func plusMinus(v, u float64, digits int) string {
-	return decimal(v, digits) + " ± " + strconv.FormatFloat(roundUpTo(u, digits), 'f', digits, 64)
-}
-
-func lengthText(p Piece) string { return plusMinus(p.Length, p.LengthU, 1) }
-func widthText(p Piece) string  { return plusMinus(p.Width, p.WidthU, 1) }
-func areaText(p Piece) string   { return plusMinus(p.Area, p.AreaU, 0) }
-func coverText(p Piece) string  { return decimal(100*p.RiceCover, 1) + " %" }
-
-func weightText(p Piece) string {
-	switch {
-	case p.Weight == nil:
-		return "–"
-	case p.WeightU == nil:
-		return decimal(*p.Weight, 1)
+// Cell is a measure as people read it under its head.
+func Cell(p piece.Piece, m *piece.Measure) string {
+	s := m.In(*m.Of(&p))
+	if m.Unit == piece.Share && m.Of(&p).Known {
+		s += m.Unit.Sign
 	}
-	return plusMinus(*p.Weight, *p.WeightU, 1)
+	return s
 }
 
 // stateText says why a piece has no numbers.
-func stateText(p Piece) string {
+func stateText(p piece.Piece) string {
 	if p.Reason != "" {
 		return p.Reason
 	}
 	switch p.State {
-	case PieceCutOff:
+	case piece.CutOff:
 		return "runs off the field"
-	case PieceTouching:
+	case piece.Touching:
 		return "touches its neighbour and could not be told apart"
-	case PieceForeign:
+	case piece.Foreign:
 		return "is not a slice"
 	}
 	return string(p.State)
 }
 
 // verdictWord is the verdict so that a failure stands out in plain text.
-func verdictWord(v Verdict) string {
-	if v == Fail {
+func verdictWord(v piece.Verdict) string {
+	if v == piece.Fail {
 		return "FAIL"
 	}
 	return string(v)
 }
 
-// isCover reports whether a fault is about rice left bare.
-func (f Fault) isCover() bool {
-	return f.What == "triangular" || f.What == "small" || f.What == "ragged"
-}
-
-// side is "low" or "high", in capitals when certain, with a question mark when not.
-func (f Fault) side() string {
-	word := "low"
-	if f.High != nil && f.Measured > *f.High {
-		word = "high"
-	}
+// sideWord is "low" or "high", in capitals when certain, with a question mark when
+// not.
+func sideWord(f piece.Fault) string {
+	word := map[piece.Side]string{piece.TooLittle: "low", piece.TooMuch: "high"}[f.Side()]
 	if f.Unsure {
 		return word + "?"
 	}
 	return strings.ToUpper(word)
 }
 
-// faultOn finds the fault about one column of the table; "cover" stands for all
-// reasons why rice stays bare.
-func faultOn(p Piece, column string) (Fault, bool) {
-	for _, f := range p.Faults {
-		if f.What == column || column == "cover" && f.isCover() {
-			return f, true
-		}
-	}
-	return Fault{}, false
-}
-
 // sentence says what was measured and what the house asks.
-func (f Fault) sentence() string {
-	var s string
-	switch f.What {
-	case "length", "width":
-		s = fmt.Sprintf("%s %s mm, the house asks %s", f.What, f.number(f.Measured), f.limits(" mm"))
-	case "weight":
-		s = fmt.Sprintf("weight %s g, the house asks %s", f.number(f.Measured), f.limits(" g"))
-	case "triangular", "small", "ragged":
-		s = fmt.Sprintf("%s, covers %s %% of the rice, the house asks %s", f.What, f.number(f.Measured), f.limits(" %"))
-	case "koba":
-		s = "no step (koba) along the edge, the house asks for one"
-		if f.Unsure {
-			return "the step (koba) along the edge could not be judged, the house asks for one"
-		}
-	default:
-		s = fmt.Sprintf("%s %s, the house asks %s", f.What, f.number(f.Measured), f.limits(""))
+func sentence(f piece.Fault) string {
+	switch m := f.Of(); {
+	case f.What == piece.NoKoba && f.Unsure:
+		return "the step (koba) along the edge could not be judged, the house asks for one"
+	case f.What == piece.NoKoba:
+		return "no step (koba) along the edge, the house asks for one"
+	case m == nil:
+		return f.What
 	}
+	s := opening(f) + ", the house asks " + limits(f)
 	if f.Unsure {
 		s += "; too close to call"
 	}
 	return s
 }
 
-func (f Fault) limits(unit string) string {
+// opening names the measure with its value or, of rice that is seen to stay bare,
+// the reason.
+func opening(f piece.Fault) string {
+	m := f.Of()
+	value := faultNumber(f) + m.Unit.Sign
 	switch {
-	case f.Low != nil && f.High != nil:
-		return f.limit(*f.Low) + " to " + f.limit(*f.High) + unit
-	case f.Low != nil:
-		return f.limit(*f.Low) + unit + " or more"
-	case f.High != nil:
-		return f.limit(*f.High) + unit + " or less"
+	case m != piece.Cover:
+		return m.Name() + " " + value
+	case f.What == m.Key:
+		return "covers " + value + " of the rice"
+	}
+	return f.What + ", covers " + value + " of the rice"
+}
+
+// limits says what the house asks.
+func limits(f piece.Fault) string { return Limits(f.Of(), f.Low, f.High) }
+
+// Limits are what a house asks of a measure, as the house wrote them.
+func Limits(m *piece.Measure, low, high *float64) string {
+	switch {
+	case low != nil && high != nil:
+		return limitText(m, *low) + " to " + limitText(m, *high) + m.Unit.Sign
+	case low != nil:
+		return limitText(m, *low) + m.Unit.Sign + " or more"
+	case high != nil:
+		return limitText(m, *high) + m.Unit.Sign + " or less"
 	}
 	return "otherwise"
 }
 
-// number shows one digit, or as many as keep a value apart from its limit.
-func (f Fault) number(v float64) string {
-	v *= f.scale()
-	for digits := 1; digits < 3; digits++ {
-		s := decimal(v, digits)
-		if !f.sameAsLimit(s) {
+// faultNumber has the digits of its measure, or as many as keep it apart from its
+// limit.
+func faultNumber(f piece.Fault) string {
+	m := f.Of()
+	v := f.Measured * m.Unit.Scale
+	for digits := m.Digits; digits < 3; digits++ {
+		s := uncertainty.Decimal(v, digits)
+		if !sameAsLimit(f, s) {
 			return s
 		}
 	}
-	return decimal(v, 3)
+	return uncertainty.Decimal(v, 3)
 }
 
-func (f Fault) sameAsLimit(s string) bool {
+func sameAsLimit(f piece.Fault, s string) bool {
 	shown, _ := strconv.ParseFloat(s, 64)
 	for _, l := range []*float64{f.Low, f.High} {
-		if l != nil && roundTo(*l*f.scale(), 3) == shown {
+		if l != nil && uncertainty.Round(*l*f.Of().Unit.Scale, 3) == shown {
 			return true
 		}
 	}
 	return false
 }
 
-// limit is written as the house wrote it: 75, 7.5, 97.
-func (f Fault) limit(v float64) string {
-	return strconv.FormatFloat(roundTo(v*f.scale(), 3), 'f', -1, 64)
-}
-
-// scale turns a share into percent.
-func (f Fault) scale() float64 {
-	if f.isCover() {
-		return 100
-	}
-	return 1
+// limitText is a limit as the house wrote it: 75, 7.5, 97.
+func limitText(m *piece.Measure, v float64) string {
+	return strconv.FormatFloat(uncertainty.Round(v*m.Unit.Scale, 3), 'f', -1, 64)
 }
 
 // weightLacking reports whether a measured piece has no weight.
-func weightLacking(r Report) bool {
+func weightLacking(r piece.Tray) bool {
 	for _, p := range r.MeasuredPieces() {
-		if p.Weight == nil {
+		if !p.Weight.Known {
 			return true
 		}
 	}
@@ -183,8 +157,8 @@ func weightLacking(r Report) bool {
 
 // largestShare is the input that the weights' intervals mostly come from, by
 // the mean of its parts over the pieces.
-func largestShare(r Report) (Share, bool) {
-	parts, shares, n := map[string]float64{}, map[string]Share{}, 0
+func largestShare(r piece.Tray) (uncertainty.Share, bool) {
+	parts, shares, n := map[string]float64{}, map[string]uncertainty.Share{}, 0
 	for _, p := range r.MeasuredPieces() {
 		if len(p.WeightBudget) > 0 {
 			n++
@@ -194,7 +168,7 @@ func largestShare(r Report) (Share, bool) {
 			shares[s.Source] = s
 		}
 	}
-	var best Share
+	var best uncertainty.Share
 	for source, sum := range parts {
 		if sum/float64(n) > best.Part || sum/float64(n) == best.Part && source < best.Source {
 			best = shares[source]
@@ -206,7 +180,7 @@ func largestShare(r Report) (Share, bool) {
 
 // weightNote says where the weights' intervals come from and what would shrink
 // them, or what to enter when there is no weight.
-func weightNote(r Report) string {
+func weightNote(r piece.Tray) string {
 	if weightLacking(r) {
 		return NoThickness
 	}
@@ -214,7 +188,7 @@ func weightNote(r Report) string {
 	if !ok {
 		return ""
 	}
-	note := fmt.Sprintf("%s %% of the weight's interval comes from the %s", decimal(100*s.Part, 0), s.Source)
+	note := fmt.Sprintf("%s %% of the weight's interval comes from the %s", uncertainty.Decimal(100*s.Part, 0), s.Source)
 	if s.Remedy != "" {
 		note += ": " + s.Remedy
 	}
@@ -222,23 +196,23 @@ func weightNote(r Report) string {
 }
 
 // trayText is the tally in one line.
-func trayText(t Tray) string {
+func trayText(t piece.Tally) string {
 	s := fmt.Sprintf("%d measured: %d pass, %d fail, %d unsure", t.Measured, t.Passed, t.Failed, t.Unsure)
 	if t.Measured > 0 {
 		s += fmt.Sprintf(". Mean %s × %s mm (sd %s × %s)",
-			decimal(t.MeanLength, 1), decimal(t.MeanWidth, 1), decimal(t.SpreadLength, 1), decimal(t.SpreadWidth, 1))
+			uncertainty.Decimal(t.MeanLength, 1), uncertainty.Decimal(t.MeanWidth, 1), uncertainty.Decimal(t.SpreadLength, 1), uncertainty.Decimal(t.SpreadWidth, 1))
 	}
 	if t.MeanWeight != nil {
-		s += ", " + decimal(*t.MeanWeight, 1) + " g"
+		s += ", " + uncertainty.Decimal(*t.MeanWeight, 1) + " g"
 	}
 	if t.TotalWeight != nil {
-		s += ", together " + decimal(*t.TotalWeight, 1) + " g"
+		s += ", together " + uncertainty.Decimal(*t.TotalWeight, 1) + " g"
 	}
 	return s
 }
 
 // matText is how well the mat was seen, in one line.
-func matText(m Mat) string {
+func matText(m piece.Mat) string {
 	return fmt.Sprintf("mat %s, %d of %d tags, residual %s mm, %s px/mm, tilt %s°, camera %s mm above",
-		m.Name, m.TagsSeen, m.TagsTotal, decimal(m.ResidualMM, 2), decimal(m.PxPerMM, 1), decimal(m.TiltDeg, 1), decimal(m.CameraHeightMM, 0))
+		m.Name, m.TagsSeen, m.TagsTotal, uncertainty.Decimal(m.ResidualMM, 2), uncertainty.Decimal(m.PxPerMM, 1), uncertainty.Decimal(m.TiltDeg, 1), uncertainty.Decimal(m.CameraHeightMM, 0))
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/ticket"
@@ -74,10 +75,8 @@ type Past struct {
 	Percent float64
 }
 
-// Sizes are the measures of slices and their number; Weight may have fewer.
-type Sizes struct {
-	Length, Width, Weight []float64
-}
+// Sizes are the values of each measure that count, by its key.
+type Sizes map[string][]float64
 
 // Trend is the change in percent points since the trainee's last session.
 func (t Trainee) Trend() (change float64, known bool) {
@@ -101,12 +100,12 @@ func (b Board) MeanGrade() (float64, bool) {
 }
 
 // Measured is how many of the trainee's slices carry numbers.
-func (t Trainee) Measured() int { return len(t.Sizes.Length) }
+func (t Trainee) Measured() int { return len(t.Sizes[piece.Length.Key]) }
 
 // newTrainee sums up one person's photos.
 func newTrainee(name string, photos []Photo, trays []grade.Tray, minutes float64, job ticket.Ticket) Trainee {
 	t := Trainee{
-		Name: name, Photos: photos, Minutes: minutes, Shares: map[string]float64{}, Faults: map[Fault]int{},
+		Name: name, Photos: photos, Minutes: minutes, Shares: map[string]float64{}, Sizes: Sizes{}, Faults: map[Fault]int{},
 		Grade: grade.Of(trays, minutes, job.Standard),
 	}
 	for _, c := range t.Grade.Criteria {
@@ -122,7 +121,7 @@ func newTrainee(name string, photos []Photo, trays []grade.Tray, minutes float64
 		if s.PassesAll(job.Standard) {
 			t.Passed++
 		}
-		for _, f := range faultsOf(s, job) {
+		for _, f := range faultsOf(s, job.Standard) {
 			t.Faults[f]++
 		}
 	}
@@ -131,13 +130,14 @@ func newTrainee(name string, photos []Photo, trays []grade.Tray, minutes float64
 }
 
 // add takes in a measured slice, and says whether it was one.
-func (z *Sizes) add(s grade.Slice) bool {
-	if s.State != "measured" {
+func (z Sizes) add(s grade.Slice) bool {
+	if s.State != piece.Measured {
 		return false
 	}
-	z.Length, z.Width = append(z.Length, s.Length), append(z.Width, s.Width)
-	if s.Weight != nil {
-		z.Weight = append(z.Weight, *s.Weight)
+	for _, m := range piece.Measures {
+		if v := m.Of(&s.Piece); v.Counts() {
+			z[m.Key] = append(z[m.Key], v.X)
+		}
 	}
 	return true
 }
@@ -148,20 +148,16 @@ const maxTips = 2
 // tips asks the coach about all slices together; slices of several photos count
 // as cut one after another.
 func tips(all []grade.Slice, job ticket.Ticket) []string {
-	var ins []coach.PieceIn
+	var measured []piece.Piece
 	for _, s := range all {
-		if s.State != "measured" {
-			continue
+		if s.State == piece.Measured {
+			s.Number = len(measured) + 1
+			measured = append(measured, s.Piece)
 		}
-		in := coach.PieceIn{Number: len(ins) + 1, Length: s.Length, Width: s.Width, Area: s.Area, Taper: s.Taper, RiceCover: s.RiceCover, Triangular: s.Triangular}
-		if s.Thickness != nil && s.Weight != nil {
-			in.Thickness, in.Weight = *s.Thickness, *s.Weight
-		}
-		ins = append(ins, in)
 	}
 	var out []string
 	_, group := job.Fish()
-	for _, tip := range coach.Tray(ins, coach.TargetOf(job.Standard, group), job.Cut) {
+	for _, tip := range coach.Tray(measured, coach.TargetOf(job.Standard, group), job.Cut) {
 		if len(out) < maxTips {
 			out = append(out, phrase.English().Must(tip))
 		}
@@ -183,9 +179,9 @@ func (b Board) Missing(roster []string) []string {
 	return out
 }
 
-// Entry is a photo in the book with its pieces.
+// entry is a photo in the book with its report.
 type entry struct {
 	book.Entry
-	pieces    []book.Piece
+	report    piece.Tray
 	decisions map[int]grade.Decision
 }

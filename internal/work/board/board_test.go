@@ -10,10 +10,10 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
 	"netagauge/internal/work/class"
 	"netagauge/internal/work/record"
 )
@@ -43,14 +43,10 @@ func lesson(t *testing.T, b *book.Book, name string, day time.Time, trays map[st
 		t.Fatal(err)
 	}
 	check := func(_ context.Context, t record.Tray) (record.Result, error) {
-		r := report.Report{Status: report.Measured}
+		r := piece.Tray{Status: piece.TrayMeasured}
 		for i, l := range trays[strings.TrimSuffix(t.First.Name, ".jpg")] {
-			p := report.Piece{Number: i + 1, State: report.PieceMeasured, Length: l, Width: 35, RiceCover: 1, Area: 35 * l}
-			j := job.Standard.Judge(standard.Measured{Length: l, Width: 35, Cover: 1})
-			p.Verdict = report.Verdict(j.Verdict)
-			for _, f := range j.Faults {
-				p.Faults = append(p.Faults, report.Fault{What: f.What, Unsure: f.Unsure})
-			}
+			p := piece.Piece{Number: i + 1, State: piece.Measured, Length: piece.Of(l, 0), Width: piece.Of(35, 0), Cover: piece.Of(1, 0), Area: piece.Of(35*l, 0)}
+			job.Standard.Judge(&p, "")
 			r.Pieces = append(r.Pieces, p)
 		}
 		return record.Result{Report: r}, nil
@@ -82,7 +78,7 @@ func day(n int) time.Time { return time.Date(2026, 11, n, 0, 0, 0, 0, time.UTC) 
 func TestSharedFault(t *testing.T) {
 	b := lesson(t, open(t), "monday", day(23), map[string][]float64{
 		"aki": {70, 71, 80, 80, 80}, "ben": {70, 71, 72, 80, 90}, "cho": {70, 80, 80, 80, 80}})
-	if len(b.Faults) != 2 || b.Faults[0].Fault != Short || b.Faults[0].Slices != 6 || fmt.Sprint(b.Faults[0].Trainees) != "[aki ben]" {
+	if len(b.Faults) != 2 || b.Faults[0].Fault != "short" || b.Faults[0].Slices != 6 || fmt.Sprint(b.Faults[0].Trainees) != "[aki ben]" {
 		t.Errorf("faults %+v", b.Faults)
 	}
 	if got := phrase.English().Must(b.ShowAgain()); !strings.Contains(got, "2 of 3 trainees cut slices that are too short") || !strings.Contains(got, "smaller angle") {

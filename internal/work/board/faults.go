@@ -7,27 +7,12 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/judge/ticket"
 )
 
-// Fault is a fault with its direction, as a teacher speaks of it: a key, whose
+// Fault is what is wrong with a slice, as piece.Fault.Key has it: a key, whose
 // words the phrasebook has behind is- (too short) and lesson- (what to show
 // again).
 type Fault string
-
-// The faults, from the standard's measures.
-const (
-	Short      Fault = "short"
-	Long       Fault = "long"
-	Narrow     Fault = "narrow"
-	Wide       Fault = "wide"
-	Light      Fault = "light"
-	Heavy      Fault = "heavy"
-	Triangular Fault = "triangular"
-	Small      Fault = "small"
-	Ragged     Fault = "ragged"
-	NoKoba     Fault = "koba"
-)
 
 // Is is the key of what a slice with the fault is, Lesson that of what to show
 // again.
@@ -46,43 +31,14 @@ type Shared struct {
 const often = 0.25
 
 // faultsOf names the faults of a slice that keep it from passing.
-func faultsOf(s grade.Slice, job ticket.Ticket) []Fault {
+func faultsOf(s grade.Slice, house standard.Standard) []Fault {
 	var out []Fault
 	for _, f := range s.Faults {
-		verdict := standard.Fail
-		if f.Unsure {
-			verdict = standard.Unsure
-		}
-		if !job.Standard.CountsAsPass(verdict) {
-			out = append(out, named(f.What, s, job))
+		if !house.CountsAsPass(f.Verdict()) {
+			out = append(out, Fault(f.Key()))
 		}
 	}
 	return out
-}
-
-func named(what string, s grade.Slice, job ticket.Ticket) Fault {
-	side := func(v float64, l standard.Limits, low, high Fault) Fault {
-		if v < l.Aim {
-			return low
-		}
-		return high
-	}
-	switch what {
-	case "length":
-		return side(s.Length, job.Standard.Length, Short, Long)
-	case "width":
-		return side(s.Width, job.Standard.Width, Narrow, Wide)
-	case "weight":
-		if s.Weight != nil {
-			_, group := job.Fish()
-			return side(*s.Weight, job.Standard.WeightFor(group), Light, Heavy)
-		}
-	case "small":
-		return Small
-	case "koba":
-		return NoKoba
-	}
-	return Fault(what) // triangular, ragged
 }
 
 // shared lists the faults of a class, the one that most trainees have first.

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
@@ -20,9 +21,6 @@ import (
 func Load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 	out, err := load(ctx, b, run)
 	if err != nil {
-		return Board{}, err
-	}
-	if err := out.tell(ctx, b); err != nil {
 		return Board{}, err
 	}
 	history, err := b.History(ctx, run.HeldOn)
@@ -74,30 +72,12 @@ func load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 	return out, nil
 }
 
-// tell says where the thickness comes from in the photos that have a second one.
-// Only this run's are told: it takes a look at their whole reports.
-func (out *Board) tell(ctx context.Context, b *book.Book) error {
-	for _, t := range out.Trainees {
-		for i, p := range t.Photos {
-			if !p.Pair {
-				continue
-			}
-			r, err := b.Report(ctx, p.Result)
-			if err != nil {
-				return err
-			}
-			t.Photos[i].Thickness = thicknessFrom(r)
-		}
-	}
-	return nil
-}
-
 // thicknessFrom names the sources of the thicknesses in a report with the
 // pieces they are for, and what is wrong with the second photo.
-func thicknessFrom(r report.Report) string {
+func thicknessFrom(r piece.Tray) string {
 	numbers := map[string][]string{}
 	for _, p := range r.MeasuredPieces() {
-		from := cmp.Or(p.ThicknessFrom, "unknown")
+		from := cmp.Or(p.Thickness.Source, "unknown")
 		numbers[from] = append(numbers[from], strconv.Itoa(p.Number))
 	}
 	var out []string
@@ -120,24 +100,24 @@ func openReason(e entry) string {
 	return e.Note
 }
 
-// entries reads a run's photos, their pieces and what people decided.
+// entries reads a run's photos, their reports and what people decided.
 func (out *Board) entries(ctx context.Context, b *book.Book, run book.Run) ([]entry, error) {
 	rows, err := b.Entries(ctx, run.ID)
 	if err != nil {
 		return nil, err
 	}
-	pieces, err := b.Pieces(ctx, run.ID)
+	reports, err := b.Reports(ctx, run.ID)
 	if err != nil {
 		return nil, err
 	}
 	var all []entry
 	for _, row := range rows {
-		e := entry{Entry: row, pieces: pieces[row.Result]}
+		e := entry{Entry: row, report: reports[row.Result]}
 		overrides, err := b.Overrides(ctx, row.Photo)
 		if err != nil {
 			return nil, err
 		}
-		if e.decisions, err = class.Decisions(e.pieces, overrides); err != nil {
+		if e.decisions, err = class.Decisions(e.report.Pieces, overrides); err != nil {
 			out.Warnings = append(out.Warnings, fmt.Sprintf("%s: %v", report.Printable(row.File), err))
 		}
 		all = append(all, e)
@@ -148,19 +128,15 @@ func (out *Board) entries(ctx context.Context, b *book.Book, run book.Run) ([]en
 // photosAndTrays turns a trainee's entries into what is shown and what is graded.
 func photosAndTrays(entries []entry) (photos []Photo, trays []grade.Tray) {
 	for _, e := range entries {
-		status := report.Measured
-		if e.Refused {
-			status = report.Refused
-		}
-		t := grade.Tray{File: e.File, Decisions: e.decisions, Report: report.Report{Status: status}}
-		p := Photo{File: e.File, Result: e.Result, Problem: e.Problem, Refused: e.Refused, Pair: len(book.Hashes(e.Photo)) > 1}
-		for _, piece := range e.pieces {
-			t.Report.Pieces = append(t.Report.Pieces, piece.Piece)
+		t := grade.Tray{File: e.File, Decisions: e.decisions, Report: e.report}
+		p := Photo{File: e.File, Result: e.Result, Problem: e.Problem, Refused: e.Refused}
+		if p.Pair = len(book.Hashes(e.Photo)) > 1; p.Pair {
+			p.Thickness = thicknessFrom(e.report)
 		}
 		p.Slices = grade.Slices([]grade.Tray{t})
-		for _, piece := range e.pieces {
-			if !slices.ContainsFunc(p.Slices, func(s grade.Slice) bool { return s.Number == piece.Number }) {
-				p.Others = append(p.Others, Other{piece.Number, string(piece.State), e.decisions[piece.Number].Reason})
+		for _, x := range e.report.Pieces {
+			if !slices.ContainsFunc(p.Slices, func(s grade.Slice) bool { return s.Number == x.Number }) {
+				p.Others = append(p.Others, Other{x.Number, string(x.State), e.decisions[x.Number].Reason})
 			}
 		}
 		photos, trays = append(photos, p), append(trays, t)
@@ -169,10 +145,11 @@ func photosAndTrays(entries []entry) (photos []Photo, trays []grade.Tray) {
 }
 
 func (out *Board) sumUp() {
+	out.Whole = Sizes{}
 	for _, t := range out.Trainees {
-		out.Whole.Length = append(out.Whole.Length, t.Sizes.Length...)
-		out.Whole.Width = append(out.Whole.Width, t.Sizes.Width...)
-		out.Whole.Weight = append(out.Whole.Weight, t.Sizes.Weight...)
+		for key, values := range t.Sizes {
+			out.Whole[key] = append(out.Whole[key], values...)
+		}
 	}
 	out.Faults = shared(out.Trainees)
 }

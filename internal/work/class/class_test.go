@@ -16,8 +16,8 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
 )
 
 func TestParseRoster(t *testing.T) {
@@ -130,18 +130,18 @@ func TestParseDecision(t *testing.T) {
 }
 
 func TestDecisionsFollowThePiece(t *testing.T) {
-	at := func(n int, x, y float64) book.Piece {
-		return book.Piece{Piece: report.Piece{Number: n}, At: [2]float64{x, y}}
+	at := func(n int, x, y float64) piece.Piece {
+		return piece.Piece{Number: n, Outline: [][2]float64{{x - 40, y - 17}, {x + 40, y - 17}, {x + 40, y + 17}, {x - 40, y + 17}}}
 	}
 	overrides := []book.Override{
 		{Piece: 1, At: [2]float64{50, 50}, Kind: book.NotASlice, Reason: "skin"},
 		{Piece: 1, At: [2]float64{50, 50}, Kind: book.CountIt, Reason: "no, a slice"},
 	}
-	got, err := Decisions([]book.Piece{at(1, 150, 50), at(2, 51, 49)}, overrides)
+	got, err := Decisions([]piece.Piece{at(1, 150, 50), at(2, 51, 49)}, overrides)
 	if d, ok := got[2]; err != nil || len(got) != 1 || !ok || !d.Slice || d.Reason != "no, a slice" {
 		t.Errorf("%v, %v: the last word about the piece at (50, 50) counts", got, err)
 	}
-	if got, err := Decisions([]book.Piece{at(1, 150, 50)}, overrides[:1]); err == nil || len(got) != 0 {
+	if got, err := Decisions([]piece.Piece{at(1, 150, 50)}, overrides[:1]); err == nil || len(got) != 0 {
 		t.Errorf("%v, %v: the piece is gone", got, err)
 	}
 }
@@ -159,9 +159,9 @@ func folderOf(t testing.TB, names ...string) string {
 	return dir
 }
 
-func measured(name string) report.Report {
-	return report.Report{Photo: report.Photo{File: name}, Status: report.Measured, Pieces: []report.Piece{
-		{Number: 1, State: report.PieceMeasured, Length: 80, Width: 35, RiceCover: 1, Verdict: report.Pass}}}
+func measured(name string) piece.Tray {
+	return piece.Tray{Photo: piece.Photo{File: name}, Status: piece.TrayMeasured, Pieces: []piece.Piece{
+		{Number: 1, State: piece.Measured, Length: piece.Of(80, 0), Width: piece.Of(35, 0), Cover: piece.Of(1, 0), Verdict: piece.Pass}}}
 }
 
 func job(t testing.TB, b *book.Book, folder string, check record.Measure) Job {

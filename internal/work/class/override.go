@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/keep/book"
 )
@@ -44,15 +45,15 @@ func Decide(ctx context.Context, b *book.Book, entries []book.Entry, decisions [
 		if i < 0 {
 			return fmt.Errorf("photo %q was not measured, so nothing can be decided about its pieces", d.File)
 		}
-		pieces, err := b.PiecesOf(ctx, entries[i].Result)
+		r, err := b.Report(ctx, entries[i].Result)
 		if err != nil {
 			return err
 		}
-		p := slices.IndexFunc(pieces, func(p book.Piece) bool { return p.Number == d.Piece })
+		p := slices.IndexFunc(r.Pieces, func(p piece.Piece) bool { return p.Number == d.Piece })
 		if p < 0 {
-			return fmt.Errorf("photo %q has no piece %d; it has %d", d.File, d.Piece, len(pieces))
+			return fmt.Errorf("photo %q has no piece %d; it has %d", d.File, d.Piece, len(r.Pieces))
 		}
-		err = b.Override(ctx, book.Override{Photo: entries[i].Photo, Piece: d.Piece, At: pieces[p].At, Kind: d.Kind, Reason: d.Reason})
+		err = b.Override(ctx, book.Override{Photo: entries[i].Photo, Piece: d.Piece, At: r.Pieces[p].Middle(), Kind: d.Kind, Reason: d.Reason})
 		if err != nil {
 			return err
 		}
@@ -68,13 +69,14 @@ const samePlace = 9
 // Decisions matches overrides, oldest first, with the pieces of a photo by
 // where they lie, and returns them by number. An override whose piece is gone
 // is an error that names it.
-func Decisions(pieces []book.Piece, overrides []book.Override) (map[int]grade.Decision, error) {
+func Decisions(pieces []piece.Piece, overrides []book.Override) (map[int]grade.Decision, error) {
 	out := map[int]grade.Decision{}
 	var errs []error
 	for _, o := range overrides {
 		best, distance := -1, math.Inf(1)
 		for i, p := range pieces {
-			if d := math.Hypot(p.At[0]-o.At[0], p.At[1]-o.At[1]); d < distance {
+			at := p.Middle()
+			if d := math.Hypot(at[0]-o.At[0], at[1]-o.At[1]); d < distance {
 				best, distance = i, d
 			}
 		}

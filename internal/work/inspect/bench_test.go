@@ -11,6 +11,7 @@ import (
 
 	"github.com/disintegration/imaging"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/tell/report"
 )
 
@@ -79,7 +80,7 @@ func BenchmarkSecond(b *testing.B) {
 
 func checkAndDraw(b *testing.B, in tray) {
 	res, err := Tray(context.Background(), in.Photos, in.Ticket)
-	if err != nil || res.Report.Status != report.Measured {
+	if err != nil || res.Report.Status != piece.TrayMeasured {
 		b.Fatal(err, res.Report.Problems)
 	}
 	base := image.NewRGBA(res.Upright.Rect)

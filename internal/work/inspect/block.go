@@ -7,9 +7,9 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/segment"
-	"netagauge/internal/tell/report"
 )
 
 // BlockSeen is a block photographed on the mat: its outline from straight
@@ -48,6 +48,6 @@ func Block(ctx context.Context, name string, data []byte, height float64) (Block
 	return seen, ctx.Err()
 }
 
-func refusal(name string, p report.Problem) error {
+func refusal(name string, p piece.Problem) error {
 	return fmt.Errorf("%s: %s (%s): %s", name, p.Message, p.Code, p.Remedy)
 }

@@ -7,10 +7,10 @@ import (
 	"context"
 	"image"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
-	"netagauge/internal/tell/report"
 )
 
 // Photo is one photo by the name that people know it by; no Data for none.
@@ -33,7 +33,7 @@ type job struct {
 // Result is the report and the mat as seen from straight above, at PxPerMM
 // pixels a millimetre; Upright is nil when no mat was found.
 type Result struct {
-	Report  report.Report
+	Report  piece.Tray
 	Upright *image.YCbCr
 	PxPerMM float64
 	Print   Print
@@ -76,7 +76,7 @@ func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
 	problems, trusted := quality(a.found, a.seen)
 	r.Problems = append(r.Problems, problems...)
 	if !trusted {
-		r.Status = report.Refused
+		r.Status = piece.TrayRefused
 		return res, ctx.Err()
 	}
 	s := sceneOf(in, a)
@@ -96,7 +96,8 @@ func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
 	if p, none := unmeasured(pieces); none {
 		r.Problems = append(r.Problems, p)
 	}
-	r.Pieces, r.Tray = pieceReports(pieces), s.tray(pieces)
+	r.Pieces = pieceReports(pieces)
+	r.Tally = s.tally(*r)
 	return res, ctx.Err()
 }
 

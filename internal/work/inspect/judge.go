@@ -4,29 +4,29 @@ import (
 	"math"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/coach"
-	"netagauge/internal/judge/standard"
-	"netagauge/internal/tell/report"
 )
 
 // judge holds each measured piece against the standard and asks the coach what
 // to change.
-func (s *scene) judge(pieces []*piece) {
+func (s *scene) judge(pieces []*thing) {
 	target := coach.TargetOf(s.in.Standard, s.in.Matter.Group)
 	for _, p := range pieces {
-		if p.state != report.PieceMeasured {
+		if p.State != piece.Measured {
 			continue
 		}
-		m := standard.Measured{
-			Length: p.m.Length, LengthU: p.u.length, Width: p.m.Width, WidthU: p.u.width,
-			Cover: p.cover, CoverU: p.u.cover, Taper: p.m.Taper, Group: s.in.Matter.Group,
+		p.tellTop()
+		s.in.Standard.Judge(&p.Piece, s.in.Matter.Group)
+		advice := coach.Piece(p.Piece, target, s.cut(p.Number))
+		for i := range p.Faults {
+			f := &p.Faults[i]
+			for _, a := range advice {
+				if a.On == f.Of() && f.Says == nil {
+					f.Says, f.Advice = a.Text, phrase.English().Must(a.Text)
+				}
+			}
 		}
-		if p.weight != nil {
-			m.Weight, m.WeightU = &p.weight.X, p.weight.Expanded()
-		}
-		m.Koba = yesOrNo(p.top.Koba)
-		p.verdict = s.in.Standard.Judge(m)
-		p.advice = coach.Piece(p.forCoach(), target, s.cut(p.number))
 	}
 }
 
@@ -40,33 +40,4 @@ func (s *scene) cut(number int) coach.Cut {
 		c.Phi = math.Atan2(1, l.X) * 180 / math.Pi
 	}
 	return c
-}
-
-func (p *piece) forCoach() coach.PieceIn {
-	in := coach.PieceIn{
-		Number: p.number, Length: p.m.Length, Width: p.m.Width, Area: p.m.Area,
-		Taper: p.m.Taper, RiceCover: p.cover, Triangular: p.verdict.Triangular,
-	}
-	if p.weight != nil {
-		in.Thickness, in.Weight = p.weight.Thickness.X, p.weight.X
-	}
-	if p.top.Known {
-		in.Wedge = p.wedge()
-	}
-	return in
-}
-
-// adviceFor is the coach's sentence for a fault. The standard tells apart why
-// rice shows; the coach speaks of its cover.
-func (p *piece) adviceFor(fault string) phrase.Text {
-	switch fault {
-	case "triangular", "small", "ragged":
-		fault = coach.FaultCover
-	}
-	for _, a := range p.advice {
-		if a.Fault == fault {
-			return a.Text
-		}
-	}
-	return nil
 }

@@ -7,9 +7,9 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/shape"
-	"netagauge/internal/tell/report"
 )
 
 // What a slice for nigiri can be, generously: outside these a thing on the
@@ -25,27 +25,27 @@ const (
 )
 
 // kind tells a slice from what is not one, by how it is seen.
-func (s *scene) kind(p segment.Piece) (report.State, string) {
+func (s *scene) kind(p segment.Piece) (piece.State, string) {
 	if p.CutOff {
-		return report.PieceCutOff, "runs off the field"
+		return piece.CutOff, "runs off the field"
 	}
 	if p.Seen < clearEdge || p.SoftMM > softEdgeMM {
-		return report.PieceForeign, "its edge is washed out by light or shadow"
+		return piece.Foreign, "its edge is washed out by light or shadow"
 	}
 	m, err := shape.Measure(shape.Outline(p.Outline))
 	switch {
 	case err != nil:
-		return report.PieceForeign, "its outline cannot be followed"
+		return piece.Foreign, "its outline cannot be followed"
 	case s.isCard(p):
-		return report.PieceForeign, "a card"
+		return piece.Foreign, "a card"
 	case m.OverallLength > slenderest*m.OverallWidth:
-		return report.PieceForeign, "too long and thin for a slice"
+		return piece.Foreign, "too long and thin for a slice"
 	case m.OverallLength > 2*widestSlice+longestSlice/2 || p.Solidity >= oneSlice && m.OverallLength > longestSlice:
-		return report.PieceForeign, "too large for a slice"
+		return piece.Foreign, "too large for a slice"
 	case p.Solidity < oneSlice || m.OverallWidth > widestSlice || m.Area > largestSlice:
-		return report.PieceTouching, "touches or overlaps another piece, or is too large for a slice"
+		return piece.Touching, "touches or overlaps another piece, or is too large for a slice"
 	}
-	return report.PieceMeasured, ""
+	return piece.Measured, ""
 }
 
 // isCard tells a card; what was seen is in true mm by now.
@@ -57,9 +57,9 @@ func (s *scene) isCard(p segment.Piece) bool {
 // number gives the pieces their numbers: rows from the top of the mat, left to
 // right within a row. Pieces whose middles differ by less than half of their
 // usual height lie in one row.
-func number(pieces []*piece) {
+func number(pieces []*thing) {
 	type spot struct {
-		p      *piece
+		p      *thing
 		c      r2.Vec
 		height float64
 	}
@@ -85,13 +85,13 @@ func number(pieces []*piece) {
 		i = j
 	}
 	for i, s := range spots {
-		s.p.number = i + 1
+		s.p.Number = i + 1
 		pieces[i] = s.p
 	}
 }
 
 // each runs f on every piece, on as many cores as there are.
-func each(pieces []*piece, f func(*piece)) {
+func each(pieces []*thing, f func(*thing)) {
 	var wg sync.WaitGroup
 	for _, p := range pieces {
 		wg.Go(func() { f(p) })

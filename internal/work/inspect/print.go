@@ -7,13 +7,13 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/printscale"
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/shape"
-	"netagauge/internal/tell/report"
 )
 
 // printScale is the print's size against its layout, with its relative
@@ -43,7 +43,7 @@ type Print struct {
 }
 
 // MatKey names one printed mat: by its label, else by its size.
-func MatKey(m report.Mat) string {
+func MatKey(m piece.Mat) string {
 	if m.Label != "" {
 		return m.Name + " " + m.Label
 	}
@@ -52,7 +52,7 @@ func MatKey(m report.Mat) string {
 
 // printOf takes the print's scale from what is surest: a card lying on the
 // tray, as verified before, the edge of the sheet.
-func printOf(in job, m report.Mat, f mat.Found, luma *image.Gray, seen segment.Result) printScale {
+func printOf(in job, m piece.Mat, f mat.Found, luma *image.Gray, seen segment.Result) printScale {
 	for _, p := range seen.Pieces {
 		if s, ok := cardScale(p, f); ok {
 			return printScale{value: s.X, u: s.U, from: "print-by-card", byCard: true}
@@ -88,11 +88,11 @@ func cardScale(p segment.Piece, f mat.Found) (uncertainty.Value, bool) {
 }
 
 // problem tells the person about a print that is off.
-func (s printScale) problem() (report.Problem, bool) {
+func (s printScale) problem() (piece.Problem, bool) {
 	if s.from == "" || math.Abs(s.value-1) < told {
-		return report.Problem{}, false
+		return piece.Problem{}, false
 	}
-	return report.NewProblem("print-scale", phrase.Named("p-print", s.from, s.day).With(100*s.value), phrase.Of("r-print-scale")), true
+	return piece.NewProblem("print-scale", phrase.Named("p-print", s.from, s.day).With(100*s.value), phrase.Of("r-print-scale")), true
 }
 
 // scaled brings what was seen on the layout to true mm.

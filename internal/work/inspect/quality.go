@@ -5,10 +5,10 @@ import (
 	"image"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/see/segment"
-	"netagauge/internal/tell/report"
 )
 
 // Limits beyond which a photo is warned about or refused. They are our
@@ -25,46 +25,46 @@ const (
 	warnGlareMM2                     = 15.0
 )
 
-func refuse(r *report.Report, p report.Problem) {
-	r.Status = report.Refused
+func refuse(r *piece.Tray, p piece.Problem) {
+	r.Status = piece.TrayRefused
 	r.Problems = append(r.Problems, p)
 }
 
 // unreadable words a decoding error.
-func unreadable(err error) report.Problem {
+func unreadable(err error) piece.Problem {
 	code := "unreadable"
 	if errors.Is(err, photo.ErrTooLarge) {
 		code = "too-large"
 	}
-	p := report.NewProblem(code, phrase.Of("p-"+code), phrase.Of("r-"+code))
+	p := piece.NewProblem(code, phrase.Of("p-"+code), phrase.Of("r-"+code))
 	p.Message = err.Error() // the decoder knows more
 	return p
 }
 
 // noMat words why no mat was placed. A photo too dark, burnt out or blurred
 // hides the tags, so those causes come first.
-func noMat(err error, f mat.Found, luma *image.Gray) report.Problem {
+func noMat(err error, f mat.Found, luma *image.Gray) piece.Problem {
 	look := mat.Look(luma)
 	switch {
 	case look.Middle < 30:
-		return report.NewProblem("too-dark", phrase.Of("p-dark-mat"), phrase.Of("r-too-dark"))
+		return piece.NewProblem("too-dark", phrase.Of("p-dark-mat"), phrase.Of("r-too-dark"))
 	case look.Burnt > 0.5:
-		return report.NewProblem("too-bright", phrase.Of("p-burnt"), phrase.Of("r-too-bright"))
+		return piece.NewProblem("too-bright", phrase.Of("p-burnt"), phrase.Of("r-too-bright"))
 	case look.Blurred:
-		return report.NewProblem("blurred", phrase.Of("p-blurred-tags"), phrase.Of("r-blurred"))
+		return piece.NewProblem("blurred", phrase.Of("p-blurred-tags"), phrase.Of("r-blurred"))
 	case errors.Is(err, mat.ErrFewTags) || f.TagsSeen > 0:
-		return report.NewProblem("few-tags", phrase.Of("p-tags-used", float64(f.TagsSeen)), phrase.Of("r-few-tags"))
+		return piece.NewProblem("few-tags", phrase.Of("p-tags-used", float64(f.TagsSeen)), phrase.Of("r-few-tags"))
 	}
-	return report.NewProblem("no-mat", phrase.Of("p-no-mat"), phrase.Of("r-no-mat"))
+	return piece.NewProblem("no-mat", phrase.Of("p-no-mat"), phrase.Of("r-no-mat"))
 }
 
 // quality lists what is wrong with a photo whose mat was found, and says
 // whether its numbers can be trusted all the same.
-func quality(f mat.Found, seen segment.Result) ([]report.Problem, bool) {
-	var ps []report.Problem
+func quality(f mat.Found, seen segment.Result) ([]piece.Problem, bool) {
+	var ps []piece.Problem
 	trusted := true
 	add := func(bad bool, code string, says phrase.Text, remedy string) {
-		ps = append(ps, report.NewProblem(code, says, phrase.Of(remedy)))
+		ps = append(ps, piece.NewProblem(code, says, phrase.Of(remedy)))
 		trusted = trusted && !bad
 	}
 	scale := f.PxPerMM()
@@ -101,11 +101,11 @@ func quality(f mat.Found, seen segment.Result) ([]report.Problem, bool) {
 }
 
 // unmeasured tells the person when nothing on the field could be measured.
-func unmeasured(pieces []*piece) (report.Problem, bool) {
+func unmeasured(pieces []*thing) (piece.Problem, bool) {
 	for _, p := range pieces {
-		if p.state == report.PieceMeasured {
-			return report.Problem{}, false
+		if p.State == piece.Measured {
+			return piece.Problem{}, false
 		}
 	}
-	return report.NewProblem("no-pieces", phrase.Of("p-no-pieces"), phrase.Of("r-apart")), true
+	return piece.NewProblem("no-pieces", phrase.Of("p-no-pieces"), phrase.Of("r-apart")), true
 }

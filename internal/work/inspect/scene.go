@@ -6,15 +6,12 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
-	"netagauge/internal/judge/coach"
-	"netagauge/internal/judge/standard"
-	"netagauge/internal/judge/weight"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/shape"
 	"netagauge/internal/see/stereo"
-	"netagauge/internal/tell/report"
 )
 
 // Standard uncertainties of what every photo brings, k = 1.
@@ -39,28 +36,21 @@ type scene struct {
 	print printScale
 }
 
-// piece is one thing on the field on its way to the report.
-type piece struct {
-	seen    segment.Piece
-	number  int
-	state   report.State
-	reason  string
-	above   parallax.Outlines
-	m       shape.Measures
-	cover   float64
-	rice    shape.Placement
-	top     stereo.Reading    // its surface, where a second photo shows it
-	along   r2.Vec            // the direction that its slopes are told along
-	relief  stereo.Relief     // its thickness all over
-	edge    stereo.Edge       // and what both outlines tell of its walls
-	other   parallax.View     // its outline in a second photo
-	likely  []parallax.Likely // leans of its walls, by what is seen of itself
-	lean    r2.Vec            // the one taken, by height
-	open    doubt
-	u       spread
-	weight  *weight.Weighed // nil when no thickness is known
-	verdict standard.Judgement
-	advice  []coach.Advice
+// thing is what lies on the field on its way to the report: what is known of it
+// so far, and how it was seen.
+type thing struct {
+	piece.Piece
+	seen   segment.Piece
+	above  parallax.Outlines
+	m      shape.Measures
+	top    stereo.Reading    // its surface, where a second photo shows it
+	along  r2.Vec            // the direction that its slopes are told along
+	relief stereo.Relief     // its thickness all over
+	edge   stereo.Edge       // and what both outlines tell of its walls
+	other  parallax.View     // its outline in a second photo
+	likely []parallax.Likely // leans of its walls, by what is seen of itself
+	lean   r2.Vec            // the one taken, by height
+	open   doubt
 }
 
 // spread holds expanded uncertainties (k = 2) of a piece's measures.
@@ -74,20 +64,42 @@ func sceneOf(in job, a sight) *scene {
 
 // classify tells slices from other things and numbers the pieces as a person
 // reads them.
-func (s *scene) classify(seen segment.Result) []*piece {
-	pieces := make([]*piece, len(seen.Pieces))
+func (s *scene) classify(seen segment.Result) []*thing {
+	pieces := make([]*thing, len(seen.Pieces))
 	for i, sp := range seen.Pieces {
-		pieces[i] = &piece{seen: sp}
-		pieces[i].state, pieces[i].reason = s.kind(sp)
+		pieces[i] = &thing{seen: sp}
+		pieces[i].State, pieces[i].Reason = s.kind(sp)
+		pieces[i].Outline = points(sp.Outline)
 	}
 	number(pieces)
 	return pieces
 }
 
+// record keeps what was measured from straight above.
+func (p *thing) record(cover float64, u spread) {
+	p.Outline = points(p.above.Whole)
+	p.Length, p.Width = piece.Of(p.m.Length, u.length), piece.Of(p.m.Width, u.width)
+	p.Area, p.Cover = piece.Of(p.m.Area, u.area), piece.Of(cover, u.cover)
+	p.Taper = piece.Of(p.m.Taper, 0)
+	p.OverallLength, p.OverallWidth = piece.Of(p.m.OverallLength, 0), piece.Of(p.m.OverallWidth, 0)
+	p.WidthProfile = p.m.Profile[:]
+	p.AxisDeg = math.Atan2(p.m.Axis.Y, p.m.Axis.X) * 180 / math.Pi
+}
+
+func point(v r2.Vec) [2]float64 { return [2]float64{v.X, v.Y} }
+
+func points(o []r2.Vec) [][2]float64 {
+	out := make([][2]float64, len(o))
+	for i, p := range o {
+		out[i] = point(p)
+	}
+	return out
+}
+
 // spread propagates the edge, the print's scale, the height of the upper edge
 // and what is left open of the solid into the measures (GUM, JCGM 100:2008,
 // 5.1.2).
-func (s *scene) spread(p *piece, edgeHeightU float64, open doubt) spread {
+func (s *scene) spread(p *thing, cover, edgeHeightU float64, open doubt) spread {
 	side := math.Hypot(edgeU, 0.1*p.seen.SoftMM)
 	scale := math.Hypot(s.print.u, s.found.Residual/r2.Norm(s.found.Layout.Field.Size()))
 	along, across := p.m.Axis, r2.Vec{X: -p.m.Axis.Y, Y: p.m.Axis.X}
@@ -107,7 +119,7 @@ func (s *scene) spread(p *piece, edgeHeightU float64, open doubt) spread {
 		(w*p.m.Length+l*p.m.Width)*edgeHeightU, open.area)
 	// An edge that is off by u along the whole length of the rice covers or bares
 	// a strip of u by that length: at most the share u / width of it.
-	if p.cover < 1 {
+	if cover < 1 {
 		out.cover = out.width / s.in.Standard.Rice.Width
 	}
 	return out

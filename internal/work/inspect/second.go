@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/see/mat"
@@ -15,7 +16,6 @@ import (
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/shape"
 	"netagauge/internal/see/stereo"
-	"netagauge/internal/tell/report"
 )
 
 // leastApart is how far apart, by the height above the mat, two photos must
@@ -25,13 +25,13 @@ const leastApart = 0.2
 
 // sights locates the mat in the photo and in the second one, if there is one, and
 // fits both cameras together. without says why there is no second one.
-func sights(in job) (a sight, refused *report.Problem, b *sight, without *report.Problem) {
+func sights(in job) (a sight, refused *piece.Problem, b *sight, without *piece.Problem) {
 	if in.Second.Data == nil {
 		a, refused = locate(in.First.Data)
 		return a, refused, nil, nil
 	}
 	var other sight
-	var why *report.Problem
+	var why *piece.Problem
 	var wg sync.WaitGroup
 	wg.Go(func() { other, why = locate(in.Second.Data) })
 	a, refused = locate(in.First.Data)
@@ -42,11 +42,11 @@ func sights(in job) (a sight, refused *report.Problem, b *sight, without *report
 	case why != nil:
 		return a, nil, nil, ofSecond(*why)
 	case a.found.Layout.Name != other.found.Layout.Name:
-		return a, nil, nil, ofSecond(report.NewProblem("", phrase.Of("p-other-mat"), phrase.Of("r-same-tray")))
+		return a, nil, nil, ofSecond(piece.NewProblem("", phrase.Of("p-other-mat"), phrase.Of("r-same-tray")))
 	}
 	a.found, other.found = mat.Together(a.found, other.found)
 	if d := apart(a, other); d < leastApart {
-		return a, nil, nil, ofSecond(report.NewProblem("", phrase.Of("p-same-place", d*a.eye(0).Height), phrase.Of("r-sideways", 0.6*a.eye(0).Height)))
+		return a, nil, nil, ofSecond(piece.NewProblem("", phrase.Of("p-same-place", d*a.eye(0).Height), phrase.Of("r-sideways", 0.6*a.eye(0).Height)))
 	}
 	return a, nil, &other, nil
 }
@@ -59,8 +59,8 @@ func apart(a, b sight) float64 {
 
 // ofSecond words why the second photo is of no use. The first one is measured
 // all the same.
-func ofSecond(p report.Problem) *report.Problem {
-	q := report.NewProblem("second-photo", phrase.Of("p-second-unused").And(p.Says), p.Cure)
+func ofSecond(p piece.Problem) *piece.Problem {
+	q := piece.NewProblem("second-photo", phrase.Of("p-second-unused").And(p.Says), p.Cure)
 	return &q
 }
 
@@ -82,32 +82,32 @@ func outlines(a, b *sight) error {
 
 // heights reads the surface of every slice that both photos show, and takes the
 // thickness from it. What could not be read is a problem to tell.
-func (s *scene) heights(pieces []*piece, b *sight) *report.Problem {
+func (s *scene) heights(pieces []*thing, b *sight) *piece.Problem {
 	if b == nil {
 		return nil
 	}
-	each(pieces, func(p *piece) { s.surfaceOf(p, b) })
+	each(pieces, func(p *thing) { s.surfaceOf(p, b) })
 	usual := usualHeight(pieces)
 	known := map[int]uncertainty.Value{}
 	var blind []float64
 	for _, p := range pieces {
 		odd := p.top.Top.X > mostOdd*usual || p.top.Top.X < usual/mostOdd
 		switch {
-		case p.state != report.PieceMeasured:
+		case p.State != piece.Measured:
 		case p.top.Known && !odd && weight.CheckThickness(p.top.Top.X-s.in.SheetMM) == nil:
 			t := p.top.Top
 			t.X -= s.in.SheetMM
-			known[p.number] = t
+			known[p.Number] = t
 		default:
 			p.top = stereo.Reading{}
-			blind = append(blind, float64(p.number))
+			blind = append(blind, float64(p.Number))
 		}
 	}
 	s.in.Matter.Thickness = weight.Seen{Each: known, Otherwise: s.in.Matter.Thickness}
 	if blind == nil {
 		return nil
 	}
-	q := report.NewProblem("second-photo", phrase.Of("p-blind", blind...), phrase.Of("r-farther"))
+	q := piece.NewProblem("second-photo", phrase.Of("p-blind", blind...), phrase.Of("r-farther"))
 	return &q
 }
 
@@ -118,7 +118,7 @@ func (s *scene) heights(pieces []*piece, b *sight) *report.Problem {
 const mostOdd = 1.8
 
 // usualHeight is the median of the heights that were read, mm.
-func usualHeight(pieces []*piece) float64 {
+func usualHeight(pieces []*thing) float64 {
 	var all []float64
 	for _, p := range pieces {
 		if p.top.Known {
@@ -133,8 +133,8 @@ func usualHeight(pieces []*piece) float64 {
 }
 
 // surfaceOf reads one slice.
-func (s *scene) surfaceOf(p *piece, b *sight) {
-	if p.state != report.PieceMeasured {
+func (s *scene) surfaceOf(p *thing, b *sight) {
+	if p.State != piece.Measured {
 		return
 	}
 	o := shape.Outline(p.seen.Outline)

@@ -12,6 +12,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
@@ -20,7 +21,6 @@ import (
 	"netagauge/internal/see/photo"
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/stereo"
-	"netagauge/internal/tell/report"
 )
 
 const pairs = "../../../testdata/pairs/"
@@ -62,7 +62,7 @@ func TestSecondPhotoTellsThickness(t *testing.T) {
 	truth := truthOf(t)
 	for _, order := range [][2]string{{"koba.jpg", "koba.b.jpg"}, {"koba.b.jpg", "koba.jpg"}} {
 		res, err := measure(t, twoPhotos(t, order[0], order[1]))
-		if err != nil || res.Report.Status != report.Measured {
+		if err != nil || res.Report.Status != piece.TrayMeasured {
 			t.Fatalf("%v: %v %+v", order, err, res.Report.Problems)
 		}
 		if n := len(res.Report.MeasuredPieces()); n != len(truth.Slices) {
@@ -70,12 +70,12 @@ func TestSecondPhotoTellsThickness(t *testing.T) {
 		}
 		for _, s := range truth.Slices {
 			p := nearest(res.Report, s.Middle)
-			if p.Thickness == nil || p.ThicknessFrom != weight.FromSecondPhoto {
-				t.Errorf("%v piece %d: thickness from %q, want one from the second photo", order, p.Number, p.ThicknessFrom)
+			if !p.Thickness.Known || p.Thickness.Source != weight.FromSecondPhoto {
+				t.Errorf("%v piece %d: thickness from %q, want one from the second photo", order, p.Number, p.Thickness.Source)
 				continue
 			}
-			if d := math.Abs(*p.Thickness - s.Mean); d > 0.15 || d > *p.ThicknessU {
-				t.Errorf("%v piece %d: %.3f ± %.3f mm, the scene has %.3f", order, p.Number, *p.Thickness, *p.ThicknessU, s.Mean)
+			if d := math.Abs(p.Thickness.X - s.Mean); d > 0.15 || d > p.Thickness.U {
+				t.Errorf("%v piece %d: %.3f ± %.3f mm, the scene has %.3f", order, p.Number, p.Thickness.X, p.Thickness.U, s.Mean)
 			}
 			if p.Koba != nil && *p.Koba != s.Koba.Present {
 				t.Errorf("%v piece %d: koba %v, the scene has %v", order, p.Number, *p.Koba, s.Koba.Present)
@@ -84,8 +84,8 @@ func TestSecondPhotoTellsThickness(t *testing.T) {
 	}
 }
 
-func nearest(r report.Report, at [2]float64) report.Piece {
-	var best report.Piece
+func nearest(r piece.Tray, at [2]float64) piece.Piece {
+	var best piece.Piece
 	least := math.Inf(1)
 	for _, p := range r.MeasuredPieces() {
 		var x, y float64
@@ -119,11 +119,11 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if res.Report.Status != report.Measured || len(res.Report.Problems) != 1 || res.Report.Problems[0].Code != "second-photo" || res.Report.Problems[0].Remedy == "" {
+		if res.Report.Status != piece.TrayMeasured || len(res.Report.Problems) != 1 || res.Report.Problems[0].Code != "second-photo" || res.Report.Problems[0].Remedy == "" {
 			t.Errorf("%s: status %s, problems %+v; want the first photo measured and one word on the second", name, res.Report.Status, res.Report.Problems)
 		}
 		for _, p := range res.Report.MeasuredPieces() {
-			if p.Weight != nil || p.Koba != nil {
+			if p.Weight.Known || p.Koba != nil {
 				t.Errorf("%s: piece %d has a weight or koba out of nothing", name, p.Number)
 			}
 		}
@@ -155,13 +155,13 @@ func TestTwoPhotosTellTheLens(t *testing.T) {
 // A height that fits none of the others on the tray is not taken for a
 // thickness: the slice is named instead.
 func TestOddHeight(t *testing.T) {
-	read := func(number int, h float64) *piece {
-		return &piece{number: number, state: report.PieceMeasured, seen: segment.Piece{Outline: square},
+	read := func(number int, h float64) *thing {
+		return &thing{Piece: piece.Piece{Number: number, State: piece.Measured}, seen: segment.Piece{Outline: square},
 			top: stereo.Reading{Known: true, Top: uncertainty.Value{X: h, U: 0.05}}}
 	}
 	s := &scene{}
 	// The second photo shows nothing here, so the readings stay as they are.
-	why := s.heights([]*piece{read(1, 4), read(2, 9.8), read(3, 4.2), read(4, 4.4), read(5, 2.1)}, &sight{})
+	why := s.heights([]*thing{read(1, 4), read(2, 9.8), read(3, 4.2), read(4, 4.4), read(5, 2.1)}, &sight{})
 	for n, want := range map[int]bool{1: true, 2: false, 3: true, 4: true, 5: false} {
 		if _, known := s.in.Matter.Thickness.Of(n); known != want {
 			t.Errorf("slice %d has a thickness: %v, want %v", n, known, want)

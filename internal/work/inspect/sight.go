@@ -3,11 +3,11 @@ package inspect
 import (
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/see/segment"
-	"netagauge/internal/tell/report"
 )
 
 // sight is one photo with what was found in it so far.
@@ -20,7 +20,7 @@ type sight struct {
 }
 
 // locate reads a photo and finds the mat in it; nil when both went well.
-func locate(data []byte) (sight, *report.Problem) {
+func locate(data []byte) (sight, *piece.Problem) {
 	var s sight
 	pic, err := photo.Decode(data)
 	if err != nil {

@@ -5,11 +5,11 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/shape"
-	"netagauge/internal/tell/report"
 )
 
 // doubt is what the walls that may be leave open: standard uncertainties of the
@@ -18,35 +18,36 @@ type doubt struct{ length, width, area, face float64 }
 
 // measure finds each piece's solid: first by itself, then with what the others
 // tell, since slices of one block share their leans.
-func (s *scene) measure(pieces []*piece) {
-	each(pieces, func(p *piece) {
-		if p.state == report.PieceMeasured {
+func (s *scene) measure(pieces []*thing) {
+	each(pieces, func(p *thing) {
+		if p.State == piece.Measured {
 			p.likely = parallax.Leans(s.tells(p, s.edgeOver(p))...)
 		}
 	})
-	each(pieces, func(p *piece) { s.measureOne(p, pieces) })
+	each(pieces, func(p *thing) { s.measureOne(p, pieces) })
 }
 
 // measureOne finds the solid whose outlines were seen and measures it.
-func (s *scene) measureOne(p *piece, tray []*piece) {
-	if p.state != report.PieceMeasured {
+func (s *scene) measureOne(p *thing, tray []*thing) {
+	if p.State != piece.Measured {
 		return
 	}
 	open, err := s.solid(p, tray)
 	if err != nil {
-		p.state, p.reason = report.PieceForeign, "its outline cannot be followed: "+err.Error()
+		p.State, p.Reason = piece.Foreign, "its outline cannot be followed: "+err.Error()
 		return
 	}
-	rice := s.in.Standard.Rice
-	foot := shape.Footprint{Length: rice.Length, Width: rice.Width, CornerRadius: rice.Corner}
-	p.cover, p.rice = shape.Cover(p.above.Whole, p.m, foot)
-	p.u = s.spread(p, math.Hypot(s.thicknessOf(p).U, roundU), open)
+	house := s.in.Standard.Rice
+	foot := shape.Footprint{Length: house.Length, Width: house.Width, CornerRadius: house.Corner}
+	cover, rice := shape.Cover(p.above.Whole, p.m, foot)
+	p.RicePlacement = &piece.Placement{CentreMM: point(rice.Centre), AngleDeg: rice.AngleDeg}
+	p.record(cover, s.spread(p, cover, math.Hypot(s.thicknessOf(p).U, roundU), open))
 	p.open = open
 }
 
 // solid weighs the leans that the walls can have, takes the one whose measures lie
 // in the middle of the odds, and says how far the others' lie off.
-func (s *scene) solid(p *piece, tray []*piece) (doubt, error) {
+func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 	edge := s.edgeOver(p)
 	views := []parallax.View{{Outline: p.seen.Outline, Eye: s.eye}}
 	if p.top.Known {
@@ -132,7 +133,7 @@ func (s solid) doubt(all []solid) doubt {
 }
 
 // edgeOver is the height of the upper edge over a place, mm.
-func (s *scene) edgeOver(p *piece) func(r2.Vec) float64 {
+func (s *scene) edgeOver(p *thing) func(r2.Vec) float64 {
 	t := s.thicknessOf(p).X
 	if !p.top.Known {
 		return func(r2.Vec) float64 { return rim(t) }
@@ -145,10 +146,10 @@ func (s *scene) edgeOver(p *piece) func(r2.Vec) float64 {
 func rim(t float64) float64 { return t - math.Min(0.6, 0.18*t) }
 
 // tells is all that is known of the walls' lean.
-func (s *scene) tells(p *piece, edge func(r2.Vec) float64) []parallax.Tells {
+func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
 	n, m, square := facings(p.seen)
 	out := []parallax.Tells{parallax.Wall(m)}
-	if told, ok := s.in.Matter.LayAngles.Of(p.number); ok {
+	if told, ok := s.in.Matter.LayAngles.Of(p.Number); ok {
 		out = append(out, parallax.Told(n, told.X, told.U))
 	} else {
 		out = append(out, parallax.Wall(n))
@@ -167,12 +168,12 @@ func (s *scene) tells(p *piece, edge func(r2.Vec) float64) []parallax.Tells {
 }
 
 // shared is what the other slices of the tray tell of a piece's lean.
-func shared(p *piece, tray []*piece) parallax.Tells {
+func shared(p *thing, tray []*thing) parallax.Tells {
 	n, m, _ := facings(p.seen)
 	long, wide := size(p, m, n)
 	var kin []parallax.Kin
 	for _, o := range tray {
-		if o == p || o.state != report.PieceMeasured {
+		if o == p || o.State != piece.Measured {
 			continue
 		}
 		on, om, _ := facings(o.seen)
@@ -188,7 +189,7 @@ func shared(p *piece, tray []*piece) parallax.Tells {
 const alikeLength, alikeWidth = 0.06, 0.1
 
 // size is how far a piece as seen extends along two directions, mm.
-func size(p *piece, m, n r2.Vec) (length, width float64) {
+func size(p *thing, m, n r2.Vec) (length, width float64) {
 	return extent(p.seen.Outline, m), extent(p.seen.Outline, n)
 }
 
@@ -243,7 +244,7 @@ func pair(walls []segment.Wall, n r2.Vec) (r2.Vec, bool) {
 
 // extent is the outline's across the direction in which the walls lean, mm: the
 // face sweeps a strip so wide.
-func (p *piece) extent() float64 {
+func (p *thing) extent() float64 {
 	n := r2.Norm(p.lean)
 	if n < 1e-9 {
 		return p.m.OverallLength
@@ -252,7 +253,7 @@ func (p *piece) extent() float64 {
 }
 
 // seenLean is the lean that weighs the face found, with what is open of it.
-func (p *piece) seenLean(t float64) weight.Lean {
+func (p *thing) seenLean(t float64) weight.Lean {
 	e := p.extent()
 	return weight.SeenLean((p.m.Area-shape.Outline(p.above.Face).Area())/e, p.open.face/e, t)
 }

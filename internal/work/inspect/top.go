@@ -8,37 +8,29 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/see/shape"
 	"netagauge/internal/see/stereo"
-	"netagauge/internal/tell/report"
 )
 
-// reportTop adds what a second photo shows of the surface.
-func (p *piece) reportTop(r *report.Piece) {
+// tellTop adds what a second photo shows of the surface. The wedge is along the
+// axis of the outline as it is from above; an axis has no sense of direction: that
+// of the outline as seen may point the other way.
+func (p *thing) tellTop() {
 	if !p.top.Known {
 		return
 	}
-	w := p.wedge()
-	r.WedgeAlong, r.WedgeAlongU, r.WedgeAcross, r.WedgeAcrossU = &w.Along, &w.AlongU, &w.Across, &w.AcrossU
-	r.WedgeSays = w.Text()
-	r.WedgeAdvice = phrase.English().Must(r.WedgeSays)
-	r.ThicknessMap = thicknessMap(p.relief)
-	r.Koba, r.KobaBroken = yesOrNo(p.top.Koba), yesOrNo(p.top.Broken)
-	if p.top.Koba == stereo.Yes {
-		u := 2 * p.top.Width.U
-		r.KobaWidth, r.KobaWidthU = &p.top.Width.X, &u
-		r.KobaLine = kobaLine(p.above.Face, p.along, p.top.Side, p.top.Width.X)
-	}
-}
-
-// wedge is along the axis of the outline as it is from above. An axis has no sense
-// of direction: that of the outline as seen may point the other way.
-func (p *piece) wedge() coach.Wedge {
 	sense := math.Copysign(1, r2.Dot(p.along, p.m.Axis))
-	return coach.Wedge{
-		Along: sense * p.top.Along.X, AlongU: 2 * p.top.Along.U,
-		Across: sense * p.top.Across.X, AcrossU: 2 * p.top.Across.U,
+	p.WedgeAlong = piece.Of(sense*p.top.Along.X, p.top.Along.Expanded())
+	p.WedgeAcross = piece.Of(sense*p.top.Across.X, p.top.Across.Expanded())
+	p.WedgeSays = coach.Wedge(p.Piece)
+	p.WedgeAdvice = phrase.English().Must(p.WedgeSays)
+	p.ThicknessMap = thicknessMap(p.relief)
+	p.Koba, p.KobaBroken = yesOrNo(p.top.Koba), yesOrNo(p.top.Broken)
+	if p.top.Koba == stereo.Yes {
+		p.KobaWidth = piece.Of(p.top.Width.X, p.top.Width.Expanded())
+		p.KobaLine = kobaLine(p.above.Face, p.along, p.top.Side, p.top.Width.X)
 	}
 }
 
@@ -65,20 +57,15 @@ func kobaLine(face []r2.Vec, along r2.Vec, side int, width float64) [][2]float64
 		}
 	}
 	slices.SortFunc(edge, func(a, b r2.Vec) int { return cmp.Compare(r2.Dot(a, along), r2.Dot(b, along)) })
-	out := make([][2]float64, len(edge))
-	for i, p := range edge {
-		out[i] = [2]float64{p.X, p.Y}
-	}
-	return out
+	return points(edge)
 }
 
 // longSide is how straight outward a long side's outline faces: the cosine of
 // some 25°.
 const longSide = 0.9
 
-func thicknessMap(r stereo.Relief) *report.ThicknessMap {
-	xy := func(p r2.Vec) [2]float64 { return [2]float64{p.X, p.Y} }
-	m := report.ThicknessMap{First: xy(r.First), Along: xy(r.Along), Across: xy(r.Across)}
+func thicknessMap(r stereo.Relief) *piece.ThicknessMap {
+	m := piece.ThicknessMap{First: point(r.First), Along: point(r.Along), Across: point(r.Across)}
 	for row := range r.Rows {
 		cells := make([]*float64, r.Cols)
 		for col := range cells {

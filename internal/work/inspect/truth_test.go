@@ -11,10 +11,10 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/see/shape"
-	"netagauge/internal/tell/report"
 	"netagauge/testdata/photos"
 )
 
@@ -60,7 +60,7 @@ func outlineOf(points [][2]float64) shape.Outline {
 	return o
 }
 
-func check(t testing.TB, in tray) report.Report {
+func check(t testing.TB, in tray) piece.Tray {
 	t.Helper()
 	res, err := measure(t, in)
 	if err != nil {
@@ -86,7 +86,7 @@ func input(name string, data []byte) tray {
 
 // entered returns each piece's own thickness and lay angle as a cook would enter them, matched
 // by where the piece lies.
-func entered(t testing.TB, r report.Report, tr truth) (ticket.Ticket, map[int]int) {
+func entered(t testing.TB, r piece.Tray, tr truth) (ticket.Ticket, map[int]int) {
 	t.Helper()
 	match := map[int]int{}
 	var thick, lay []string
@@ -128,12 +128,12 @@ func TestSamplesAgainstTruth(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				within(t, p.Number, s.Species, "length mm", p.Length, m.Length, math.Max(1, p.LengthU))
-				within(t, p.Number, s.Species, "width mm", p.Width, m.Width, math.Max(1, p.WidthU))
-				within(t, p.Number, s.Species, "area mm²", p.Area, m.Area, math.Max(0.03*m.Area, p.AreaU))
-				within(t, p.Number, s.Species, "weight g", *p.Weight, s.Mass, math.Max(0.06*s.Mass, *p.WeightU))
+				within(t, p.Number, s.Species, "length mm", p.Length.X, m.Length, math.Max(1, p.Length.U))
+				within(t, p.Number, s.Species, "width mm", p.Width.X, m.Width, math.Max(1, p.Width.U))
+				within(t, p.Number, s.Species, "area mm²", p.Area.X, m.Area, math.Max(0.03*m.Area, p.Area.U))
+				within(t, p.Number, s.Species, "weight g", p.Weight.X, s.Mass, math.Max(0.06*s.Mass, p.Weight.U))
 				want, _ := shape.Cover(outlineOf(s.Outline), m, shape.Footprint{Length: 65, Width: 30, CornerRadius: 14})
-				within(t, p.Number, s.Species, "rice cover", p.RiceCover, want, math.Max(0.02, p.RiceCoverU))
+				within(t, p.Number, s.Species, "rice cover", p.Cover.X, want, math.Max(0.02, p.Cover.U))
 			}
 			if math.Abs(r.Mat.TiltDeg-tr.Tilt) > 1 || math.Abs(r.Mat.CameraHeightMM/tr.CameraHeight-1) > 0.04 {
 				t.Errorf("camera at %.0f mm, tilted %.1f°; want %.0f mm, %.1f°", r.Mat.CameraHeightMM, r.Mat.TiltDeg, tr.CameraHeight, tr.Tilt)
@@ -159,7 +159,7 @@ func TestCardGivesPrintScale(t *testing.T) {
 	}
 	cards := 0
 	for _, p := range r.Pieces {
-		if p.State == report.PieceForeign && p.Reason == "a card" {
+		if p.State == piece.Foreign && p.Reason == "a card" {
 			cards++
 		}
 	}
@@ -195,7 +195,7 @@ func TestHEIC(t *testing.T) {
 		t.Fatalf("%d pieces, want %d; problems %+v", len(got.Pieces), len(want.Pieces), got.Problems)
 	}
 	for i, p := range got.Pieces {
-		within(t, p.Number, "HEIC", "length mm", p.Length, want.Pieces[i].Length, 1)
-		within(t, p.Number, "HEIC", "area mm²", p.Area, want.Pieces[i].Area, 0.04*p.Area)
+		within(t, p.Number, "HEIC", "length mm", p.Length.X, want.Pieces[i].Length.X, 1)
+		within(t, p.Number, "HEIC", "area mm²", p.Area.X, want.Pieces[i].Area.X, 0.04*p.Area.X)
 	}
 }

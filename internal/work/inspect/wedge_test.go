@@ -5,7 +5,7 @@ import (
 	"math"
 	"testing"
 
-	"netagauge/internal/tell/report"
+	"netagauge/internal/core/piece"
 )
 
 // Both photos of rendered slices that are thicker at one end and one side tell
@@ -22,27 +22,27 @@ func TestSecondPhotoTellsWedge(t *testing.T) {
 		t.Fatal(err)
 	}
 	res, err := measure(t, twoPhotos(t, "wedge.jpg", "wedge.b.jpg"))
-	if err != nil || res.Report.Status != report.Measured {
+	if err != nil || res.Report.Status != piece.TrayMeasured {
 		t.Fatal(err, res.Report.Problems)
 	}
 	for _, s := range truth.Slices {
 		p := nearest(res.Report, s.Middle)
-		if p.WedgeAlong == nil || p.ThicknessMap == nil {
+		if !p.WedgeAlong.Known || p.ThicknessMap == nil {
 			t.Errorf("piece %d: no wedge and no map of its thickness", p.Number)
 			continue
 		}
 		sin, cos := math.Sincos(p.AxisDeg * math.Pi / 180)
-		along := (s.Rise[0]*cos + s.Rise[1]*sin) * p.OverallLength
-		across := (s.Rise[1]*cos - s.Rise[0]*sin) * p.OverallWidth
+		along := (s.Rise[0]*cos + s.Rise[1]*sin) * p.OverallLength.X
+		across := (s.Rise[1]*cos - s.Rise[0]*sin) * p.OverallWidth.X
 		for _, c := range []struct {
 			name         string
 			got, u, want float64
-		}{{"along", *p.WedgeAlong, *p.WedgeAlongU, along}, {"across", *p.WedgeAcross, *p.WedgeAcrossU, across}} {
+		}{{"along", p.WedgeAlong.X, p.WedgeAlong.U, along}, {"across", p.WedgeAcross.X, p.WedgeAcross.U, across}} {
 			if d := math.Abs(c.got - c.want); d > c.u || c.u > 0.4 {
 				t.Errorf("piece %d: thicker by %.2f ± %.2f mm %s, the scene has %.2f", p.Number, c.got, c.u, c.name, c.want)
 			}
 		}
-		if got := slopeOf(*p.ThicknessMap, cos, sin) * p.OverallLength; math.Abs(got-along) > 0.4 {
+		if got := slopeOf(*p.ThicknessMap, cos, sin) * p.OverallLength.X; math.Abs(got-along) > 0.4 {
 			t.Errorf("piece %d: its map is thicker by %.2f mm at one end, the scene has %.2f", p.Number, got, along)
 		}
 	}
@@ -50,7 +50,7 @@ func TestSecondPhotoTellsWedge(t *testing.T) {
 
 // slopeOf is the regression of a map's cells along a direction on the mat, of the
 // middle third of its rows, where no koba lies.
-func slopeOf(m report.ThicknessMap, cos, sin float64) float64 {
+func slopeOf(m piece.ThicknessMap, cos, sin float64) float64 {
 	var n, x, t, xx, xt float64
 	rows := len(m.Thickness)
 	for row := rows / 3; row < rows-rows/3; row++ {

@@ -2,9 +2,9 @@ package inspect
 
 import (
 	"fmt"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
-	"netagauge/internal/tell/report"
 )
 
 // InputError is something the person entered that does not fit the tray in the
@@ -15,12 +15,12 @@ func (e InputError) Unwrap() error { return e.error }
 
 // thicknessOf is the thickness that places a piece's upper edge: what goes with
 // its weight, else what is known of it, else what is usual.
-func (s *scene) thicknessOf(p *piece) uncertainty.Value {
-	if p.weight != nil {
-		return p.weight.Thickness.Value
+func (s *scene) thicknessOf(p *thing) uncertainty.Value {
+	if p.Weight.Known {
+		return uncertainty.Value{X: p.Thickness.X, U: p.Thickness.U / uncertainty.Coverage}
 	}
 	if src := s.in.Matter.Thickness; src != nil {
-		if t, ok := src.Of(p.number); ok {
+		if t, ok := src.Of(p.Number); ok {
 			return t.Value
 		}
 	}
@@ -30,7 +30,7 @@ func (s *scene) thicknessOf(p *piece) uncertainty.Value {
 // weigh gives the measured pieces their weights, where a thickness is known.
 // A source that learns the thickness from the areas moves the outlines a
 // little, so those are measured once more with it.
-func (s *scene) weigh(pieces []*piece) error {
+func (s *scene) weigh(pieces []*thing) error {
 	if err := s.in.Matter.LayAngles.Check(s.slices(pieces)); err != nil {
 		return InputError{fmt.Errorf("%s: %w", s.in.First.Name, err)}
 	}
@@ -52,8 +52,10 @@ func (s *scene) weigh(pieces []*piece) error {
 		again := false
 		for _, w := range ws {
 			p := byNumber(pieces, w.Number)
-			again = again || p.weight == nil && w.Thickness.Value != s.thicknessOf(p)
-			p.weight = &w
+			again = again || !p.Weight.Known && w.Thickness.Value != s.thicknessOf(p)
+			p.Thickness = piece.Of(w.Thickness.X, w.Thickness.Expanded())
+			p.Thickness.Source = w.Thickness.Source
+			p.Weight, p.WeightBudget = piece.Of(w.X, w.Expanded()), w.Budget
 		}
 		if !again {
 			break
@@ -64,29 +66,29 @@ func (s *scene) weigh(pieces []*piece) error {
 }
 
 // whole refuses a tray on the scale when not every slice of it is measured.
-func (s *scene) whole(pieces []*piece) error {
+func (s *scene) whole(pieces []*thing) error {
 	if _, scale := s.in.Matter.Thickness.(weight.TrayWeight); !scale {
 		return nil
 	}
 	for _, p := range pieces {
-		if p.state == report.PieceTouching || p.state == report.PieceCutOff {
-			return InputError{fmt.Errorf("%s: piece %d %s, so the tray's weight cannot be shared out: lay every slice apart and inside the field", s.in.First.Name, p.number, p.reason)}
+		if p.State == piece.Touching || p.State == piece.CutOff {
+			return InputError{fmt.Errorf("%s: piece %d %s, so the tray's weight cannot be shared out: lay every slice apart and inside the field", s.in.First.Name, p.Number, p.Reason)}
 		}
 	}
 	return nil
 }
 
 // slices is what the photo tells of the pieces' weights.
-func (s *scene) slices(pieces []*piece) []weight.Piece {
+func (s *scene) slices(pieces []*thing) []weight.Piece {
 	var out []weight.Piece
 	for _, p := range pieces {
-		if p.state == report.PieceMeasured {
-			lean, told := s.in.Matter.LayAngles.Of(p.number)
+		if p.State == piece.Measured {
+			lean, told := s.in.Matter.LayAngles.Of(p.Number)
 			if !told {
 				lean = p.seenLean(s.thicknessOf(p).X)
 			}
-			out = append(out, weight.Piece{Number: p.number, Slice: weight.Slice{
-				Area:   uncertainty.Value{X: p.m.Area, U: p.u.area / uncertainty.Coverage},
+			out = append(out, weight.Piece{Number: p.Number, Slice: weight.Slice{
+				Area:   uncertainty.Value{X: p.m.Area, U: p.Area.U / uncertainty.Coverage},
 				Extent: p.extent(), Lean: lean, ScaleU: s.print.u,
 			}})
 		}
@@ -94,9 +96,9 @@ func (s *scene) slices(pieces []*piece) []weight.Piece {
 	return out
 }
 
-func byNumber(pieces []*piece, n int) *piece {
+func byNumber(pieces []*thing, n int) *thing {
 	for _, p := range pieces {
-		if p.number == n {
+		if p.Number == n {
 			return p
 		}
 	}

@@ -8,19 +8,21 @@ package line
 import (
 	"context"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
 )
 
 // Check is one spot check.
 type Check struct {
 	File, Who string
 	At        time.Time
-	Slices    []report.Piece // measured ones
+	Slices    []piece.Piece // measured ones
 }
 
 // ControlPlan is what a line is charted for, as the trade calls it.
@@ -78,17 +80,11 @@ func Load(ctx context.Context, b *book.Book, name string) ([]Check, error) {
 	}
 	var out []Check
 	for _, r := range rows {
-		pieces, err := b.PiecesOf(ctx, r.Result)
+		report, err := b.Report(ctx, r.Result)
 		if err != nil {
 			return nil, err
 		}
-		c := Check{File: r.File, Who: r.Who, At: r.CheckedAt}
-		for _, p := range pieces {
-			if p.State == report.PieceMeasured {
-				c.Slices = append(c.Slices, p.Piece)
-			}
-		}
-		out = append(out, c)
+		out = append(out, Check{File: r.File, Who: r.Who, At: r.CheckedAt, Slices: report.MeasuredPieces()})
 	}
 	return out, nil
 }
@@ -97,21 +93,12 @@ func Load(ctx context.Context, b *book.Book, name string) ([]Check, error) {
 func Of(name string, checks []Check, plan ControlPlan) Line {
 	l := Line{Name: name, Checks: checks, Plan: plan}
 	var weights []float64
-	for _, m := range []struct {
-		name, unit string
-		band       standard.Limits
-		of         func(report.Piece) (float64, bool)
-	}{
-		{"weight", "g", plan.Standard.WeightFor(plan.Group), weightOf},
-		{"length", "mm", plan.Standard.Length, func(p report.Piece) (float64, bool) { return p.Length, true }},
-		{"width", "mm", plan.Standard.Width, func(p report.Piece) (float64, bool) { return p.Width, true }},
-	} {
-		out := Measure{Name: m.name, Unit: m.unit, Band: m.band}
-		groups := out.gather(checks, m.of)
-		if m.name == "weight" {
-			for _, g := range groups {
-				weights = append(weights, g...)
-			}
+	for _, m := range standard.Banded() {
+		band, _ := plan.Standard.Band(m, plan.Group)
+		out := Measure{Name: m.Key, Unit: strings.TrimSpace(m.Unit.Sign), Band: band}
+		groups := out.gather(checks, m)
+		if m == piece.Weight {
+			weights = slices.Concat(groups...)
 		}
 		out.fill(groups, plan)
 		l.Measures = append(l.Measures, out)
@@ -120,11 +107,4 @@ func Of(name string, checks []Check, plan ControlPlan) Line {
 		l.Surplus = &s
 	}
 	return l
-}
-
-func weightOf(p report.Piece) (float64, bool) {
-	if p.Weight == nil {
-		return 0, false
-	}
-	return *p.Weight, true
 }

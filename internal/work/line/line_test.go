@@ -15,6 +15,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
@@ -42,7 +43,7 @@ func rings(t *testing.T) []Check {
 			if err != nil {
 				t.Fatal(err)
 			}
-			c.Slices = append(c.Slices, report.Piece{Number: n + 1, State: report.PieceMeasured, Length: v, Width: 35 + v - 74})
+			c.Slices = append(c.Slices, piece.Piece{Number: n + 1, State: piece.Measured, Length: piece.Of(v, 0), Width: piece.Of(35+v-74, 0)})
 		}
 		out = append(out, c)
 	}
@@ -100,7 +101,7 @@ func TestSurplus(t *testing.T) {
 		c := Check{At: time.Unix(int64(i), 0)}
 		for n := range 5 {
 			w := 12.9 + 0.05*float64(n)
-			c.Slices = append(c.Slices, report.Piece{State: report.PieceMeasured, Length: 80, Width: 35, Weight: &w})
+			c.Slices = append(c.Slices, piece.Piece{State: piece.Measured, Length: piece.Of(80, 0), Width: piece.Of(35, 0), Weight: piece.Of(w, 0)})
 		}
 		checks = append(checks, c)
 	}
@@ -189,8 +190,8 @@ func TestLoad(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		id, err := b.Keep(ctx, book.Key{Photo: k.photo, Ticket: hash, Program: "v1"}, report.Report{Status: report.Measured,
-			Pieces: []report.Piece{{Number: 1, State: report.PieceMeasured, Length: k.length}}}, nil)
+		id, err := b.Keep(ctx, book.Key{Photo: k.photo, Ticket: hash, Program: "v1"}, piece.Tray{Status: piece.TrayMeasured,
+			Pieces: []piece.Piece{{Number: 1, State: piece.Measured, Length: piece.Of(k.length, 0)}}}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -201,7 +202,7 @@ func TestLoad(t *testing.T) {
 		}
 	}
 	got, err := Load(ctx, b, "lunch")
-	if err != nil || len(got) != 2 || got[0].Slices[0].Length != 80 || got[1].Slices[0].Length != 75 {
+	if err != nil || len(got) != 2 || got[0].Slices[0].Length.X != 80 || got[1].Slices[0].Length.X != 75 {
 		t.Errorf("%+v, %v", got, err)
 	}
 }

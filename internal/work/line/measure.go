@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/chart"
-	"netagauge/internal/tell/report"
 )
 
 // seenChance is how surely a shift should show at the next check. Our setting.
@@ -13,15 +13,10 @@ const seenChance = 0.9
 
 // gather collects the values of each check that has two or more; a standard
 // deviation needs as many.
-func (m *Measure) gather(checks []Check, of func(report.Piece) (float64, bool)) [][]float64 {
+func (m *Measure) gather(checks []Check, of *piece.Measure) [][]float64 {
 	var groups [][]float64
 	for i, c := range checks {
-		var g []float64
-		for _, p := range c.Slices {
-			if v, known := of(p); known {
-				g = append(g, v)
-			}
-		}
+		g := of.Values(c.Slices)
 		if len(g) >= 2 && len(g) <= chart.MaxSubgroup {
 			groups, m.Checks = append(groups, g), append(m.Checks, i)
 			m.Slices += len(g)

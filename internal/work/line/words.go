@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strconv"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/tell/report"
 )
@@ -15,15 +15,10 @@ import (
 // Introduction to Statistical Quality Control; from memory).
 const trialChecks = 20
 
-func decimal(v float64, digits int) string {
-	scale := math.Pow10(digits)
-	return strconv.FormatFloat(math.Round(v*scale)/scale+0, 'f', digits, 64)
-}
-
 func (m Measure) centreText() string {
 	p := m.Pair.Mean[len(m.Pair.Mean)-1]
 	return fmt.Sprintf("mean %s %s, limits %s to %s for a check of the last one's size; standard deviation within a check %s %s",
-		decimal(m.Pair.Centre, 1), m.Unit, decimal(p.Low, 1), decimal(p.High, 1), decimal(m.Pair.Sigma, 2), m.Unit)
+		uncertainty.Decimal(m.Pair.Centre, 1), m.Unit, uncertainty.Decimal(p.Low, 1), uncertainty.Decimal(p.High, 1), uncertainty.Decimal(m.Pair.Sigma, 2), m.Unit)
 }
 
 // signalTexts name each signal with its rule and the spot check that completes
@@ -47,7 +42,7 @@ func (l Line) signalTexts(m Measure) []string {
 }
 
 func ratioText(r chart.Ratio) string {
-	return fmt.Sprintf("%s (%s to %s)", decimal(r.Value, 2), decimal(r.Low, 2), decimal(r.High, 2))
+	return fmt.Sprintf("%s (%s to %s)", uncertainty.Decimal(r.Value, 2), uncertainty.Decimal(r.Low, 2), uncertainty.Decimal(r.High, 2))
 }
 
 func (m Measure) capabilityText() string {
@@ -62,7 +57,7 @@ func (m Measure) seeText() string {
 		return ""
 	}
 	now := fmt.Sprintf("a mean %s %s off shows at the next check with a chance of %s %% (%d slices)",
-		decimal(m.See.Shift, 1), m.Unit, decimal(100*m.See.Now, 0), m.See.Usual)
+		uncertainty.Decimal(m.See.Shift, 1), m.Unit, uncertainty.Decimal(100*m.See.Now, 0), m.See.Usual)
 	if m.See.Needed == 0 {
 		return now + "; no photo holds enough slices to show it nine times in ten"
 	}
@@ -77,10 +72,9 @@ func (l Line) surplusText() string {
 	if l.Surplus.Grams < 0 {
 		word, money = "below", "less"
 	}
-	s := fmt.Sprintf("100 slices weigh %s ± %s g %s the aim of %g g each", decimal(math.Abs(l.Surplus.Grams), 0),
-		strconv.FormatFloat(math.Ceil(l.Surplus.GramsU), 'f', 0, 64), word, l.Plan.Standard.WeightFor(l.Plan.Group).Aim)
+	s := fmt.Sprintf("100 slices weigh %s g %s the aim of %g g each", uncertainty.PlusMinus(math.Abs(l.Surplus.Grams), l.Surplus.GramsU, 0), word, l.Plan.Standard.WeightFor(l.Plan.Group).Aim)
 	if l.Plan.PricePerKg > 0 {
-		s += fmt.Sprintf(", which is %s %s in fish at %g a kg", decimal(math.Abs(l.Surplus.Cost), 2), money, l.Plan.PricePerKg)
+		s += fmt.Sprintf(", which is %s %s in fish at %g a kg", uncertainty.Decimal(math.Abs(l.Surplus.Cost), 2), money, l.Plan.PricePerKg)
 	}
 	return s + ". The ± is the scatter of the slices only; an error in the thickness moves all weights alike"
 }

@@ -5,9 +5,9 @@ import (
 	"errors"
 	"testing"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
 )
 
 func recorder4test(t *testing.T, measure Measure) Recorder {
@@ -27,7 +27,7 @@ func TestMeasuredOnce(t *testing.T) {
 	r := recorder4test(t, func(_ context.Context, tray Tray) (Result, error) {
 		measured++
 		data, err := tray.First.Read()
-		return Result{Report: report.Report{Status: report.Measured, Species: string(data), Pieces: []report.Piece{}}}, err
+		return Result{Report: piece.Tray{Status: piece.TrayMeasured, Species: string(data), Pieces: []piece.Piece{}}}, err
 	})
 	one := Tray{First: Bytes("a.jpg", []byte("a photo"))}
 	thick, pair := one, one
@@ -57,7 +57,7 @@ func TestStoppedMeanwhile(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	r := recorder4test(t, func(context.Context, Tray) (Result, error) {
 		stop()
-		return Result{Report: report.Report{Status: report.Refused, Problems: []report.Problem{{Code: "no-mat", Message: "no mat", Remedy: "lay one"}}, Pieces: []report.Piece{}}}, nil
+		return Result{Report: piece.Tray{Status: piece.TrayRefused, Problems: []piece.Problem{{Code: "no-mat", Message: "no mat", Remedy: "lay one"}}, Pieces: []piece.Piece{}}}, nil
 	})
 	kept, err := r.Record(ctx, Tray{First: Bytes("a.jpg", nil)})
 	if err != nil || kept.ID == 0 {
@@ -84,7 +84,7 @@ func TestInsist(t *testing.T) {
 	measured, tries := 0, 0
 	r := recorder4test(t, func(context.Context, Tray) (Result, error) {
 		measured++
-		return Result{Report: report.Report{Status: report.Measured, Pieces: []report.Piece{}}}, nil
+		return Result{Report: piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{}}}, nil
 	})
 	r.Insist = func(_ context.Context, do func() error) error {
 		for tries < 2 {

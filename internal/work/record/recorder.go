@@ -3,9 +3,9 @@ package record
 import (
 	"context"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/tell/report"
 )
 
 // Recorder brings trays into a record book.
@@ -21,13 +21,13 @@ type Recorder struct {
 // Kept is a result in the book.
 type Kept struct {
 	ID     int64
-	Report report.Report
+	Report piece.Tray
 	Before bool // it was there already
 }
 
 // Outcome is the result as a data folder takes it.
 func (k Kept) Outcome() intake.Outcome {
-	out := intake.Outcome{Result: k.ID, Refused: k.Report.Status == report.Refused}
+	out := intake.Outcome{Result: k.ID, Refused: k.Report.Status == piece.TrayRefused}
 	if out.Refused && len(k.Report.Problems) > 0 {
 		p := k.Report.Problems[0]
 		out.Code, out.Why = p.Code, p.Message+"; "+p.Remedy

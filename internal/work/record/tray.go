@@ -11,9 +11,9 @@ import (
 	"errors"
 	"io"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
 )
 
 // Photo is one photo by the name that people know it by, with the hash of its
@@ -69,7 +69,7 @@ func (t Tray) Photos() string {
 
 // Result of a tray that could be looked at; the report may say refused.
 type Result struct {
-	Report  report.Report
+	Report  piece.Tray
 	Picture []byte // annotated JPEG, empty when no mat was found
 }
 

@@ -14,8 +14,8 @@ import (
 	"runtime/debug"
 	"strings"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/see/photo"
-	"netagauge/internal/tell/report"
 	"netagauge/internal/work/fence"
 	"netagauge/internal/work/inspect"
 )
@@ -44,10 +44,10 @@ func (q request) photos(body []byte) (first, second []byte, err error) {
 // answer comes back, with the annotated picture as the body. Without a report
 // it says what is wrong: with what was entered, or with the program.
 type answer struct {
-	To      string         // the request's nonce and the hash of the photos, see to
-	Report  *report.Report `json:",omitempty"`
-	Entered string         `json:",omitempty"`
-	Mistake string         `json:",omitempty"`
+	To      string      // the request's nonce and the hash of the photos, see to
+	Report  *piece.Tray `json:",omitempty"`
+	Entered string      `json:",omitempty"`
+	Mistake string      `json:",omitempty"`
 }
 
 // to is what an answer says that it answers: a report of another photo must never

@@ -19,8 +19,8 @@ import (
 
 	_ "github.com/mattn/go-sqlite3" // looks into the folder from outside
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/tell/report"
 )
 
 // serverEnv makes this test binary a server that takes in photos and measures
@@ -42,8 +42,8 @@ func quickWorker() error {
 			return err
 		}
 		time.Sleep(2 * time.Millisecond)
-		r := report.Report{Photo: report.Photo{File: q.Name}, Status: report.Measured, Pieces: []report.Piece{
-			{Number: 1, State: report.PieceMeasured, Length: float64(len(data)), LengthU: 1, Width: 35, WidthU: 1, RiceCover: 1, Verdict: report.Pass}}}
+		r := piece.Tray{Photo: piece.Photo{File: q.Name}, Status: piece.TrayMeasured, Pieces: []piece.Piece{
+			{Number: 1, State: piece.Measured, Length: piece.Of(float64(len(data)), 1), Width: piece.Of(35, 1), Cover: piece.Of(1, 0), Verdict: piece.Pass}}}
 		sum := sha256.New()
 		sum.Write(data)
 		if err := writeFrame(os.Stdout, answer{To: to(q.Nonce, sum), Report: &r}, bytes.NewReader(make([]byte, 20_000)), 20_000); err != nil {

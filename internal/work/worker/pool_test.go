@@ -19,6 +19,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/tell/report"
 )
 
@@ -115,7 +116,7 @@ func TestNoWorker(t *testing.T) {
 func TestSecondTryInAFreshWorker(t *testing.T) {
 	p := pool4test(t, "die once", Options{}, markEnv+"="+filepath.Join(t.TempDir(), "tries"))
 	got, err := p.Measure(t.Context(), trayOf(sample(t, "tray-laid.jpg")))
-	if err != nil || got.Report.Status != report.Measured {
+	if err != nil || got.Report.Status != piece.TrayMeasured {
 		t.Errorf("%v, %v", got.Report.Status, err)
 	}
 }
@@ -130,7 +131,7 @@ func TestWorkerKilledMidPhoto(t *testing.T) {
 	killed := p.at(0)
 	time.AfterFunc(50*time.Millisecond, func() { syscall.Kill(killed.cmd.Process.Pid, syscall.SIGKILL) })
 	got, err := p.Measure(t.Context(), trayOf(data))
-	if err != nil || got.Report.Status != report.Measured {
+	if err != nil || got.Report.Status != piece.TrayMeasured {
 		t.Errorf("%v, %v", got.Report.Status, err)
 	}
 	if p.at(0) == killed {
@@ -282,7 +283,7 @@ func TestWorkerTakesPairs(t *testing.T) {
 		t.Errorf("problems %+v", got.Report.Problems)
 	}
 	for _, q := range got.Report.MeasuredPieces() {
-		if q.Thickness == nil || q.ThicknessMap == nil {
+		if !q.Thickness.Known || q.ThicknessMap == nil {
 			t.Errorf("piece %d has no thickness", q.Number)
 		}
 	}

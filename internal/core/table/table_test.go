@@ -1,4 +1,4 @@
-package export
+package table
 
 import (
 	"archive/zip"

@@ -1,7 +1,7 @@
-// Package export writes tables as CSV and XLSX. Cells are texts, numbers,
+// Package table holds tables and writes them as CSV and XLSX. Cells are texts, numbers,
 // truth values and dates; a number that is not known is nil and leaves its cell
 // empty. It rounds and judges nothing, and lets no text become a formula.
-package export
+package table
 
 import (
 	"encoding/csv"

@@ -1,0 +1,85 @@
+package piece
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+)
+
+// plain is a piece without its methods.
+type plain Piece
+
+// MarshalJSON has every measure that is known by its names in files, and leaves
+// out all of a piece that was not measured, where a zero would read as a number.
+func (p Piece) MarshalJSON() ([]byte, error) {
+	if p.State != Measured {
+		return json.Marshal(struct {
+			Number  int          `json:"number"`
+			State   State        `json:"state"`
+			Reason  string       `json:"reason,omitempty"`
+			Outline [][2]float64 `json:"outline_mm,omitempty"`
+		}{p.Number, p.State, p.Reason, p.Outline})
+	}
+	out, err := json.Marshal(plain(p))
+	if err != nil {
+		return nil, err
+	}
+	out = out[:len(out)-1] // the closing brace
+	for _, m := range Measures {
+		if out, err = m.appendJSON(out, *m.Of(&p)); err != nil {
+			return nil, err
+		}
+	}
+	return append(out, '}'), nil
+}
+
+func (m *Measure) appendJSON(out []byte, v Value) ([]byte, error) {
+	if !v.Known {
+		return out, nil
+	}
+	for _, f := range []struct {
+		name  string
+		value any
+		there bool
+	}{
+		{m.Column(), v.X, true}, {m.ColumnU(), v.U, v.U != 0},
+		{m.File + "_source", v.Source, v.Source != ""}, {m.File + "_estimate", true, v.Estimate},
+	} {
+		if !f.there {
+			continue
+		}
+		text, err := json.Marshal(f.value)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", f.name, err)
+		}
+		out = fmt.Appendf(out, ",%q:%s", f.name, text)
+	}
+	return out, nil
+}
+
+// UnmarshalJSON reads what MarshalJSON writes, rounded or not.
+func (p *Piece) UnmarshalJSON(text []byte) error {
+	if err := json.Unmarshal(text, (*plain)(p)); err != nil {
+		return err
+	}
+	var fields map[string]json.RawMessage
+	if err := json.Unmarshal(text, &fields); err != nil {
+		return err
+	}
+	for _, m := range Measures {
+		*m.Of(p) = Value{}
+		if _, known := fields[m.Column()]; !known || slices.Equal(fields[m.Column()], []byte("null")) {
+			continue
+		}
+		v := Value{Known: true}
+		for name, into := range map[string]any{m.Column(): &v.X, m.ColumnU(): &v.U, m.File + "_source": &v.Source, m.File + "_estimate": &v.Estimate} {
+			if text, there := fields[name]; there {
+				if err := json.Unmarshal(text, into); err != nil {
+					return fmt.Errorf("piece %d: %s: %w", p.Number, name, err)
+				}
+			}
+		}
+		*m.Of(p) = v
+	}
+	return nil
+}

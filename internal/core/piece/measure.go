@@ -1,0 +1,129 @@
+package piece
+
+import (
+	"slices"
+	"strings"
+
+	"netagauge/internal/core/uncertainty"
+)
+
+// Measure is one thing that is measured of a piece. The table Measures drives
+// verdicts, grades, charts, tables, files and pages; what the house asks of a
+// measure is in standard.Standard.Asks.
+type Measure struct {
+	Key    string // its name, also that of its criterion and of its words
+	File   string // the stem of its names in files
+	Unit   Unit
+	Digits int  // decimals that people read
+	Shown  bool // in the tables that people read
+	NoU    bool // it is told without an uncertainty
+	Of     func(*Piece) *Value
+	// Little and Much are the keys of what is wrong with a piece that has too
+	// little or too much of it; a measure that has neither is never judged.
+	Little, Much string
+	// Reasons are the names that a fault in it may have in place of its key.
+	Reasons []string
+}
+
+// The measures of a piece. Length to skew are design's; overall sizes, the koba
+// and the wedge explain them.
+var (
+	Length    = &Measure{Key: "length", File: "length", Unit: MM, Digits: 1, Shown: true, Of: func(p *Piece) *Value { return &p.Length }, Little: "short", Much: "long"}
+	Width     = &Measure{Key: "width", File: "width", Unit: MM, Digits: 1, Shown: true, Of: func(p *Piece) *Value { return &p.Width }, Little: "narrow", Much: "wide"}
+	Area      = &Measure{Key: "area", File: "area", Unit: MM2, Digits: 0, Shown: true, Of: func(p *Piece) *Value { return &p.Area }}
+	Thickness = &Measure{Key: "thickness", File: "thickness", Unit: MM, Digits: 1, Of: func(p *Piece) *Value { return &p.Thickness }}
+	Weight    = &Measure{Key: "weight", File: "weight", Unit: Gram, Digits: 1, Shown: true, Of: func(p *Piece) *Value { return &p.Weight }, Little: "light", Much: "heavy"}
+	Cover     = &Measure{Key: "cover", File: "rice_cover", Unit: Share, Digits: 1, Shown: true, Of: func(p *Piece) *Value { return &p.Cover }, Little: "cover",
+		Reasons: []string{Triangular, Small, Ragged}}
+	Taper = &Measure{Key: "taper", File: "taper", Unit: Ratio, Digits: 2, NoU: true, Of: func(p *Piece) *Value { return &p.Taper }}
+
+	OverallLength = &Measure{Key: "overall-length", File: "overall_length", Unit: MM, Digits: 1, NoU: true, Of: func(p *Piece) *Value { return &p.OverallLength }}
+	OverallWidth  = &Measure{Key: "overall-width", File: "overall_width", Unit: MM, Digits: 1, NoU: true, Of: func(p *Piece) *Value { return &p.OverallWidth }}
+	KobaWidth     = &Measure{Key: "koba-width", File: "koba_width", Unit: MM, Digits: 1, Of: func(p *Piece) *Value { return &p.KobaWidth }}
+	WedgeAlong    = &Measure{Key: "wedge-along", File: "wedge_along", Unit: MM, Digits: 1, Of: func(p *Piece) *Value { return &p.WedgeAlong }}
+	WedgeAcross   = &Measure{Key: "wedge-across", File: "wedge_across", Unit: MM, Digits: 1, Of: func(p *Piece) *Value { return &p.WedgeAcross }}
+)
+
+// Measures is the table, in the order in which people and files have them.
+var Measures = []*Measure{Length, Width, Area, Thickness, Weight, Cover, Taper,
+	OverallLength, OverallWidth, KobaWidth, WedgeAlong, WedgeAcross}
+
+// Shown are the measures in the tables that people read.
+func Shown() []*Measure { return those(func(m *Measure) bool { return m.Shown }) }
+
+// Judged are the measures that a standard may set limits for.
+func Judged() []*Measure { return those((*Measure).judged) }
+
+func those(keep func(*Measure) bool) []*Measure {
+	return slices.DeleteFunc(slices.Clone(Measures), func(m *Measure) bool { return !keep(m) })
+}
+
+func (m *Measure) judged() bool { return m.Little != "" || m.Much != "" }
+
+// Name is its English name, as a column is headed.
+func (m *Measure) Name() string { return strings.ReplaceAll(m.File, "_", " ") }
+
+// Head is its English name with the unit that is written in a column's head
+// rather than in the cells; a share has its sign in each cell.
+func (m *Measure) Head() string {
+	if m.Unit == Share {
+		return m.Name()
+	}
+	return m.Name() + m.Unit.Sign
+}
+
+// Column is its name in files, and ColumnU that of its uncertainty.
+func (m *Measure) Column() string  { return m.File + m.Unit.Suffix }
+func (m *Measure) ColumnU() string { return m.File + "_u" + m.Unit.Suffix }
+
+// In writes a value with its uncertainty, where it has one, as people read it and
+// without the unit; a dash for one that is not known.
+func (m *Measure) In(v Value) string {
+	x, u := v.X*m.Unit.Scale, v.U*m.Unit.Scale
+	switch {
+	case !v.Known:
+		return "–"
+	case v.U == 0:
+		return uncertainty.Decimal(x, m.Digits)
+	}
+	return uncertainty.PlusMinus(x, u, m.Digits)
+}
+
+// Values are those of one measure that count, in the order of the pieces.
+func (m *Measure) Values(pieces []Piece) []float64 {
+	var out []float64
+	for i := range pieces {
+		if v := m.Of(&pieces[i]); v.Counts() && pieces[i].State == Measured {
+			out = append(out, v.X)
+		}
+	}
+	return out
+}
+
+// Columns are the names in files of all measures and their uncertainties, in the
+// order of the table.
+func Columns() []string {
+	var out []string
+	for _, m := range Measures {
+		out = append(out, m.Column())
+		if !m.NoU {
+			out = append(out, m.ColumnU())
+		}
+	}
+	return out
+}
+
+// Cells puts the measures that are known into the cells of a table's row, by the
+// names of their columns.
+func (p Piece) Cells(row map[string]any) {
+	for _, m := range Measures {
+		v := *m.Of(&p)
+		if !v.Known {
+			continue
+		}
+		row[m.Column()] = v.X
+		if !m.NoU {
+			row[m.ColumnU()] = v.U
+		}
+	}
+}

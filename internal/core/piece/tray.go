@@ -1,0 +1,96 @@
+package piece
+
+import "netagauge/internal/core/phrase"
+
+// Status of a photo: measured, or refused when no number can be trusted.
+type Status string
+
+const (
+	TrayMeasured Status = "measured"
+	TrayRefused  Status = "refused"
+)
+
+// Tray is the result of checking one photo of one tray.
+type Tray struct {
+	Photo    Photo     `json:"photo"`
+	Status   Status    `json:"status"`
+	Mat      *Mat      `json:"mat,omitempty"`
+	Standard string    `json:"standard,omitempty"`
+	Species  string    `json:"species,omitempty"`
+	Problems []Problem `json:"problems"`
+	Pieces   []Piece   `json:"pieces"`
+	Tally    *Tally    `json:"tray,omitempty"`
+}
+
+// Photo names the picture; the size is that of the upright photo.
+type Photo struct {
+	File     string `json:"file"`
+	WidthPx  int    `json:"width_px"`
+	HeightPx int    `json:"height_px"`
+}
+
+// Mat says how the printed mat was seen.
+type Mat struct {
+	Name           string  `json:"name"`
+	TagsSeen       int     `json:"tags_seen"`
+	TagsTotal      int     `json:"tags_total"`
+	ResidualMM     float64 `json:"residual_mm"`
+	PxPerMM        float64 `json:"px_per_mm"`
+	TiltDeg        float64 `json:"tilt_deg"`
+	CameraHeightMM float64 `json:"camera_height_mm"`
+	PrintScale     float64 `json:"print_scale"`
+	Label          string  `json:"label,omitempty"`
+}
+
+// Problem is something about the photo that the person should know. The code
+// is one of design's closed list; the remedy says what to do.
+type Problem struct {
+	Code    string      `json:"code"`
+	Message string      `json:"message"`
+	Remedy  string      `json:"remedy"`
+	Says    phrase.Text `json:"message_parts,omitempty"` // the same, for other languages
+	Cure    phrase.Text `json:"remedy_parts,omitempty"`
+}
+
+// NewProblem has its English words.
+func NewProblem(code string, says, cure phrase.Text) Problem {
+	return Problem{code, phrase.English().Must(says), phrase.English().Must(cure), says, cure}
+}
+
+// Tally sums up the pieces of one photo.
+type Tally struct {
+	Measured     int           `json:"measured"`
+	NotMeasured  int           `json:"not_measured"`
+	Passed       int           `json:"passed"`
+	Failed       int           `json:"failed"`
+	Unsure       int           `json:"unsure"`
+	MeanLength   float64       `json:"mean_length_mm"`
+	SpreadLength float64       `json:"sd_length_mm"`
+	MeanWidth    float64       `json:"mean_width_mm"`
+	SpreadWidth  float64       `json:"sd_width_mm"`
+	MeanWeight   *float64      `json:"mean_weight_g,omitempty"`
+	SpreadWeight *float64      `json:"sd_weight_g,omitempty"`
+	TotalWeight  *float64      `json:"total_weight_g,omitempty"`
+	Advice       []string      `json:"advice,omitempty"`
+	Says         []phrase.Text `json:"advice_parts,omitempty"` // the same, for other languages
+}
+
+// MeasuredPieces returns the pieces that carry numbers, in their order.
+func (t Tray) MeasuredPieces() []Piece {
+	return t.those(func(p Piece) bool { return p.State == Measured })
+}
+
+// NotMeasured returns the slices that lie there and have no numbers.
+func (t Tray) NotMeasured() []Piece {
+	return t.those(func(p Piece) bool { return p.State != Measured && p.State != Foreign })
+}
+
+func (t Tray) those(keep func(Piece) bool) []Piece {
+	var out []Piece
+	for _, p := range t.Pieces {
+		if keep(p) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
