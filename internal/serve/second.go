@@ -60,6 +60,8 @@ func refusal(err error) string {
 		return "too-large"
 	case errors.Is(err, intake.ErrNotAPhoto):
 		return "not-a-photo"
+	case errors.Is(err, intake.ErrDeep):
+		return "deep-photo"
 	case errors.Is(err, intake.ErrCutShort):
 		return "cut-short"
 	}
@@ -67,7 +69,7 @@ func refusal(err error) string {
 }
 
 // refusals are the keys that a page may be asked to show beside a tray.
-var refusals = map[string]bool{"second-same": true, "busy-text": true, "disk-full": true, "too-large": true, "not-a-photo": true, "cut-short": true, "trouble-text": true}
+var refusals = map[string]bool{"second-same": true, "busy-text": true, "disk-full": true, "too-large": true, "not-a-photo": true, "deep-photo": true, "cut-short": true, "trouble-text": true}
 
 // secondData offers a second photo, or another one.
 type secondData struct {

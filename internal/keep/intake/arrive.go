@@ -83,6 +83,8 @@ func formatOf(r io.ReaderAt, size int64) (string, error) {
 	switch {
 	case errors.Is(err, photo.ErrTooLarge):
 		return "", fmt.Errorf("%w (%w)", ErrTooLarge, err)
+	case errors.Is(err, photo.ErrDeep):
+		return "", fmt.Errorf("%w (%w)", ErrDeep, err)
 	case err != nil:
 		return "", fmt.Errorf("%w (%w)", ErrNotAPhoto, err)
 	}

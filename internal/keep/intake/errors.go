@@ -14,6 +14,7 @@ var (
 	ErrBusy      = errors.New("too many photos are waiting; try again in a minute")
 	ErrTooLarge  = errors.New("the photo is too large")
 	ErrNotAPhoto = errors.New("this is not a photo that can be read; send a JPEG, PNG or HEIC picture")
+	ErrDeep      = errors.New("the photo has more than 8 bits a colour; switch HDR photos off in the phone's camera, or set its format to JPEG")
 	ErrCutShort  = errors.New("the photo did not arrive whole; send it again")
 	ErrFull      = errors.New("the disk is full; make room and try again")
 	ErrReadOnly  = errors.New("it may not be written to; check its permissions and whether the disk is mounted read-only")

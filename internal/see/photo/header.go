@@ -2,6 +2,7 @@ package photo
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"image"
 	"io"
@@ -31,6 +32,9 @@ func Header(r io.ReaderAt, size int64) (kind string, err error) {
 		}
 	}
 	cfg, err := config(io.NewSectionReader(r, 0, size), head, kind)
+	if errors.Is(err, ErrDeep) {
+		return "", err
+	}
 	if err != nil {
 		return "", fmt.Errorf("%w: the %s header is damaged (%w)", ErrUnreadable, kind, err)
 	}

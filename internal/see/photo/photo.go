@@ -1,8 +1,9 @@
 // Package photo turns the bytes of a photo into a bounded picture: it decides
 // by content what the file is, checks the size in the header before any pixel
 // is decoded, honours the EXIF orientation and reads the 35 mm focal length.
-// Pixels only; it knows nothing of the mat. Decoding is done by Go's own
-// decoders, which cannot take the process down on a stranger's file.
+// Pixels only; it knows nothing of the mat. JPEG and PNG are decoded by
+// Go's own decoders, which cannot take the process down on a stranger's file; HEIC
+// by package heif, which could.
 package photo
 
 import (
@@ -15,7 +16,7 @@ import (
 	"io"
 	"os"
 
-	"github.com/gen2brain/heic"
+	"netagauge/internal/see/heif"
 )
 
 // Limits on what is decoded. The pixel limit covers the 48 to 50 megapixel
@@ -28,10 +29,12 @@ const (
 )
 
 // ErrTooLarge marks a picture over the limits, ErrUnreadable anything that is
-// not a whole picture of a known kind. Both come wrapped with the facts.
+// not a whole picture of a known kind. Both come wrapped with the facts. ErrDeep is
+// an ErrUnreadable that the phone's settings mend.
 var (
 	ErrTooLarge   = errors.New("picture too large")
 	ErrUnreadable = errors.New("not a readable picture")
+	ErrDeep       = fmt.Errorf("%w: it has more than 8 bits a colour; switch HDR photos off in the phone's camera, or set its format to JPEG", ErrUnreadable)
 )
 
 // Picture is a decoded photo. YCbCr holds the pixels as stored, un-mirrored;
@@ -81,6 +84,9 @@ func Decode(data []byte) (*Picture, error) {
 		return nil, err
 	}
 	img, err := decode(data, kind)
+	if errors.Is(err, heif.ErrNoLibrary) {
+		return nil, fmt.Errorf("%w: %w", ErrUnreadable, err)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("%w: the %s file is damaged or cut short (%w)", ErrUnreadable, kind, err)
 	}
@@ -91,7 +97,7 @@ func Decode(data []byte) (*Picture, error) {
 func decode(data []byte, kind string) (img image.Image, err error) {
 	defer guard(&err)
 	if kind == "HEIC" {
-		return heic.Decode(bytes.NewReader(data))
+		return heif.Decode(data)
 	}
 	img, _, err = image.Decode(bytes.NewReader(data))
 	return img, err

@@ -181,3 +181,25 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+// A HEIC of 10 bits is refused by its header, with what to change on the phone; one
+// of 8 bits beside a deep gain map is not.
+func TestDeepHEIC(t *testing.T) {
+	box := func(bits ...byte) []byte {
+		out := []byte("\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic\x00\x00\x00\x14ispe\x00\x00\x00\x00\x00\x00\x10\x00\x00\x00\x0c\x00")
+		for _, b := range bits {
+			out = append(out, "\x00\x00\x00\x10pixi\x00\x00\x00\x00\x03"...)
+			out = append(out, b, b, b)
+		}
+		return out
+	}
+	for name, c := range map[string]struct {
+		data []byte
+		deep bool
+	}{"8": {box(8), false}, "10": {box(10), true}, "8 and 10": {box(8, 10), false}, "10 and 8": {box(10, 8), false}, "none": {box(), false}} {
+		_, err := Header(bytes.NewReader(c.data), int64(len(c.data)))
+		if errors.Is(err, ErrDeep) != c.deep || c.deep && !errors.Is(err, ErrUnreadable) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}

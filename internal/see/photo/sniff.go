@@ -71,8 +71,28 @@ func heicConfig(data []byte) (image.Config, error) {
 		}
 		head = head[i+16:]
 	}
-	if cfg.Width == 0 {
+	switch {
+	case cfg.Width == 0:
 		return cfg, errors.New("no size")
+	case deep(data):
+		return cfg, ErrDeep
 	}
 	return cfg, nil
+}
+
+// deep reports whether every picture in a HEIC has more than 8 bits a colour, by its
+// pixel information boxes (ISO/IEC 23008-12, "pixi": version and flags, channels,
+// the bits of each). Phones put a deep gain map beside a picture of 8 bits.
+func deep(data []byte) bool {
+	head, found := data[:min(len(data), 1<<18)], false
+	for {
+		i := bytes.Index(head, []byte("pixi"))
+		if i < 0 || len(head) < i+10 {
+			return found
+		}
+		if head[i+8] > 0 && head[i+9] <= 8 {
+			return false
+		}
+		found, head = true, head[i+10:]
+	}
 }

@@ -1,0 +1,115 @@
+package heif
+
+import (
+	"bytes"
+	"image/jpeg"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// phoneFile is a file straight from a phone or camera, from the test data of the
+// EXIF library in the module cache.
+func phoneFile(t testing.TB, name string) []byte {
+	t.Helper()
+	dir, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", "github.com/bep/imagemeta").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := os.ReadFile(filepath.Join(strings.TrimSpace(string(dir)), "testdata", "images", name))
+	if err != nil {
+		t.Skip("the EXIF library's test data is not in the module cache")
+	}
+	return data
+}
+
+// A current phone's HEIC of 24 megapixels, which has a text about a picture that
+// Debian's libheif does not know.
+func TestPhoneFile(t *testing.T) {
+	data := phoneFile(t, "iphone.heic")
+	before := bytes.Clone(data)
+	img, err := Decode(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w, h := img.Rect.Dx(), img.Rect.Dy(); w != 5712 || h != 4284 {
+		t.Errorf("it is %d × %d", w, h)
+	}
+	if !bytes.Equal(data, before) {
+		t.Error("the file was changed")
+	}
+	least, most := 255, 0
+	for _, v := range img.Y {
+		least, most = min(least, int(v)), max(most, int(v))
+	}
+	if most-least < 150 {
+		t.Errorf("brightness goes from %d to %d: that is no photo", least, most)
+	}
+}
+
+// Which library decodes is no matter of chance: the system's libheif by its version,
+// or none.
+func TestOneLibrary(t *testing.T) {
+	if err := load(); err != nil {
+		t.Fatalf("this system lacks what the program needs: %v", err)
+	}
+	maps, err := os.ReadFile("/proc/self/maps")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(maps), "libheif.so.1") {
+		t.Error("libheif.so.1 is not the one that is loaded")
+	}
+}
+
+func TestBroken(t *testing.T) {
+	whole := phoneFile(t, "iphone.heic")
+	for name, data := range map[string][]byte{
+		"empty": nil, "text": []byte("lunch"), "head only": whole[:4000], "cut": whole[:len(whole)/2], "deep": phoneFile(t, "sony.heif"),
+	} {
+		if img, err := Decode(data); err == nil || img != nil || strings.Contains(err.Error(), "\n") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// processor is the time that this process has used.
+func processor() time.Duration {
+	var used syscall.Rusage
+	syscall.Getrusage(syscall.RUSAGE_SELF, &used)
+	return time.Duration(used.Utime.Nano() + used.Stime.Nano())
+}
+
+// BenchmarkPhoneFile gives a 24-megapixel HEIC's time as a ratio to the decode of a
+// JPEG of the same picture in the same run, by the clock and by the processors.
+func BenchmarkPhoneFile(b *testing.B) {
+	data := phoneFile(b, "iphone.heic")
+	img, err := Decode(data)
+	if err != nil {
+		b.Fatal(err)
+	}
+	var same bytes.Buffer
+	if err := jpeg.Encode(&same, img, &jpeg.Options{Quality: 92}); err != nil {
+		b.Fatal(err)
+	}
+	var clock, cpu [2]time.Duration
+	for b.Loop() {
+		for i, decode := range []func() error{
+			func() error { _, err := Decode(data); return err },
+			func() error { _, err := jpeg.Decode(bytes.NewReader(same.Bytes())); return err },
+		} {
+			began, used := time.Now(), processor()
+			if err := decode(); err != nil {
+				b.Fatal(err)
+			}
+			clock[i] += time.Since(began)
+			cpu[i] += processor() - used
+		}
+	}
+	b.ReportMetric(clock[0].Seconds()/clock[1].Seconds(), "clock/jpeg")
+	b.ReportMetric(cpu[0].Seconds()/cpu[1].Seconds(), "processor/jpeg")
+}
