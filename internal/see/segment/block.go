@@ -52,7 +52,11 @@ func Block(photo *image.YCbCr, up Upright, f mat.Found) (Piece, error) {
 	for i, q := range best.Points {
 		coarse[i] = r2.Scale(1/up.PxPerMM, r2.Vec{X: float64(q.X + whole.Min.X), Y: float64(q.Y + whole.Min.Y)})
 	}
-	t := newTracer(photo, &f.Camera, bare, func(p r2.Vec) (x, y int) { return px(p.X) - inner.Min.X, px(p.Y) - inner.Min.Y })
+	pl, err := look(photo, f)
+	if err != nil {
+		return Piece{}, err
+	}
+	t := newTracer(pl, &f.Camera, bare, func(p r2.Vec) (x, y int) { return px(p.X) - inner.Min.X, px(p.Y) - inner.Min.Y })
 	t.paper, t.field2D = &colour{l: 1, b: b, r: r}, l.Field
 	if t.offPhoto(coarse) {
 		return Piece{}, ErrNoBlock

@@ -25,39 +25,59 @@ func (f *field) noisy() bool { return noiseTimes*f.noise > chromaShare*f.chroma 
 func (f *field) mask(p *image.YCbCr) *image.Gray {
 	out := image.NewGray(p.Rect)
 	limit := math.Max(chromaShare*f.chroma, noiseTimes*f.noise)
+	inRows(f.h, func(y int) {
+		if f.chroma < grayChroma {
+			f.grayRow(p, y, out.Pix[y*out.Stride:])
+		} else {
+			f.colourRow(p, y, limit, out.Pix[y*out.Stride:])
+		}
+	})
+	return out
+}
+
+// inRows runs do for every row, on as many cores as there are.
+func inRows(n int, do func(y int)) {
 	var wg sync.WaitGroup
 	workers := runtime.GOMAXPROCS(0)
 	for k := range workers {
 		wg.Go(func() {
-			for y := k; y < f.h; y += workers {
-				if f.chroma < grayChroma {
-					f.grayRow(p, y, out.Pix[y*out.Stride:])
-				} else {
-					f.colourRow(p, y, limit, out.Pix[y*out.Stride:])
-				}
+			for y := k; y < n; y += workers {
+				do(y)
 			}
 		})
 	}
 	wg.Wait()
-	return out
 }
 
-// colourRow marks a row by colour alone: shadows and uneven light leave it be.
+// colourRow marks a row by colour alone: shadows and uneven light leave it be. A
+// phone that lifts shadows may move brightness and leave colour, or the other way
+// round, so that bare mat in a shadow looks richer in colour than in the light:
+// colour of the mat's own hue counts as bare as long as it is no stronger, before
+// it is divided by brightness, than the mat's.
 func (f *field) colourRow(p *image.YCbCr, y int, limit float64, row []byte) {
 	at := y * p.YStride
 	for x0 := 0; x0 < f.w; x0 += 8 { // the model is smooth: one value for 8 pixels
-		_, mb, mr := f.at(x0+4, y)
+		ml, mb, mr := f.at(x0+4, y)
+		strength := math.Hypot(mb, mr)
 		for x := x0; x < min(x0+8, f.w); x++ {
 			l := float64(p.Y[at+x]) + dim
-			// Compared without division: colour − model·brightness against limit·brightness.
-			db := float64(p.Cb[at+x]) - 128 - mb*l
-			dr := float64(p.Cr[at+x]) - 128 - mr*l
-			if db*db+dr*dr > limit*limit*l*l {
+			b, r := float64(p.Cb[at+x])-128, float64(p.Cr[at+x])-128
+			// Compared without division: colour against model·brightness.
+			rich := l // the brightness at which the mat would show this much of its hue
+			if l < ml {
+				rich = max(l, min((b*mb+r*mr)/(strength*strength), richest*ml))
+			}
+			db, dr := b-mb*rich, r-mr*rich
+			if db*db+dr*dr > limit*limit*rich*rich {
 				row[x] = 255
 			}
 		}
 	}
 }
+
+// richest is how much stronger than the lit mat's the colour of a shadow on it
+// may be. Our setting.
+const richest = 1.15
 
 // grayRow marks a row by colour or brightness, on a mat without colour.
 func (f *field) grayRow(p *image.YCbCr, y int, row []byte) {

@@ -45,7 +45,18 @@ func Find(photo *image.YCbCr, up Upright, f mat.Found) (Result, error) {
 	inset := 2 // pixels: the field's printed edge is not a piece
 	lo, hi := r2.Scale(up.PxPerMM, f.Layout.Field.Min), r2.Scale(up.PxPerMM, f.Layout.Field.Max)
 	area := image.Rect(int(lo.X)+inset, int(lo.Y)+inset, int(hi.X)-inset, int(hi.Y)-inset)
+	pl, err := look(photo, f)
+	if err != nil {
+		return Result{}, err
+	}
 	ground := crop(up.Picture, area)
+	if pl.smear > 0 {
+		even, err := vision.Blur(lightOf(ground), pl.smear*up.PxPerMM)
+		if err != nil {
+			return Result{}, err
+		}
+		ground = withLight(ground, even)
+	}
 	bare := learn(ground)
 	for radius := 1; bare.noisy() && radius <= maxSmooth; radius++ {
 		smoothed, err := vision.Smooth(ground, radius)
@@ -59,11 +70,11 @@ func Find(photo *image.YCbCr, up Upright, f mat.Found) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	t := newTracer(photo, &f.Camera, bare, func(p r2.Vec) (x, y int) {
+	res := Result{Colourless: bare.chroma < grayChroma, GlareMM2: glare(crop(up.Picture, area), bare) / (up.PxPerMM * up.PxPerMM)}
+	t := newTracer(pl, &f.Camera, bare, func(p r2.Vec) (x, y int) {
 		return int(p.X*up.PxPerMM) - area.Min.X, int(p.Y*up.PxPerMM) - area.Min.Y
 	})
 	var pieces []*Piece
-	res := Result{Colourless: bare.chroma < grayChroma, GlareMM2: glare(crop(up.Picture, area), bare) / (up.PxPerMM * up.PxPerMM)}
 	var wg sync.WaitGroup
 	for _, c := range contours {
 		if c.Area < smallestMM2*up.PxPerMM*up.PxPerMM {

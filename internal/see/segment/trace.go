@@ -11,28 +11,25 @@ import (
 )
 
 // The outline is traced on profiles across the coarse one: every stepMM along
-// it, reachMM either way. The reach spans the coarse outline's own error and
-// leaves clean colour at both ends.
+// it, reachMM either way, further where colour is smeared: reachRises times the
+// rise of a sharp step. The reach spans the coarse outline's own error and leaves
+// clean colour at both ends.
 const (
-	stepMM  = 0.8
-	reachMM = 1.8
+	stepMM     = 0.8
+	reachMM    = 1.8
+	reachRises = 1.4
 )
 
-// tracer reads colour profiles in the photo. It works at the resolution of the
-// colour planes, brightness averaged down to it, so that brightness and colour
-// are blurred alike and a pixel on the edge is a true mixture of its sides.
+// tracer reads colour profiles in the photo.
 type tracer struct {
-	photo   *image.YCbCr
+	*planes
 	cam     *mat.Camera
 	field   *field
 	fieldX  func(p r2.Vec) (x, y int) // mm to the field model's pixels
-	sx, sy  int                       // brightness pixels a colour sample spans
+	reach   float64                   // mm either way across the coarse outline
 	paper   *colour                   // the white border, where pieces may reach over it, else nil
 	field2D r2.Box                    // the field on the mat, mm
 }
-
-// colour is brightness and the two colour differences, not yet divided.
-type colour struct{ l, b, r float64 }
 
 // point is one place of a traced outline.
 type point struct {
@@ -43,21 +40,8 @@ type point struct {
 	found  bool    // an edge was seen
 }
 
-func newTracer(photo *image.YCbCr, cam *mat.Camera, bare *field, at func(r2.Vec) (x, y int)) *tracer {
-	t := &tracer{photo: photo, cam: cam, field: bare, fieldX: at, sx: 1, sy: 1}
-	switch photo.SubsampleRatio {
-	case image.YCbCrSubsampleRatio420:
-		t.sx, t.sy = 2, 2
-	case image.YCbCrSubsampleRatio422:
-		t.sx = 2
-	case image.YCbCrSubsampleRatio440:
-		t.sy = 2
-	case image.YCbCrSubsampleRatio411:
-		t.sx = 4
-	case image.YCbCrSubsampleRatio410:
-		t.sx, t.sy = 4, 2
-	}
-	return t
+func newTracer(pl *planes, cam *mat.Camera, bare *field, at func(r2.Vec) (x, y int)) *tracer {
+	return &tracer{planes: pl, cam: cam, field: bare, fieldX: at, reach: math.Max(reachMM, reachRises*pl.colour)}
 }
 
 // trace moves the points of a coarse outline (mm, on the mat plane) to where
@@ -76,46 +60,56 @@ func (t *tracer) trace(coarse []r2.Vec) []point {
 
 // edge finds the crossing on the profile through a point along its normal.
 func (t *tracer) edge(pt *point) {
-	p, n := pt.at, pt.normal
-	in, out := t.cam.Project(r2.Sub(p, r2.Scale(reachMM, n)), 0), t.cam.Project(r2.Add(p, r2.Scale(reachMM, n)), 0)
-	lenPx := r2.Norm(r2.Sub(out, in))
-	count := int(math.Ceil(lenPx*2/float64(t.sx))) + 1
-	var buf [200]colour
-	if count > len(buf) {
-		count = len(buf)
-	}
-	prof := buf[:count]
-	for i := range prof {
-		q := r2.Add(in, r2.Scale(float64(i)/float64(count-1), r2.Sub(out, in)))
-		c, ok := t.colourAt(q)
-		if !ok {
-			return
-		}
-		prof[i] = c
-	}
-	fish := average(prof[:max(2, count*3/10)])
-	bare := t.bareColour(prof, p, n)
-	share, ok := mixture(fish, bare)
+	var buf, sharpBuf [200]colour
+	prof, ok := t.across(pt, t.even, buf[:])
 	if !ok {
 		return
 	}
-	mid := inward(prof, share, 0.5)
+	fish, bare := average(prof[:max(2, len(prof)*3/10)]), t.bareColour(prof, pt.at, pt.normal)
+	m, ok := mixtureOf(fish, bare)
+	if !ok {
+		return
+	}
+	mid := inward(prof, m.share, 0.5)
 	if math.IsNaN(mid) {
 		return
 	}
-	perSample := 2 * reachMM / float64(count-1)
-	pt.moved, pt.found = mid*perSample-reachMM, true
-	pt.rise = perSample * math.Abs(inward(prof, share, 0.2)-inward(prof, share, 0.8))
+	perSample := 2 * t.reach / float64(len(prof)-1)
+	pt.rise = perSample * math.Abs(inward(prof, m.share, 0.2)-inward(prof, m.share, 0.8))
+	if t.smear > 0 {
+		if sharp, ok := t.across(pt, t.sharp, sharpBuf[:]); ok {
+			mid = m.smearedEdge(sharp, t.smear/perSample)
+		}
+		pt.rise = math.Sqrt(math.Max(0, pt.rise*pt.rise-gaussRise*gaussRise*t.smear*t.smear))
+	}
+	pt.moved, pt.found = mid*perSample-t.reach, !math.IsNaN(mid)
+}
+
+// across reads the profile through a point along its normal, from the inside
+// out, two samples to a colour sample.
+func (t *tracer) across(pt *point, light *image.Gray, buf []colour) ([]colour, bool) {
+	in := t.cam.Project(r2.Sub(pt.at, r2.Scale(t.reach, pt.normal)), 0)
+	out := t.cam.Project(r2.Add(pt.at, r2.Scale(t.reach, pt.normal)), 0)
+	step := r2.Sub(out, in)
+	count := min(len(buf), int(math.Ceil(r2.Norm(step)*2/float64(t.sx)))+1)
+	prof := buf[:count]
+	for i := range prof {
+		var ok bool
+		if prof[i], ok = t.at(r2.Add(in, r2.Scale(float64(i)/float64(count-1), step)), light); !ok {
+			return nil, false
+		}
+	}
+	return prof, true
 }
 
 // bareColour is what bare mat looks like beyond the edge: the profile's outer
 // end when that is bare, else the field's own colour.
 func (t *tracer) bareColour(prof []colour, p, n r2.Vec) colour {
 	end := average(prof[len(prof)-max(2, len(prof)/6):])
-	if out := r2.Add(p, r2.Scale(reachMM, n)); t.paper != nil && !within(t.field2D, out) {
+	if out := r2.Add(p, r2.Scale(t.reach, n)); t.paper != nil && !within(t.field2D, out) {
 		return colour{end.l, t.paper.b * end.l, t.paper.r * end.l}
 	}
-	x, y := t.fieldX(r2.Add(p, r2.Scale(reachMM, n)))
+	x, y := t.fieldX(r2.Add(p, r2.Scale(t.reach, n)))
 	l, b, r := t.field.at(x, y)
 	if math.Hypot(end.b/end.l-b, end.r/end.l-r) < math.Max(0.5*chromaShare*t.field.chroma, 4*t.field.noise) {
 		return end
@@ -136,25 +130,41 @@ func average(cs []colour) colour {
 	return colour{s.l * k, s.b * k, s.r * k}
 }
 
-// mixture returns the share of fish, 0 to 1, in a pixel that mixes the two
-// colours. A pixel is taken as g·(a·fish + (1-a)·bare) with an unknown
-// brightness g, so that the shadow at the foot of a slice and the shading of
-// its wall do not move the edge. It needs two colours that differ.
-func mixture(fish, bare colour) (share func(colour) float64, ok bool) {
+// mixture tells how much of either colour is in a pixel. It looks along the line
+// between the two, each taken as a ratio to brightness. A pixel is taken as
+// g·(a·fish + (1-a)·bare) with an unknown brightness g, so that the shadow at the
+// foot of a slice and the shading of its wall do not move the edge.
+type mixture struct {
+	along        r2.Vec  // unit vector in the plane of the two ratios
+	fishL, fishU float64 // brightness, and colour along the line
+	bareL, bareU float64
+}
+
+// leastApart is how far two ratios of colour to brightness must lie apart for a
+// mixture of them to be told.
+const leastApart = 0.03
+
+func mixtureOf(fish, bare colour) (mixture, bool) {
 	d := r2.Vec{X: fish.b/fish.l - bare.b/bare.l, Y: fish.r/fish.l - bare.r/bare.l}
-	if r2.Norm(d) < 0.03 {
-		return nil, false
+	if r2.Norm(d) < leastApart {
+		return mixture{}, false
 	}
-	d = r2.Unit(d)
-	cf, cb := fish.b*d.X+fish.r*d.Y, bare.b*d.X+bare.r*d.Y
-	return func(p colour) float64 {
-		c := p.b*d.X + p.r*d.Y
-		f, m := c*bare.l-cb*p.l, cf*p.l-c*fish.l
-		if s := f + m; s > 0 {
-			return f / s
-		}
-		return 0
-	}, true
+	m := mixture{along: r2.Unit(d), fishL: fish.l, bareL: bare.l}
+	m.fishU, m.bareU = m.of(fish), m.of(bare)
+	return m, true
+}
+
+// of is a colour's part along the line.
+func (m mixture) of(c colour) float64 { return c.b*m.along.X + c.r*m.along.Y }
+
+// share is the share of fish in a pixel, 0 to 1.
+func (m mixture) share(p colour) float64 {
+	c := m.of(p)
+	f, b := c*m.bareL-m.bareU*p.l, m.fishU*p.l-c*m.fishL
+	if s := f + b; s > 0 {
+		return f / s
+	}
+	return 0
 }
 
 // inward returns the place, in samples, where the share of fish first reaches
@@ -173,39 +183,6 @@ func inward(prof []colour, share func(colour) float64, level float64) float64 {
 		last = v
 	}
 	return math.NaN()
-}
-
-// colourAt samples the colour planes at a place of the photo, bilinear.
-func (t *tracer) colourAt(q r2.Vec) (colour, bool) {
-	u, v := (q.X+0.5)/float64(t.sx)-0.5, (q.Y+0.5)/float64(t.sy)-0.5
-	x, y := int(math.Floor(u)), int(math.Floor(v))
-	w, h := t.photo.Rect.Dx()/t.sx, t.photo.Rect.Dy()/t.sy
-	if x < 0 || y < 0 || x+1 >= w || y+1 >= h {
-		return colour{}, false
-	}
-	fx, fy := u-float64(x), v-float64(y)
-	var c colour
-	for k, wt := range [4]float64{(1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy} {
-		cx, cy := x+k&1, y+k>>1
-		i := cy*t.photo.CStride + cx
-		c.l += wt * t.lightAt(cx, cy)
-		c.b += wt * (float64(t.photo.Cb[i]) - 128)
-		c.r += wt * (float64(t.photo.Cr[i]) - 128)
-	}
-	c.l += dim
-	return c, true
-}
-
-// lightAt averages the brightness pixels under one colour sample.
-func (t *tracer) lightAt(cx, cy int) float64 {
-	var sum int
-	for dy := range t.sy {
-		row := t.photo.Y[(cy*t.sy+dy)*t.photo.YStride+cx*t.sx:]
-		for dx := range t.sx {
-			sum += int(row[dx])
-		}
-	}
-	return float64(sum) / float64(t.sx*t.sy)
 }
 
 // steady replaces displacements that stand out from their neighbours, and those

@@ -39,3 +39,20 @@ func crop(p *image.YCbCr, r image.Rectangle) *image.YCbCr {
 		SubsampleRatio: sub.SubsampleRatio, Rect: image.Rect(0, 0, r.Dx(), r.Dy()),
 	}
 }
+
+// lightOf is a picture's brightness; it shares its memory.
+func lightOf(p *image.YCbCr) *image.Gray {
+	return &image.Gray{Pix: p.Y, Stride: p.YStride, Rect: p.Rect}
+}
+
+// withLight returns the picture with another brightness of its own size.
+func withLight(p *image.YCbCr, light *image.Gray) *image.YCbCr {
+	w, h := p.Rect.Dx(), p.Rect.Dy()
+	out := image.NewYCbCr(image.Rect(0, 0, w, h), image.YCbCrSubsampleRatio444)
+	for y := range h {
+		copy(out.Y[y*out.YStride:][:w], light.Pix[y*light.Stride:])
+		copy(out.Cb[y*out.CStride:][:w], p.Cb[y*p.CStride:])
+		copy(out.Cr[y*out.CStride:][:w], p.Cr[y*p.CStride:])
+	}
+	return out
+}

@@ -66,7 +66,7 @@ func (t *tracer) inwardFrom(p, n r2.Vec) (profile, bool) {
 	var out profile
 	for i := range wallSamples {
 		q := r2.Add(a, r2.Scale(float64(i)/(wallSamples-1), r2.Sub(b, a)))
-		c, ok := t.colourAt(q)
+		c, ok := t.at(q, t.sharp)
 		if !ok {
 			return out, false
 		}

@@ -1,0 +1,94 @@
+package segment
+
+import (
+	"image"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/vision"
+)
+
+// colour is brightness and the two colour differences, not yet divided.
+type colour struct{ l, b, r float64 }
+
+// planes are the photo at the resolution of its colour: brightness averaged
+// down to it, so that brightness and colour are blurred alike and a pixel on an
+// edge is a true mixture of its sides. Phones smooth colour further than
+// brightness to hide noise; even is brightness blurred by as much more.
+type planes struct {
+	photo  *image.YCbCr
+	sx, sy int // brightness pixels a colour sample spans
+	sharp  *image.Gray
+	even   *image.Gray // sharp itself where colour is as sharp
+	colour float64     // mm: the rise of a sharp step of colour, 0 where it was not seen
+	smear  float64     // mm: the sigma by which colour is smeared further than brightness, or 0
+}
+
+// look reads the photo's planes and how sharp they are.
+func look(photo *image.YCbCr, f mat.Found) (*planes, error) {
+	p := newPlanes(photo)
+	seen := p.chart(&f.Camera, f.Layout.Field)
+	p.colour, p.smear = seen.colour, seen.uneven()
+	if p.smear == 0 {
+		return p, nil
+	}
+	var err error
+	p.even, err = vision.Blur(p.sharp, p.smear*f.PxPerMM()/float64(p.sx))
+	return p, err
+}
+
+func newPlanes(photo *image.YCbCr) *planes {
+	p := &planes{photo: photo, sx: 1, sy: 1}
+	switch photo.SubsampleRatio {
+	case image.YCbCrSubsampleRatio420:
+		p.sx, p.sy = 2, 2
+	case image.YCbCrSubsampleRatio422:
+		p.sx = 2
+	case image.YCbCrSubsampleRatio440:
+		p.sy = 2
+	case image.YCbCrSubsampleRatio411:
+		p.sx = 4
+	case image.YCbCrSubsampleRatio410:
+		p.sx, p.sy = 4, 2
+	}
+	w, h := photo.Rect.Dx()/p.sx, photo.Rect.Dy()/p.sy
+	p.sharp = image.NewGray(image.Rect(0, 0, w, h))
+	n := p.sx * p.sy
+	inRows(h, func(y int) {
+		row := p.sharp.Pix[y*w : (y+1)*w]
+		for x := range row {
+			sum := n / 2
+			for dy := range p.sy {
+				from := photo.Y[(y*p.sy+dy)*photo.YStride+x*p.sx:]
+				for dx := range p.sx {
+					sum += int(from[dx])
+				}
+			}
+			row[x] = uint8(sum / n)
+		}
+	})
+	p.even = p.sharp
+	return p
+}
+
+// at samples the planes at a place of the photo, bilinear.
+func (p *planes) at(q r2.Vec, light *image.Gray) (colour, bool) {
+	u, v := (q.X+0.5)/float64(p.sx)-0.5, (q.Y+0.5)/float64(p.sy)-0.5
+	x, y := int(math.Floor(u)), int(math.Floor(v))
+	if x < 0 || y < 0 || x+1 >= light.Rect.Dx() || y+1 >= light.Rect.Dy() {
+		return colour{}, false
+	}
+	fx, fy := u-float64(x), v-float64(y)
+	var c colour
+	for k, wt := range [4]float64{(1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy} {
+		cx, cy := x+k&1, y+k>>1
+		i := cy*p.photo.CStride + cx
+		c.l += wt * float64(light.Pix[cy*light.Stride+cx])
+		c.b += wt * (float64(p.photo.Cb[i]) - 128)
+		c.r += wt * (float64(p.photo.Cr[i]) - 128)
+	}
+	c.l += dim
+	return c, true
+}
