@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"golang.org/x/sys/unix"
+
+	"netagauge/internal/core/phrase"
 )
 
 // Limits of a photo that is measured by itself: our setting, several times what
@@ -39,7 +41,7 @@ func (s *Server) runAlone(ctx context.Context, photo io.Reader, env []string, ar
 	// One at a time: its time begins once the photo is whole.
 	in, picture := filepath.Join(dir, "photo"), filepath.Join(dir, "picture.jpg")
 	if err := keepPhoto(in, photo); err != nil {
-		return outcome{}, enteredError{err, "cut-short"}
+		return outcome{}, &phrase.Error{Says: phrase.Of("cut-short"), Cause: err}
 	}
 	select {
 	case s.alone <- struct{}{}:

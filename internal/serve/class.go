@@ -156,7 +156,7 @@ func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Ses
 	}
 	told := ticket.Ticket{Standard: house}
 	if err := enter(&told, formFields(r)); err != nil {
-		s.showClass(w, r, http.StatusUnprocessableEntity, complain(l, err, wrongEntry(told)))
+		s.showClass(w, r, http.StatusUnprocessableEntity, complain(l, err, "bad-form"))
 		return
 	}
 	if err := s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Class, Name: name, HeldOn: held, Ticket: told}); err != nil {

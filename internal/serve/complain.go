@@ -7,8 +7,6 @@ import (
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/judge/ticket"
-	"netagauge/internal/judge/weight"
 )
 
 // complaint is what is wrong with what was entered: in the page's language, and
@@ -24,29 +22,15 @@ func complain(l lang, err error, key string, a ...any) *complaint {
 	return &complaint{l.Word(key, a...), err.Error()}
 }
 
-// wrongEntry is the key of which of the things told of a tray cannot be.
-func wrongEntry(t ticket.Ticket) string {
-	if t.Thickness != "" && t.TrayWeight != "" {
-		return "or-hint"
-	}
-	if _, err := weight.ParseThickness(t.Thickness); t.Thickness != "" && err != nil {
-		return "wrong-thickness"
-	}
-	if _, err := weight.ParseTrayWeight(t.TrayWeight); t.TrayWeight != "" && err != nil {
-		return "wrong-weight"
-	}
-	return "wrong-species"
-}
-
 // wrongBlock says why a block cannot be planned. The sizes are as typed; the house
 // asks for the slices.
 func wrongBlock(l lang, err error, d planData, house standard.Standard) *complaint {
 	size, _ := d.sizes()
 	target := coach.TargetOf(house, "")
-	var entered enteredError
+	var told *phrase.Error
 	switch {
-	case errors.As(err, &entered):
-		return complain(l, err, entered.key)
+	case errors.As(err, &told):
+		return complain(l, err, "")
 	case errors.Is(err, plan.ErrTooSmall):
 		return complain(l, err, "wrong-small")
 	case size[1] > target.LengthAim:
@@ -58,4 +42,4 @@ func wrongBlock(l lang, err error, d planData, house standard.Standard) *complai
 }
 
 // errSizes is a block whose sizes are not typed as numbers.
-var errSizes = enteredError{phrase.Wrong("wrong-numbers"), "wrong-numbers"}
+var errSizes = phrase.Wrong("wrong-numbers")

@@ -220,7 +220,7 @@ func (v *visitor) edit(path, text string) answer {
 
 func TestRoster(t *testing.T) {
 	e := newEverybody(t)
-	e.teacher.edit("/roster", "label,name\nTray 01,\n").must(e.site, http.StatusUnprocessableEntity, "Not saved", "line 2", "a label and a name are needed")
+	e.teacher.edit("/roster", "label,name\nTray 01,\n").must(e.site, http.StatusUnprocessableEntity, "Not saved", "Line 2", "a label and a name are needed")
 	e.teacher.get("/roster").must(e.site, http.StatusOK, "Aoi Test")
 	e.teacher.edit("/roster", "label,name\r\nTray 09,Chi Test\r\n").must(e.site, http.StatusSeeOther)
 	e.teacher.get("/people").must(e.site, http.StatusOK, "Chi Test")

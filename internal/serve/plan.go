@@ -106,7 +106,7 @@ func planFor(ctx context.Context, d planData, house standard.Standard) (plan.Pla
 	o := plan.DefaultOptions()
 	fish, err := weight.BuiltIn().Matter(d.Species, "", weight.ColdHeld)
 	if err != nil {
-		return plan.Plan{}, enteredError{err, "wrong-species"}
+		return plan.Plan{}, err
 	}
 	o.Hand, o.Tail, o.Density = plan.Side(d.Hand), plan.Side(d.Tail), fish.Density.X
 	return plan.Make(ctx, block, coach.TargetOf(house, fish.Group), o)

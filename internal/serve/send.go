@@ -6,6 +6,7 @@ import (
 	"io"
 	"mime/multipart"
 	"net/http"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/ticket"
 	"strings"
 	"time"
@@ -134,13 +135,6 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request, who account.Ses
 	http.Redirect(w, r, page, http.StatusSeeOther)
 }
 
-// enteredError is a mistake in what a person entered beside the photo, with the
-// key of what it is about.
-type enteredError struct {
-	error
-	key string
-}
-
 // enter puts what was entered in place of what the session says.
 func enter(t *ticket.Ticket, fields map[string]string) error {
 	if fields["species"] != "" {
@@ -150,10 +144,7 @@ func enter(t *ticket.Ticket, fields map[string]string) error {
 	if thickness != "" || weight != "" {
 		t.Thickness, t.TrayWeight = thickness, weight
 	}
-	if err := t.Check(); err != nil {
-		return enteredError{err, wrongEntry(*t)}
-	}
-	return nil
+	return t.Check()
 }
 
 // decimalPoint reads the digits and marks of a Japanese keyboard, and a comma
@@ -184,16 +175,14 @@ const busyWait = time.Minute
 // refuse says why a photo was not taken in, and what to do.
 func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	drain(r)
-	var entered enteredError
-	if errors.As(err, &entered) {
-		c := complain(s.language(r), entered.error, entered.key)
-		s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", c.Text, c.Detail)
-		return
-	}
 	switch why := refusal(err); why {
 	case "busy-text":
 		s.later(w, r, http.StatusServiceUnavailable, "busy", why, busyWait)
 	case "trouble-text":
+		if says, ok := phrase.In(s.language(r), err); ok {
+			s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", capital(says), "")
+			return
+		}
 		s.trouble(w, r, err)
 	case "disk-full":
 		s.Log.Print(err)

@@ -1,7 +1,6 @@
 package coach
 
 import (
-	"fmt"
 	"math"
 
 	"netagauge/internal/core/phrase"
@@ -48,9 +47,9 @@ type Cut struct {
 func (c Cut) Check() error {
 	switch {
 	case !(c.BlockWidth >= 0 && c.BlockWidth <= 300) || !(c.BlockHeight >= 0 && c.BlockHeight <= 150):
-		return fmt.Errorf("a block of %g × %g mm cannot be; give its width and height in mm", c.BlockWidth, c.BlockHeight)
+		return phrase.Wrong("block-size", c.BlockWidth, c.BlockHeight)
 	case c.Theta != 0 && !(c.Theta >= 5 && c.Theta <= 90):
-		return fmt.Errorf("a plan angle of %g° cannot be; give 5 to 90", c.Theta)
+		return phrase.Wrong("plan-angle", c.Theta)
 	}
 	return nil
 }

@@ -6,12 +6,11 @@ package ticket
 
 import (
 	"cmp"
-	"errors"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
@@ -43,7 +42,7 @@ type Ticket struct {
 // Check says what is wrong with a ticket, as a person can mend it.
 func (t Ticket) Check() error {
 	if t.Standard.Name == "" {
-		return errors.New("no house standard was told")
+		return phrase.Wrong("told-standard")
 	}
 	if err := cmp.Or(weight.CheckSheet(t.SheetMM), t.Cut.Check()); err != nil {
 		return err
@@ -79,7 +78,7 @@ func (t Ticket) flesh() (weight.Matter, error) {
 		var err error
 		celsius, err = strconv.ParseFloat(strings.TrimSpace(t.Temperature), 64)
 		if err != nil || math.IsNaN(celsius) || math.IsInf(celsius, 0) {
-			return weight.Matter{}, fmt.Errorf("temperature %q is no number of °C", t.Temperature)
+			return weight.Matter{}, phrase.WrongName("temperature-number", strconv.Quote(t.Temperature))
 		}
 	}
 	return weight.BuiltIn().With(t.OwnSpecies).Matter(t.Species, t.Density, celsius)
@@ -113,8 +112,8 @@ func (t Ticket) BySlice() bool {
 
 // errSources and errScale are about what does not go together.
 var (
-	errSources = errors.New("choose one: a thickness, the tray's weight, a profile or a pitch of the knife, not both")
-	errScale   = errors.New("give the tray's weight, or the weights of single slices, not both")
+	errSources = phrase.Wrong("told-both")
+	errScale   = phrase.Wrong("told-scale")
 )
 
 // source is where the thickness comes from; nil when nothing was told.
@@ -154,7 +153,7 @@ func (t Ticket) pitch() (weight.Source, error) {
 	if t.LayAngle != "" {
 		v, err := strconv.ParseFloat(t.LayAngle, 64)
 		if err != nil {
-			return nil, errors.New("a pitch of the knife needs one lay angle for the whole tray")
+			return nil, phrase.Wrong("told-one-lay")
 		}
 		phi = v
 	}

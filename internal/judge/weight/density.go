@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -110,7 +111,7 @@ func UnknownFish() Density {
 // CheckTemperature refuses a temperature, °C, for which the densities do not hold.
 func CheckTemperature(celsius float64) error {
 	if !(celsius >= coldest && celsius <= warmest) {
-		return fmt.Errorf("the fish cannot be cut at %g °C; give its temperature, %g to %g", celsius, coldest, warmest)
+		return phrase.Wrong("temperature-range", celsius, coldest, warmest)
 	}
 	return nil
 }
@@ -125,11 +126,11 @@ func ParseDensity(text string) (Density, error) {
 	r, err := parseReading(text)
 	switch {
 	case err != nil:
-		return Density{}, fmt.Errorf("density %q: %w", text, err)
+		return Density{}, told("what-density", text, err)
 	case r.X > 500 && r.X < 2000:
-		return Density{}, fmt.Errorf("density %q seems to be in kg/m³; give it in g/cm³, such as %.3f", text, r.X/1000)
+		return Density{}, told("what-density", text, phrase.Wrong("density-unit", r.X/1000))
 	case r.X < leastDensity || r.X > mostDensity:
-		return Density{}, fmt.Errorf("density %q is not that of flesh; give %g to %g g/cm³", text, leastDensity, mostDensity)
+		return Density{}, told("what-density", text, phrase.Wrong("density-range", leastDensity, mostDensity))
 	}
 	r.U = uncertainty.Combine(r.U, sliceSpread*r.X)
 	return Density{Value: r, Source: "entered", Remedy: "give the density with one digit more"}, nil

@@ -1,8 +1,9 @@
 package weight
 
 import (
-	"fmt"
 	"strings"
+
+	"netagauge/internal/core/phrase"
 )
 
 // LayAngles are the lay angles a person told: one for the tray, or one for each
@@ -19,7 +20,7 @@ func ParseLayAngle(text string) (LayAngles, error) {
 	if text = strings.TrimSpace(text); !strings.ContainsAny(text, ":") {
 		r, err := parseReading(text)
 		if err != nil {
-			return LayAngles{}, fmt.Errorf("lay angle %q %w", text, err)
+			return LayAngles{}, told("what-lay", text, err)
 		}
 		l, err := LayAngle(r.X)
 		if err != nil {
@@ -27,14 +28,14 @@ func ParseLayAngle(text string) (LayAngles, error) {
 		}
 		return LayAngles{tray: &l}, nil
 	}
-	told, err := parseNumbered("lay angle", text)
+	told, err := parseNumbered("what-lay", text)
 	if err != nil {
 		return LayAngles{}, err
 	}
 	a := LayAngles{each: map[int]Lean{}, told: told}
 	for _, n := range told {
 		if a.each[n.Number], err = LayAngle(n.Reading.X); err != nil {
-			return LayAngles{}, fmt.Errorf("piece %d: %w", n.Number, err)
+			return LayAngles{}, about(phrase.Of("of-slice", float64(n.Number)), err)
 		}
 	}
 	return a, nil
@@ -50,4 +51,4 @@ func (a LayAngles) Of(number int) (Lean, bool) {
 }
 
 // Check refuses an angle for a piece that is not there.
-func (a LayAngles) Check(pieces []Piece) error { return checkNumbers("lay angle", a.told, pieces) }
+func (a LayAngles) Check(pieces []Piece) error { return checkNumbers("what-lay", a.told, pieces) }

@@ -1,6 +1,6 @@
 package weight
 
-import "fmt"
+import "netagauge/internal/core/phrase"
 
 // Matter is what the slices are made of and how thick they are, as far as the
 // person knows.
@@ -43,7 +43,7 @@ const thickestSheet = 5.0
 // CheckSheet refuses what no clear sheet over the mat is, mm.
 func CheckSheet(mm float64) error {
 	if !(mm >= 0 && mm <= thickestSheet) {
-		return fmt.Errorf("a sheet of %g mm is not clear film: give its thickness in mm, such as 0.1", mm)
+		return phrase.Wrong("sheet", mm)
 	}
 	return nil
 }

@@ -1,9 +1,10 @@
 package weight
 
 import (
-	"fmt"
 	"math"
+	"strconv"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -27,9 +28,9 @@ func ParseWeights(text, interval string) (Readings, error) {
 	}
 	d, err := parseReading(interval)
 	if err != nil || d.X > widestInterval {
-		return Readings{}, fmt.Errorf("scale interval %q: give the scale's steps in g, such as 0.1 and at most %g", interval, widestInterval)
+		return Readings{}, phrase.WrongName("scale-interval", strconv.Quote(interval)).With(widestInterval)
 	}
-	told, err := parseNumbered("weight", text)
+	told, err := parseNumbered("what-weight", text)
 	for i := range told {
 		told[i].Reading = uncertainty.Rectangular(told[i].Reading.X, d.X/2)
 	}
@@ -59,7 +60,7 @@ func (s OnScale) Of(number int) (Thickness, bool) {
 // better known. A reading for a slice that is not there is refused, and one that
 // means a slice of an impossible thickness.
 func (s OnScale) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
-	if err := checkNumbers("weight", s.told, pieces); err != nil {
+	if err := checkNumbers("what-weight", s.told, pieces); err != nil {
 		return nil, err
 	}
 	var out []Weighed
@@ -72,7 +73,7 @@ func (s OnScale) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
 		}
 		w, err := s.weighOne(p, grams, d)
 		if err != nil {
-			return nil, fmt.Errorf("weight of piece %d: %w", p.Number, err)
+			return nil, about(phrase.Of("of-slice", float64(p.Number)), err)
 		}
 		out = append(out, w)
 	}
@@ -126,7 +127,7 @@ func (s Slice) thicknessFor(grams uncertainty.Value, d Density) (Thickness, erro
 		uncertainty.Input{Source: sourceDensity, Value: d.Value, Remedy: d.Remedy},
 		uncertainty.Input{Source: sourceLean, Value: s.Lean.Value, Remedy: s.Lean.Remedy})
 	if !(r.X >= thinnest && r.X <= thickest) {
-		return Thickness{}, fmt.Errorf("%g g on %.0f cm² cannot be: the slice would be %s; check the reading and the number on the annotated picture", grams.X, s.Area.X/100, thick(r.X))
+		return Thickness{}, cannot("weight", r.X, grams.X, s.Area.X/100)
 	}
 	return Thickness{r.Value, FromScale, "measure the slice's thickness"}, nil
 }

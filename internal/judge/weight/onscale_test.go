@@ -82,8 +82,8 @@ func TestBetterKnownThicknessStays(t *testing.T) {
 
 func TestWeightsRefuse(t *testing.T) {
 	for text, want := range map[string]string{
-		"": "no piece number", "11.8": "no piece number", "1:0": "more than zero", "1:-3": "more than zero", "1:11,8": "no piece number",
-		"1:11.8,1:12": "given twice", "1:heavy": "plain number", "0:11": "not a piece number",
+		"": "no slice number", "11.8": "no slice number", "1:0": "more than zero", "1:-3": "more than zero", "1:11,8": "no slice number",
+		"1:11.8,1:12": "gives slice 1 twice", "1:heavy": "plain number", "0:11": "no slice number",
 	} {
 		if r, err := ParseWeights(text, ""); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("weights %q: %+v, %v; want one that says %q", text, r, err, want)
@@ -95,7 +95,7 @@ func TestWeightsRefuse(t *testing.T) {
 		}
 	}
 	pieces := []Piece{{1, plainSlice(2600)}, {2, plainSlice(2600)}}
-	for text, want := range map[string]string{"3:12": "the measured ones are 1, 2", "2:118": "weight of piece 2: 118 g on 26 cm² cannot be", "1:0.5": "cannot be"} {
+	for text, want := range map[string]string{"3:12": "the measured ones are 1, 2", "2:118": "slice 2: 118 g on 26 cm² cannot be", "1:0.5": "cannot be"} {
 		r, err := ParseWeights(text, "")
 		if err != nil {
 			t.Fatal(err)

@@ -70,7 +70,7 @@ func (p Profile) Encode() ([]byte, error) {
 // Add returns the profile with the pieces of one photo that were weighed one by
 // one, given as "2:11.3,5:12.0" in g by their numbers in that photo.
 func (p Profile) Add(photo, weighed string, pieces []Piece) (Profile, error) {
-	given, err := parseNumbered("weight", weighed)
+	given, err := parseNumbered("what-weight", weighed)
 	if err != nil {
 		return Profile{}, err
 	}

@@ -136,8 +136,8 @@ func TestProfileAdd(t *testing.T) {
 		"1:0":       "more than zero",
 		"1:0.1":     "is not a slice",
 		"1:118":     "is not a slice",
-		"10.4":      "no piece number",
-		"1:10,1:11": "piece 1 is given twice",
+		"10.4":      "no slice number",
+		"1:10,1:11": "gives slice 1 twice",
 	} {
 		_, err := p.Add("tray.jpg", weighed, tray)
 		if err == nil || !strings.Contains(err.Error(), want) {

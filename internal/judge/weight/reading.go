@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -25,10 +26,10 @@ func parseReading(text string) (uncertainty.Value, error) {
 	}
 	x, err := strconv.ParseFloat(text, 64)
 	if err != nil || len(text) > maxDigits {
-		return uncertainty.Value{}, errors.New("has too many digits")
+		return uncertainty.Value{}, phrase.Wrong("read-digits")
 	}
 	if x == 0 {
-		return uncertainty.Value{}, errors.New("must be more than zero")
+		return uncertainty.Value{}, phrase.Wrong("read-zero")
 	}
 	return uncertainty.Rectangular(x, 0.5*math.Pow10(-len(decimals))), nil
 }
@@ -38,18 +39,36 @@ func notAReading(text string) error {
 	x, err := strconv.ParseFloat(text, 64)
 	switch {
 	case text == "":
-		return errors.New("is empty")
+		return phrase.Wrong("read-empty")
 	case err == nil && x < 0:
-		return errors.New("must be more than zero")
+		return phrase.Wrong("read-zero")
 	case strings.Count(text, ",") == 1 && digits(strings.Replace(text, ",", "", 1)):
-		return fmt.Errorf("has a comma; write the decimal point as %q", strings.Replace(text, ",", ".", 1))
+		return phrase.WrongName("read-comma", strconv.Quote(strings.Replace(text, ",", ".", 1)))
 	}
-	return errors.New("is not a plain number such as 4.2")
+	return phrase.Wrong("read-number")
 }
 
 // digits reports whether s is one or more of 0 to 9.
 func digits(s string) bool {
 	return s != "" && strings.Trim(s, "0123456789") == ""
+}
+
+// told puts before an error what was read as what: its key, and the text.
+func told(what, text string, err error) error {
+	return about(phrase.Named("told", what, strconv.Quote(text)), err)
+}
+
+// toldOf does so for a reading of one piece.
+func toldOf(what, text string, piece int, err error) error {
+	return about(phrase.Named("told-of", what, strconv.Quote(text)).With(float64(piece)), err)
+}
+
+func about(what phrase.Text, err error) error {
+	var e *phrase.Error
+	if !errors.As(err, &e) {
+		return fmt.Errorf("%s%w", phrase.English().Must(what), err)
+	}
+	return &phrase.Error{Says: what.And(e.Says), Cause: e.Cause}
 }
 
 // numbered is one reading for the piece of that number.
@@ -59,26 +78,26 @@ type numbered struct {
 }
 
 // parseNumbered reads "1:4.2,2:3.9": piece numbers with a reading each, each
-// piece once, in the order written. what names the reading in errors.
+// piece once, in the order written. what is the key of what is read.
 func parseNumbered(what, text string) ([]numbered, error) {
 	var out []numbered
 	seen := map[int]bool{}
 	for _, part := range strings.Split(text, ",") {
 		left, right, found := strings.Cut(strings.TrimSpace(part), ":")
 		if !found {
-			return nil, fmt.Errorf("%s %q: %q has no piece number; write piece:%s, such as 2:3.9, parted by commas, decimals with a point", what, text, part, what)
+			return nil, told(what, text, phrase.WrongName("read-no-slice", strconv.Quote(part)))
 		}
 		n, err := strconv.Atoi(strings.TrimSpace(left))
 		if err != nil || n < 1 || !digits(strings.TrimSpace(left)) {
-			return nil, fmt.Errorf("%s %q: %q is not a piece number; the annotated picture shows them, from 1 on", what, text, left)
+			return nil, told(what, text, phrase.WrongName("read-slice", strconv.Quote(left)))
 		}
 		if seen[n] {
-			return nil, fmt.Errorf("%s %q: piece %d is given twice; give each piece once", what, text, n)
+			return nil, told(what, text, phrase.Wrong("read-twice", float64(n)))
 		}
 		seen[n] = true
 		r, err := parseReading(strings.TrimSpace(right))
 		if err != nil {
-			return nil, fmt.Errorf("%s of piece %d, %q, %w", what, n, right, err)
+			return nil, toldOf(what, right, n, err)
 		}
 		out = append(out, numbered{n, r})
 	}

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -14,6 +15,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"netagauge/calibration"
+	"netagauge/internal/core/phrase"
 )
 
 // maxTable bounds a species file, bytes; the built-in one is some 5 kB.
@@ -178,11 +180,12 @@ func (t Table) Find(name string) (Species, error) {
 			return s, nil
 		}
 	}
-	return Species{}, fmt.Errorf("species %q is not known; %s", name, t.suggest(want))
+	return Species{}, t.unknown(name)
 }
 
-// suggest offers the names that take the fewest changes, and no far-fetched one.
-func (t Table) suggest(want string) string {
+// unknown offers the names that take the fewest changes, and no far-fetched one.
+func (t Table) unknown(name string) error {
+	want := plain(name)
 	type near struct {
 		name     string
 		distance int
@@ -197,12 +200,12 @@ func (t Table) suggest(want string) string {
 		}
 	}
 	if len(found) == 0 {
-		return "the species command lists those that are, and a file of your own adds more"
+		return phrase.WrongName("species-none", strconv.Quote(name))
 	}
 	slices.SortStableFunc(found, func(a, b near) int { return a.distance - b.distance })
 	var names []string
 	for _, n := range found[:min(3, len(found))] {
 		names = append(names, fmt.Sprintf("%q", n.name))
 	}
-	return "did you mean " + strings.Join(names, " or ") + "?"
+	return phrase.WrongName("species-like", strconv.Quote(name), strings.Join(names, " / "))
 }

@@ -1,12 +1,12 @@
 package weight
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -38,11 +38,11 @@ type Thickness struct {
 	Remedy string
 }
 
-// CheckThickness refuses what no slice can be, mm. The sentence fits after the
-// name of what was entered.
+// CheckThickness refuses what no slice can be, mm. The words fit after the name of
+// what was entered.
 func CheckThickness(mm float64) error {
 	if !(mm >= thinnest && mm <= thickest) {
-		return fmt.Errorf("is not the thickness of a slice; give mm, %g to %g", thinnest, thickest)
+		return phrase.Wrong("thick-range", thinnest, thickest)
 	}
 	return nil
 }
@@ -66,18 +66,18 @@ func ParseThickness(text string) (Entered, error) {
 			err = CheckThickness(r.X)
 		}
 		if err != nil {
-			return Entered{}, fmt.Errorf("thickness %q %w", text, err)
+			return Entered{}, told("what-thickness", text, err)
 		}
 		e.tray = &r
 		return e, nil
 	}
-	each, err := parseNumbered("thickness", text)
+	each, err := parseNumbered("what-thickness", text)
 	if err != nil {
 		return Entered{}, err
 	}
 	for _, n := range each {
 		if err := CheckThickness(n.Reading.X); err != nil {
-			return Entered{}, fmt.Errorf("thickness of piece %d, %g mm, %w", n.Number, n.Reading.X, err)
+			return Entered{}, toldOf("what-thickness", phrase.Number(n.Reading.X, -1), n.Number, err)
 		}
 	}
 	e.each = each
@@ -90,16 +90,16 @@ func ParseThickness(text string) (Entered, error) {
 // tray. How well the hand follows the plan is in the spread between slices.
 func ParsePitch(text string, theta, phi float64) (Entered, error) {
 	if !(theta >= flattest && theta <= upright && phi >= flattest && phi <= upright) {
-		return Entered{}, fmt.Errorf("cuts at a plan angle of %g° and a lay angle of %g° cannot be; give %g to %g", theta, phi, flattest, upright)
+		return Entered{}, phrase.Wrong("pitch-angles", theta, phi, flattest, upright)
 	}
 	r, err := parseReading(strings.TrimSpace(text))
 	if err != nil {
-		return Entered{}, fmt.Errorf("knife pitch %q %w", text, err)
+		return Entered{}, told("what-pitch", text, err)
 	}
 	k := math.Sin(theta*math.Pi/180) * math.Sin(phi*math.Pi/180)
 	t := uncertainty.Value{X: k * r.X, U: k * r.U}
 	if err := CheckThickness(t.X); err != nil {
-		return Entered{}, fmt.Errorf("knife pitch %q leaves slices of %.2g mm, which %w", text, t.X, err)
+		return Entered{}, told("what-pitch", text, about(phrase.Of("thick-of-pitch", t.X), err))
 	}
 	return Entered{tray: &t, source: FromCutPlan, Spread: DefaultSpread}, nil
 }
@@ -124,7 +124,7 @@ func (e Entered) Of(number int) (Thickness, bool) {
 // Weigh weighs the pieces that have a thickness; the others are left out. It
 // refuses an entry for a piece that is not there.
 func (e Entered) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
-	if err := checkNumbers("thickness", e.each, pieces); err != nil {
+	if err := checkNumbers("what-thickness", e.each, pieces); err != nil {
 		return nil, err
 	}
 	return weighKnown(e.Of, pieces, d)
@@ -134,20 +134,20 @@ func (e Entered) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
 func checkNumbers(what string, given []numbered, pieces []Piece) error {
 	for _, n := range given {
 		if !slices.ContainsFunc(pieces, func(p Piece) bool { return p.Number == n.Number }) {
-			return fmt.Errorf("%s is given for piece %d, and %s; look at the annotated picture", what, n.Number, list(pieces))
+			if len(pieces) == 0 {
+				return phrase.WrongName("given-none", what).With(float64(n.Number))
+			}
+			return phrase.WrongName("given-other", what, list(pieces)).With(float64(n.Number))
 		}
 	}
 	return nil
 }
 
-// list names the measured pieces of a tray for a sentence.
+// list names the measured pieces of a tray.
 func list(pieces []Piece) string {
-	if len(pieces) == 0 {
-		return "no piece is measured"
-	}
 	names := make([]string, len(pieces))
 	for i, p := range pieces {
 		names[i] = strconv.Itoa(p.Number)
 	}
-	return "the measured ones are " + strings.Join(names, ", ")
+	return strings.Join(names, ", ")
 }

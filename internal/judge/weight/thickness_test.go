@@ -48,7 +48,7 @@ func TestEnteredByPiece(t *testing.T) {
 		t.Errorf("weighed %+v, %v; want pieces 1 and 3", w, err)
 	}
 	_, err = e.Weigh([]Piece{{1, plainSlice(2700)}, {2, plainSlice(2600)}}, d)
-	if err == nil || !strings.Contains(err.Error(), "piece 3") || !strings.Contains(err.Error(), "1, 2") {
+	if err == nil || !strings.Contains(err.Error(), "slice 3") || !strings.Contains(err.Error(), "1, 2") {
 		t.Errorf("piece 3 is not on the tray, and the error is %v", err)
 	}
 }
@@ -70,22 +70,22 @@ func TestParseThicknessRefuses(t *testing.T) {
 		"4.1mm":                  "plain number",
 		"4.1 4.2":                "plain number",
 		"4.1111111111111":        "digits",
-		"1:4.2,1:4.3":            "piece 1 is given twice",
-		"1:4.2,":                 "no piece number",
-		"1:4.2,3.9":              "no piece number",
+		"1:4.2,1:4.3":            "gives slice 1 twice",
+		"1:4.2,":                 "no slice number",
+		"1:4.2,3.9":              "no slice number",
 		"1:":                     "empty",
-		":4.2":                   "not a piece number",
-		"0:4.2":                  "not a piece number",
-		"-1:4.2":                 "not a piece number",
-		"+1:4.2":                 "not a piece number",
-		"one:4.2":                "not a piece number",
+		":4.2":                   "no slice number",
+		"0:4.2":                  "no slice number",
+		"-1:4.2":                 "no slice number",
+		"+1:4.2":                 "no slice number",
+		"one:4.2":                "no slice number",
 		"1:0.2":                  "0.5 to 30",
 		"1:80":                   "0.5 to 30",
 		"1:-4":                   "more than zero",
 		"1:NaN":                  "plain number",
 		"1:2:3":                  "plain number",
-		"99999999999999999999:4": "not a piece number",
-		"1:4.2,2:4.1,2:4.1":      "piece 2 is given twice",
+		"99999999999999999999:4": "no slice number",
+		"1:4.2,2:4.1,2:4.1":      "gives slice 2 twice",
 	} {
 		e, err := ParseThickness(bad)
 		if err == nil || !strings.Contains(err.Error(), want) {

@@ -1,10 +1,9 @@
 package weight
 
 import (
-	"errors"
-	"fmt"
 	"math"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -19,7 +18,7 @@ type TrayWeight struct {
 func ParseTrayWeight(text string) (TrayWeight, error) {
 	r, err := parseReading(text)
 	if err != nil {
-		return TrayWeight{}, fmt.Errorf("tray weight %q %w", text, err)
+		return TrayWeight{}, told("what-tray-weight", text, err)
 	}
 	return TrayWeight{r, DefaultSpread}, nil
 }
@@ -35,11 +34,11 @@ func (TrayWeight) Of(int) (Thickness, bool) { return Thickness{}, false }
 // slices of an impossible thickness is refused.
 func (w TrayWeight) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
 	if len(pieces) == 0 {
-		return nil, errors.New("no piece is measured, so there is nothing to share the tray weight among")
+		return nil, phrase.Wrong("tray-none")
 	}
 	for _, p := range pieces {
 		if err := p.check(); err != nil {
-			return nil, fmt.Errorf("piece %d: %w", p.Number, err)
+			return nil, about(phrase.Of("of-slice", float64(p.Number)), err)
 		}
 	}
 	t, err := w.thickness(pieces, d)
@@ -50,7 +49,7 @@ func (w TrayWeight) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
 	var total float64
 	for i, p := range pieces {
 		if faces[i], err = p.face(t.X); err != nil {
-			return nil, fmt.Errorf("piece %d: %w", p.Number, err)
+			return nil, about(phrase.Of("of-slice", float64(p.Number)), err)
 		}
 		total += faces[i]
 	}
@@ -72,18 +71,19 @@ func (w TrayWeight) thickness(pieces []Piece, d Density) (Thickness, error) {
 	volume := 1000 * w.Grams.X / d.X
 	t := thicknessAt(volume, area, strip)
 	if !(t >= thinnest && t <= thickest) {
-		return Thickness{}, fmt.Errorf("a tray weight of %g g on %d slices of %.0f cm² together cannot be: they would be %s; weigh the slices alone, all of them, in grams",
-			w.Grams.X, len(pieces), area/100, thick(t))
+		return Thickness{}, cannot("tray", t, w.Grams.X, float64(len(pieces)), area/100)
 	}
 	u := t * uncertainty.Combine(w.Spread, d.Relative(), w.Grams.Relative())
 	return Thickness{uncertainty.Value{X: t, U: u}, FromTrayWeight, "measure the slices one by one"}, nil
 }
 
-func thick(t float64) string {
+// cannot tells a weight that means slices t mm thick: NaN where no thickness fits
+// walls that lean so far.
+func cannot(what string, t float64, numbers ...float64) error {
 	if math.IsNaN(t) {
-		return "too thick for walls that lean so far"
+		return phrase.Wrong(what+"-lean", numbers...)
 	}
-	return fmt.Sprintf("%.2g mm thick", t)
+	return phrase.Wrong(what+"-cannot", append(numbers, t)...)
 }
 
 // share is the weight of piece i with its budget. With shares w of the total

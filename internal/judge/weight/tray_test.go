@@ -87,9 +87,9 @@ func TestTrayWeightRefuses(t *testing.T) {
 	}{
 		"too light":   {"2", tray, "0.36 mm thick"},
 		"too heavy":   {"1183", tray, "cannot be"},
-		"no pieces":   {"24", nil, "no piece"},
+		"no pieces":   {"24", nil, "no slice is measured"},
 		"lean":        {"30", lean, "lean so far"},
-		"a bad slice": {"24", []Piece{{4, Slice{}}}, "piece 4"},
+		"a bad slice": {"24", []Piece{{4, Slice{}}}, "slice 4: a slice without area"},
 	} {
 		w, err := ParseTrayWeight(c.grams)
 		if err != nil {

@@ -181,7 +181,7 @@ func TestParseLayAngle(t *testing.T) {
 	if l, ok := a.Of(2); ok {
 		t.Errorf("nothing was told of piece 2, and it leans %+v", l)
 	}
-	if err := a.Check([]Piece{{1, Slice{}}}); err == nil || !strings.Contains(err.Error(), "piece 3") {
+	if err := a.Check([]Piece{{1, Slice{}}}); err == nil || !strings.Contains(err.Error(), "slice 3") {
 		t.Errorf("piece 3 is not on the tray, and the error is %v", err)
 	}
 	tray, err := ParseLayAngle("45")
