@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/atomicfile"
-	"netagauge/internal/judge/coach"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/tell/plansheet"
@@ -22,7 +22,8 @@ const planHelp = `netagauge plan works out where to cut a block: the angles, the
   netagauge plan --photo block.jpg --heights 20 --picture cuts.jpg
   netagauge plan --stations 0:42x16,120:58x22,240:60x20 --species tuna --pdf sheet.pdf
 
-Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its tail end on.
+Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its tail end on; where
+the top slopes, the height is NEAR/FAR or NEAR/MIDDLE/FAR, near being your side: 0:70x4/13/22.
 The plan angle lies between the knife's line and the block's long axis, the lay angle between
 blade and board. Length and width are those of the slice as it lies, leaning walls and all, as
 check measures it. Put the knife down before you read the sheet.
@@ -38,6 +39,8 @@ type planFlags struct {
 	noTip                         bool
 	turn                          float64
 	stack                         int
+	scatter                       plan.Scatter
+	blade, price                  float64
 	json, csv                     bool
 	htmlFile, pdfFile, sheetTitle string
 
@@ -52,16 +55,20 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.Float64Var(&p.height, "height", 0, "height of the block, mm")
 	f.StringVar(&p.stations, "stations", "", "sections along the block instead: PLACE:WIDTHxHEIGHT,…")
 	f.StringVar(&p.photo, "photo", "", "photo of the block on the mat, instead of its sizes; with --heights")
-	f.StringVar(&p.heights, "heights", "", "with --photo, the block's height in mm: one (20), or at places from the tail end on (0:16,120:22)")
+	f.StringVar(&p.heights, "heights", "", "with --photo, the block's height in mm: one (20, or 4/13/22 where it slopes), or at places from the tail end on (0:16,120:22)")
 	f.StringVar(&p.picture, "picture", "", "with --photo, write the photo with every cut drawn on it to this JPEG file")
 	p.registerFlesh(f)
 	f.StringVar(&p.standard, "standard", "", "house standard, a TOML file (default: the built-in one for nigiri)")
 	f.BoolVar(&p.practice, "practice", false, "aim for practice slices, slightly larger")
 	f.StringVar(&p.hand, "hand", string(o.Hand), "the knife hand: right or left")
 	f.StringVar(&p.tail, "tail", string(o.Tail), "the side on which the tail end lies: left or right")
-	f.BoolVar(&p.noTip, "no-tail-tip", false, "the block is from the middle: no fibrous tail tip to set apart")
+	f.BoolVar(&p.noTip, "no-tail-tip", false, "the block is from the middle: its end is no fibrous tip")
 	f.Float64Var(&p.turn, "turn", o.Turn, "the most that the knife turns from one cut to the next, degrees; 0 keeps all cuts parallel")
 	f.IntVar(&p.stack, "stack", o.Stack, "slices to a stack, 5 or 10")
+	f.Float64Var(&p.scatter.Tray, "hand-tray", o.Scatter.Tray, "how far the hand is off for a whole tray, degrees: slices that stand it are called sure")
+	f.Float64Var(&p.scatter.Cut, "hand-cut", o.Scatter.Cut, "how far the hand is off from cut to cut, degrees")
+	f.Float64Var(&p.blade, "blade", 0, "width of your blade from edge to spine, mm: the sheet then gives the spine's height over the board")
+	f.Float64Var(&p.price, "price", 0, "price of the block per kg, for the cost of each slice")
 	f.BoolVar(&p.json, "json", false, "print the plan as JSON")
 	f.BoolVar(&p.csv, "csv", false, "print the cuts as CSV")
 	f.StringVar(&p.htmlFile, "html", "", "write the sheet as an HTML page to this file")
@@ -108,9 +115,8 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 	if err != nil {
 		return plan.Plan{}, usageError{err}
 	}
-	target := coach.TargetOf(house, matter.Group)
-	o := plan.Options{Density: matter.Density.X, Hand: plan.Side(p.hand), Tail: plan.Side(p.tail), TailTip: !p.noTip, Turn: p.turn, Stack: p.stack}
-	made, err := plan.Make(ctx, block, target, o)
+	o := plan.Options{Density: matter.Density.X, Hand: plan.Side(p.hand), Tail: plan.Side(p.tail), TailTip: !p.noTip, Turn: p.turn, Stack: p.stack, Scatter: p.scatter, Price: p.price}
+	made, err := plan.Make(ctx, block, house, matter.Group, o)
 	if err != nil && ctx.Err() == nil {
 		return made, usageError{err}
 	}
@@ -140,17 +146,18 @@ func (p *planFlags) block(ctx context.Context, f *pflag.FlagSet) (plan.Block, er
 			return plan.Block{}, fmt.Errorf("the block's %s is not given: --%s MM", name, name)
 		}
 	}
-	return plan.NewBlock([]plan.Station{plan.At(0, p.width, p.height), plan.At(p.length, p.width, p.height)})
+	return plan.Bar(p.length, p.width, p.height)
 }
 
 // files writes the sheets that were asked for.
 func (p *planFlags) files(made plan.Plan, errw io.Writer) error {
+	sheet := p.sheet(made)
 	for _, file := range []struct {
 		path  string
 		write func(io.Writer) error
 	}{
-		{p.htmlFile, func(w io.Writer) error { return plansheet.HTML(w, made, p.sheetTitle) }},
-		{p.pdfFile, func(w io.Writer) error { return plansheet.PDF(w, made, p.sheetTitle) }},
+		{p.htmlFile, sheet.HTML},
+		{p.pdfFile, sheet.PDF},
 	} {
 		if file.path == "" {
 			continue
@@ -163,6 +170,10 @@ func (p *planFlags) files(made plan.Plan, errw io.Writer) error {
 	return p.drawOnPhoto(made, errw)
 }
 
+func (p planFlags) sheet(made plan.Plan) plansheet.Sheet {
+	return plansheet.Sheet{Plan: made, Title: p.sheetTitle, Blade: p.blade, Words: phrase.English()}
+}
+
 func (p planFlags) print(out io.Writer, made plan.Plan) error {
 	switch {
 	case p.csv:
@@ -172,5 +183,5 @@ func (p planFlags) print(out io.Writer, made plan.Plan) error {
 		enc.SetIndent("", "  ")
 		return enc.Encode(made)
 	}
-	return plansheet.Text(out, made)
+	return p.sheet(made).Text(out)
 }

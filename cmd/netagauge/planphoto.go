@@ -28,7 +28,7 @@ func (p *planFlags) blockFromPhoto(ctx context.Context) (plan.Block, error) {
 	}
 	var mean float64
 	for _, h := range heights {
-		mean += h.Height / float64(len(heights))
+		mean += (h.Near + 2*h.Middle + h.Far) / 4 / float64(len(heights))
 	}
 	data, err := photo.Read(p.photo)
 	if err != nil {

@@ -52,9 +52,9 @@ func TestVerifyMat(t *testing.T) {
 func TestPlanFromPhoto(t *testing.T) {
 	e := newEverybody(t)
 	e.stands(`test "$1 $2 $3" = "plan --json --photo" && test "$5 $6" = "--heights 20" && printf 'a picture' > "$8" &&
-		printf '{"slices":[{"number":1,"theta_deg":44,"length_mm":80,"width_mm":35,"weight_g":12,"apart":true},{"number":2,"theta_deg":43}],"yield_percent":51,"block":{"weight_g":284}}'`)
+		printf '{"start":"tail","hand":"right","tail_side":"left","cuts":[{"number":0,"theta_deg":44,"phi_deg":40},{"number":1,"theta_deg":43,"phi_deg":40,"board_near_mm":12}],"slices":[{"number":1,"theta_deg":43,"length_mm":80,"width_mm":35,"weight_g":12}],"offcuts":[{"where":"tail","weight_g":30,"use":"tip"}],"served_g":12,"yield_percent":51,"block_g":284,"stations":[{"near_mm":-28,"far_mm":28,"height_mm":20,"near_height_mm":20,"far_height_mm":20},{"x_mm":240,"near_mm":-28,"far_mm":28,"height_mm":20,"near_height_mm":20,"far_height_mm":20}]}'`)
 	made := e.chef.send("/plan", map[string]string{"height": "20", "hand": "right", "tail": "left"}, "block.jpg", freshPhoto())
-	made.must(e.site, http.StatusOK, "1 slices to serve, yield 51 %, block 284 g", "tail tip", "43°")
+	made.must(e.site, http.StatusOK, "1 slice to serve: 12 g of the block&#39;s 284 g, 51 %.", "tip of the tail", "<td>43</td>", "<svg")
 	_, after, ok := strings.Cut(made.body, `src="/plan/picture/`)
 	if !ok {
 		t.Fatal("the plan has no picture")

@@ -17,7 +17,6 @@ import (
 	"time"
 
 	"netagauge/internal/core/uncertainty"
-	"netagauge/internal/judge/plan"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/tell/report"
 )
@@ -82,7 +81,7 @@ func funcs(l lang, others []lang) template.FuncMap {
 		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "version": func() string { return version },
 		"n": func(v any, digits int) string { return uncertainty.Decimal(deref(v), digits) }, "pm": func(v, u any, digits int) string { return uncertainty.PlusMinus(deref(v), deref(u), digits) },
 		"deref": deref, "hundred": func(v float64) string { return uncertainty.Decimal(100*v, 2) }, "slice3": func(a ...string) []string { return a },
-		"grades": func(v []float64) string { return l.List(rounded(v)) }, "served": served, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
+		"grades": func(v []float64) string { return l.List(rounded(v)) }, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
 		"note": func(why string) string { return note(l, why) }, "printable": report.Printable, "lines": printableLines, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return uncertainty.Decimal(100*v, 0) },
 		"thickness": func(p pieceData) template.HTML {
 			if p.Top == nil {
@@ -119,17 +118,6 @@ func rounded(v []float64) []string {
 		out = append(out, uncertainty.Decimal(x, 0))
 	}
 	return out
-}
-
-// served is how many slices of a plan go to the table.
-func served(p *plan.Plan) int {
-	n := 0
-	for _, s := range p.Slices {
-		if !s.Apart {
-			n++
-		}
-	}
-	return n
 }
 
 // clock is the time of day, or the day of what is not of today.

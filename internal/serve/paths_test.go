@@ -343,7 +343,7 @@ func TestChefsPath(t *testing.T) {
 	e.chef.get("/line/length-mean.png").must(e.site, http.StatusNotFound)
 
 	made := e.chef.get("/plan?length=240&width=56&height=20&species=salmon&hand=right&tail=left")
-	made.must(e.site, http.StatusOK, "slices to serve", "°</td>", "sheet.pdf?")
+	made.must(e.site, http.StatusOK, "slices to serve", "<svg", "sheet.pdf?")
 	sheet := regexp.MustCompile(`href="(/plan/sheet\.pdf\?[^"]+)"`).FindStringSubmatch(made.body)
 	if sheet == nil {
 		t.Fatal("the plan has no sheet")
@@ -351,6 +351,8 @@ func TestChefsPath(t *testing.T) {
 	if got := e.chef.get(html.UnescapeString(sheet[1])); !strings.HasPrefix(got.body, "%PDF-") {
 		t.Errorf("the sheet is no PDF: %d", got.status)
 	}
+	e.chef.get("/plan?length=240&width=70&height=4%2F13%2F22").must(e.site, http.StatusOK, "slices to serve")
+	e.chef.get("/plan?length=240&width=92&height=20").must(e.site, http.StatusUnprocessableEntity, "Trim or split")
 	e.chef.get("/plan?length=240&width=56&height=x").must(e.site, http.StatusUnprocessableEntity, "numbers of mm")
 	e.chef.get("/plan/sheet.pdf?length=1").must(e.site, http.StatusUnprocessableEntity)
 }

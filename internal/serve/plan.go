@@ -4,11 +4,11 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"net/http"
 	"net/url"
-	"strconv"
 
-	"netagauge/internal/judge/coach"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
@@ -23,8 +23,8 @@ type planData struct {
 	Species               string
 	AllSpecies            []string
 	Hand, Tail            string
-	Plan                  *plan.Plan
-	Sheet                 string // address of the PDF; empty for a plan from a photo
+	Plan                  *plansheet.Sheet
+	Sheet                 string // address of the sheet to print; empty for a plan from a photo
 	Picture               string // address of the picture with the cuts
 	Wrong                 *complaint
 	Cautions              []string
@@ -56,7 +56,7 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request, _ account.Session)
 		case wrong != nil:
 			d.Wrong, status = wrong, http.StatusUnprocessableEntity
 		default:
-			d.Plan = &made
+			d.Plan = &plansheet.Sheet{Plan: made, Words: s.language(r)}
 			d.Sheet = "/plan/sheet.pdf?" + url.Values{"length": {d.Length}, "width": {d.Width}, "height": {d.Height},
 				"species": {d.Species}, "hand": {d.Hand}, "tail": {d.Tail}}.Encode()
 		}
@@ -64,20 +64,13 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request, _ account.Session)
 	s.show(w, r, status, "plan", page{Title: "plan-title", Here: "plan", Data: d})
 }
 
-// sizes are the block's length, width and height, mm.
-func (d planData) sizes() (size [3]float64, ok bool) {
-	for i, text := range []string{d.Length, d.Width, d.Height} {
-		v, err := strconv.ParseFloat(text, 64)
-		if err != nil {
-			return size, false
-		}
-		size[i] = v
+// block is that of the sizes typed; its height may differ from side to side.
+func (d planData) block() (plan.Block, error) {
+	stations, err := plan.ParseStations(fmt.Sprintf("0:%sx%s,%s:%sx%s", d.Width, d.Height, d.Length, d.Width, d.Height))
+	if err != nil {
+		return plan.Block{}, errSizes
 	}
-	return size, true
-}
-
-func bar(size [3]float64) []plan.Station {
-	return []plan.Station{plan.At(0, size[1], size[2]), plan.At(size[0], size[1], size[2])}
+	return plan.NewBlock(stations)
 }
 
 // planned is the plan, or what is wrong with what was entered; an error is trouble
@@ -89,17 +82,13 @@ func (s *Server) planned(r *http.Request, d planData) (p plan.Plan, wrong *compl
 	}
 	p, err = planFor(r.Context(), d, house)
 	if err != nil && r.Context().Err() == nil {
-		return p, wrongBlock(s.language(r), err, d, house), nil
+		return p, complain(s.language(r), err, "wrong-sizes"), nil
 	}
 	return p, nil, err
 }
 
 func planFor(ctx context.Context, d planData, house standard.Standard) (plan.Plan, error) {
-	size, ok := d.sizes()
-	if !ok {
-		return plan.Plan{}, errSizes
-	}
-	block, err := plan.NewBlock(bar(size))
+	block, err := d.block()
 	if err != nil {
 		return plan.Plan{}, err
 	}
@@ -109,7 +98,7 @@ func planFor(ctx context.Context, d planData, house standard.Standard) (plan.Pla
 		return plan.Plan{}, err
 	}
 	o.Hand, o.Tail, o.Density = plan.Side(d.Hand), plan.Side(d.Tail), fish.Density.X
-	return plan.Make(ctx, block, coach.TargetOf(house, fish.Group), o)
+	return plan.Make(ctx, block, house, fish.Group, o)
 }
 
 func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Session) {
@@ -122,9 +111,15 @@ func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Ses
 		s.say(w, r, http.StatusUnprocessableEntity, "plan-wrong", wrong.Text, wrong.Detail)
 		return
 	}
-	w.Header().Set("Content-Type", "application/pdf")
-	w.Header().Set("Content-Disposition", `attachment; filename="cutting-plan.pdf"`)
-	if err := plansheet.PDF(w, made, "Cutting plan"); err != nil {
+	l := s.language(r)
+	sheet := plansheet.Sheet{Plan: made, Title: l.Word("plan-title"), Words: l}
+	write := sheet.HTML // the PDF's fonts hold no Japanese
+	if l == phrase.English() {
+		w.Header().Set("Content-Type", "application/pdf")
+		w.Header().Set("Content-Disposition", `attachment; filename="cutting-plan.pdf"`)
+		write = sheet.PDF
+	}
+	if err := write(w); err != nil {
 		s.Log.Printf("write the plan's sheet: %v", err)
 	}
 }
@@ -161,7 +156,7 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 			s.trouble(w, r, err)
 			return
 		}
-		d.Plan = &made
+		d.Plan = &plansheet.Sheet{Plan: made, Words: s.language(r)}
 		d.Picture = "/plan/picture/" + s.drawn.keep(owner(who), res.picture)
 	}
 	s.show(w, r, status, "plan", page{Title: "plan-title", Here: "plan", Data: d})

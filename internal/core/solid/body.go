@@ -39,6 +39,9 @@ func (m Mass) plus(by float64, n Mass) Mass {
 	return Mass{m.Volume + by*n.Volume, r3.Add(m.Moment, r3.Scale(by, n.Moment))}
 }
 
+// Plus is both together.
+func (m Mass) Plus(n Mass) Mass { return m.plus(1, n) }
+
 // Minus is what is left of m without n.
 func (m Mass) Minus(n Mass) Mass { return m.plus(-1, n) }
 

@@ -7,15 +7,15 @@ import (
 	"netagauge/internal/core/piece"
 )
 
-// wedgeMost is the difference in thickness that a hand leaves, mm. Our setting.
-const wedgeMost = 0.6
+// WedgeMost is the difference in thickness that a hand leaves, mm. Our setting.
+const WedgeMost = 0.6
 
 // wedge is by how much a slice is thicker at one end than at the other, mm, and
 // along one side than the other, where that is beyond the hand's and beyond doubt;
 // 0 else. Only two photos show it.
 func wedge(p piece.Piece) (along, across float64) {
 	beyond := func(v piece.Value) float64 {
-		if x := math.Abs(v.X); x > wedgeMost && x > v.U {
+		if x := math.Abs(v.X); x > WedgeMost && x > v.U {
 			return x
 		}
 		return 0

@@ -21,12 +21,12 @@ func BenchmarkPhotographedBlock(b *testing.B) {
 			outline = append(outline, r2.Vec{X: x + 0.4*side*22, Y: 150 + side*(14+22*math.Sqrt(math.Sin(math.Pi*(x+4)/380)))})
 		}
 	}
-	block, _, err := FromOutline(outline, []HeightAt{{0, 12}, {180, 26}}, Left)
+	block, _, err := FromOutline(outline, []HeightAt{Even(0, 12), Even(180, 26)}, Left)
 	if err != nil {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		if _, err := Make(context.Background(), block, nigiri, DefaultOptions()); err != nil {
+		if _, err := Make(context.Background(), block, nigiri, "general", DefaultOptions()); err != nil {
 			b.Fatal(err)
 		}
 	}

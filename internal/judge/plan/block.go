@@ -1,62 +1,111 @@
-// Package plan works out how to cut a block of fish into slices of a wanted
-// size and weight. It speaks mm, mm³, g and degrees.
+// Package plan works out how to cut a block of fish into slices within a house
+// standard. It speaks mm, mm³, g and degrees.
 //
 // Frame: the block lies on the board, z up from it. x runs along the block
 // from its tail end; y runs across it, away from the cook. A section across x
-// is a rectangle from the near edge to the far edge, as high as the block is
-// there; between stations all three run straight. Cuts are planes: the blade's
-// trace on the board makes the plan angle theta with x, the blade makes the lay
-// angle phi with the board. A slice's face is the section of the block by the
-// plane: W / sin(theta) long and h / sin(phi) wide where the block is a plain
-// bar. The slice lies on its face, and its walls lean out beside it as the blade
-// did; its length and width are those of the outline as seen from straight
-// above, which a photo shows and the house standard is held against. They are
-// solved on the solid itself. Cuts with thickness t between them are
-// t / (sin(theta) sin(phi)) apart along x.
+// goes from the near edge to the far edge and is as high as told at the near
+// side, in the middle and at the far side; between stations all runs straight.
+// Cuts are planes: the blade's trace on the board makes the plan angle theta
+// with x, the blade makes the lay angle phi with the board. A slice is what two
+// cuts leave of the block, clipped by core/solid; it lies on the later cut's
+// face and is measured and judged from straight above as a photographed one is.
+// In a plain bar the face is W / sin(theta) long and h / sin(phi) wide, and cuts
+// with thickness t between them are t / (sin(theta) sin(phi)) apart along x
+// (common practice, no source).
 //
 // The package plans and draws nothing; it takes no account of the kerf (a
 // knife has none), of flesh giving way under the blade, or of rounded edges.
 package plan
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"netagauge/internal/core/solid"
 )
 
-// Station is the block's section at X mm from its tail end: a rectangle from
-// the near edge Y = Near to the far edge Y = Far, Height mm high.
+// Station is the block's section at X mm from its tail end: from the near edge
+// Y = Near to the far edge Y = Far, so high at each edge and half-way between.
 type Station struct {
-	X      float64 `json:"x_mm"`
-	Near   float64 `json:"near_mm"`
-	Far    float64 `json:"far_mm"`
-	Height float64 `json:"height_mm"`
+	X          float64 `json:"x_mm"`
+	Near       float64 `json:"near_mm"`
+	Far        float64 `json:"far_mm"`
+	NearHeight float64 `json:"near_height_mm"`
+	Height     float64 `json:"height_mm"` // in the middle
+	FarHeight  float64 `json:"far_height_mm"`
 }
 
 // Width of the section, mm.
 func (s Station) Width() float64 { return s.Far - s.Near }
 
-// At is a section of a straight block: its width lies evenly about the axis.
-func At(x, width, height float64) Station {
-	return Station{X: x, Near: -width / 2, Far: width / 2, Height: height}
+// Highest of the section, mm.
+func (s Station) Highest() float64 { return max(s.NearHeight, s.Height, s.FarHeight) }
+
+// Level reports whether the section is a rectangle.
+func (s Station) Level() bool { return s.NearHeight == s.Height && s.Height == s.FarHeight }
+
+// At is a rectangular section of a straight block: its width lies evenly about
+// the axis.
+func At(x, width, height float64) Station { return Sloping(x, width, height, height, height) }
+
+// Sloping is a section whose height differs from side to side.
+func Sloping(x, width, near, middle, far float64) Station {
+	return Station{X: x, Near: -width / 2, Far: width / 2, NearHeight: near, Height: middle, FarHeight: far}
+}
+
+// mix is the section a share of the way from s to t.
+func (s Station) mix(t Station, share float64) Station {
+	m := func(a, b float64) float64 { return a + share*(b-a) }
+	return Station{m(s.X, t.X), m(s.Near, t.Near), m(s.Far, t.Far), m(s.NearHeight, t.NearHeight), m(s.Height, t.Height), m(s.FarHeight, t.FarHeight)}
 }
 
 // Block is a checked row of at least two stations, the first at X = 0.
 type Block struct {
 	stations []Station
-	before   []float64 // the volume up to each station, mm³
-	box      Station   // about all sections; X is not used
+	body     solid.Body
+	first    []int        // the first cell of each stretch, and one past the last
+	before   []solid.Mass // of the body up to each station
+	box      Station      // about all sections; X is not used
 }
 
-// newBlock sums up what every cut asks of the stations.
+// newBlock builds the body, a column or two to each stretch.
 func newBlock(stations []Station) Block {
-	b := Block{stations, make([]float64, len(stations)), stations[0]}
-	for i, s := range stations[1:] {
-		b.before[i+1] = b.before[i] + stretchVolume(stations[i], s)
-		b.box.Near, b.box.Far, b.box.Height = min(b.box.Near, s.Near), max(b.box.Far, s.Far), max(b.box.Height, s.Height)
+	b := Block{stations: stations, first: []int{0}, before: make([]solid.Mass, 1), box: stations[0]}
+	for i, q := range stations[1:] {
+		p := stations[i]
+		columns := stretch(p, q)
+		b.body = append(b.body, columns...)
+		b.first = append(b.first, len(b.body))
+		b.before = append(b.before, b.before[i].Plus(columns.Whole()))
+		b.box.Near, b.box.Far, b.box.Height = min(b.box.Near, q.Near), max(b.box.Far, q.Far), max(b.box.Height, p.Highest(), q.Highest())
 	}
 	return b
 }
+
+// stretch between two stations: one column, or one on each side of the middle
+// where that bends.
+func stretch(p, q Station) solid.Body {
+	column := func(from, to float64, near, far func(Station) float64) solid.Cell {
+		at := func(s Station, share float64) r2.Vec { return r2.Vec{X: s.X, Y: s.Near + share*s.Width()} }
+		return solid.Column([4]r2.Vec{at(p, from), at(q, from), at(q, to), at(p, to)}, [4]float64{near(p), near(q), far(q), far(p)})
+	}
+	near := func(s Station) float64 { return s.NearHeight }
+	middle := func(s Station) float64 { return s.Height }
+	far := func(s Station) float64 { return s.FarHeight }
+	if p.even() && q.even() {
+		return solid.Body{column(0, 1, near, far)}
+	}
+	return solid.Body{column(0, 0.5, near, middle), column(0.5, 1, middle, far)}
+}
+
+// even reports whether the top of the section does not bend in the middle.
+func (s Station) even() bool { return math.Abs(s.NearHeight+s.FarHeight-2*s.Height) < 1e-9 }
 
 // limits on what can be a block, mm. No fillet is larger; a slip of the unit
 // (cm for mm, or the reverse) is likelier.
@@ -66,6 +115,11 @@ const (
 	minSize     = 1.0
 	maxStations = 1000
 )
+
+// Bar is a block whose sections are all the same rectangle.
+func Bar(length, width, height float64) (Block, error) {
+	return NewBlock([]Station{At(0, width, height), At(length, width, height)})
+}
 
 // NewBlock checks the stations, which must run from the tail end on, and puts
 // the first at X = 0.
@@ -94,15 +148,18 @@ func NewBlock(stations []Station) (Block, error) {
 }
 
 func (s Station) check() error {
-	for _, v := range []float64{s.X, s.Near, s.Far, s.Height} {
+	for _, v := range []float64{s.X, s.Near, s.Far, s.NearHeight, s.Height, s.FarHeight} {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return errors.New("a size is not a number")
 		}
 	}
+	if low := min(s.NearHeight, s.Height, s.FarHeight); low < 0 {
+		return fmt.Errorf("%g mm high cannot be: give mm, 0 where a side runs out to nothing", low)
+	}
 	for _, size := range []struct {
 		name string
 		mm   float64
-	}{{"wide", s.Width()}, {"high", s.Height}} {
+	}{{"wide", s.Width()}, {"high", s.Highest()}} {
 		if size.mm < minSize || size.mm > maxSection {
 			return fmt.Errorf("%g mm %s cannot be: give mm, from %g to %g", size.mm, size.name, minSize, maxSection)
 		}
@@ -116,28 +173,44 @@ func (b Block) Stations() []Station { return append([]Station(nil), b.stations..
 // Length of the block along x, mm.
 func (b Block) Length() float64 { return b.stations[len(b.stations)-1].X }
 
+// isBar reports whether all sections are one rectangle.
+func (b Block) isBar() bool {
+	first := b.stations[0]
+	return first.Level() && !slices.ContainsFunc(b.stations, func(s Station) bool {
+		s.X = first.X
+		return s != first
+	})
+}
+
+// Volume of the block, mm³.
+func (b Block) Volume() float64 { return b.before[len(b.before)-1].Volume }
+
 // Section is the block's section at x, straight between stations, that of the
 // nearer end beyond them.
 func (b Block) Section(x float64) Station {
 	s := b.stations
-	i := 1
-	for i < len(s)-1 && s[i].X < x {
-		i++
-	}
-	a, c := s[i-1], s[i]
-	f := min(max((x-a.X)/(c.X-a.X), 0), 1)
-	mix := func(p, q float64) float64 { return p + f*(q-p) }
-	return Station{X: mix(a.X, c.X), Near: mix(a.Near, c.Near), Far: mix(a.Far, c.Far), Height: mix(a.Height, c.Height)}
+	i, _ := slices.BinarySearchFunc(s, x, func(s Station, x float64) int { return cmp.Compare(s.X, x) })
+	i = min(max(i, 1), len(s)-1)
+	return s[i-1].mix(s[i], min(max((x-s[i-1].X)/(s[i].X-s[i-1].X), 0), 1))
 }
 
-// Volume of the block, mm³.
-func (b Block) Volume() float64 { return b.before[len(b.before)-1] }
+// point on the section at x, a share of the way from the near side to the far
+// one, on top or on the board.
+func (b Block) point(x, share float64, top bool) r3.Vec {
+	s := b.Section(x)
+	p := r3.Vec{X: x, Y: s.Near + share*s.Width()}
+	if top {
+		p.Z = s.heightAt(share)
+	}
+	return p
+}
 
-// stretchVolume is that between two stations: Simpson's rule, exact as width
-// and height run straight there.
-func stretchVolume(p, q Station) float64 {
-	mid := (p.Width() + q.Width()) / 2 * (p.Height + q.Height) / 2
-	return (q.X - p.X) / 6 * (p.Width()*p.Height + 4*mid + q.Width()*q.Height)
+// heightAt is the section's height a share of the way across.
+func (s Station) heightAt(share float64) float64 {
+	if share < 0.5 {
+		return s.NearHeight + 2*share*(s.Height-s.NearHeight)
+	}
+	return s.Height + (2*share-1)*(s.FarHeight-s.Height)
 }
 
 // reversed is the block seen from its head end: x runs from there.
@@ -149,23 +222,4 @@ func (b Block) reversed() Block {
 		out[n-1-i] = s
 	}
 	return newBlock(out)
-}
-
-// widest and highest are the stations of the greatest width and height.
-func (b Block) widest() Station {
-	return b.extreme(func(s Station) float64 { return s.Width() })
-}
-
-func (b Block) highest() Station {
-	return b.extreme(func(s Station) float64 { return s.Height })
-}
-
-func (b Block) extreme(size func(Station) float64) Station {
-	best := b.stations[0]
-	for _, s := range b.stations {
-		if size(s) > size(best) {
-			best = s
-		}
-	}
-	return best
 }

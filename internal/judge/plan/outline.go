@@ -23,8 +23,12 @@ func (p Place) Mat(at r3.Vec) r3.Vec {
 	return r3.Vec{X: v.X, Y: v.Y, Z: at.Z}
 }
 
-// HeightAt is the block's height at X mm from its tail end.
-type HeightAt struct{ X, Height float64 }
+// HeightAt is the block's height at X mm from its tail end: at the near side, in
+// the middle and at the far side.
+type HeightAt struct{ X, Near, Middle, Far float64 }
+
+// Even is the same height across the block.
+func Even(x, height float64) HeightAt { return HeightAt{x, height, height, height} }
 
 // FromOutline builds a block from its outline as seen from straight above, mm
 // in the mat frame, and its height at one or more places. x runs along the line
@@ -58,7 +62,8 @@ func FromOutline(outline []r2.Vec, heights []HeightAt, tail Side) (Block, Place,
 	}
 	stations := make([]Station, len(xs))
 	for i := range xs {
-		stations[i] = Station{xs[i], near[i] - middle, far[i] - middle, high[i]}
+		h := high[i]
+		stations[i] = Station{xs[i], near[i] - middle, far[i] - middle, h.Near, h.Middle, h.Far}
 	}
 	b, err := NewBlock(thinned(stations))
 	return b, place, err
@@ -77,7 +82,8 @@ func thinned(s []Station) []Station {
 	for i := 1; i+1 < len(s); i++ {
 		f := (s[i].X - a.X) / (b.X - a.X)
 		off := func(v func(Station) float64) float64 { return math.Abs(v(s[i]) - v(a) - f*(v(b)-v(a))) }
-		d := max(off(func(s Station) float64 { return s.Near }), off(func(s Station) float64 { return s.Far }), off(func(s Station) float64 { return s.Height }))
+		d := max(off(func(s Station) float64 { return s.Near }), off(func(s Station) float64 { return s.Far }),
+			off(func(s Station) float64 { return s.NearHeight }), off(func(s Station) float64 { return s.Height }), off(func(s Station) float64 { return s.FarHeight }))
 		if d > worst {
 			worst, at = d, i
 		}
@@ -102,6 +108,16 @@ func checkOutline(outline []r2.Vec) error {
 		return errors.New("the outline is too small for a block")
 	}
 	return nil
+}
+
+// extent is the range of ps along a unit vector.
+func extent(ps []r2.Vec, along r2.Vec) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, p := range ps {
+		v := r2.Dot(p, along)
+		lo, hi = min(lo, v), max(hi, v)
+	}
+	return lo, hi
 }
 
 // lie finds how the block lies; the origin is still that of the mat.
@@ -179,7 +195,7 @@ func sides(outline []r2.Vec, p Place, x float64) (near, far float64, ok bool) {
 
 // heightsAt gives the height at each x, straight between the places given and
 // level beyond them. xs[0] is the tail end.
-func heightsAt(heights []HeightAt, xs []float64) ([]float64, error) {
+func heightsAt(heights []HeightAt, xs []float64) ([]HeightAt, error) {
 	if len(heights) == 0 {
 		return nil, errors.New("the block's height is not known: a photo from above does not show it; measure it and enter it")
 	}
@@ -188,21 +204,22 @@ func heightsAt(heights []HeightAt, xs []float64) ([]float64, error) {
 			return nil, errors.New("give the heights in order from the tail, each at its own place")
 		}
 	}
-	out := make([]float64, len(xs))
+	out := make([]HeightAt, len(xs))
 	for i, x := range xs {
 		out[i] = heightAt(heights, x-xs[0])
 	}
 	return out, nil
 }
 
-func heightAt(hs []HeightAt, x float64) float64 {
+func heightAt(hs []HeightAt, x float64) HeightAt {
 	if x <= hs[0].X {
-		return hs[0].Height
+		return hs[0]
 	}
 	for i := 1; i < len(hs); i++ {
 		if a, b := hs[i-1], hs[i]; x <= b.X {
-			return a.Height + (b.Height-a.Height)*(x-a.X)/(b.X-a.X)
+			m := func(p, q float64) float64 { return p + (q-p)*(x-a.X)/(b.X-a.X) }
+			return HeightAt{x, m(a.Near, b.Near), m(a.Middle, b.Middle), m(a.Far, b.Far)}
 		}
 	}
-	return hs[len(hs)-1].Height
+	return hs[len(hs)-1]
 }

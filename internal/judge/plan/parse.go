@@ -6,38 +6,58 @@ import (
 	"strings"
 )
 
-// ParseStations reads the block's sections as a person types them: place,
-// width and height in mm, "0:42x16,120:58x22,240:60x20", from the tail on.
+// ParseStations reads the block's sections as a person types them: place, width
+// and height in mm, "0:42x16,120:58x22,240:60x20", from the tail on. Heights that
+// differ from side to side are NEAR/FAR or NEAR/MIDDLE/FAR: "0:70x4/13/22".
 func ParseStations(s string) ([]Station, error) {
 	var out []Station
 	for _, part := range strings.Split(s, ",") {
 		place, section, ok1 := strings.Cut(strings.TrimSpace(part), ":")
 		width, height, ok2 := strings.Cut(section, "x")
-		v, err := numbers(place, width, height)
-		if !ok1 || !ok2 || err != nil {
-			return nil, fmt.Errorf("%q is not PLACE:WIDTHxHEIGHT in mm, as in 120:58x22", part)
+		v, err := numbers(place, width)
+		h, errHeight := parseHeight(height)
+		if !ok1 || !ok2 || err != nil || errHeight != nil {
+			return nil, fmt.Errorf("%q is not PLACE:WIDTHxHEIGHT in mm, as in 120:58x22 or 120:58x4/13/22", part)
 		}
-		out = append(out, At(v[0], v[1], v[2]))
+		out = append(out, Sloping(v[0], v[1], h.Near, h.Middle, h.Far))
 	}
 	return out, nil
 }
 
-// ParseHeights reads the block's height, "20", or its height at several places
-// from the tail on, "0:16,120:22", in mm.
+// ParseHeights reads the block's height, "20" or "4/13/22", or its height at
+// several places from the tail on, "0:16,120:22", in mm.
 func ParseHeights(s string) ([]HeightAt, error) {
-	if v, err := numbers(s); err == nil {
-		return []HeightAt{{0, v[0]}}, nil
+	if h, err := parseHeight(s); err == nil {
+		return []HeightAt{h}, nil
 	}
 	var out []HeightAt
 	for _, part := range strings.Split(s, ",") {
 		place, height, ok := strings.Cut(strings.TrimSpace(part), ":")
-		v, err := numbers(place, height)
-		if !ok || err != nil {
+		v, err := numbers(place)
+		h, errHeight := parseHeight(height)
+		if !ok || err != nil || errHeight != nil {
 			return nil, fmt.Errorf("%q is not PLACE:HEIGHT in mm, as in 120:22", part)
 		}
-		out = append(out, HeightAt{v[0], v[1]})
+		h.X = v[0]
+		out = append(out, h)
 	}
 	return out, nil
+}
+
+// parseHeight reads one height, or two or three from the near side to the far.
+func parseHeight(s string) (HeightAt, error) {
+	v, err := numbers(strings.Split(s, "/")...)
+	switch {
+	case err != nil:
+		return HeightAt{}, err
+	case len(v) == 1:
+		return HeightAt{Near: v[0], Middle: v[0], Far: v[0]}, nil
+	case len(v) == 2:
+		return HeightAt{Near: v[0], Middle: (v[0] + v[1]) / 2, Far: v[1]}, nil
+	case len(v) == 3:
+		return HeightAt{Near: v[0], Middle: v[1], Far: v[2]}, nil
+	}
+	return HeightAt{}, fmt.Errorf("%q is not one to three heights", s)
 }
 
 func numbers(fields ...string) ([]float64, error) {

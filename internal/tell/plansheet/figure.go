@@ -7,8 +7,11 @@ package plansheet
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"netagauge/internal/judge/plan"
 )
@@ -64,60 +67,95 @@ func (v view) x(x float64) float64 {
 }
 
 // fromAbove draws the block as it lies before the cook: each cut on the top
-// face as a full line, on the board as a broken one.
-func fromAbove(p plan.Plan) figure {
-	v := newView(p)
-	b := p.BlockFromStart()
+// face as a full line, on the board as a broken one, its number by one of them.
+func (s Sheet) fromAbove(numbered stroke) figure {
+	v, b := newView(s.Plan), s.BlockFromStart()
 	lo, hi := 0.0, 0.0
-	for _, s := range b.Stations() {
-		lo, hi = min(lo, s.Near), max(hi, s.Far)
+	for _, at := range b.Stations() {
+		lo, hi = min(lo, at.Near), max(hi, at.Far)
 	}
 	y := func(y float64) float64 { return margin + hi - y }
 	f := figure{width: v.length + 2*margin, height: hi - lo + 3*margin}
 	var near, far []r2.Vec
-	for _, s := range b.Stations() {
-		near = append(near, r2.Vec{X: v.x(s.X), Y: y(s.Near)})
-		far = append([]r2.Vec{{X: v.x(s.X), Y: y(s.Far)}}, far...)
+	for _, at := range b.Stations() {
+		near = append(near, r2.Vec{X: v.x(at.X), Y: y(at.Near)})
+		far = append([]r2.Vec{{X: v.x(at.X), Y: y(at.Far)}}, far...)
 	}
 	f.lines = append(f.lines, line{append(near, far...), edge, true})
-	side := func(x float64, isFar bool) r2.Vec {
-		s := b.Section(x)
-		if isFar {
-			return r2.Vec{X: v.x(x), Y: y(s.Far)}
+	for i, c := range s.Cuts {
+		top, board := s.Traces(i)
+		for k, trace := range [][]r3.Vec{board, top} {
+			var ps []r2.Vec
+			for _, at := range trace {
+				ps = append(ps, r2.Vec{X: v.x(s.FromTail(at.X)), Y: y(at.Y)})
+			}
+			if len(ps) < 2 {
+				continue
+			}
+			style := [...]stroke{under, blade}[k]
+			f.lines = append(f.lines, line{ps, style, false})
+			if style != numbered {
+				continue
+			}
+			at := r2.Vec{X: ps[0].X, Y: f.numberRow(c.Number)}
+			if trace[0].Y > b.Section(s.FromTail(trace[0].X)).Near+1 { // it leaves by an end
+				at = r2.Vec{X: ps[0].X + math.Copysign(1.5*ringRadius, ps[0].X-f.width/2), Y: ps[0].Y}
+			}
+			f.labels = append(f.labels, number(c.Number, at))
 		}
-		return r2.Vec{X: v.x(x), Y: y(s.Near)}
 	}
-	for _, c := range p.Cuts {
-		top := []r2.Vec{side(c.TopNear, false), side(c.TopFar, true)}
-		f.lines = append(f.lines,
-			line{top, blade, false},
-			line{[]r2.Vec{side(c.BoardNear, false), side(c.BoardFar, true)}, under, false})
-		f.labels = append(f.labels, number(c.Number, r2.Vec{X: top[0].X, Y: f.numberRow(c.Number)}))
-	}
-	f.labels = append(f.labels, v.ends(y(0), p)...)
+	f.labels = append(f.labels, s.endNames(v, y(0))...)
 	return f
 }
 
 // fromSide draws the near side as the cook sees it, each cut as it shows there.
-func fromSide(p plan.Plan) figure {
-	v := newView(p)
-	b := p.BlockFromStart()
+func (s Sheet) fromSide() figure {
+	v, b := newView(s.Plan), s.BlockFromStart()
 	var high float64
-	for _, s := range b.Stations() {
-		high = max(high, s.Height)
+	for _, at := range b.Stations() {
+		high = max(high, at.Highest())
 	}
 	z := func(z float64) float64 { return margin + high - z }
 	f := figure{width: v.length + 2*margin, height: high + 3*margin}
 	outline := []r2.Vec{{X: v.x(v.length), Y: z(0)}, {X: v.x(0), Y: z(0)}}
-	for _, s := range b.Stations() {
-		outline = append(outline, r2.Vec{X: v.x(s.X), Y: z(s.Height)})
+	for _, at := range b.Stations() {
+		outline = append(outline, r2.Vec{X: v.x(at.X), Y: z(at.Highest())})
 	}
 	f.lines = append(f.lines, line{outline, edge, true})
-	for _, c := range p.Cuts {
-		top := r2.Vec{X: v.x(c.TopNear), Y: z(b.Section(c.TopNear).Height)}
-		foot := r2.Vec{X: v.x(c.BoardNear), Y: z(0)}
-		f.lines = append(f.lines, line{[]r2.Vec{foot, top}, blade, false})
-		f.labels = append(f.labels, number(c.Number, r2.Vec{X: foot.X, Y: f.numberRow(c.Number)}))
+	for _, c := range s.Cuts {
+		foot, top := r2.Vec{X: c.BoardNear}, r2.Vec{X: c.TopNear, Y: b.Section(c.TopNear).NearHeight}
+		from, to, ok := within(foot, top, v.length)
+		if !ok {
+			continue
+		}
+		f.lines = append(f.lines, line{[]r2.Vec{{X: v.x(from.X), Y: z(from.Y)}, {X: v.x(to.X), Y: z(to.Y)}}, blade, false})
+		f.labels = append(f.labels, number(c.Number, r2.Vec{X: v.x(from.X), Y: f.numberRow(c.Number)}))
+	}
+	return f
+}
+
+// within is the part of a line from x = 0 to the block's length.
+func within(a, b r2.Vec, length float64) (from, to r2.Vec, ok bool) {
+	lo, hi := 0.0, 1.0
+	if d := b.X - a.X; d != 0 {
+		s, t := -a.X/d, (length-a.X)/d
+		lo, hi = max(lo, min(s, t)), min(hi, max(s, t))
+	} else if a.X < 0 || a.X > length {
+		return a, b, false
+	}
+	along := r2.Sub(b, a)
+	return r2.Add(a, r2.Scale(lo, along)), r2.Add(a, r2.Scale(hi, along)), lo < hi
+}
+
+// fan draws what the block lies on: its outline, and where each cut meets the
+// board.
+func (s Sheet) fan() figure {
+	f := s.fromAbove(under)
+	f.lines = slices.DeleteFunc(f.lines, func(l line) bool { return l.stroke == blade })
+	for i := range f.lines {
+		if f.lines[i].stroke == under {
+			f.lines[i].stroke = blade
+		}
 	}
 	return f
 }
@@ -130,10 +168,10 @@ func (f figure) numberRow(n int) float64 {
 
 func number(n int, at r2.Vec) label { return label{at, fmt.Sprint(n), true} }
 
-// ends names the tail and the head of the block.
-func (v view) ends(y float64, p plan.Plan) []label {
-	left, right := "head", "tail"
-	if p.Tail == plan.Left {
+// endNames names the tail and the head of the block.
+func (s Sheet) endNames(v view, y float64) []label {
+	left, right := s.Words.Word("end-head"), s.Words.Word("end-tail")
+	if s.Tail == plan.Left {
 		left, right = right, left
 	}
 	return []label{{r2.Vec{X: margin / 2, Y: y}, left, false}, {r2.Vec{X: v.length + 1.5*margin, Y: y}, right, false}}

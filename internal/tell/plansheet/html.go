@@ -5,8 +5,6 @@ import (
 	"html/template"
 	"io"
 	"sync"
-
-	"netagauge/internal/judge/plan"
 )
 
 //go:embed sheet.html
@@ -15,16 +13,14 @@ var sheetHTML string
 var sheet = sync.OnceValue(func() *template.Template { return template.Must(template.New("sheet").Parse(sheetHTML)) })
 
 // HTML writes the plan as one page that needs no other file and prints well.
-func HTML(w io.Writer, p plan.Plan, title string) error {
-	all := rows(p)
+func (s Sheet) HTML(w io.Writer) error {
+	all := s.Rows()
 	return sheet().Execute(w, map[string]any{
-		"Title":    title,
-		"Intro":    intro(p),
-		"Above":    svg(fromAbove(p), "the block from above with every cut"),
-		"Side":     svg(fromSide(p), "the near side of the block with every cut"),
-		"Header":   all[0],
-		"Rows":     all[1:],
-		"Summary":  summary(p),
-		"Cautions": p.Cautions,
+		"Lang": s.Words.Tag(), "Title": s.Title, "Intro": s.intro(), "Header": all[0], "Rows": all[1:], "Summary": s.Summary(), "Cautions": s.cautions(),
+		"AboveText": s.Words.Word("plan-above"), "SideText": s.Words.Word("plan-side"), "CutsText": s.Words.Word("plan-order"), "CautionsText": s.Words.Word("cautions"),
+		"Above": s.Above(), "Side": svg(s.fromSide(), s.Words.Word("plan-side")),
 	})
 }
+
+// Above is the drawing of the block from above with every cut.
+func (s Sheet) Above() template.HTML { return svg(s.fromAbove(blade), s.Words.Word("plan-picture")) }

@@ -1,7 +1,6 @@
 package plansheet
 
 import (
-	"fmt"
 	"io"
 	"time"
 
@@ -9,8 +8,6 @@ import (
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
 	"gonum.org/v1/gonum/spatial/r2"
-
-	"netagauge/internal/judge/plan"
 )
 
 // page is A4 landscape, mm.
@@ -21,33 +18,52 @@ const (
 )
 
 // PDF writes the sheet that lies beside the board: the drawings, at the
-// block's own size when the page is wide enough, the table and the cautions.
-func PDF(w io.Writer, p plan.Plan, title string) error {
-	s := newSheet(title)
-	s.heading(title)
-	for _, t := range intro(p) {
-		s.text(t)
+// block's own size when the page is wide enough, the table, the cautions, and
+// the lines on the board at full size, to lay the block on. Its fonts hold
+// Latin, Greek and Cyrillic; HTML prints in any script.
+func (s Sheet) PDF(w io.Writer) error {
+	p := newSheet(s.Title)
+	p.heading(s.Title)
+	for _, t := range s.intro() {
+		p.text(t)
 	}
-	above, side := fromAbove(p), fromSide(p)
+	above, side := s.fromAbove(blade), s.fromSide()
 	scale := min(1, (pageWidth-2*pageMargin)/above.width)
-	s.drawing(above, scale, fmt.Sprintf("From above, %s; you stand at the lower edge. Full line: on top of the block. Broken line: on the board.", scaleText(scale)))
-	s.drawing(side, scale, "The near side. The slope shown is that of the cut on this side, not the lay of the blade.")
-	s.table(rows(p))
-	for _, t := range summary(p) {
-		s.text(t)
+	p.drawing(above, scale, s.Words.Word("plan-above")+" "+s.scaleText(scale))
+	p.drawing(side, scale, s.Words.Word("plan-side"))
+	p.table(s.Rows(), s.Blade > 0)
+	for _, t := range s.Summary() {
+		p.text(t)
 	}
-	s.heading2("Cautions")
-	for _, t := range p.Cautions {
-		s.text("•  " + t)
+	p.heading2(s.Words.Word("cautions"))
+	for _, t := range s.cautions() {
+		p.text("•  " + t)
 	}
-	return s.pdf.Output(w)
+	p.fan(s.fan(), s.Words.Word("plan-fan"))
+	return p.pdf.Output(w)
 }
 
-func scaleText(scale float64) string {
+func (s Sheet) scaleText(scale float64) string {
 	if scale == 1 {
-		return "full size if printed at 100 %"
+		return s.Words.Word("plan-full-size")
 	}
-	return fmt.Sprintf("%.0f %% of full size", 100*scale)
+	return s.say("plan-scale", 100*scale)
+}
+
+// fan draws a figure at full size over as many pages as it is long, each with a
+// bar of 100 mm.
+func (p pdfSheet) fan(f figure, caption string) {
+	const wide = pageWidth - 2*pageMargin
+	for from := 0.0; from == 0 || from < f.width-2*margin; from += wide - 2*margin {
+		p.pdf.AddPage()
+		p.heading2(caption)
+		p.pdf.SetLineWidth(0.3)
+		y := p.pdf.GetY() + 3
+		p.pdf.Line(pageMargin, y, pageMargin+100, y)
+		p.pdf.ClipRect(pageMargin, y+2, wide, pageHeight-pageMargin-y-2, false)
+		p.figure(f, pageMargin-from, y+2, 1)
+		p.pdf.ClipEnd()
+	}
 }
 
 type pdfSheet struct{ pdf *fpdf.Fpdf }
@@ -89,7 +105,12 @@ func (s pdfSheet) drawing(f figure, scale float64, caption string) {
 		s.pdf.AddPage()
 	}
 	s.heading2(caption)
-	x0, y0 := pageMargin, s.pdf.GetY()
+	y0 := s.pdf.GetY()
+	s.figure(f, pageMargin, y0, scale)
+	s.pdf.SetY(y0 + f.height*scale)
+}
+
+func (s pdfSheet) figure(f figure, x0, y0, scale float64) {
 	at := func(p r2.Vec) (x, y float64) { return x0 + p.X*scale, y0 + p.Y*scale }
 	for _, l := range f.lines {
 		s.line(l, at)
@@ -100,7 +121,6 @@ func (s pdfSheet) drawing(f figure, scale float64, caption string) {
 	for _, t := range f.labels {
 		s.label(t, at, scale)
 	}
-	s.pdf.SetY(y0 + f.height*scale)
 }
 
 func (s pdfSheet) line(l line, at func(r2.Vec) (float64, float64)) {
@@ -140,11 +160,14 @@ func (s pdfSheet) label(t label, at func(r2.Vec) (float64, float64), scale float
 }
 
 // table writes the rows, the header again on each page.
-func (s pdfSheet) table(rows [][]string) {
-	widths := []float64{12, 22, 22, 16, 16, 16, 24, 20, 18, 16, 90}
+func (s pdfSheet) table(rows [][]string, spine bool) {
+	widths := []float64{16, 30, 30, 18, 18, 18, 18, 16, 16, 16, 81}
+	if spine {
+		widths = []float64{16, 28, 28, 17, 17, 22, 16, 18, 15, 15, 15, 70}
+	}
 	const high = 5.0
 	write := func(row []string, style string) {
-		s.pdf.SetFont("go", style, 9.5)
+		s.pdf.SetFont("go", style, 9)
 		for i, cell := range row {
 			align := "R"
 			if i == len(row)-1 {

@@ -62,6 +62,9 @@ func Draw(pic Picture, place plan.Place, p plan.Plan) (*image.RGBA, error) {
 		}
 		b.polyline(line, 1.2, color.Black)
 		b.polyline(line, 0.6, color.White)
+		if len(line) == 0 {
+			continue
+		}
 		at := top[0]
 		at.Y -= ringOffset(p, i)
 		b.ring(see(at), fmt.Sprint(c.Number))

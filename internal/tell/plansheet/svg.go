@@ -10,7 +10,7 @@ import (
 // in it is ours, a number or a fixed word.
 func svg(f figure, title string) template.HTML {
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %.1f %.1f" style="width:%.1fmm" role="img" aria-label="%s">`, f.width, f.height, f.width, title)
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" class="block" viewBox="0 0 %.1f %.1f" width="%.1fmm" role="img" aria-label="%s">`, f.width, f.height, f.width, title)
 	for _, l := range f.lines {
 		fmt.Fprintf(&b, `<path class="%s" d="`, [...]string{"edge", "blade", "under"}[l.stroke])
 		for i, p := range l.points {

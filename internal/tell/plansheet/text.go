@@ -4,76 +4,159 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 )
 
+// Sheet is a plan to be read.
+type Sheet struct {
+	plan.Plan
+	Title string
+	Blade float64          // from edge to spine, mm; 0 where the cook did not tell
+	Words *phrase.Language // what it is written in
+}
+
 // Text writes the plan for people at a terminal.
-func Text(w io.Writer, p plan.Plan) error {
+func (s Sheet) Text(w io.Writer) error {
 	var b strings.Builder
-	for _, s := range intro(p) {
-		fmt.Fprintln(&b, s)
+	for _, t := range s.intro() {
+		fmt.Fprintln(&b, t)
 	}
 	fmt.Fprintln(&b)
 	table := tabwriter.NewWriter(&b, 0, 0, 2, ' ', tabwriter.AlignRight)
-	for _, row := range rows(p) {
+	for _, row := range s.Rows() {
 		fmt.Fprintln(table, strings.Join(row[:len(row)-1], "\t")+"\t  "+row[len(row)-1])
 	}
 	table.Flush()
 	fmt.Fprintln(&b)
-	for _, s := range summary(p) {
-		fmt.Fprintln(&b, s)
+	for _, t := range s.Summary() {
+		fmt.Fprintln(&b, t)
 	}
-	fmt.Fprintln(&b, "\nCautions:")
-	for _, s := range p.Cautions {
-		fmt.Fprintln(&b, "  "+s)
+	fmt.Fprintln(&b, "\n"+s.Words.Word("cautions")+":")
+	for _, t := range s.cautions() {
+		fmt.Fprintln(&b, "  "+t)
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
 }
 
+func (s Sheet) say(key string, numbers ...float64) string {
+	return s.Words.Must(phrase.Of(key, numbers...))
+}
+
+// ends and uses are the keys of where an offcut lies and what it is good for.
+var (
+	ends = map[string]string{"tail": "end-tail", "head": "end-head", "between": "between-slices"}
+	uses = map[plan.Use]string{plan.TailTip: "plan-use-tip", plan.OpenBook: "plan-use-open", plan.OtherUses: "plan-use-keep"}
+)
+
 // intro says how the block lies and how to read the table.
-func intro(p plan.Plan) []string {
+func (s Sheet) intro() []string {
 	side := plan.Left
-	if p.MirrorX() {
+	if s.MirrorX() {
 		side = plan.Right
 	}
-	length := p.Stations[len(p.Stations)-1].X
-	b := p.BlockFromStart()
-	near, far := b.Section(p.FromTail(0.1*length)), b.Section(p.FromTail(0.9*length))
-	size := fmt.Sprintf("%.0f mm wide and %.0f high", near.Width(), near.Height)
-	if math.Abs(near.Width()-far.Width())+math.Abs(near.Height-far.Height) >= 0.5 {
-		size = fmt.Sprintf("%.0f mm wide and %.0f high near the tail, %.0f and %.0f near the head", near.Width(), near.Height, far.Width(), far.Height)
+	first, last := s.Stations[0], s.Stations[len(s.Stations)-1]
+	size := phrase.Of("plan-block", last.X, first.Width(), first.Highest(), s.Block, s.Density)
+	if math.Abs(first.Width()-last.Width())+math.Abs(first.Highest()-last.Highest()) >= 0.5 {
+		size = phrase.Of("plan-block-tapers", last.X, first.Width(), first.Highest(), last.Width(), last.Highest(), s.Block, s.Density)
 	}
-	return []string{
-		fmt.Sprintf("Block: %.0f mm long, %s; %.0f g at %.3g g/cm³. Slices of %.0f × %.0f mm and %.1f g.", length, size, p.Block.Weight, p.Density, p.Aim.Length, p.Aim.Width, p.Aim.Weight),
-		fmt.Sprintf("Knife in the %s hand; start at the %s end, on your %s. The tip of the knife points away and to the %s.", p.Hand, p.Start, side, side),
-		fmt.Sprintf("Marks are on the top edges, in mm from the %s end. Cut 0 frees the end piece; cut 1 frees slice 1.", p.Start),
-		"Length and width are those of the slice as it lies, its leaning walls and all, as a photo of it is measured.",
+	out := []string{s.Words.Must(size) + " " + s.say("plan-aim", s.Aim.Length, s.Aim.Width, s.Aim.Weight)}
+	if middle := s.BlockFromStart().Section(last.X / 2); !middle.Level() {
+		out = append(out, s.say("plan-slope", middle.NearHeight, middle.Height, middle.FarHeight))
 	}
+	return append(out,
+		s.Words.Must(phrase.Named("plan-start", string(s.Hand), ends[s.Start], string(side))),
+		s.Words.Must(phrase.Named("plan-marks", ends[s.Start])),
+		s.say("plan-lies"))
 }
 
-// header of the table; plan is the angle on the board, lay that of the blade to it.
-func header() []string {
-	return []string{"cut", "near edge", "far edge", "plan °", "lay °", "step", "thick", "length", "width", "g", "note"}
-}
-
-// rows are the header and one row a cut.
-func rows(p plan.Plan) [][]string {
-	c0 := p.Cuts[0]
-	out := [][]string{header(), {"0", mm(c0.TopNear), mm(c0.TopFar), deg(c0.Theta), deg(c0.Phi), "", "", "", "", "", "end piece"}}
-	for i, s := range p.Slices {
-		c := p.Cuts[i+1]
-		out = append(out, []string{fmt.Sprint(c.Number), mm(c.TopNear), mm(c.TopFar), deg(c.Theta), deg(c.Phi),
-			mm(s.Pitch), thick(s), mm(s.Length), mm(s.Width), fmt.Sprintf("%.1f", s.Weight), note(s)})
+// Rows are the header and one row a cut; slices cut alike share a row.
+func (s Sheet) Rows() [][]string {
+	header := []string{"plan-order", "plan-near", "plan-far", "plan-theta", "plan-phi", "plan-spine", "plan-step", "plan-thick", "plan-length-of", "plan-width-of", "plan-grams", "plan-note"}
+	for i, key := range header {
+		header[i] = s.Words.Word(key)
+	}
+	out := [][]string{header}
+	for _, run := range s.alike() {
+		out = append(out, s.row(run))
+	}
+	if s.Blade == 0 {
+		for i, row := range out {
+			out[i] = slices.Delete(row, spineColumn, spineColumn+1)
+		}
 	}
 	return out
 }
 
-func mm(v float64) string  { return fmt.Sprintf("%.1f", v) }
-func deg(v float64) string { return fmt.Sprintf("%.0f", v) }
+const spineColumn = 5
+
+// row of the cuts of one run, from the first to the last.
+func (s Sheet) row(run []int) []string {
+	a, b := s.Cuts[run[0]], s.Cuts[run[len(run)-1]]
+	row := []string{fmt.Sprint(a.Number), s.mark(a.TopNear), s.mark(a.TopFar), deg(a.Theta), deg(a.Phi), whole(s.Blade * math.Sin(a.Phi*math.Pi/180))}
+	if len(run) > 1 {
+		row[0] += "–" + fmt.Sprint(b.Number)
+		row[1] += " … " + s.mark(b.TopNear)
+		row[2] += " … " + s.mark(b.TopFar)
+	}
+	t, ok := s.slice(a.Number)
+	if !ok {
+		return append(row, "", "", "", "", "", s.freed(a.Number))
+	}
+	note := ""
+	if !t.Sure {
+		note = s.Words.Word("plan-steady")
+	}
+	return append(row, mm(t.Pitch), thick(t), mm(t.Length), mm(t.Width), mm(t.Weight), note)
+}
+
+// alike are the cuts in runs whose rows read the same but for their marks.
+func (s Sheet) alike() [][]int {
+	var out [][]int
+	for i := range s.Cuts {
+		if n := len(out); n > 0 && slices.Equal(s.row([]int{i})[3:], s.row(out[n-1][:1])[3:]) {
+			out[n-1] = append(out[n-1], i)
+			continue
+		}
+		out = append(out, []int{i})
+	}
+	return out
+}
+
+// slice that a cut frees, if it frees one.
+func (s Sheet) slice(cut int) (plan.Slice, bool) {
+	i := slices.IndexFunc(s.Slices, func(t plan.Slice) bool { return t.Number == cut })
+	if i < 0 {
+		return plan.Slice{}, false
+	}
+	return s.Slices[i], true
+}
+
+func (s Sheet) freed(cut int) string {
+	for _, o := range s.Offcuts {
+		if o.Cut == cut {
+			return s.Words.Must(phrase.Text{{Key: "plan-frees", Numbers: []float64{o.Weight}, Names: []string{uses[o.Use]}}})
+		}
+	}
+	return s.Words.Word("plan-frees-none")
+}
+
+// mark is in brackets where it lies beyond the block.
+func (s Sheet) mark(x float64) string {
+	if x < 0 || x > s.BlockFromStart().Length() {
+		return "(" + mm(x) + ")"
+	}
+	return mm(x)
+}
+
+func mm(v float64) string    { return fmt.Sprintf("%.1f", v) }
+func deg(v float64) string   { return fmt.Sprintf("%.0f", v) }
+func whole(v float64) string { return fmt.Sprintf("%.0f", v) }
 
 // thick gives the range where two cuts are not parallel.
 func thick(s plan.Slice) string {
@@ -83,52 +166,31 @@ func thick(s plan.Slice) string {
 	return fmt.Sprintf("%.1f–%.1f", s.ThicknessLeast, s.ThicknessMost)
 }
 
-func note(s plan.Slice) string {
-	var notes []string
-	if s.Apart {
-		notes = append(notes, "tail tip: set apart")
-	}
-	if len(s.Off) > 0 {
-		notes = append(notes, strings.Join(s.Off, " and ")+" off the standard")
-	}
-	return strings.Join(notes, "; ")
-}
-
-// summary counts slices, stacks, ends and yield.
-func summary(p plan.Plan) []string {
-	served := p.Stacks*p.Stack + p.Over
-	count := fmt.Sprintf("%d slices", len(p.Slices))
-	if served < len(p.Slices) {
-		count += fmt.Sprintf(", %d of them set apart (the tail tip is fibrous)", len(p.Slices)-served)
-	}
-	finish := "head"
-	if p.Start == "head" {
-		finish = "tail"
-	}
+// Summary counts slices, stacks, what is left and what it costs.
+func (s Sheet) Summary() []string {
+	n := float64(len(s.Slices))
 	out := []string{
-		fmt.Sprintf("%s; %d to serve: %d × a stack of %d, and %d over.", count, served, p.Stacks, p.Stack, p.Over),
-		fmt.Sprintf("Left at the %s end %.0f g, at the %s end %.0f g. Yield %.0f g of %.0f g, %.0f %%.", p.Start, p.StartEnd.Weight, finish, p.FinishEnd.Weight, p.Served, p.Block.Weight, p.Yield),
+		s.say("plan-sum", n, s.Served, s.Block, s.Yield),
+		s.say("plan-sure", float64(s.Sure()), s.Scatter.Tray, s.Scatter.Cut),
+		s.say("plan-stacks", float64(s.Stacks), float64(s.Stack), float64(s.Over)),
 	}
-	if n := p.Uneven(); len(n) > 0 {
-		out = append(out, fmt.Sprintf("Slices %s come out uneven in thickness, because the knife turns to follow the block; a smaller turn evens them and lets their size drift.", list(n)))
+	for _, o := range s.Offcuts {
+		key := "plan-left"
+		if o.Where == "between" {
+			key = "plan-left-between"
+		}
+		out = append(out, s.Words.Must(phrase.Text{{Key: key, Numbers: []float64{o.Weight, float64(o.Cut)}, Names: []string{ends[o.Where], uses[o.Use]}}}))
+	}
+	if c := s.Cost(); c.Slice > 0 {
+		out = append(out, s.say("plan-cost", c.Slice, c.Trim, c.HalfGram))
 	}
 	return out
 }
 
-// list writes numbers as runs: 2–5, 9.
-func list(ns []int) string {
-	var parts []string
-	for i := 0; i < len(ns); {
-		k := i
-		for k+1 < len(ns) && ns[k+1] == ns[k]+1 {
-			k++
-		}
-		if part := fmt.Sprint(ns[i]); k > i {
-			parts = append(parts, part+"–"+fmt.Sprint(ns[k]))
-		} else {
-			parts = append(parts, part)
-		}
-		i = k + 1
+func (s Sheet) cautions() []string {
+	var out []string
+	for _, key := range plan.Cautions() {
+		out = append(out, s.Words.Word(key))
 	}
-	return strings.Join(parts, ", ")
+	return out
 }
