@@ -2,9 +2,10 @@ package phrase
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
+
+	"netagauge/internal/core/uncertainty"
 )
 
 // A template is a clause in one language, with places in braces:
@@ -120,11 +121,10 @@ func (p piece) fill(l *Language, c Part) (string, bool) {
 	if p.at >= len(c.Numbers) || p.u >= len(c.Numbers) {
 		return "", false
 	}
-	s := Number(c.Numbers[p.at], p.digits)
 	if p.kind == '±' {
-		s += " ± " + strconv.FormatFloat(roundUp(c.Numbers[p.u], p.digits), 'f', p.digits, 64)
+		return uncertainty.PlusMinus(c.Numbers[p.at], c.Numbers[p.u], p.digits), true
 	}
-	return s, true
+	return Number(c.Numbers[p.at], p.digits), true
 }
 
 // most is how many digits a number as it is has at most.
@@ -133,17 +133,7 @@ const most = 3
 // Number writes a number for reading, to so many digits, or as it is for -1.
 func Number(v float64, digits int) string {
 	if digits < 0 {
-		return strconv.FormatFloat(round(v, most), 'f', -1, 64)
+		return strconv.FormatFloat(uncertainty.Round(v, most), 'f', -1, 64)
 	}
-	return strconv.FormatFloat(round(v, digits), 'f', digits, 64)
-}
-
-func round(v float64, digits int) float64 {
-	scale := math.Pow10(digits)
-	return math.Round(v*scale)/scale + 0 // no negative zero
-}
-
-func roundUp(v float64, digits int) float64 {
-	scale := math.Pow10(digits)
-	return math.Ceil(v*scale-1e-6) / scale
+	return uncertainty.Decimal(v, digits)
 }
