@@ -39,6 +39,7 @@ type serveOptions struct {
 	data, listen, cert, key string
 	roster, standard, line  string
 	passFor                 string
+	names                   []string
 	workers                 int
 }
 
@@ -53,6 +54,7 @@ func runServe(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	f.StringVar(&o.standard, "standard", "", "put this house standard (TOML) into the data folder, in place of the one there")
 	f.StringVar(&o.line, "line", "line", "name of the line that spot checks go to")
 	f.IntVar(&o.workers, "workers", 2, "photos measured at once, each in a process of its own")
+	f.StringSliceVar(&o.names, "name", nil, "a further name that phones reach this computer by, such as kitchen.example; it answers to its own name and addresses anyway")
 	f.StringVar(&o.passFor, "new-passcode", "", "make an instructor's passcode for this name, print it and stop")
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
@@ -124,7 +126,7 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	defer listener.Close()
 	base := o.base(listener)
 	site, err := serve.New(ctx, serve.Options{
-		Folder: folder, Accounts: accounts, Log: log.New(errw, "netagauge serve: ", log.LstdFlags), Base: base,
+		Folder: folder, Accounts: accounts, Log: log.New(errw, "netagauge serve: ", log.LstdFlags), Base: base, Names: append(ownNames(), o.names...),
 		Secure: o.cert != "", Line: o.line, Program: "/proc/self/exe", Standard: house,
 	})
 	if err != nil {
@@ -189,4 +191,13 @@ func copyFile(from, to string) error {
 		return usageError{err}
 	}
 	return atomicfile.WritePrivate(to, data)
+}
+
+// ownNames are what a computer on a local network is called.
+func ownNames() []string {
+	names := []string{"localhost"}
+	if host, err := os.Hostname(); err == nil {
+		names = append(names, host, host+".local")
+	}
+	return names
 }

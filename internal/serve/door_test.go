@@ -102,6 +102,11 @@ func TestIdleConnections(t *testing.T) {
 func TestJoiningUnderAttack(t *testing.T) {
 	const phones, within = 30, 60 * time.Second
 	e := newEverybody(t)
+	roster := "label,name\n"
+	for i := range phones {
+		roster += fmt.Sprintf("Tray %02d,Trainee %02d\n", i, i)
+	}
+	e.teacher.edit("/roster", roster).must(e.site, http.StatusSeeOther)
 	to := behindDoor(t, e)
 	pass, err := e.accounts.AddPasscode(t.Context(), account.Instructor, "second instructor")
 	if err != nil {
@@ -142,10 +147,10 @@ func TestJoiningUnderAttack(t *testing.T) {
 	time.Sleep(12 * time.Second) // the budgets of strangers are used up
 	began := time.Now()
 	var class sync.WaitGroup
-	for range phones {
+	for i := range phones {
 		class.Go(func() {
 			c := phone("127.0.1.1")
-			for _, name := range []string{"", "Bo Test"} { // the code, then the name
+			for n, name := range []string{"", fmt.Sprintf("Trainee %02d", i)} { // the code, then the name
 				got, err := c.PostForm("http://"+to+"/join", url.Values{"code": {code}, "name": {name}})
 				if err != nil {
 					t.Error(err)
@@ -153,7 +158,7 @@ func TestJoiningUnderAttack(t *testing.T) {
 				}
 				body, _ := io.ReadAll(got.Body)
 				got.Body.Close()
-				if want := map[string]int{"": http.StatusOK, "Bo Test": http.StatusSeeOther}[name]; got.StatusCode != want {
+				if want := []int{http.StatusOK, http.StatusSeeOther}[n]; got.StatusCode != want {
 					t.Errorf("joining with name %q: %s\n%s", name, got.Status, body)
 				}
 			}
@@ -183,5 +188,97 @@ func TestJoiningUnderAttack(t *testing.T) {
 	}
 	if slowed.Load() == 0 {
 		t.Error("the attack was never slowed down")
+	}
+}
+
+// A page elsewhere makes an instructor's browser open a trainee's link: she is asked.
+func TestLinkAsksWhoIsSignedIn(t *testing.T) {
+	e := newEverybody(t)
+	link, err := e.accounts.NewLink(t.Context(), "Bo Test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	e.teacher.get("/t/"+link).must(e.site, http.StatusOK, "Open this link?", "Sign in as Bo Test")
+	e.teacher.get("/class").must(e.site, http.StatusOK)
+	e.teacher.header = http.Header{"Origin": {"http://elsewhere.example"}}
+	e.teacher.post("/t/"+link, nil).must(e.site, http.StatusForbidden)
+	e.teacher.header = http.Header{}
+	e.teacher.post("/t/"+link, nil).must(e.site, http.StatusSeeOther)
+	e.teacher.get("/class").must(e.site, http.StatusNotFound)
+	e.teacher.get("/tray").must(e.site, http.StatusOK)
+	e.teacher.get("/t/"+link).must(e.site, http.StatusSeeOther) // their own once more
+}
+
+// Links end with the roster.
+func TestLinkEndsWithTheRoster(t *testing.T) {
+	e := newEverybody(t)
+	link, err := e.accounts.NewLink(t.Context(), "Bo Test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	e.teacher.edit("/roster", "label,name\nTray 01,Aoi Test\n").must(e.site, http.StatusSeeOther)
+	e.bo.get("/tray").must(e.site, http.StatusUnauthorized)
+	e.stranger.get("/t/"+link).must(e.site, http.StatusNotFound)
+	e.aoi.get("/tray").must(e.site, http.StatusOK)
+}
+
+// The first phone that takes a name has it until it signs out or is freed.
+func TestNameIsOnePhones(t *testing.T) {
+	s := newSite(t)
+	code, err := s.accounts.ClassCode(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, second, teacher := s.joined("Bo Test"), s.visitor(), s.role(account.Instructor)
+	as := url.Values{"code": {code}, "name": {"Bo Test"}}
+	second.post("/join", as).must(s, http.StatusConflict, "Another phone has taken the name Bo Test")
+	first.post("/join", as).must(s, http.StatusSeeOther) // again from the phone that has it
+	second.post("/join", as).must(s, http.StatusConflict)
+	teacher.get("/people").must(s, http.StatusOK, "Free Bo Test")
+	teacher.post("/people/free", url.Values{"name": {"Bo Test"}}).must(s, http.StatusSeeOther)
+	first.get("/tray").must(s, http.StatusUnauthorized)
+	second.post("/join", as).must(s, http.StatusSeeOther)
+	second.post("/signout", nil).must(s, http.StatusSeeOther)
+	first.post("/join", as).must(s, http.StatusSeeOther)
+}
+
+// While a second photo is measured the first result stays; second photos are few.
+func TestSecondPhotosAreFew(t *testing.T) {
+	e := newEverybody(t)
+	for i := range 6 {
+		got := e.aoi.send(e.aoiShot+"/second", nil, "b.jpg", freshPhoto())
+		if i == 5 {
+			got.must(e.site, http.StatusConflict, "has had its second photos")
+			break
+		}
+		got.must(e.site, http.StatusSeeOther)
+		e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "Waiting", "80.0 ± 0.5")
+		e.teacher.get("/class").must(e.site, http.StatusOK, "Aoi Test")
+		e.site.measure(madeUp)
+	}
+}
+
+// A name that was made to point here shows nothing.
+func TestHosts(t *testing.T) {
+	s := newSite(t)
+	s.server.Names = []string{"kitchen.example"}
+	for host, well := range map[string]bool{"127.0.0.1:80": true, "[::1]:80": true, "kitchen.example": true, "KITCHEN.example.:8080": true,
+		"elsewhere.example": false, "elsewhere.example:80": false, "192.0.2.99": false, "": false} {
+		r, err := http.NewRequest("GET", s.url+"/", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Host = host
+		if host == "" {
+			r.Host = " "
+		}
+		got, err := http.DefaultClient.Do(r)
+		if err != nil {
+			continue // refused before it came
+		}
+		got.Body.Close()
+		if (got.StatusCode == http.StatusOK) != well || !well && got.StatusCode != http.StatusMisdirectedRequest && got.StatusCode != http.StatusBadRequest {
+			t.Errorf("host %q: %s", host, got.Status)
+		}
 	}
 }

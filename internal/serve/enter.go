@@ -1,6 +1,7 @@
 package serve
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"slices"
@@ -74,23 +75,52 @@ func (s *Server) comeIn(w http.ResponseWriter, r *http.Request, who account.Sess
 	http.Redirect(w, r, home(who.Role), http.StatusSeeOther)
 }
 
-// follow opens a trainee's own link, whose 256 random bits need no throttle.
+// follow opens a trainee's own link, whose 256 random bits need no throttle. Where
+// somebody else is signed in it asks first: any page can make a browser open a link.
 func (s *Server) follow(w http.ResponseWriter, r *http.Request) {
-	who, token, err := s.Accounts.Follow(r.Context(), r.PathValue("token"))
-	switch {
+	name, err := s.linkOf(r)
+	now, found, sessionErr := s.who(r)
+	switch err = cmp.Or(err, sessionErr); {
 	case errors.Is(err, account.ErrWrong):
 		s.problem(w, r, http.StatusNotFound, "not-found", "wrong-link")
+		return
 	case err != nil:
 		s.trouble(w, r, err)
-	default:
-		s.comeIn(w, r, who, token)
+		return
+	case found && r.Method == http.MethodGet && (now.Role != account.Trainee || now.Who != name):
+		s.show(w, r, http.StatusOK, "confirm", page{Title: "confirm-title", Data: confirmData{r.URL.Path, now.Who, name}})
+		return
 	}
+	who, token, err := s.Accounts.Follow(r.Context(), r.PathValue("token"))
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.comeIn(w, r, who, token)
 }
+
+// linkOf tells whose link a request opens; one of somebody who is not in the roster
+// opens nothing.
+func (s *Server) linkOf(r *http.Request) (string, error) {
+	name, err := s.Accounts.LinkOf(r.Context(), r.PathValue("token"))
+	if err != nil {
+		return "", err
+	}
+	roster, err := s.readRoster()
+	if err == nil && !slices.Contains(roster.Names(), name) {
+		err = account.ErrWrong
+	}
+	return name, err
+}
+
+// confirmData asks whether a link is to be opened while somebody is signed in.
+type confirmData struct{ Action, Now, Then string }
 
 // joinData fills the page where a trainee picks a name.
 type joinData struct {
 	Code  string
 	Names []string
+	Taken string // a name that another phone has
 }
 
 // join takes the class code, asks for the name, and lets in.
@@ -116,11 +146,20 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) {
 		s.trouble(w, r, err)
 		return
 	case !slices.Contains(roster.Names(), name):
-		s.show(w, r, http.StatusOK, "join", page{Title: "who-are-you", Data: joinData{code, roster.Names()}})
+		s.show(w, r, http.StatusOK, "join", page{Title: "who-are-you", Data: joinData{code, roster.Names(), ""}})
 		return
 	}
-	who, token, err := s.Accounts.Join(r.Context(), code, name)
+	now, _, err := s.who(r)
 	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	who, token, err := s.Accounts.Join(r.Context(), code, name, now)
+	switch {
+	case errors.Is(err, account.ErrTaken):
+		s.show(w, r, http.StatusConflict, "join", page{Title: "who-are-you", Data: joinData{code, roster.Names(), name}})
+		return
+	case err != nil:
 		s.trouble(w, r, err)
 		return
 	}

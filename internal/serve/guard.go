@@ -3,7 +3,9 @@ package serve
 import (
 	"context"
 	"io"
+	"net"
 	"net/http"
+	"net/netip"
 	"slices"
 	"strings"
 
@@ -44,7 +46,33 @@ func (s *Server) guard(next *http.ServeMux) http.Handler {
 		if _, route := next.Handler(r); !slices.Contains(photoRoutes, route) {
 			r.Body = http.MaxBytesReader(w, r.Body, maxForm)
 		}
+		if !s.answersTo(r) {
+			s.problem(w, r, http.StatusMisdirectedRequest, "wrong-host", "wrong-host-text")
+			return
+		}
 		inner.ServeHTTP(w, r)
+	})
+}
+
+// answersTo reports whether a request names this server: an address of its own, or
+// one of its names. A page elsewhere could else have its own name point here and
+// read what a phone on this network may.
+func (s *Server) answersTo(r *http.Request) bool {
+	host, _, err := net.SplitHostPort(r.Host)
+	if err != nil {
+		host = strings.Trim(r.Host, "[]")
+	}
+	ip, err := netip.ParseAddr(host)
+	if err != nil {
+		return slices.ContainsFunc(s.Names, func(name string) bool { return strings.EqualFold(name, strings.TrimSuffix(host, ".")) })
+	}
+	if ip.IsLoopback() {
+		return true
+	}
+	own, _ := net.InterfaceAddrs()
+	return slices.ContainsFunc(own, func(a net.Addr) bool {
+		n, ok := a.(*net.IPNet)
+		return ok && n.IP.Equal(ip.WithZone("").AsSlice())
 	})
 }
 

@@ -2,12 +2,12 @@ package serve
 
 import (
 	"fmt"
-	"maps"
 	"net"
 	"net/http"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/boombuler/barcode/qr"
 
@@ -20,7 +20,7 @@ type peopleData struct {
 	Code      string
 	Names     []string
 	Linked    map[string]bool
-	Gone      []string // have a link and are not in the roster
+	Taken     []string // names that phones have taken
 	Passcodes []account.Passcode
 	Made      string // a passcode just made, shown once
 	MadeFor   string
@@ -39,8 +39,9 @@ func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	if err == nil {
 		data.Linked, err = s.Accounts.Linked(r.Context())
-		data.Gone = slices.Sorted(maps.Keys(data.Linked))
-		data.Gone = slices.DeleteFunc(data.Gone, func(name string) bool { return slices.Contains(data.Names, name) })
+	}
+	if err == nil {
+		data.Taken, err = s.Accounts.Taken(r.Context())
 	}
 	if err == nil {
 		data.Passcodes, err = s.Accounts.Passcodes(r.Context())
@@ -63,6 +64,7 @@ func (s *Server) newCode(w http.ResponseWriter, r *http.Request, _ account.Sessi
 // linkData is one link to print, with its QR code as squares of an SVG path.
 type linkData struct {
 	Name, Address, Path string
+	Until               string // day
 	Size                int
 }
 
@@ -88,7 +90,7 @@ func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, _ account.Sess
 			s.trouble(w, r, err)
 			return
 		}
-		link := linkData{Name: name, Address: s.base(r) + "/t/" + token}
+		link := linkData{Name: name, Address: s.base(r) + "/t/" + token, Until: day(time.Now().Add(account.LinkLong))}
 		if link.Path, link.Size, err = qrPath(link.Address); err != nil {
 			s.trouble(w, r, err)
 			return
@@ -98,9 +100,9 @@ func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, _ account.Sess
 	s.show(w, r, http.StatusOK, "links", page{Title: "link-sheet", Here: "people", Data: links})
 }
 
-// removeLink shuts out somebody who is no longer in the roster.
-func (s *Server) removeLink(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	if err := s.Accounts.RemoveLink(r.Context(), r.PostFormValue("name")); err != nil {
+// freeName lets another phone take a name.
+func (s *Server) freeName(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	if err := s.Accounts.Free(r.Context(), r.PostFormValue("name")); err != nil {
 		s.trouble(w, r, err)
 		return
 	}

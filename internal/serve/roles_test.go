@@ -23,7 +23,12 @@ func newEverybody(t *testing.T) everybody {
 	s := newSite(t)
 	e := everybody{site: s, stranger: s.visitor(), chef: s.role(account.Chef), teacher: s.role(account.Instructor)}
 	e.teacher.openMonday()
-	e.aoi, e.bo, e.code = s.trainee("Aoi Test"), s.trainee("Bo Test"), s.joined("Aoi Test")
+	link, err := s.accounts.NewLink(t.Context(), "Aoi Test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	e.code = s.joined("Aoi Test") // before she opens her link, since a name is one phone's
+	e.aoi, e.bo = s.following("Aoi Test", link), s.trainee("Bo Test")
 	e.aoiShot, e.codeShot, e.lineShot = e.aoi.sendTray("/tray"), e.code.sendTray("/tray"), e.chef.sendTray("/line")
 	s.measure(madeUp)
 	return e
@@ -90,7 +95,7 @@ func TestWhoSeesWhat(t *testing.T) {
 // Forms do for others what pages do: nothing.
 func TestWhoMayPost(t *testing.T) {
 	e := newEverybody(t)
-	for _, path := range []string{"/class", "/roster", "/standard", "/people/code", "/people/links", "/people/links/remove", "/class/again", "/people/passcodes", "/people/passcodes/remove",
+	for _, path := range []string{"/class", "/roster", "/standard", "/people/code", "/people/links", "/people/free", "/class/again", "/people/passcodes", "/people/passcodes/remove",
 		e.aoiShot + "/override", e.aoiShot + "/again"} {
 		for name, v := range map[string]*visitor{"stranger": e.stranger, "Aoi": e.aoi, "chef": e.chef} {
 			if got := v.post(path, url.Values{"name": {"Aoi Test"}}); got.status != http.StatusNotFound && got.status != http.StatusUnauthorized {
@@ -128,6 +133,7 @@ func TestClassCodeShowsOnlyItsOwn(t *testing.T) {
 	past.lacks(e.site, e.aoiShot, "trend.svg")
 	e.aoi.get("/past").must(e.site, http.StatusOK, e.codeShot, e.aoiShot)
 	e.bo.get("/past").lacks(e.site, "/shots/")
+	e.teacher.post("/people/free", url.Values{"name": {"Aoi Test"}})
 	again := e.joined("Aoi Test")
 	again.get("/past").lacks(e.site, "/shots/")
 	again.get(e.codeShot).must(e.site, http.StatusNotFound)

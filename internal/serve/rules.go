@@ -49,7 +49,16 @@ func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Se
 	s.saveEdit(w, r, "roster", intake.RosterFile, func(text string) error {
 		_, err := class.ParseRoster(text)
 		return err
-	}, s.applyPace)
+	}, func(ctx context.Context) error { return errors.Join(s.applyRoster(ctx), s.applyPace(ctx)) })
+}
+
+// applyRoster ends the links and sessions of those who are in it no more.
+func (s *Server) applyRoster(ctx context.Context) error {
+	roster, err := s.readRoster()
+	if err != nil || len(roster.Names()) == 0 {
+		return err
+	}
+	return s.Accounts.KeepOnly(ctx, roster.Names())
 }
 
 // applyPace keeps the roster's minutes for the open class.

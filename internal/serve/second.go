@@ -52,6 +52,8 @@ func refusal(err error) string {
 	switch {
 	case errors.Is(err, intake.ErrSamePhoto):
 		return "second-same"
+	case errors.Is(err, intake.ErrManySeconds):
+		return "too-many-seconds"
 	case errors.Is(err, intake.ErrBusy):
 		return "busy-text"
 	case errors.Is(err, intake.ErrFull):
@@ -69,7 +71,7 @@ func refusal(err error) string {
 }
 
 // refusals are the keys that a page may be asked to show beside a tray.
-var refusals = map[string]bool{"second-same": true, "busy-text": true, "disk-full": true, "too-large": true, "not-a-photo": true, "deep-photo": true, "cut-short": true, "trouble-text": true}
+var refusals = map[string]bool{"second-same": true, "too-many-seconds": true, "busy-text": true, "disk-full": true, "too-large": true, "not-a-photo": true, "deep-photo": true, "cut-short": true, "trouble-text": true}
 
 // secondData offers a second photo, or another one.
 type secondData struct {

@@ -195,7 +195,7 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 // refusedStatus is the status of the other refusals.
 var refusedStatus = map[string]int{
 	"too-large": http.StatusRequestEntityTooLarge, "not-a-photo": http.StatusUnsupportedMediaType, "deep-photo": http.StatusUnsupportedMediaType,
-	"cut-short": http.StatusBadRequest, "second-same": http.StatusConflict,
+	"cut-short": http.StatusBadRequest, "second-same": http.StatusConflict, "too-many-seconds": http.StatusConflict,
 }
 
 // photoForm reads a form whose photo is required; ok is false when it answered.

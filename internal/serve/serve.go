@@ -26,10 +26,11 @@ type Options struct {
 	Folder    *intake.Folder
 	Accounts  *account.Accounts
 	Log       *log.Logger
-	Base      string // address for links when a page was asked for as localhost
-	Secure    bool   // served over TLS
-	Line      string // name of the line that spot checks go to
-	Program   string // path of netagauge, for photos that are measured by themselves
+	Base      string   // address for links when a page was asked for as localhost
+	Names     []string // that the site is asked for by, beside its addresses
+	Secure    bool     // served over TLS
+	Line      string   // name of the line that spot checks go to
+	Program   string   // path of netagauge, for photos that are measured by themselves
 	Standard  standard.Standard
 	Languages []*phrase.Language // that the pages speak, the usual one first; nil for all there are
 }
@@ -75,6 +76,7 @@ func (s *Server) Handler() http.Handler {
 	m.Handle("GET /static/", statics())
 	m.HandleFunc("GET /language", s.setLanguage)
 	m.HandleFunc("GET /t/{token}", s.follow)
+	m.HandleFunc("POST /t/{token}", s.follow)
 	m.HandleFunc("POST /join", s.join)
 	m.HandleFunc("POST /signin", s.signIn)
 	m.HandleFunc("POST /signout", s.signOut)
@@ -103,7 +105,7 @@ func (s *Server) Handler() http.Handler {
 	m.Handle("GET /people", teacher(s.people))
 	m.Handle("POST /people/code", teacher(s.newCode))
 	m.Handle("POST /people/links", teacher(s.newLinks))
-	m.Handle("POST /people/links/remove", teacher(s.removeLink))
+	m.Handle("POST /people/free", teacher(s.freeName))
 	m.Handle("POST /people/passcodes", teacher(s.newPasscode))
 	m.Handle("POST /people/passcodes/remove", teacher(s.removePasscode))
 	m.Handle("GET /mat", teacher(s.mat))

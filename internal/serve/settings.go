@@ -67,11 +67,15 @@ func (s *Server) openedClass(ctx context.Context) (c intake.Session, found bool,
 	return c, err == nil, err
 }
 
-// firstFiles makes sure that there is a line for spot checks.
+// firstFiles makes sure that there is a line for spot checks, and that the roster
+// holds.
 func (s *Server) firstFiles(ctx context.Context) error {
 	house, err := s.house()
 	if err != nil {
 		return fmt.Errorf("the house standard in the data folder: %w", err)
+	}
+	if err := s.applyRoster(ctx); err != nil {
+		return fmt.Errorf("the roster in the data folder: %w", err)
 	}
 	if _, err := s.Folder.Session(ctx, intake.Line, s.Line); err == nil || !errors.Is(err, intake.ErrNoSession) {
 		return err

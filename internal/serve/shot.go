@@ -101,10 +101,10 @@ func (s *Server) showShot(w http.ResponseWriter, r *http.Request, who account.Se
 		data.Back = "/class"
 	}
 	var err error
-	switch {
-	case !x.Done():
+	if !x.Done() {
 		data.Ahead, err = s.Folder.Ahead(r.Context(), x)
-	case x.Result != 0:
+	}
+	if err == nil && x.Result != 0 {
 		data.Result, err = s.result(r.Context(), s.language(r), x)
 	}
 	if err != nil {

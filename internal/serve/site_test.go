@@ -165,6 +165,12 @@ func (s *site) trainee(name string) *visitor {
 	if err != nil {
 		s.Fatal(err)
 	}
+	return s.following(name, link)
+}
+
+// following follows a trainee's link.
+func (s *site) following(name, link string) *visitor {
+	s.Helper()
 	v := s.visitor()
 	if got := v.get("/t/" + link); got.status != http.StatusSeeOther || got.header.Get("Location") != "/tray" {
 		s.Fatalf("follow the link of %s: %d", name, got.status)

@@ -13,6 +13,7 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
+	"sync"
 	"time"
 
 	"netagauge/internal/keep/sqlite"
@@ -34,6 +35,7 @@ const (
 type Accounts struct {
 	db      *sql.DB
 	hashing chan struct{} // a place for each passcode that may be hashed at once
+	joining sync.Mutex    // names are taken one after another
 	now     func() time.Time
 }
 

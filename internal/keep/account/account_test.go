@@ -108,7 +108,11 @@ func TestSessions(t *testing.T) {
 		t.Fatalf("a link gave %+v, %v", own, err)
 	}
 	code, _ := a.ClassCode(ctx)
-	limited, joined, err := a.Join(ctx, " "+strings.ReplaceAll(code, " ", "")+" ", "Aoi")
+	limited, joined, err := a.Join(ctx, " "+strings.ReplaceAll(code, " ", "")+" ", "Aoi", Session{})
+	if !errors.Is(err, ErrTaken) {
+		t.Errorf("another phone took a name that is in use: %v", err)
+	}
+	limited, joined, err = a.Join(ctx, " "+strings.ReplaceAll(code, " ", "")+" ", "Aoi", own) // the same phone
 	if err != nil || !limited.Limited {
 		t.Fatalf("the class code gave %+v, %v", limited, err)
 	}
@@ -155,7 +159,7 @@ func TestNewSecretsPutOldOnesOut(t *testing.T) {
 	if _, found, _ := a.Session(ctx, theirs); !found {
 		t.Error("somebody else was signed out")
 	}
-	if err := a.RemoveLink(ctx, "Bo"); err != nil {
+	if err := a.KeepOnly(ctx, []string{"Aoi"}); err != nil {
 		t.Fatal(err)
 	}
 	if _, found, _ := a.Session(ctx, theirs); found {
@@ -165,7 +169,7 @@ func TestNewSecretsPutOldOnesOut(t *testing.T) {
 		t.Errorf("a removed link still opens: %v", err)
 	}
 	code, _ := a.ClassCode(ctx)
-	_, joined, _ := a.Join(ctx, code, "Bo")
+	_, joined, _ := a.Join(ctx, code, "Bo", Session{})
 	if fresh, err := a.NewClassCode(ctx); err != nil || fresh == code {
 		t.Fatalf("new class code %q after %q: %v", fresh, code, err)
 	}
@@ -194,5 +198,24 @@ func TestRemovePasscode(t *testing.T) {
 	}
 	if _, found, _ := a.Session(ctx, token); found {
 		t.Error("who came in by a removed passcode is still in")
+	}
+}
+
+// A link ends after half a year.
+func TestLinkEnds(t *testing.T) {
+	ctx, a := t.Context(), opened(t)
+	now := time.Date(2026, 11, 25, 9, 0, 0, 0, time.UTC)
+	a.now = func() time.Time { return now }
+	link, err := a.NewLink(ctx, "Aoi")
+	if err != nil {
+		t.Fatal(err)
+	}
+	now = now.Add(LinkLong - time.Hour)
+	if name, err := a.LinkOf(ctx, link); err != nil || name != "Aoi" {
+		t.Errorf("on the last day: %q, %v", name, err)
+	}
+	now = now.Add(2 * time.Hour)
+	if _, _, err := a.Follow(ctx, link); !errors.Is(err, ErrWrong) {
+		t.Errorf("after its end: %v", err)
 	}
 }

@@ -3,9 +3,11 @@ package account
 import (
 	"context"
 	"database/sql"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 )
 
 // NewLink makes a trainee's own link and returns its secret; an earlier link of
@@ -30,19 +32,24 @@ func (a *Accounts) NewLink(ctx context.Context, trainee string) (string, error) 
 	return token, a.fail("make a link", tx.Commit())
 }
 
-// RemoveLink puts a trainee's link, and who came in with it, out of use.
-func (a *Accounts) RemoveLink(ctx context.Context, trainee string) error {
+// KeepOnly ends the links and sessions of trainees who are not among the names.
+func (a *Accounts) KeepOnly(ctx context.Context, names []string) error {
+	kept, err := json.Marshal(names)
+	if err != nil {
+		return err
+	}
 	tx, err := a.db.BeginTx(ctx, nil)
 	if err != nil {
-		return a.fail("remove the link", err)
+		return a.fail("end links", err)
 	}
 	defer tx.Rollback()
-	for _, what := range []string{`DELETE FROM session WHERE role = 'trainee' AND who = ?`, `DELETE FROM link WHERE trainee = ?`} {
-		if _, err := tx.ExecContext(ctx, what, trainee); err != nil {
-			return a.fail("remove the link", err)
+	for _, what := range []string{`DELETE FROM session WHERE role = 'trainee' AND who NOT IN (SELECT value FROM json_each(?))`,
+		`DELETE FROM link WHERE trainee NOT IN (SELECT value FROM json_each(?))`} {
+		if _, err := tx.ExecContext(ctx, what, string(kept)); err != nil {
+			return a.fail("end links", err)
 		}
 	}
-	return a.fail("remove the link", tx.Commit())
+	return a.fail("end links", tx.Commit())
 }
 
 // Linked tells which trainees have a link.
@@ -63,15 +70,23 @@ func (a *Accounts) Linked(ctx context.Context) (map[string]bool, error) {
 	return out, a.fail("read the links", rows.Err())
 }
 
+// LinkLong is how long a link opens: a course of half a year. Our setting.
+const LinkLong = 183 * 24 * time.Hour
+
+// LinkOf tells whose link a secret is, or gives ErrWrong.
+func (a *Accounts) LinkOf(ctx context.Context, token string) (trainee string, err error) {
+	err = a.db.QueryRowContext(ctx, `SELECT trainee FROM link WHERE hash = ? AND created_at > ?`, digest(token), a.now().Add(-LinkLong).Unix()).Scan(&trainee)
+	if errors.Is(err, sql.ErrNoRows) {
+		return "", ErrWrong
+	}
+	return trainee, a.fail("look for the link", err)
+}
+
 // Follow opens a session for a link's secret, or gives ErrWrong.
 func (a *Accounts) Follow(ctx context.Context, token string) (Session, string, error) {
-	var name string
-	err := a.db.QueryRowContext(ctx, `SELECT trainee FROM link WHERE hash = ?`, digest(token)).Scan(&name)
-	if errors.Is(err, sql.ErrNoRows) {
-		return Session{}, "", ErrWrong
-	}
+	name, err := a.LinkOf(ctx, token)
 	if err != nil {
-		return Session{}, "", a.fail("look for the link", err)
+		return Session{}, "", err
 	}
 	return a.begin(ctx, Session{Role: Trainee, Who: name}, nil)
 }
@@ -106,13 +121,45 @@ func (a *Accounts) NewClassCode(ctx context.Context) (string, error) {
 	return code, a.fail("make a class code", tx.Commit())
 }
 
-// Join opens a limited session for a trainee by the class code, or gives
-// ErrWrong.
-func (a *Accounts) Join(ctx context.Context, code, trainee string) (Session, string, error) {
+// ErrTaken is a name that another phone has taken.
+var ErrTaken = errors.New("another phone has taken this name; the instructor can free it")
+
+// Join opens a limited session for a trainee by the class code, or gives ErrWrong. A
+// name belongs to the first phone that took it, whose session is now, until it signs
+// out or Free: another gets ErrTaken.
+func (a *Accounts) Join(ctx context.Context, code, trainee string, now Session) (Session, string, error) {
 	if err := a.CheckClassCode(ctx, code); err != nil {
 		return Session{}, "", err
 	}
+	a.joining.Lock()
+	defer a.joining.Unlock()
+	var others int
+	err := a.db.QueryRowContext(ctx, `SELECT count(*) FROM session WHERE role = 'trainee' AND who = ? AND expires_at > ? AND hash <> ?`,
+		trainee, a.now().Unix(), append([]byte{}, now.hash...)).Scan(&others)
+	switch {
+	case err != nil:
+		return Session{}, "", a.fail("look for who has the name", err)
+	case others > 0:
+		return Session{}, "", ErrTaken
+	}
 	return a.begin(ctx, Session{Role: Trainee, Who: trainee, Limited: true}, nil)
+}
+
+// Taken lists the names that phones have taken.
+func (a *Accounts) Taken(ctx context.Context) ([]string, error) {
+	var names string
+	err := a.db.QueryRowContext(ctx, `SELECT json_group_array(who) FROM (SELECT DISTINCT who FROM session WHERE role = 'trainee' AND expires_at > ? ORDER BY who)`, a.now().Unix()).Scan(&names)
+	if err != nil {
+		return nil, a.fail("read who has which name", err)
+	}
+	var out []string
+	return out, json.Unmarshal([]byte(names), &out)
+}
+
+// Free signs out the phones that have a trainee's name. The trainee's link stays.
+func (a *Accounts) Free(ctx context.Context, trainee string) error {
+	_, err := a.db.ExecContext(ctx, `DELETE FROM session WHERE role = 'trainee' AND who = ?`, trainee)
+	return a.fail("free the name", err)
 }
 
 // CheckClassCode gives ErrWrong when the code is not the class's.

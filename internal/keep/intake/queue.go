@@ -63,7 +63,10 @@ func (f *Folder) Fail(ctx context.Context, s Shot, code, why string) error {
 		return f.without(ctx, s)
 	}
 	s.State, s.Code, s.Why, s.Result = Failed, code, why, 0
-	return f.end(ctx, s)
+	if err := f.end(ctx, s); err != nil {
+		return err
+	}
+	return f.withdraw(ctx, s) // what a result before the second photo left there
 }
 
 // PutBack lets a shot that was taken wait again.
@@ -102,7 +105,7 @@ func (f *Folder) Again(ctx context.Context, id string, t ticket.Ticket) (Shot, e
 		if _, err := tx.ExecContext(ctx, `UPDATE shot SET ticket = ? WHERE number = ?`, string(text), s.Number); err != nil {
 			return err
 		}
-		return anew(ctx, tx, &s)
+		return anew(ctx, tx, &s, 0)
 	})
 	if err != nil {
 		return Shot{}, f.fail("measure a photo anew", err)

@@ -26,7 +26,7 @@ func (s Second) Counts() bool { return s.Hash != "" }
 func (s Second) file() string { return s.ID + "." + s.Format }
 
 // AddSecond takes in a second photo of a shot's tray and asks for the shot to be
-// measured anew with both. When it returns without an error the photo is on the
+// measured anew with both; until then the result of the first stays. When it returns without an error the photo is on the
 // disk and in the list. The same photo sent again changes nothing; another one
 // takes the place of the one before.
 //
@@ -55,11 +55,11 @@ func (f *Folder) fileSecond(ctx context.Context, first Shot, b Second, a *arriva
 	if err != nil || s.Second.ID != b.ID {
 		os.Remove(path) // nobody was told of it
 	}
-	if err != nil {
-		return s, err
-	}
-	return s, f.withdraw(ctx, s)
+	return s, err
 }
+
+// maxSeconds is how many second photos a tray may have had. Our setting.
+const maxSeconds = 5
 
 func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot, err error) {
 	err = f.in(ctx, func(tx *sql.Tx) error {
@@ -69,22 +69,30 @@ func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot,
 		if s.Second.Counts() && s.Second.Hash == b.Hash {
 			return nil // sent again
 		}
+		var before int
+		if err := tx.QueryRowContext(ctx, `SELECT count(*) FROM second WHERE shot = ?`, s.Number).Scan(&before); err != nil {
+			return err
+		}
+		if before >= maxSeconds {
+			return ErrManySeconds
+		}
 		_, err := tx.ExecContext(ctx, `INSERT INTO second (id, shot, name, format, bytes, hash, received) VALUES (?, ?, ?, ?, ?, ?, ?)`,
 			b.ID, s.Number, b.Name, b.Format, b.Bytes, b.Hash, time.Now().UTC().Format(time.RFC3339Nano))
 		if err != nil {
 			return err
 		}
 		s.Second = b
-		return anew(ctx, tx, &s)
+		return anew(ctx, tx, &s, s.Result)
 	})
 	return s, err
 }
 
-// anew lets a shot wait again, whatever is being done to it now.
-func anew(ctx context.Context, tx *sql.Tx, s *Shot) error {
-	s.State, s.Code, s.Why, s.Result = Waiting, "", "", 0
+// anew lets a shot wait again, whatever is being done to it now. Until then the
+// result given counts, 0 for none.
+func anew(ctx context.Context, tx *sql.Tx, s *Shot, until int64) error {
+	s.State, s.Code, s.Why, s.Result = Waiting, "", "", until
 	s.Turn++
-	_, err := tx.ExecContext(ctx, `UPDATE shot SET state = 'waiting', turn = ?, code = '', why = '', result = 0 WHERE number = ?`, s.Turn, s.Number)
+	_, err := tx.ExecContext(ctx, `UPDATE shot SET state = 'waiting', turn = ?, code = '', why = '', result = ? WHERE number = ?`, s.Turn, until, s.Number)
 	return err
 }
 
@@ -99,7 +107,7 @@ func (f *Folder) without(ctx context.Context, s Shot) error {
 		if _, err := tx.ExecContext(ctx, `UPDATE second SET useless = 1 WHERE id = ?`, s.Second.ID); err != nil {
 			return err
 		}
-		return anew(ctx, tx, &now)
+		return anew(ctx, tx, &now, now.Result)
 	})
 	if err != nil {
 		return f.fail("measure a photo without its second one", err)
