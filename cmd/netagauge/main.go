@@ -102,7 +102,7 @@ func usage(w io.Writer) {
 	fmt.Fprintln(w, "\nCommands:")
 	for _, v := range verbs() {
 		if v.short != "" {
-			fmt.Fprintf(w, "  %-9s %s\n", v.name, v.short)
+			fmt.Fprintf(w, "  %-10s %s\n", v.name, v.short)
 		}
 	}
 	fmt.Fprintln(w, "\nnetagauge help COMMAND explains one, with examples; --version names this build.")

@@ -15,6 +15,8 @@ func verbs() []verb {
 		{"plan", "work out where to cut a block", runPlan},
 		{"species", "list the species whose density is known", runSpecies},
 		{"profile", "keep what a cutter's slices weigh for their area", runProfile},
-		{"worker", "", runWorker}, // for serve; the help page leaves it out
+		{"completion", "write completion of commands for a shell", runCompletion},
+		{"worker", "", runWorker}, // these two are for serve and for the package: the help page leaves them out
+		{"manual", "", runManual},
 	}
 }
