@@ -11,9 +11,9 @@ import (
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
+	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/tell/plansheet"
-	"netagauge/internal/work/inspect"
 )
 
 const planHelp = `netagauge plan works out where to cut a block: the angles, the step and what each slice weighs.
@@ -44,8 +44,7 @@ type planFlags struct {
 	json, csv                     bool
 	htmlFile, pdfFile, sheetTitle string
 
-	seen  inspect.BlockSeen // what --photo showed
-	place plan.Place
+	drawn []byte // the photo with every cut on it
 }
 
 func (p *planFlags) define(f *pflag.FlagSet) {
@@ -100,8 +99,7 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 	if p.json && p.csv {
 		return plan.Plan{}, usagef("--json and --csv cannot both be printed; choose one")
 	}
-	block, err := p.block(ctx, f)
-	if err != nil {
+	if err := p.check(f); err != nil {
 		return plan.Plan{}, usageError{err}
 	}
 	matter, err := weight.BuiltIn().Matter(p.Species, p.Density, p.temperature)
@@ -116,37 +114,57 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 		return plan.Plan{}, usageError{err}
 	}
 	o := plan.Options{Density: matter.Density.X, Hand: plan.Side(p.hand), Tail: plan.Side(p.tail), TailTip: !p.noTip, Turn: p.turn, Stack: p.stack, Scatter: p.scatter, Price: p.price}
-	made, err := plan.Make(ctx, block, house, matter.Group, o)
+	var made plan.Plan
+	if p.photo != "" {
+		made, err = p.fromPhoto(ctx, house, matter.Group, o)
+	} else {
+		made, err = p.fromSizes(ctx, house, matter.Group, o)
+	}
 	if err != nil && ctx.Err() == nil {
 		return made, usageError{err}
 	}
 	return made, err
 }
 
-func (p *planFlags) block(ctx context.Context, f *pflag.FlagSet) (plan.Block, error) {
+// check refuses sizes of the block that contradict each other or are missing.
+func (p *planFlags) check(f *pflag.FlagSet) error {
 	bar := f.Changed("length") || f.Changed("width") || f.Changed("height")
 	switch {
 	case p.photo != "" && (bar || p.stations != ""):
-		return plan.Block{}, fmt.Errorf("give either --photo with --heights or the block's sizes, not both")
-	case p.photo != "":
-		return p.blockFromPhoto(ctx)
-	case p.heights != "" || p.picture != "":
-		return plan.Block{}, fmt.Errorf("--heights and --picture go with --photo")
+		return fmt.Errorf("give either --photo with --heights or the block's sizes, not both")
+	case p.photo == "" && (p.heights != "" || p.picture != ""):
+		return fmt.Errorf("--heights and --picture go with --photo")
 	case p.stations != "" && bar:
-		return plan.Block{}, fmt.Errorf("give either --stations or --length, --width and --height, not both")
-	case p.stations != "":
-		stations, err := plan.ParseStations(p.stations)
-		if err != nil {
-			return plan.Block{}, fmt.Errorf("--stations: %w", err)
-		}
-		return plan.NewBlock(stations)
+		return fmt.Errorf("give either --stations or --length, --width and --height, not both")
+	case p.photo != "" || p.stations != "":
+		return nil
 	}
 	for _, name := range []string{"length", "width", "height"} {
 		if !f.Changed(name) {
-			return plan.Block{}, fmt.Errorf("the block's %s is not given: --%s MM", name, name)
+			return fmt.Errorf("the block's %s is not given: --%s MM", name, name)
 		}
 	}
-	return plan.Bar(p.length, p.width, p.height)
+	return nil
+}
+
+// fromSizes plans a block whose sizes were given.
+func (p *planFlags) fromSizes(ctx context.Context, house standard.Standard, group string, o plan.Options) (plan.Plan, error) {
+	block, err := p.block()
+	if err != nil {
+		return plan.Plan{}, err
+	}
+	return plan.Make(ctx, block, house, group, o)
+}
+
+func (p *planFlags) block() (plan.Block, error) {
+	if p.stations == "" {
+		return plan.Bar(p.length, p.width, p.height)
+	}
+	stations, err := plan.ParseStations(p.stations)
+	if err != nil {
+		return plan.Block{}, fmt.Errorf("--stations: %w", err)
+	}
+	return plan.NewBlock(stations)
 }
 
 // files writes the sheets that were asked for.
@@ -158,6 +176,7 @@ func (p *planFlags) files(made plan.Plan, errw io.Writer) error {
 	}{
 		{p.htmlFile, sheet.HTML},
 		{p.pdfFile, sheet.PDF},
+		{p.picture, func(w io.Writer) error { _, err := w.Write(p.drawn); return err }},
 	} {
 		if file.path == "" {
 			continue
@@ -167,7 +186,7 @@ func (p *planFlags) files(made plan.Plan, errw io.Writer) error {
 		}
 		fmt.Fprintf(errw, "wrote %q\n", file.path)
 	}
-	return p.drawOnPhoto(made, errw)
+	return nil
 }
 
 func (p planFlags) sheet(made plan.Plan) plansheet.Sheet {

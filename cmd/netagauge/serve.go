@@ -22,6 +22,7 @@ import (
 	"netagauge/internal/serve"
 	"netagauge/internal/serve/gate"
 	"netagauge/internal/work/class"
+	"netagauge/internal/work/worker"
 )
 
 const serveHelp = `Serve the pages for phones: trainees send photos and see results, instructors watch the class, chefs the line.
@@ -125,9 +126,13 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	}
 	defer listener.Close()
 	base := o.base(listener)
+	pool := worker.NewPool(worker.Options{Workers: o.workers, Lacking: func(what string) {
+		fmt.Fprintf(errw, "netagauge serve: photos are measured with less of a fence than a newer kernel has (%s)\n", what)
+	}})
+	defer pool.Close()
 	site, err := serve.New(ctx, serve.Options{
 		Folder: folder, Accounts: accounts, Log: log.New(errw, "netagauge serve: ", log.LstdFlags), Base: base, Names: append(ownNames(), o.names...),
-		Secure: o.cert != "", Line: o.line, Program: "/proc/self/exe", Standard: house,
+		Secure: o.cert != "", Line: o.line, Single: pool, Standard: house,
 	})
 	if err != nil {
 		return exitRefused, err
@@ -135,11 +140,15 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	if err := o.welcome(ctx, out, accounts, base, folder.Found()); err != nil {
 		return exitRefused, err
 	}
-	measuring := make(chan error, 1)
-	go func() { measuring <- o.measure(ctx, folder, errw) }()
+	measuring := make(chan struct{})
+	go func() {
+		worker.Run(ctx, folder, pool, func(err error) { fmt.Fprintf(errw, "netagauge serve: %v\n", err) })
+		close(measuring)
+	}()
 	err = o.serve(ctx, site.HTTP(), listener)
 	stop()
-	return exitPass, errors.Join(err, <-measuring)
+	<-measuring
+	return exitPass, err
 }
 
 // settings puts files named on the command line into the data folder.

@@ -3,17 +3,19 @@ package serve
 import (
 	"errors"
 	"net/http"
-	"strings"
+	"time"
 
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/see/printscale"
+	"netagauge/internal/work/record"
 )
 
 // matData fills the page where a printed mat is verified.
 type matData struct {
 	Prints []printscale.Record
-	Done   bool
+	Done   bool // kept
+	True   bool // as far as the object tells, so nothing was kept
 	Failed *complaint
 }
 
@@ -38,40 +40,39 @@ func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, who account.S
 	if !ok {
 		return
 	}
-	res, err := s.runAlone(r.Context(), f.photo, []string{"NETAGAUGE_PRINTS=" + s.path(intake.PrintsFile)}, func(photo, _ string) []string {
-		args := []string{"mat", "--verify", photo}
-		if coin := f.fields["coin"]; coin != "" {
-			args = append(args, "--coin="+coin)
-		}
-		return args
+	var v printscale.Verified
+	err := s.withPhoto(r.Context(), f, func(photo record.Photo) (err error) {
+		v, err = s.Single.Print(r.Context(), photo, f.fields["coin"])
+		return singleError(err)
 	})
+	var wrong photoError
 	switch {
+	case errors.As(err, &wrong):
+		s.showMat(w, r, http.StatusUnprocessableEntity, matData{Failed: complain(s.language(r), wrong.error, "mat-failed")})
+		return
 	case err != nil:
 		s.refuse(w, r, err)
-	case !res.ok:
-		s.showMat(w, r, http.StatusUnprocessableEntity, matData{Failed: complain(s.language(r), errors.New(lastSentence(res.errs, f.name)), "mat-failed")})
-	default:
-		s.showMat(w, r, http.StatusOK, matData{Done: true})
+		return
 	}
+	kept, err := s.learnPrint(v)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.showMat(w, r, http.StatusOK, matData{Done: kept, True: !kept})
 }
 
-// lastSentence is what the program said last, with the photo by the name that
-// its sender knows.
-func lastSentence(errs, name string) string {
-	lines := strings.Split(strings.TrimSpace(errs), "\n")
-	var out []string
-	for _, l := range lines {
-		if strings.Contains(l, "--help shows how") {
-			continue
-		}
-		_, after, cut := strings.Cut(l, "/photo: ")
-		if cut {
-			l = name + ": " + after
-		}
-		out = append(out, strings.TrimSpace(l))
+// learnPrint keeps what was verified, where it tells something.
+func (s *Server) learnPrint(v printscale.Verified) (kept bool, err error) {
+	s.saving.Lock()
+	defer s.saving.Unlock()
+	path := s.path(intake.PrintsFile)
+	store, err := printscale.Load(path)
+	if err != nil {
+		return false, err
 	}
-	if len(out) == 0 {
-		return ""
+	if store, kept = store.Learn(v, time.Now()); !kept {
+		return false, nil
 	}
-	return out[len(out)-1]
+	return true, store.Save(path)
 }

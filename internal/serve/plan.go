@@ -2,7 +2,6 @@ package serve
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
@@ -13,8 +12,8 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/keep/account"
-	"netagauge/internal/keep/intake"
 	"netagauge/internal/tell/plansheet"
+	"netagauge/internal/work/record"
 )
 
 // planData fills the page of the plan. The sizes stay as they were typed.
@@ -92,13 +91,19 @@ func planFor(ctx context.Context, d planData, house standard.Standard) (plan.Pla
 	if err != nil {
 		return plan.Plan{}, err
 	}
-	o := plan.DefaultOptions()
-	fish, err := weight.BuiltIn().Matter(d.Species, "", weight.ColdHeld)
+	group, o, err := d.options()
 	if err != nil {
 		return plan.Plan{}, err
 	}
+	return plan.Make(ctx, block, house, group, o)
+}
+
+// options are those of the cook and of the fish that was named, with its group.
+func (d planData) options() (group string, o plan.Options, err error) {
+	o = plan.DefaultOptions()
+	fish, err := weight.BuiltIn().Matter(d.Species, "", weight.ColdHeld)
 	o.Hand, o.Tail, o.Density = plan.Side(d.Hand), plan.Side(d.Tail), fish.Density.X
-	return plan.Make(ctx, block, house, fish.Group, o)
+	return fish.Group, o, err
 }
 
 func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Session) {
@@ -132,32 +137,31 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 		return
 	}
 	d := planFields(func(k string) string { return f.fields[k] })
-	res, err := s.runAlone(r.Context(), f.photo, nil, func(photo, picture string) []string {
-		args := []string{"plan", "--json", "--photo", photo, "--heights", d.Height, "--picture", picture, "--hand", d.Hand, "--tail", d.Tail}
-		if d.Species != "" {
-			args = append(args, "--species", d.Species)
-		}
-		if text, err := s.text(intake.StandardFile); err == nil && text != "" {
-			args = append(args, "--standard", s.path(intake.StandardFile))
-		}
-		return args
-	})
+	house, err := s.house()
 	if err != nil {
-		s.refuse(w, r, err)
+		s.trouble(w, r, err)
 		return
 	}
 	status := http.StatusOK
-	var made plan.Plan
-	switch {
-	case !res.ok:
-		d.Wrong, status = complain(s.language(r), errors.New(lastSentence(res.errs, f.name)), "wrong-block"), http.StatusUnprocessableEntity
-	default:
-		if err := json.Unmarshal([]byte(res.out), &made); err != nil {
-			s.trouble(w, r, err)
-			return
+	err = s.withPhoto(r.Context(), f, func(photo record.Photo) error {
+		group, o, err := d.options()
+		if err != nil {
+			return photoError{err}
 		}
-		d.Plan = &plansheet.Sheet{Plan: made, Words: s.language(r)}
-		d.Picture = "/plan/picture/" + s.drawn.keep(owner(who), res.picture)
+		made, picture, err := s.Single.Block(r.Context(), photo, plan.Photographed{Heights: d.Height, Standard: house, Group: group, Options: o})
+		if err != nil {
+			return singleError(err)
+		}
+		d.Plan, d.Picture = &plansheet.Sheet{Plan: made, Words: s.language(r)}, "/plan/picture/"+s.drawn.keep(owner(who), picture)
+		return nil
+	})
+	var wrong photoError
+	switch {
+	case errors.As(err, &wrong):
+		d.Wrong, status = complain(s.language(r), wrong.error, "wrong-block"), http.StatusUnprocessableEntity
+	case err != nil:
+		s.refuse(w, r, err)
+		return
 	}
 	s.show(w, r, status, "plan", page{Title: "plan-title", Here: "plan", Data: d})
 }

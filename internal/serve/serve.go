@@ -30,7 +30,7 @@ type Options struct {
 	Names     []string // that the site is asked for by, beside its addresses
 	Secure    bool     // served over TLS
 	Line      string   // name of the line that spot checks go to
-	Program   string   // path of netagauge, for photos that are measured by themselves
+	Single    Single
 	Standard  standard.Standard
 	Languages []*phrase.Language // that the pages speak, the usual one first; nil for all there are
 }
@@ -43,7 +43,7 @@ type Server struct {
 	passing *gate.Throttle // passcodes, by address
 	joining *gate.Throttle // the class code, by address
 	sending *gate.Throttle // photos, by who sends them
-	alone   chan struct{}  // a place for each photo measured by itself
+	single  chan struct{}  // a place for one such photo at a time
 	drawn   drawn
 	saving  sync.Mutex // settings are saved one after another
 	pages   map[lang]map[string]*template.Template
@@ -56,7 +56,7 @@ func New(ctx context.Context, o Options) (*Server, error) {
 		passing: gate.NewThrottle(gate.Budget{Burst: 10, Wait: 10 * time.Second}, gate.Budget{Burst: 60, Wait: 2 * time.Second}, 8),
 		joining: gate.NewThrottle(gate.Budget{Burst: 20, Wait: 3 * time.Second}, gate.Budget{Burst: 120, Wait: time.Second}, 64), // a class may share one address
 		sending: gate.NewThrottle(gate.Budget{Burst: 40, Wait: 2 * time.Second}, gate.Budget{}, 8),
-		alone:   make(chan struct{}, 1),
+		single:  make(chan struct{}, 1),
 	}
 	if s.Languages == nil {
 		s.Languages = phrase.Languages()

@@ -39,6 +39,7 @@ type site struct {
 	accounts *account.Accounts
 	url      string
 	said     *strings.Builder // in the log
+	single   *stand
 }
 
 func newSite(t testing.TB) *site {
@@ -57,14 +58,15 @@ func newSite(t testing.TB) *site {
 	}
 	t.Cleanup(func() { accounts.Close() })
 	said := &strings.Builder{}
+	single := &stand{}
 	server, err := New(ctx, Options{Folder: folder, Accounts: accounts, Log: log.New(said, "", 0), Base: "http://192.0.2.7:8080",
-		Line: "lunch", Program: "/nowhere", Standard: standard.Default()})
+		Line: "lunch", Single: single, Standard: standard.Default()})
 	if err != nil {
 		t.Fatal(err)
 	}
 	web := httptest.NewServer(server.Handler())
 	t.Cleanup(web.Close)
-	s := &site{t, server, folder, accounts, web.URL, said}
+	s := &site{t, server, folder, accounts, web.URL, said, single}
 	t.Cleanup(func() {
 		if said.Len() > 0 {
 			t.Errorf("the server logged trouble: %s", said)

@@ -77,10 +77,11 @@ type Result struct {
 // opening the photos, the context's, and those of the process that measures.
 type Measure func(context.Context, Tray) (Result, error)
 
-// EnteredError says what of the ticket does not fit the tray in the photo.
-type EnteredError struct{ What string }
+// EnteredError says what of that which was entered does not fit the photo.
+type EnteredError struct{ Cause error }
 
-func (e EnteredError) Error() string { return e.What }
+func (e EnteredError) Error() string { return e.Cause.Error() }
+func (e EnteredError) Unwrap() error { return e.Cause }
 
 // MistakeError is a mistake of the program that it noticed itself.
 type MistakeError struct{ What string }

@@ -9,7 +9,12 @@ import (
 	"fmt"
 	"hash"
 	"io"
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/ticket"
+	"netagauge/internal/see/printscale"
+	"netagauge/internal/work/blockplan"
+	"netagauge/internal/work/matprint"
 	"netagauge/internal/work/record"
 	"runtime/debug"
 	"strings"
@@ -28,7 +33,14 @@ type request struct {
 	Ticket ticket.Ticket
 	Second string `json:",omitempty"` // name of the second photo
 	First  int64  `json:",omitempty"` // bytes of the first, where there is a second
+
+	// One of these in place of a ticket asks for something else of the photo.
+	Block *plan.Photographed `json:",omitempty"` // to plan its cuts
+	Print *printed           `json:",omitempty"` // to measure the mat's print
 }
+
+// printed names the coin that shows the print's scale, none for a bank card.
+type printed struct{ Coin string }
 
 // photos parts the body.
 func (q request) photos(body []byte) (first, second []byte, err error) {
@@ -41,13 +53,29 @@ func (q request) photos(body []byte) (first, second []byte, err error) {
 	return body[:q.First], body[q.First:], nil
 }
 
-// answer comes back, with the annotated picture as the body. Without a report
-// it says what is wrong: with what was entered, or with the program.
+// answer comes back, with the picture that was drawn as the body. Else it says
+// what is wrong: with what was entered or photographed, or with the program.
 type answer struct {
-	To      string      // the request's nonce and the hash of the photos, see to
-	Report  *piece.Tray `json:",omitempty"`
-	Entered string      `json:",omitempty"`
-	Mistake string      `json:",omitempty"`
+	To      string               // the request's nonce and the hash of the photos, see to
+	Report  *piece.Tray          `json:",omitempty"`
+	Plan    *plan.Plan           `json:",omitempty"`
+	Print   *printscale.Verified `json:",omitempty"`
+	Entered string               `json:",omitempty"`
+	Says    phrase.Text          `json:",omitempty"` // the same as clauses, where it has them
+	Mistake string               `json:",omitempty"`
+}
+
+// err is what an answer says that is none, or not to the request.
+func (a answer) err(q request) error {
+	switch {
+	case a.Entered != "" && a.Says != nil:
+		return record.EnteredError{Cause: &phrase.Error{Says: a.Says}}
+	case a.Entered != "":
+		return record.EnteredError{Cause: errors.New(a.Entered)}
+	case q.Block != nil && a.Plan == nil, q.Print != nil && a.Print == nil, q.Block == nil && q.Print == nil && a.Report == nil:
+		return record.MistakeError{What: a.Mistake}
+	}
+	return nil
 }
 
 // to is what an answer says that it answers: a report of another photo must never
@@ -95,22 +123,54 @@ func Serve(ctx context.Context, in io.Reader, out io.Writer, l Limits) error {
 	}
 }
 
-// reply measures one tray.
+// reply answers one request.
 func reply(ctx context.Context, q request, body []byte) (answer, []byte) {
-	first, second, err := q.photos(body)
-	if err != nil {
-		return answer{Mistake: err.Error()}, nil
-	}
-	res, err := measure(ctx, inspect.Photos{First: inspect.Photo{Name: q.Name, Data: first}, Second: inspect.Photo{Name: q.Second, Data: second}}, q.Ticket)
+	a, picture, err := answerTo(ctx, q, body)
 	var entered record.EnteredError
 	var mistake record.MistakeError
+	var says *phrase.Error
 	switch {
-	case errors.As(err, &entered):
-		return answer{Entered: strings.TrimPrefix(entered.What, q.Name+": ")}, nil
+	case err == nil:
+		return a, picture
 	case errors.As(err, &mistake):
 		return answer{Mistake: mistake.What}, nil
-	case err != nil:
+	case !errors.As(err, &entered):
 		return answer{Mistake: err.Error()}, nil
+	case errors.As(err, &says):
+		a.Says = says.Says
 	}
-	return answer{Report: &res.Report}, res.Picture
+	return answer{Entered: strings.TrimPrefix(entered.Error(), q.Name+": "), Says: a.Says}, nil
+}
+
+// answerTo does what is asked for.
+func answerTo(ctx context.Context, q request, body []byte) (a answer, picture []byte, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = record.MistakeError{What: fmt.Sprint(p)}
+		}
+	}()
+	first, second, err := q.photos(body)
+	if err != nil {
+		return a, nil, err
+	}
+	photo := inspect.Photo{Name: q.Name, Data: first}
+	switch {
+	case q.Block != nil:
+		made, picture, err := blockplan.Make(ctx, photo, *q.Block)
+		return answer{Plan: &made}, picture, asEntered(err)
+	case q.Print != nil:
+		v, err := matprint.Verify(ctx, photo, q.Print.Coin)
+		return answer{Print: &v}, nil, asEntered(err)
+	}
+	res, err := measure(ctx, inspect.Photos{First: photo, Second: inspect.Photo{Name: q.Second, Data: second}}, q.Ticket)
+	return answer{Report: &res.Report}, res.Picture, err
+}
+
+// asEntered is an error that a person can mend with another photo or other
+// numbers.
+func asEntered(err error) error {
+	if err == nil {
+		return nil
+	}
+	return record.EnteredError{Cause: err}
 }

@@ -56,7 +56,7 @@ func measure(ctx context.Context, photos inspect.Photos, t ticket.Ticket) (res r
 	var entered inspect.InputError
 	switch {
 	case errors.As(err, &entered):
-		return res, record.EnteredError{What: err.Error()}
+		return res, record.EnteredError{Cause: err}
 	case ctx.Err() != nil:
 		return res, ctx.Err()
 	case err != nil:

@@ -12,11 +12,9 @@ import (
 	"bytes"
 	"cmp"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
-	"hash"
-	"io"
+	"netagauge/internal/judge/plan"
+	"netagauge/internal/see/printscale"
 	"netagauge/internal/work/record"
 	"os"
 	"runtime"
@@ -55,36 +53,40 @@ func (o Options) filled() Options {
 type Pool struct {
 	options Options
 	jobs    chan job
+	quit    chan struct{}
 	slots   sync.WaitGroup
 	mu      sync.Mutex
 	running map[int]*process // by slot
 	lacking sync.Once
 }
 
+// job is one request with the photos that it is about.
 type job struct {
-	ctx  context.Context
-	tray record.Tray
-	done chan<- outcome
+	ctx           context.Context
+	first, second record.Photo
+	request       request
+	done          chan<- outcome
 }
 
 type outcome struct {
-	result record.Result
-	err    error
+	answer  answer
+	picture []byte
+	err     error
 }
 
 // NewPool makes a pool; Close ends it.
 func NewPool(o Options) *Pool {
-	p := &Pool{options: o.filled(), jobs: make(chan job), running: map[int]*process{}}
+	p := &Pool{options: o.filled(), jobs: make(chan job), quit: make(chan struct{}), running: map[int]*process{}}
 	for i := range p.options.Workers {
 		p.slots.Go(func() { p.slot(i) })
 	}
 	return p
 }
 
-// Close waits for the photos in hand and ends the workers. Measure must not be
-// called any more.
+// Close waits for the photos in hand and ends the workers; who asks for more gets
+// ErrNoWorker. It must be called once.
 func (p *Pool) Close() {
-	close(p.jobs)
+	close(p.quit)
 	p.slots.Wait()
 }
 
@@ -96,15 +98,46 @@ func (p *Pool) Workers() int { return p.options.Workers }
 // once more, unless it took all of the processor time; after that the error is
 // ErrStopped or ErrSlow. Others are record.EnteredError, record.MistakeError,
 // record.ErrChanged, ErrNoWorker, that of Open, or ctx's.
-func (p *Pool) Measure(ctx context.Context, tray record.Tray) (record.Result, error) {
+func (p *Pool) Measure(ctx context.Context, t record.Tray) (record.Result, error) {
+	a, picture, err := p.do(ctx, t.First, t.Second, request{Ticket: t.Ticket})
+	if err != nil {
+		return record.Result{}, err
+	}
+	return record.Result{Report: *a.Report, Picture: picture}, nil
+}
+
+// Block plans the cuts of the block in a photo, and draws them on it. Its errors
+// are those of Measure.
+func (p *Pool) Block(ctx context.Context, photo record.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
+	a, picture, err := p.do(ctx, photo, record.Photo{}, request{Block: &told})
+	if err != nil {
+		return plan.Plan{}, nil, err
+	}
+	return *a.Plan, picture, nil
+}
+
+// Print measures a mat's print by the coin of that name in a photo, or by a bank
+// card when there is no name. Its errors are those of Measure.
+func (p *Pool) Print(ctx context.Context, photo record.Photo, coin string) (printscale.Verified, error) {
+	a, _, err := p.do(ctx, photo, record.Photo{}, request{Print: &printed{coin}})
+	if err != nil {
+		return printscale.Verified{}, err
+	}
+	return *a.Print, nil
+}
+
+// do has one request answered.
+func (p *Pool) do(ctx context.Context, first, second record.Photo, q request) (answer, []byte, error) {
 	done := make(chan outcome, 1)
 	select {
-	case p.jobs <- job{ctx, tray, done}:
+	case p.jobs <- job{ctx, first, second, q, done}:
+	case <-p.quit:
+		return answer{}, nil, ErrNoWorker
 	case <-ctx.Done():
-		return record.Result{}, ctx.Err()
+		return answer{}, nil, ctx.Err()
 	}
 	o := <-done
-	return o.result, o.err
+	return o.answer, o.picture, o.err
 }
 
 // slot is the life of one worker and of those that take its place. It stays on
@@ -113,16 +146,26 @@ func (p *Pool) slot(i int) {
 	runtime.LockOSThread()
 	defer runtime.UnlockOSThread()
 	defer p.end(i)
-	for j := range p.jobs {
-		r, err := p.try(i, j)
-		if (errors.Is(err, ErrStopped) || errors.Is(err, ErrSlow)) && !errors.Is(err, errUsedUp) {
-			r, err = p.try(i, j)
+	for {
+		select {
+		case <-p.quit:
+			return
+		case j := <-p.jobs:
+			j.done <- p.one(i, j)
 		}
-		if w := p.at(i); w != nil && w.photos >= p.options.Photos {
-			p.end(i)
-		}
-		j.done <- outcome{r, err}
 	}
+}
+
+// one answers one request, in a fresh worker once more if the first one broke off.
+func (p *Pool) one(i int, j job) outcome {
+	o := p.try(i, j)
+	if (errors.Is(o.err, ErrStopped) || errors.Is(o.err, ErrSlow)) && !errors.Is(o.err, errUsedUp) {
+		o = p.try(i, j)
+	}
+	if w := p.at(i); w != nil && w.photos >= p.options.Photos {
+		p.end(i)
+	}
+	return o
 }
 
 func (p *Pool) at(i int) *process {
@@ -143,15 +186,15 @@ func (p *Pool) end(i int) {
 	w.stop()
 }
 
-func (p *Pool) try(i int, j job) (record.Result, error) {
+func (p *Pool) try(i int, j job) outcome {
 	if err := j.ctx.Err(); err != nil {
-		return record.Result{}, err
+		return outcome{err: err}
 	}
 	w := p.at(i)
 	if w == nil {
 		var err error
 		if w, err = start(p.options.Command, p.env()); err != nil {
-			return record.Result{}, err
+			return outcome{err: err}
 		}
 		p.mu.Lock()
 		p.running[i] = w
@@ -160,96 +203,32 @@ func (p *Pool) try(i int, j job) (record.Result, error) {
 			p.lacking.Do(func() { p.options.Lacking(w.Lacking) })
 		}
 	}
-	q, photos, size, err := open(j.tray)
+	q, photos, size, err := j.open()
 	if err != nil {
-		return record.Result{}, err
+		return outcome{err: err}
 	}
 	defer photos.Close()
 	a, picture, err := w.ask(j.ctx, p.options.Wall, q, photos, size)
 	switch {
 	case err != nil:
 		p.end(i)
-		return record.Result{}, err
+		return outcome{err: err}
 	case !photos.whole():
-		return record.Result{}, record.ErrChanged
-	case a.Entered != "":
-		return record.Result{}, record.EnteredError{What: a.Entered}
-	case a.Report == nil:
-		return record.Result{}, record.MistakeError{What: a.Mistake}
+		return outcome{err: record.ErrChanged}
 	}
-	return record.Result{Report: *a.Report, Picture: bytes.Clone(picture)}, nil
+	return outcome{a, bytes.Clone(picture), a.err(q)}
 }
 
 // open opens one photo, or both in a row.
-func open(t record.Tray) (q request, photos *body, size int64, err error) {
-	q, photos = request{Name: t.First.Name, Ticket: t.Ticket}, &body{}
-	if size, err = photos.add(t.First); err != nil || !t.Second.There() {
+func (j job) open() (q request, photos *body, size int64, err error) {
+	q, photos = j.request, &body{}
+	q.Name = j.first.Name
+	if size, err = photos.add(j.first); err != nil || !j.second.There() {
 		return q, photos, size, err
 	}
-	more, err := photos.add(t.Second)
-	q.Second, q.First = cmp.Or(t.Second.Name, "second photo"), size
+	more, err := photos.add(j.second)
+	q.Second, q.First = cmp.Or(j.second.Name, "second photo"), size
 	return q, photos, size + more, err
-}
-
-// body is the photos of a tray in a row, summed up as they are read.
-type body struct {
-	parts []part
-	next  int
-}
-
-type part struct {
-	photo record.Photo
-	open  io.ReadCloser
-	left  int64
-	sum   hash.Hash
-}
-
-// add opens a photo behind those that are there. If it cannot, it closes all.
-func (b *body) add(p record.Photo) (size int64, err error) {
-	r, size, err := p.Open()
-	if err != nil {
-		b.Close()
-		return 0, err
-	}
-	b.parts = append(b.parts, part{p, r, size, sha256.New()})
-	return size, nil
-}
-
-func (b *body) Read(to []byte) (n int, err error) {
-	for b.next < len(b.parts) {
-		p := &b.parts[b.next]
-		if p.left == 0 {
-			b.next++
-			continue
-		}
-		n, err = p.open.Read(to[:min(int64(len(to)), p.left)])
-		p.left -= int64(n)
-		p.sum.Write(to[:n])
-		if errors.Is(err, io.EOF) && p.left > 0 {
-			err = io.ErrUnexpectedEOF
-		} else if errors.Is(err, io.EOF) {
-			err = nil
-		}
-		return n, err
-	}
-	return 0, io.EOF
-}
-
-// whole reports whether what was read is what was received.
-func (b *body) whole() bool {
-	for _, p := range b.parts {
-		if hex.EncodeToString(p.sum.Sum(nil)) != p.photo.Hash {
-			return false
-		}
-	}
-	return true
-}
-
-func (b *body) Close() (err error) {
-	for _, p := range b.parts {
-		err = errors.Join(err, p.open.Close())
-	}
-	return err
 }
 
 // env is what a worker needs of the environment to find its libraries.

@@ -1,6 +1,13 @@
 package worker
 
 import (
+	"math"
+
+	"netagauge/internal/judge/plan"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/see/printscale"
+	"netagauge/internal/work/blockplan"
+	"netagauge/internal/work/inspect"
 	"netagauge/internal/work/record"
 
 	"bytes"
@@ -316,5 +323,70 @@ func TestWorkersAreFenced(t *testing.T) {
 	}
 	if !strings.Contains(string(status), "Seccomp:\t2") && !strings.Contains(lacking, "seccomp") {
 		t.Errorf("no system call is forbidden, and nobody was told:\n%s", status)
+	}
+}
+
+// A worker plans a photographed block and verifies a mat's print as the program
+// itself does, and says what is wrong with a photo without its file.
+func TestWorkerTakesSinglePhotos(t *testing.T) {
+	p := pool4test(t, "serve", Options{})
+	told := plan.Photographed{Heights: "21.8", Standard: standard.Default(), Options: plan.DefaultOptions()}
+	data := sample(t, "block.jpg")
+	want, drawn, err := blockplan.Make(t.Context(), inspect.Photo{Name: "block.jpg", Data: data}, told)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, picture, err := p.Block(t.Context(), record.Bytes("block.jpg", data), told)
+	if err != nil || len(got.Slices) != len(want.Slices) || len(want.Slices) == 0 || !bytes.Equal(picture, drawn) {
+		t.Errorf("%d slices and a picture of %d bytes (%v), the program itself has %d and %d", len(got.Slices), len(picture), err, len(want.Slices), len(drawn))
+	}
+	// The card on the tray is 85.6 mm long, and the scene's mat is printed true.
+	v, err := p.Print(t.Context(), record.Bytes("card.jpg", sample(t, "tray-card.jpg")), "")
+	if err != nil || v.Mat != "a3" || v.By != printscale.Card() || math.Abs(v.Scale.X-1) > v.Scale.Expanded() || !(v.Scale.U > 0 && v.Scale.U < 0.003) {
+		t.Errorf("the mat is printed at %+v, %v", v, err)
+	}
+	var entered record.EnteredError
+	for what, ask := range map[string]func() error{
+		"no card": func() error {
+			_, err := p.Print(t.Context(), record.Bytes("x.jpg", sample(t, "tray-laid.jpg")), "")
+			return err
+		},
+		"no coin": func() error {
+			_, err := p.Print(t.Context(), record.Bytes("x.jpg", sample(t, "tray-laid.jpg")), "100 yen")
+			return err
+		},
+		"odd coin": func() error { _, err := p.Print(t.Context(), record.Bytes("x.jpg", nil), "groat"); return err },
+		"no photo": func() error {
+			_, err := p.Print(t.Context(), record.Bytes("x.jpg", []byte("no photo")), "")
+			return err
+		},
+		"no height": func() error {
+			_, _, err := p.Block(t.Context(), record.Bytes("x.jpg", data), plan.Photographed{})
+			return err
+		},
+		"no block": func() error {
+			_, _, err := p.Block(t.Context(), record.Bytes("x.jpg", []byte("no photo")), told)
+			return err
+		},
+	} {
+		if err := ask(); !errors.As(err, &entered) || strings.Contains(err.Error(), "x.jpg: ") {
+			t.Errorf("%s: %v, want an error about the photo, without its file", what, err)
+		}
+	}
+}
+
+// A photo that changes on the way is not measured, and a pool that is closed takes
+// no more.
+func TestChangedAndClosed(t *testing.T) {
+	p := pool4test(t, "serve", Options{})
+	tray := trayOf([]byte("no photo"))
+	tray.First.Hash = "another"
+	if _, err := p.Measure(t.Context(), tray); !errors.Is(err, record.ErrChanged) {
+		t.Errorf("%v, want %v", err, record.ErrChanged)
+	}
+	q := NewPool(Options{Workers: 1})
+	q.Close()
+	if _, err := q.Measure(t.Context(), tray); !errors.Is(err, ErrNoWorker) {
+		t.Errorf("%v, want %v", err, ErrNoWorker)
 	}
 }

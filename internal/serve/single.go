@@ -1,0 +1,69 @@
+package serve
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"io"
+	"os"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/plan"
+	"netagauge/internal/see/printscale"
+	"netagauge/internal/work/record"
+)
+
+// Single measures single photos, which are not kept, in processes of their own:
+// one that brings down a decoder ends that process and nothing else.
+type Single interface {
+	// Block plans the cuts of the block in a photo and draws them on it.
+	Block(context.Context, record.Photo, plan.Photographed) (plan.Plan, []byte, error)
+	// Print measures a mat's print by the coin of that name, or by a bank card.
+	Print(ctx context.Context, photo record.Photo, coin string) (printscale.Verified, error)
+}
+
+// withPhoto takes a photo in and does something with it, one at a time: the others
+// wait, each whole on the disk, so that a slow phone keeps nobody waiting.
+func (s *Server) withPhoto(ctx context.Context, f sent, do func(record.Photo) error) error {
+	file, err := os.CreateTemp("", "netagauge-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(file.Name())
+	sum := sha256.New()
+	size, err := io.Copy(io.MultiWriter(file, sum), f.photo)
+	if cerr := file.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		return &phrase.Error{Says: phrase.Of("cut-short"), Cause: err}
+	}
+	select {
+	case s.single <- struct{}{}:
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	defer func() { <-s.single }()
+	return do(record.Photo{Name: f.name, Hash: hex.EncodeToString(sum.Sum(nil)), Open: func() (io.ReadCloser, int64, error) {
+		r, err := os.Open(file.Name())
+		return r, size, err
+	}})
+}
+
+// photoError is what is wrong with a single photo, or with what was entered beside
+// it.
+type photoError struct{ error }
+
+// singleError is what became of a photo that was not measured; what is no fault of
+// the photo's stays as it is.
+func singleError(err error) error {
+	var entered record.EnteredError
+	switch {
+	case errors.As(err, &entered):
+		return photoError{entered.Cause}
+	case err == nil || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded):
+		return err
+	}
+	return photoError{err}
+}

@@ -1,0 +1,81 @@
+// Package matprint measures the scale of a printed mat from a photo of a known
+// object on it, a bank card or a coin.
+package matprint
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/see/disc"
+	"netagauge/internal/see/printscale"
+	"netagauge/internal/work/inspect"
+)
+
+// RefusedError says that a photo cannot be trusted, and why.
+type RefusedError struct{ Report piece.Tray }
+
+func (e RefusedError) Error() string {
+	why := ""
+	if len(e.Report.Problems) > 0 {
+		p := e.Report.Problems[0]
+		why = fmt.Sprintf(": %s; %s", p.Message, p.Remedy)
+	}
+	return fmt.Sprintf("%s: the print cannot be measured in this photo%s", e.Report.Photo.File, why)
+}
+
+// Verify measures the print by a bank card lying on the mat's field, or by the one
+// coin that is named.
+func Verify(ctx context.Context, photo inspect.Photo, coin string) (printscale.Verified, error) {
+	v := printscale.Verified{By: printscale.Card()}
+	var err error
+	if coin != "" {
+		if v.By, err = printscale.Coin(coin); err != nil {
+			return v, err
+		}
+	}
+	res, err := inspect.Tray(ctx, inspect.Photos{First: photo}, ticket.Ticket{Standard: standard.Default()})
+	if err != nil {
+		return v, err
+	}
+	if res.Report.Mat == nil || res.Report.Status == piece.TrayRefused {
+		return v, RefusedError{res.Report}
+	}
+	v.Mat = inspect.MatKey(*res.Report.Mat)
+	if coin == "" {
+		v.Scale, err = byCard(res)
+	} else {
+		v.Scale, err = byCoin(photo.Data, v.By)
+	}
+	if err != nil {
+		return v, fmt.Errorf("%s: %w", photo.Name, err)
+	}
+	return v, nil
+}
+
+// byCard is the print's scale by the card that the check saw.
+func byCard(res inspect.Result) (uncertainty.Value, error) {
+	if !res.Print.ByCard {
+		return uncertainty.Value{}, errors.New("no bank card is seen on the mat's field; lay one there, flat and whole, and photograph it from above")
+	}
+	return uncertainty.Value{X: res.Print.Scale, U: res.Print.U / uncertainty.Coverage}, nil
+}
+
+// byCoin is the print's scale by the one coin in the photo.
+func byCoin(data []byte, coin printscale.Object) (uncertainty.Value, error) {
+	seen, err := disc.Find(data)
+	if err != nil {
+		return uncertainty.Value{}, err
+	}
+	switch len(seen.Discs) {
+	case 0:
+		return uncertainty.Value{}, errors.New("no coin is seen on the mat's field; lay one near its middle, flat and clear of all else, and photograph it from above")
+	case 1:
+		return printscale.OfCoin(coin, seen.Size(seen.Discs[0], coin.Rim()), seen.Paper)
+	}
+	return uncertainty.Value{}, fmt.Errorf("%d round things lie on the mat: leave only the %s coin", len(seen.Discs), coin.Name)
+}
