@@ -87,3 +87,8 @@ func sine(deg float64) float64 { return math.Sin(deg * math.Pi / 180) }
 
 // positive reports whether v is an ordinary number above zero.
 func positive(v float64) bool { return v > 0 && !math.IsInf(v, 1) }
+
+// planTold and layTold report whether degrees of the plan or lay angle follow from
+// what was told: the angle, or the block's size across it.
+func (c Cut) planTold() bool { return usable(c.Theta) || positive(c.BlockWidth) }
+func (c Cut) layTold() bool  { return usable(c.Phi) || positive(c.BlockHeight) }

@@ -27,7 +27,7 @@ func lengths(ps []piece.Piece, t Target, c Cut) measure {
 	m := measure{low: t.LengthLow, aim: t.LengthAim, high: t.LengthHigh, name: "lengths",
 		change: func() phrase.Text { return lengthText(mean, t, c) },
 		drift: func(first, last float64) phrase.Text {
-			return turn("turn-on", first, last, func(have float64) (float64, bool) {
+			return turn("turn-on", c.planTold(), first, last, func(have float64) (float64, bool) {
 				return Turned(c.theta(), have, t.LengthAim, c.endWall(mean))
 			})
 		}}
@@ -44,7 +44,7 @@ func widths(ps []piece.Piece, t Target, c Cut) measure {
 		change: func() phrase.Text { return widthText(mean, t, c) },
 		drift: func(first, last float64) phrase.Text {
 			used := c.phi(piece.Piece{Width: piece.Of(math.Max(first, last), 0), Thickness: mean.Thickness})
-			return turn("lay-on", first, last, func(have float64) (float64, bool) {
+			return turn("lay-on", c.layTold(), first, last, func(have float64) (float64, bool) {
 				return Turned(used, have, t.WidthAim, wall(mean))
 			})
 		}}
@@ -73,17 +73,21 @@ func weights(ps []piece.Piece, t Target, c Cut) measure {
 	}
 	for _, p := range known {
 		m.values = append(m.values, p.Weight.X*right)
+		if p.Weight.Estimate {
+			continue // estimates say nothing of how the slices differ
+		}
 		m.level = append(m.level, p.Weight.X*mean.Length.X*mean.Width.X/(p.Length.X*p.Width.X))
 	}
 	return m
 }
 
 // turn says to turn the knife as the block changes, with the angles at the first
-// and the last piece that would have held the size, if there are such.
-func turn(key string, first, last float64, angle func(have float64) (float64, bool)) phrase.Text {
+// and the last piece that would have held the size, if there are such and the angle
+// was told.
+func turn(key string, told bool, first, last float64, angle func(have float64) (float64, bool)) phrase.Text {
 	a, okA := angle(first)
 	b, okB := angle(last)
-	if !okA || !okB {
+	if !told || !okA || !okB {
 		return phrase.Of(key)
 	}
 	return phrase.Of(key+"-from", a, b)
@@ -129,7 +133,10 @@ func (m measure) tips() []tip {
 		}
 		out = append(out, tip{right, m.who().And(m.change())})
 	}
-	if left := m.outside(m.level, m.aim-stat.Mean(m.level, nil)); left > 0 && n > 2 {
+	if len(m.level) <= 2 {
+		return out
+	}
+	if left := m.outside(m.level, m.aim-stat.Mean(m.level, nil)); left > 0 {
 		out = append(out, tip{left, m.scatter()})
 	}
 	return out

@@ -125,6 +125,7 @@ func (c Cut) nextEndWall(p piece.Piece, t Target) float64 {
 // target's limits. What can be done with the piece itself comes first: opened,
 // in place of the knife's change for that measure; set aside, in place of all.
 func Piece(p piece.Piece, t Target, c Cut) []Advice {
+	p = ownWeight(p)
 	f := faultsOf(p, t)
 	if f.none() || !measurable(p) {
 		return nil

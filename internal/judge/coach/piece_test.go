@@ -21,7 +21,7 @@ func TestPieceAdvice(t *testing.T) {
 		want  []string
 	}{
 		{"good", piece.Piece{Length: piece.Of(80, 0), Width: piece.Of(35, 0), Cover: piece.Of(1, 0), Thickness: piece.Of(4.1, 0), Weight: piece.Of(12, 0)}, known, nil, nil},
-		{"short", piece.Piece{Length: piece.Of(71, 0), Width: piece.Of(35, 0), Cover: piece.Of(1, 0)}, Cut{}, piece.Length, []string{"9 mm too short (71, aim 80)", "from 45° to 39°"}},
+		{"short", piece.Piece{Length: piece.Of(71, 0), Width: piece.Of(35, 0), Cover: piece.Of(1, 0)}, Cut{}, piece.Length, []string{"9 mm too short (71, aim 80)", "about 15 % longer"}},
 		// 56.6/sin 41.5 + 4 sin 35 / tan 41.5 = 85.4 + 2.6 = 88.0
 		{"long, though told right", piece.Piece{Length: piece.Of(88, 0), Width: piece.Of(35, 0), Cover: piece.Of(1, 0)}, known, piece.Length, []string{"8 mm too long", "cut at 47°", "held at about 42°", "measure it again"}},
 		{"shorter than the block is wide", piece.Piece{Length: piece.Of(50, 0), Width: piece.Of(35, 0), Cover: piece.Of(1, 0)}, known, piece.Length, []string{"no knife cuts this", "measure the block again"}},

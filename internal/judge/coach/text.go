@@ -15,7 +15,10 @@ func lengthText(p piece.Piece, t Target, c Cut) phrase.Text {
 	if positive(c.BlockWidth) {
 		return off.And(planAngle(p, t, c))
 	}
-	used := c.theta()
+	if !usable(c.Theta) {
+		return off.And(byShare(p.Length.X, want, "turn-across", "turn-along"))
+	}
+	used := c.Theta
 	width := blockOf(used, p.Length.X, c.endWall(p))
 	deg, ok := Angle(want, c.nextEndWall(p, t), width)
 	switch {
@@ -27,6 +30,19 @@ func lengthText(p piece.Piece, t Target, c Cut) phrase.Text {
 		return off.And(phrase.Of("block-too-slender", width, minAngle))
 	}
 	return off.And(phrase.Of("turn-plan", used, deg))
+}
+
+// byShare says which way to turn a knife whose angle nobody told, and about how
+// much of the size is to come off or on, in steps of 5 %: a number of degrees would
+// rest on an angle that was only assumed.
+func byShare(have, want float64, over, under string) phrase.Text {
+	const step = 5.0
+	percent := math.Max(step, step*math.Round(100*math.Abs(have-want)/have/step))
+	key := under
+	if have > want {
+		key = over
+	}
+	return phrase.Of(key, percent)
 }
 
 // sameAngle is how near an angle advised may lie to the one told, degrees, before
@@ -71,13 +87,7 @@ func widthText(p piece.Piece, t Target, c Cut) phrase.Text {
 	if usable(c.Phi) {
 		return off.And(layTurn(p, t, c))
 	}
-	if deg, ok := Angle(want, nextWall(p, t, c), blockOf(90, p.Width.X, wall(p))); ok && deg >= minAngle {
-		return off.And(phrase.Of("lay-if-upright", deg))
-	}
-	if p.Width.X > want {
-		return off.And(phrase.Of("raise-or-trim"))
-	}
-	return off.And(phrase.Of("block-flat"))
+	return off.And(byShare(p.Width.X, want, "raise-or-trim", "lay-flatter"))
 }
 
 // layAngle says which lay angle cuts the width wanted from a block of a known

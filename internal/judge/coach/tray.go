@@ -32,6 +32,7 @@ func Tray(ps []piece.Piece, t Target, c Cut) []phrase.Text {
 	if len(ps) < 2 {
 		return nil
 	}
+	ps = heard(ps, t)
 	var plain, odd []piece.Piece
 	for _, p := range ps {
 		_, opens := rescue(p, t, faultsOf(p, t))
@@ -59,6 +60,35 @@ func Tray(ps []piece.Piece, t Target, c Cut) []phrase.Text {
 		}
 	}
 	return out
+}
+
+// heard leaves out weights that were only estimated from what was told of the
+// whole tray, unless their mean lies beyond a limit by more than their
+// uncertainty, most of which is common to all: then the mean, at least, is off.
+func heard(ps []piece.Piece, t Target) []piece.Piece {
+	var mean, u, n float64
+	for _, p := range ps {
+		if p.Weight.Estimate {
+			mean, u, n = mean+p.Weight.X, u+p.Weight.U, n+1
+		}
+	}
+	mean, u = mean/n, u/n
+	if mean+u < t.WeightLow || mean-u > t.WeightHigh {
+		return ps
+	}
+	out := slices.Clone(ps)
+	for i := range out {
+		out[i] = ownWeight(out[i])
+	}
+	return out
+}
+
+// ownWeight is p without a weight that is not its own.
+func ownWeight(p piece.Piece) piece.Piece {
+	if p.Weight.Estimate {
+		p.Weight = piece.Value{}
+	}
+	return p
 }
 
 func untapered(ps []piece.Piece) []piece.Piece {

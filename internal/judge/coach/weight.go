@@ -106,6 +106,9 @@ func thicknessText(ratio float64, p piece.Piece, t Target, c Cut) phrase.Text {
 		return phrase.Of("cut-thicker", (ratio-1)*100)
 	}
 	was, now := p.Thickness.X, p.Thickness.X*ratio
+	if !c.planTold() || !c.layTold() {
+		return phrase.Of("cut-to", now, was)
+	}
 	theta, phi := c.next(p, t, now)
 	return phrase.Of("cut-thick", now, was, Pitch(now, theta, phi), theta, phi)
 }

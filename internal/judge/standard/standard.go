@@ -93,6 +93,18 @@ func (s Standard) WeightFor(group string) Limits {
 	return s.Weight.General
 }
 
+// ownWeight is the widest interval, as a share of the weight band, that still
+// tells one slice from the next (design).
+const ownWeight = 0.25
+
+// TellsApart reports whether a weight with the expanded uncertainty u, g, that
+// rests on what is told of the whole tray says something of one slice: where u is
+// below a quarter of the band. Else it is an estimate for the tray's mean.
+func (s Standard) TellsApart(u float64, group string) bool {
+	band := s.WeightFor(group)
+	return u < ownWeight*(band.High-band.Low)
+}
+
 // Points are those of the criterion that is the share of slices within a measure's
 // limits.
 func (g Grading) Points(m *piece.Measure) int {

@@ -100,8 +100,8 @@ func (f Fit) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
 			return nil, fmt.Errorf("the profile means slices of %.2g mm, which %w", t, err)
 		}
 		u := t * math.Hypot(perArea.Relative(), d.Relative())
-		out[i] = Weighed{Number: p.Number, Result: r, Face: p.Area.X,
-			Thickness: Thickness{uncertainty.Value{X: t, U: u}, FromProfile, "measure the slices one by one"}}
+		out[i] = Weighed{Number: p.Number, Result: r, Face: p.Area.X, Shared: true,
+			Thickness: Thickness{uncertainty.Value{X: t, U: u}, FromProfile, "measure the slices one by one", true}}
 	}
 	return out, nil
 }

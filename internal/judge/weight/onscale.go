@@ -129,7 +129,7 @@ func (s Slice) thicknessFor(grams uncertainty.Value, d Density) (Thickness, erro
 	if !(r.X >= thinnest && r.X <= thickest) {
 		return Thickness{}, cannot("weight", r.X, grams.X, s.Area.X/100)
 	}
-	return Thickness{r.Value, FromScale, "measure the slice's thickness"}, nil
+	return Thickness{r.Value, FromScale, "measure the slice's thickness", false}, nil
 }
 
 // thicknessAt is the smaller root t of t·(area - t·strip) = volume, mm³, mm² and

@@ -36,6 +36,7 @@ type Thickness struct {
 	uncertainty.Value
 	Source string
 	Remedy string
+	Shared bool // one for all slices of a tray: nothing was seen or told of this very one
 }
 
 // CheckThickness refuses what no slice can be, mm. The words fit after the name of
@@ -111,11 +112,11 @@ func (e Entered) Of(number int) (Thickness, bool) {
 	if e.tray != nil {
 		u := uncertainty.Combine(e.tray.U, e.Spread*e.tray.X)
 		return Thickness{uncertainty.Value{X: e.tray.X, U: u}, e.source,
-			"the slices differ: enter the thickness piece by piece"}, true
+			"the slices differ: enter the thickness piece by piece", true}, true
 	}
 	for _, n := range e.each {
 		if n.Number == number {
-			return Thickness{n.Reading, e.source, "measure the thickness to one digit more"}, true
+			return Thickness{n.Reading, e.source, "measure the thickness to one digit more", false}, true
 		}
 	}
 	return Thickness{}, false

@@ -55,7 +55,7 @@ func (w TrayWeight) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
 	}
 	out := make([]Weighed, len(pieces))
 	for i, p := range pieces {
-		out[i] = Weighed{Number: p.Number, Result: w.share(i, pieces, faces, total, t.X), Thickness: t, Face: faces[i]}
+		out[i] = Weighed{Number: p.Number, Result: w.share(i, pieces, faces, total, t.X), Thickness: t, Face: faces[i], Shared: true}
 	}
 	return out, nil
 }
@@ -74,7 +74,7 @@ func (w TrayWeight) thickness(pieces []Piece, d Density) (Thickness, error) {
 		return Thickness{}, cannot("tray", t, w.Grams.X, float64(len(pieces)), area/100)
 	}
 	u := t * uncertainty.Combine(w.Spread, d.Relative(), w.Grams.Relative())
-	return Thickness{uncertainty.Value{X: t, U: u}, FromTrayWeight, "measure the slices one by one"}, nil
+	return Thickness{uncertainty.Value{X: t, U: u}, FromTrayWeight, "measure the slices one by one", true}, nil
 }
 
 // cannot tells a weight that means slices t mm thick: NaN where no thickness fits

@@ -35,6 +35,7 @@ type Weighed struct {
 	uncertainty.Result
 	Thickness Thickness
 	Face      float64
+	Shared    bool // it rests on what is told of the whole tray, not of this slice
 }
 
 // Source is what a kitchen knows of a tray's thickness.
@@ -80,7 +81,7 @@ func Weigh(s Slice, t Thickness, d Density) (Weighed, error) {
 		uncertainty.Input{Source: sourceThickness, Value: t.Value, Remedy: t.Remedy},
 		uncertainty.Input{Source: sourceDensity, Value: d.Value, Remedy: d.Remedy},
 		uncertainty.Input{Source: sourceLean, Value: s.Lean.Value, Remedy: s.Lean.Remedy})
-	return Weighed{Result: r, Thickness: t, Face: area}, nil
+	return Weighed{Result: r, Thickness: t, Face: area, Shared: t.Shared}, nil
 }
 
 // What shrinks the part of the photo, of the mat and of a scale.

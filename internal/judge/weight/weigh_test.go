@@ -18,7 +18,7 @@ func plainSlice(area float64) Slice {
 }
 
 func thicknessOf(x, u float64) Thickness {
-	return Thickness{uncertainty.Value{X: x, U: u}, FromEntered, "measure"}
+	return Thickness{uncertainty.Value{X: x, U: u}, FromEntered, "measure", false}
 }
 
 func densityOf(x, u float64) Density { return Density{Value: uncertainty.Value{X: x, U: u}} }
