@@ -8,6 +8,8 @@
 package piece
 
 import (
+	"gonum.org/v1/gonum/spatial/r2"
+
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
@@ -58,6 +60,14 @@ type Piece struct {
 type Placement struct {
 	CentreMM [2]float64 `json:"centre_mm"`
 	AngleDeg float64    `json:"angle_deg"`
+}
+
+func (p Piece) polygon() []r2.Vec {
+	out := make([]r2.Vec, len(p.Outline))
+	for i, q := range p.Outline {
+		out[i] = r2.Vec{X: q[0], Y: q[1]}
+	}
+	return out
 }
 
 // Middle is the middle of the outline's upright box, mm.

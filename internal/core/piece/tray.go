@@ -1,6 +1,14 @@
 package piece
 
-import "netagauge/internal/core/phrase"
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/solid"
+)
 
 // Status of a photo: measured, or refused when no number can be trusted.
 type Status string
@@ -83,6 +91,23 @@ func (t Tray) MeasuredPieces() []Piece {
 // NotMeasured returns the slices that lie there and have no numbers.
 func (t Tray) NotMeasured() []Piece {
 	return t.those(func(p Piece) bool { return p.State != Measured && p.State != Foreign })
+}
+
+// Hidden is how many slices at least lie in a piece that was not measured, by its
+// area against the usual one of those that were: a heap of touching slices is one
+// piece. A piece that touches holds two at the least.
+func (t Tray) Hidden(p Piece) int {
+	n := 1
+	if p.State == Touching {
+		n = 2
+	}
+	areas := Area.Values(t.Pieces)
+	if len(areas) == 0 {
+		return n
+	}
+	slices.Sort(areas)
+	usual := stat.Quantile(0.5, stat.Empirical, areas, nil)
+	return max(n, int(math.Round(solid.Area(p.polygon())/usual)))
 }
 
 func (t Tray) those(keep func(Piece) bool) []Piece {

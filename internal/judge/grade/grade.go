@@ -7,6 +7,7 @@ package grade
 
 import (
 	"fmt"
+	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -45,6 +46,7 @@ type Criterion struct {
 	Why     string  // how it came about, or what is missing
 	Within  []Ref   // pieces that speak for it
 	Outside []Ref   // pieces that speak against it
+	Hidden  int     // slices that were not measured and speak against it
 }
 
 // Grade is the sum over the criteria that could be judged.
@@ -73,11 +75,15 @@ func Of(trays []Tray, minutes float64, s standard.Standard) Grade {
 		}
 	}
 	p := s.Grading
+	hidden := 0
+	if p.Unmeasured != standard.UnmeasuredLeftOut {
+		hidden = Hidden(trays)
+	}
 	var all []Criterion
 	for _, m := range piece.Judged() {
-		all = append(all, within(m, p.Points(m), measured, s))
+		all = append(all, within(m, p.Points(m), measured, hidden, s))
 	}
-	all = append(all, evenness(measured, p), count(trays, p), pace(trays, minutes, p))
+	all = append(all, evenness(measured, hidden, p), count(trays, p), pace(trays, minutes, p))
 	var g Grade
 	for _, c := range all {
 		if c.Of == 0 {
@@ -94,14 +100,17 @@ func Of(trays []Tray, minutes float64, s standard.Standard) Grade {
 }
 
 // within gives points for the share of slices without a fault in a measure, of
-// those in which it is known.
-func within(m *piece.Measure, points int, measured []Slice, s standard.Standard) Criterion {
+// those in which it is known and no other fault explains it, and of the hidden ones.
+func within(m *piece.Measure, points int, measured []Slice, hidden int, s standard.Standard) Criterion {
 	c := Criterion{Name: m.Key, Of: points, Why: "no slice was measured"}
+	explained := 0
 	for _, p := range measured {
 		switch {
 		case !m.Of(&p.Piece).Counts():
 		case p.Passes(m.Key, s):
 			c.Within = append(c.Within, p.Ref())
+		case p.explained(m):
+			explained++
 		default:
 			c.Outside = append(c.Outside, p.Ref())
 		}
@@ -111,17 +120,28 @@ func within(m *piece.Measure, points int, measured []Slice, s standard.Standard)
 	case len(measured) == 0:
 		return c
 	case known == 0 && m == piece.Weight:
-		c.Why = "no weights: no thickness was entered"
+		c.Why = "no slice's own weight is known: weigh the slices, tell the thickness slice by slice, or take a second photo"
 		return c
-	case known == 0:
+	case known+explained == 0:
 		c.Why = fmt.Sprintf("no %s is known", m.Name())
 		return c
 	}
-	c.Judged = true
-	c.Share = float64(len(c.Within)) / float64(known)
-	c.Why = fmt.Sprintf("%d of %d slices", len(c.Within), known)
-	if left := len(measured) - known; left > 0 {
-		c.Why += fmt.Sprintf("; %d without a %s are left out", left, m.Name())
+	c.Hidden = hidden
+	if of := known + hidden; of > 0 {
+		c.Judged, c.Share = true, float64(len(c.Within))/float64(of)
+	}
+	c.Why = fmt.Sprintf("%d of %d slices", len(c.Within), known+hidden)
+	for _, part := range []struct {
+		n    int
+		says string
+	}{
+		{hidden, "%d not measured count against it"},
+		{explained, "%d lose by another fault already"},
+		{len(measured) - known - explained, "%d without a " + m.Name() + " are left out"},
+	} {
+		if part.n > 0 {
+			c.Why += "; " + fmt.Sprintf(part.says, part.n)
+		}
 	}
 	return c
 }
@@ -130,23 +150,34 @@ func within(m *piece.Measure, points int, measured []Slice, s standard.Standard)
 // two says next to nothing.
 const leastForSpread = 3
 
-// evenness gives points by the mean of the coefficients of variation of length
-// and width.
-func evenness(measured []Slice, p standard.Grading) Criterion {
+// evenness gives points by the mean of the coefficients of variation of length,
+// width and, where each slice's own is known, weight. Hidden slices earn none.
+func evenness(measured []Slice, hidden int, p standard.Grading) Criterion {
 	c := Criterion{Name: "evenness", Of: p.Evenness}
 	if len(measured) < leastForSpread {
 		c.Why = fmt.Sprintf("%d measured slices are too few; it takes %d", len(measured), leastForSpread)
 		return c
 	}
-	var lengths, widths []float64
-	for _, m := range measured {
-		lengths, widths = append(lengths, m.Length.X), append(widths, m.Width.X)
+	pieces := make([]piece.Piece, len(measured))
+	for i, m := range measured {
+		pieces[i] = m.Piece
 		c.Within = append(c.Within, m.Ref())
 	}
-	l, w := variation(lengths), variation(widths)
-	c.Judged = true
-	c.Share = min(1, max(0, (p.UnevenCV-(l+w)/2)/(p.UnevenCV-p.EvenCV)))
-	c.Why = fmt.Sprintf("coefficient of variation %.1f %% in length, %.1f %% in width", 100*l, 100*w)
+	var cvs []float64
+	var says []string
+	for _, m := range standard.Banded() {
+		if v := m.Values(pieces); len(v) == len(pieces) {
+			cvs = append(cvs, variation(v))
+			says = append(says, fmt.Sprintf("%.1f %% in %s", 100*variation(v), m.Name()))
+		}
+	}
+	c.Judged, c.Hidden = true, hidden
+	even := min(1, max(0, (p.UnevenCV-stat.Mean(cvs, nil))/(p.UnevenCV-p.EvenCV)))
+	c.Share = even * float64(len(measured)) / float64(len(measured)+hidden)
+	c.Why = "coefficient of variation " + strings.Join(says, ", ")
+	if hidden > 0 {
+		c.Why += fmt.Sprintf("; %d not measured count as uneven", hidden)
+	}
 	return c
 }
 

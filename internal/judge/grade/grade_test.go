@@ -3,6 +3,7 @@ package grade
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -47,7 +48,8 @@ func near(t *testing.T, what string, got, want float64) {
 // Five slices, reckoned by hand: 4 of 5 within length (a doubtful one counts),
 // 5 of 5 width, no weights, 3 of 5 cover; lengths 76 78 80 82 84 have sd √10
 // and CV 3.953 %, widths are all 35, so evenness is (15 − 1.976)/(15 − 3) > 1,
-// all points; 5 is a stack of five; 5 slices in 2.5 minutes are 2 of 4 a minute.
+// all points; 5 is a stack of five, where the house asks for stacks; 5 slices in
+// 2.5 minutes are 2 of 4 a minute.
 func TestGradeByHand(t *testing.T) {
 	tr := tray("a.jpg",
 		slice(1, 76, 35, piece.Fault{What: "length", Unsure: true}),
@@ -55,15 +57,17 @@ func TestGradeByHand(t *testing.T) {
 		slice(3, 80, 35),
 		slice(4, 82, 35, piece.Fault{What: "triangular"}),
 		slice(5, 84, 35, piece.Fault{What: "ragged"}))
-	g := Of([]Tray{tr}, 2.5, standard.Default())
-	for name, want := range map[string]float64{"length": 16, "width": 20, "cover": 12, "evenness": 10, "count": 5, "pace": 2.5} {
+	house := standard.Default()
+	house.Grading.Count = 5
+	g := Of([]Tray{tr}, 2.5, house)
+	for name, want := range map[string]float64{"length": 16, "width": 20, "cover": 12, "evenness": 15, "count": 5, "pace": 2.5} {
 		near(t, name, criterion(t, g, name).Points, want)
 	}
 	if c := criterion(t, g, "weight"); c.Judged || c.Points != 0 || c.Why == "" {
 		t.Errorf("weight without data: %+v", c)
 	}
-	near(t, "points", g.Points, 65.5)
-	near(t, "to be had", g.Of, 80)
+	near(t, "points", g.Points, 70.5)
+	near(t, "to be had", g.Of, 85)
 	if c := criterion(t, g, "length"); len(c.Outside) != 1 || c.Outside[0] != (Ref{"a.jpg", 2}) {
 		t.Errorf("length is traced to %v", c.Outside)
 	}
@@ -91,8 +95,102 @@ func TestDecisions(t *testing.T) {
 		t.Errorf("count %d, sure %v after the decisions", n, sure)
 	}
 	g := Of([]Tray{tr}, 0, standard.Default())
-	if c := criterion(t, g, "length"); !c.Judged || c.Share != 1 || len(c.Within) != 1 {
+	if c := criterion(t, g, "length"); !c.Judged || c.Share != 0.5 || len(c.Within) != 1 || c.Hidden != 1 {
 		t.Errorf("the scrap still counts, or the touching piece was given numbers: %+v", c)
+	}
+}
+
+// square is an outline of n × 100 mm².
+func square(n float64) [][2]float64 { return [][2]float64{{0, 0}, {10 * n, 0}, {10 * n, 10}, {0, 10}} }
+
+// Hiding slices never pays: a heap of touching slices counts as those that its
+// area holds, two at the least, and all of them as failed; a house may leave them
+// out, and a person may say that they are no slices.
+func TestHidden(t *testing.T) {
+	good := func(n int) piece.Piece {
+		p := slice(n, 80, 35)
+		p.Area = piece.Of(100, 0)
+		return p
+	}
+	for name, c := range map[string]struct {
+		piece piece.Piece
+		want  int
+	}{
+		"three in a heap":  {piece.Piece{Number: 4, State: piece.Touching, Outline: square(2.8)}, 3},
+		"two, overlapping": {piece.Piece{Number: 4, State: piece.Touching, Outline: square(1.3)}, 2},
+		"no outline":       {piece.Piece{Number: 4, State: piece.Touching}, 2},
+		"over the border":  {piece.Piece{Number: 4, State: piece.CutOff, Outline: square(0.4)}, 1},
+		"a tool":           {piece.Piece{Number: 4, State: piece.Foreign, Outline: square(3)}, 0},
+	} {
+		tr := tray("a.jpg", good(1), good(2), good(3), c.piece)
+		for _, name := range []string{"length", "width", "cover", "evenness"} {
+			got := criterion(t, Of([]Tray{tr}, 0, standard.Default()), name)
+			near(t, c.piece.Reason+name, got.Share, 3/(3+float64(c.want)))
+		}
+		if got := Hidden([]Tray{tr}); got != c.want {
+			t.Errorf("%s: %d hidden slices, want %d", name, got, c.want)
+		}
+		lenient := standard.Default()
+		lenient.Grading.Unmeasured = standard.UnmeasuredLeftOut
+		near(t, name+", left out", criterion(t, Of([]Tray{tr}, 0, lenient), "length").Share, 1)
+		tr.Decisions = map[int]Decision{4: {false, "skin"}}
+		if got := Hidden([]Tray{tr}); got != 0 {
+			t.Errorf("%s: %d hidden slices, though a person said it is none", name, got)
+		}
+	}
+}
+
+// One fault, one loss.
+func TestOneLoss(t *testing.T) {
+	low, high := 75.0, 85.0
+	f := func(what string, measured float64) piece.Fault {
+		return piece.Fault{What: what, Measured: measured, Low: &low, High: &high}
+	}
+	for name, c := range map[string]struct {
+		triangular bool
+		faults     []piece.Fault
+		loses      string
+	}{
+		"a triangle":               {true, []piece.Fault{f("length", 70), f("width", 70), f("weight", 70), f(piece.Triangular, 70)}, "cover"},
+		"short, so light and bare": {false, []piece.Fault{f("length", 70), f("weight", 70), f(piece.Small, 70)}, "length"},
+		"long, so heavy":           {false, []piece.Fault{f("length", 90), f("weight", 90)}, "length"},
+		"long and yet light":       {false, []piece.Fault{f("length", 90), f("weight", 70)}, "length weight"},
+		"short and narrow":         {false, []piece.Fault{f("length", 70), f("width", 70)}, "length width"},
+		"ragged":                   {false, []piece.Fault{f("length", 70), f(piece.Ragged, 70)}, "length cover"},
+		"light by itself":          {false, []piece.Fault{f("weight", 70)}, "weight"},
+	} {
+		p := slice(1, 80, 35, c.faults...)
+		p.Weight, p.Triangular = piece.Of(12, 0), c.triangular
+		var loses []string
+		for _, x := range Of([]Tray{tray("a.jpg", p)}, 0, standard.Default()).Criteria {
+			if len(x.Outside) > 0 {
+				loses = append(loses, x.Name)
+			}
+		}
+		if got := strings.Join(loses, " "); got != c.loses {
+			t.Errorf("%s loses in %q, want %q", name, got, c.loses)
+		}
+	}
+}
+
+// An estimate of weight is nobody's weight: no criterion, and no evenness of it.
+func TestEstimateHasNoPoints(t *testing.T) {
+	var ps []piece.Piece
+	for n := range 4 {
+		p := slice(n+1, 80, 35)
+		p.Weight = piece.Of(8+4*float64(n), 0.1)
+		ps = append(ps, p)
+	}
+	known := Of([]Tray{tray("a.jpg", ps...)}, 0, standard.Default())
+	if c := criterion(t, known, "evenness"); !criterion(t, known, "weight").Judged || c.Share > 0.9 {
+		t.Errorf("weights of 8 to 20 g count as even: %+v", c)
+	}
+	for i := range ps {
+		ps[i].Weight.Estimate = true
+	}
+	g := Of([]Tray{tray("a.jpg", ps...)}, 0, standard.Default())
+	if criterion(t, g, "weight").Judged || criterion(t, g, "evenness").Share != 1 {
+		t.Errorf("estimates earn or cost points: %+v", g)
 	}
 }
 

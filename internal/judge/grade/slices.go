@@ -27,6 +27,34 @@ func (s Slice) Passes(criterion string, std standard.Standard) bool {
 	return true
 }
 
+// explained reports whether another fault of the slice explains the one in a
+// measure, so that it loses once: the taper explains a triangle's size and weight,
+// a size that is too small the rice that shows, and a size that is off to the same
+// side the weight.
+func (s Slice) explained(m *piece.Measure) bool {
+	f, faulty := s.Fault(m)
+	if !faulty {
+		return false
+	}
+	sized := func(side piece.Side) bool {
+		for _, m := range []*piece.Measure{piece.Length, piece.Width} {
+			if size, off := s.Fault(m); off && size.Side() == side {
+				return true
+			}
+		}
+		return false
+	}
+	switch {
+	case s.Triangular:
+		return m != piece.Cover
+	case m == piece.Cover:
+		return f.What == piece.Small && sized(piece.TooLittle)
+	case m == piece.Weight:
+		return sized(f.Side())
+	}
+	return false
+}
+
 // PassesAll reports whether a measured slice passes as a whole.
 func (s Slice) PassesAll(std standard.Standard) bool {
 	return std.CountsAsPass(s.Verdict)
@@ -49,6 +77,22 @@ func Slices(trays []Tray) []Slice {
 		}
 	}
 	return out
+}
+
+// Hidden is how many slices at the least lie on trays without numbers: pieces that
+// were not measured, unless a person said that they are no slices.
+func Hidden(trays []Tray) int {
+	n := 0
+	for _, t := range trays {
+		for _, p := range t.Report.NotMeasured() {
+			if d, decided := t.Decisions[p.Number]; !decided {
+				n += t.Report.Hidden(p)
+			} else if d.Slice {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // Count is how many slices a tray holds; sure is false while it has pieces that

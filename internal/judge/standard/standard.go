@@ -73,6 +73,8 @@ type Grading struct {
 	Count    int `toml:"count"`
 	Pace     int `toml:"pace"`
 
+	Unmeasured Unmeasured `toml:"unmeasured"` // what slices count as that lie there without numbers
+
 	EvenCV          float64 `toml:"even_cv"`           // coefficient of variation that still earns all points
 	UnevenCV        float64 `toml:"uneven_cv"`         // and the one that earns none
 	Stack           int     `toml:"stack"`             // slices are stacked in multiples of this
@@ -92,6 +94,14 @@ func (s Standard) WeightFor(group string) Limits {
 	}
 	return s.Weight.General
 }
+
+// Unmeasured is what a slice counts as that lies on a tray and was not measured.
+type Unmeasured string
+
+const (
+	UnmeasuredFails   Unmeasured = "fail"      // as failed in each share of slices, so that hiding a slice never pays
+	UnmeasuredLeftOut Unmeasured = "leave-out" // the grade speaks of the measured ones alone
+)
 
 // ownWeight is the widest interval, as a share of the weight band, that still
 // tells one slice from the next (design).

@@ -114,6 +114,9 @@ func (g Grading) validate() error {
 	if total == 0 {
 		return phrase.WrongName("std-no-points", "grading")
 	}
+	if g.Unmeasured != UnmeasuredFails && g.Unmeasured != UnmeasuredLeftOut {
+		return phrase.WrongName("std-choice", "grading.unmeasured", string(g.Unmeasured), "fail, leave-out")
+	}
 	return g.validateScales()
 }
 
