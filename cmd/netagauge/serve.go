@@ -21,6 +21,7 @@ import (
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/serve"
 	"netagauge/internal/serve/gate"
+	"netagauge/internal/serve/localca"
 	"netagauge/internal/work/class"
 	"netagauge/internal/work/worker"
 )
@@ -29,9 +30,12 @@ const serveHelp = `Serve the pages for phones: trainees send photos and see resu
 
   netagauge serve --data kitchen
   netagauge serve --data kitchen --listen :8443 --tls-cert cert.pem --tls-key key.pem
+  netagauge serve --data kitchen --new-passcode Aoi
 
 Everything is kept in the one data folder. The first start prints an instructor's passcode: write it down.
-Without TLS whoever shares the network can read along: serve a network of your own.
+It also makes a certificate of this kitchen, which phones install once (the page /install says how) and then
+talk to the server unread by others. A phone without it uses the pages as they are: whoever shares the network
+can read along.
 Stopped with Ctrl-C, or in any other way, the same command goes on where it stopped.
 `
 
@@ -41,6 +45,7 @@ type serveOptions struct {
 	roster, standard, line  string
 	passFor                 string
 	names                   []string
+	plain                   bool
 	workers                 int
 }
 
@@ -51,12 +56,13 @@ func runServe(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	f.StringVar(&o.listen, "listen", ":8080", "address to listen on, such as :8080 or 192.168.1.20:80")
 	f.StringVar(&o.cert, "tls-cert", "", "certificate file (PEM) for TLS")
 	f.StringVar(&o.key, "tls-key", "", "key file (PEM) of the certificate")
+	f.BoolVar(&o.plain, "plain", false, "no TLS at all: whoever shares the network can read along")
 	f.StringVar(&o.roster, "roster", "", "put this roster (CSV) into the data folder, in place of the one there")
 	f.StringVar(&o.standard, "standard", "", "put this house standard (TOML) into the data folder, in place of the one there")
 	f.StringVar(&o.line, "line", "line", "name of the line that spot checks go to")
 	f.IntVar(&o.workers, "workers", 2, "photos measured at once, each in a process of its own")
 	f.StringSliceVar(&o.names, "name", nil, "a further name that phones reach this computer by, such as kitchen.example; it answers to its own name and addresses anyway")
-	f.StringVar(&o.passFor, "new-passcode", "", "make an instructor's passcode for this name, print it and stop")
+	f.StringVar(&o.passFor, "new-passcode", "", "make an instructor's passcode for this name, in place of a lost one, print it and stop; the server may go on meanwhile")
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
@@ -74,6 +80,8 @@ func (o *serveOptions) check(f *pflag.FlagSet) error {
 		return usagef("name the data folder: --data kitchen")
 	case (o.cert == "") != (o.key == ""):
 		return usagef("--tls-cert and --tls-key go together")
+	case o.plain && o.cert != "":
+		return usagef("choose --plain or --tls-cert")
 	case strings.TrimSpace(o.line) == "":
 		return usagef("give the line a name")
 	case o.workers < 1 || o.workers > 64:
@@ -86,6 +94,9 @@ func (o *serveOptions) run(ctx context.Context, out, errw io.Writer) (code int, 
 	house, err := loadStandard(o.standard, false)
 	if err != nil {
 		return exitUsage, usageError{err}
+	}
+	if o.passFor != "" {
+		return o.newPasscode(ctx, out)
 	}
 	folder, err := intake.Open(ctx, o.data, programVersion())
 	if err != nil {
@@ -100,15 +111,20 @@ func (o *serveOptions) run(ctx context.Context, out, errw io.Writer) (code int, 
 	if err := o.settings(); err != nil {
 		return exitUsage, err
 	}
-	if o.passFor != "" {
-		return o.newPasscode(ctx, accounts, out)
-	}
 	return o.answer(ctx, folder, accounts, house, out, errw)
 }
 
-// newPasscode lets in who lost theirs.
-func (o *serveOptions) newPasscode(ctx context.Context, a *account.Accounts, out io.Writer) (int, error) {
-	passcode, err := a.AddPasscode(ctx, account.Instructor, o.passFor)
+// newPasscode lets in who lost theirs, also while the folder is served.
+func (o *serveOptions) newPasscode(ctx context.Context, out io.Writer) (code int, err error) {
+	if _, err := os.Stat(o.data); err != nil {
+		return exitUsage, usageError{err}
+	}
+	a, err := account.Open(ctx, filepath.Join(o.data, intake.AccountsFile))
+	if err != nil {
+		return exitRefused, err
+	}
+	defer func() { err = errors.Join(err, a.Close()) }()
+	passcode, err := a.RenewPasscode(ctx, o.passFor)
 	if err != nil {
 		return exitUsage, usageError{err}
 	}
@@ -126,18 +142,22 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	}
 	defer listener.Close()
 	base := o.base(listener)
+	authority, err := o.authority()
+	if err != nil {
+		return exitRefused, err
+	}
 	pool := worker.NewPool(worker.Options{Workers: o.workers, Lacking: func(what string) {
 		fmt.Fprintf(errw, "netagauge serve: photos are measured with less of a fence than a newer kernel has (%s)\n", what)
 	}})
 	defer pool.Close()
 	site, err := serve.New(ctx, serve.Options{
-		Folder: folder, Accounts: accounts, Log: log.New(errw, "netagauge serve: ", log.LstdFlags), Base: base, Names: append(ownNames(), o.names...),
-		Secure: o.cert != "", Line: o.line, Single: pool, Standard: house,
+		Folder: folder, Accounts: accounts, Log: log.New(errw, "netagauge serve: ", log.LstdFlags), Base: base, Names: o.allNames(),
+		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool, Standard: house,
 	})
 	if err != nil {
 		return exitRefused, err
 	}
-	if err := o.welcome(ctx, out, accounts, base, folder.Found()); err != nil {
+	if err := o.welcome(ctx, out, accounts, base, authority, folder.Found()); err != nil {
 		return exitRefused, err
 	}
 	measuring := make(chan struct{})
@@ -145,7 +165,7 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 		worker.Run(ctx, folder, pool, func(err error) { fmt.Fprintf(errw, "netagauge serve: %v\n", err) })
 		close(measuring)
 	}()
-	err = o.serve(ctx, site.HTTP(), listener)
+	err = o.serve(ctx, site.HTTP(), listener, authority)
 	stop()
 	<-measuring
 	return exitPass, err
@@ -170,16 +190,19 @@ func (o *serveOptions) settings() error {
 }
 
 // serve answers until ctx is done, then lets photos that are arriving finish.
-func (o *serveOptions) serve(ctx context.Context, h *http.Server, l net.Listener) error {
+func (o *serveOptions) serve(ctx context.Context, h *http.Server, l net.Listener, authority *localca.Authority) error {
 	done := make(chan error, 1)
 	door := gate.New(l, gate.Usual)
 	h.ConnState = door.State
 	go func() {
-		if o.cert != "" {
+		switch {
+		case o.cert != "":
 			done <- h.ServeTLS(door, o.cert, o.key)
-			return
+		case authority != nil:
+			done <- h.Serve(gate.Split(door, authority.Config(o.allNames())))
+		default:
+			done <- h.Serve(door)
 		}
-		done <- h.Serve(door)
 	}()
 	select {
 	case err := <-done:
@@ -202,9 +225,19 @@ func copyFile(from, to string) error {
 	return atomicfile.WritePrivate(to, data)
 }
 
-// ownNames are what a computer on a local network is called.
-func ownNames() []string {
-	names := []string{"localhost"}
+// authority is the kitchen's own certificate authority; nil where there is another
+// certificate, or none.
+func (o *serveOptions) authority() (*localca.Authority, error) {
+	if o.plain || o.cert != "" {
+		return nil, nil
+	}
+	return localca.Open(filepath.Join(o.data, intake.AuthorityFile), filepath.Join(o.data, intake.AuthorityKeyFile), o.allNames())
+}
+
+// allNames are what this computer is called on a local network, and the names that
+// --name gives it.
+func (o *serveOptions) allNames() []string {
+	names := append([]string{"localhost"}, o.names...)
 	if host, err := os.Hostname(); err == nil {
 		names = append(names, host, host+".local")
 	}

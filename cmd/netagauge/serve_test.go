@@ -16,8 +16,10 @@ import (
 	"math/big"
 	"net"
 	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -161,6 +163,89 @@ func TestServeTLS(t *testing.T) {
 	answer.Body.Close()
 	if cookie := answer.Request.Response.Header.Get("Set-Cookie"); !strings.Contains(cookie, "Secure") {
 		t.Errorf("cookie %q is not for TLS alone", cookie)
+	}
+}
+
+// Without further ado the server has a certificate of its own: one port answers
+// under TLS to who has installed it, and as before to who has not, who is told.
+func TestServeOwnAuthority(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "kitchen")
+	ctx, stop := context.WithCancel(context.Background())
+	said, done := serving(t, ctx, "--data", dir)
+	defer func() { stop(); <-done }()
+	address := addressIn(t, said)
+	get := func(c *http.Client, address string) (*http.Response, string) {
+		t.Helper()
+		a, err := c.Get(address)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer a.Body.Close()
+		body, err := io.ReadAll(a.Body)
+		if err != nil || a.StatusCode != http.StatusOK {
+			t.Fatalf("%s: %s, %v\n%s", address, a.Status, err, body)
+		}
+		return a, string(body)
+	}
+	if _, body := get(http.DefaultClient, address+"/"); !strings.Contains(body, "read this page along") {
+		t.Errorf("a phone without the certificate is not told what it lacks:\n%s", body)
+	}
+	_, steps := get(http.DefaultClient, address+"/install")
+	print := regexp.MustCompile(`(?:[0-9A-F]{2}:){31}[0-9A-F]{2}`).FindString(said)
+	if print == "" || !strings.Contains(steps, print) {
+		t.Errorf("fingerprint %q is not on the page:\n%s", print, steps)
+	}
+	a, der := get(http.DefaultClient, address+"/install/netagauge.crt")
+	cert, err := x509.ParseCertificate([]byte(der))
+	if err != nil || a.Header.Get("Content-Type") != "application/x-x509-ca-cert" {
+		t.Fatalf("the certificate: %v, %v", err, a.Header)
+	}
+	roots := x509.NewCertPool()
+	roots.AddCert(cert)
+	under := "https" + strings.TrimPrefix(address, "http")
+	c := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{RootCAs: roots}}}
+	a, body := get(c, under+"/language?to=en&back=/")
+	if strings.Contains(body, "read this page along") || a.Header.Get("Strict-Transport-Security") != "" {
+		t.Errorf("a phone with the certificate gets %v\n%s", a.Header, body)
+	}
+	if cookie := a.Request.Response.Header.Get("Set-Cookie"); !strings.Contains(cookie, "Secure") {
+		t.Errorf("cookie %q is not for TLS alone", cookie)
+	}
+	if _, err := (&http.Client{Transport: &http.Transport{}}).Get(under + "/"); err == nil {
+		t.Error("who has not installed the certificate takes it")
+	}
+	// A lost passcode is replaced while the class runs.
+	for range 2 {
+		if code, out, errs := netagauge("serve", "--data", dir, "--new-passcode", "instructor"); code != exitPass || !strings.Contains(out, "passcode of") {
+			t.Errorf("a new passcode: %d %s %s", code, out, errs)
+		}
+	}
+	_, out, _ := netagauge("serve", "--data", dir, "--new-passcode", "instructor")
+	_, passcode, _ := strings.Cut(out, ": ")
+	passcode, _, _ = strings.Cut(passcode, "\n")
+	in, err := (&http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}).PostForm(address+"/signin", url.Values{"name": {"instructor"}, "passcode": {passcode}})
+	if err != nil || in.StatusCode != http.StatusSeeOther {
+		t.Errorf("signing in with it: %v, %v", in, err)
+	}
+}
+
+func TestServePlain(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	said, done := serving(t, ctx, "--data", filepath.Join(t.TempDir(), "kitchen"), "--plain")
+	defer func() { stop(); <-done }()
+	address := addressIn(t, said)
+	if !strings.Contains(said, "Without TLS") {
+		t.Errorf("no warning in:\n%s", said)
+	}
+	for path, want := range map[string]int{"/": http.StatusOK, "/install": http.StatusNotFound, "/install/netagauge.crt": http.StatusNotFound} {
+		a, err := http.Get(address + path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a.Body.Close()
+		if a.StatusCode != want {
+			t.Errorf("%s: %s", path, a.Status)
+		}
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/serve/localca"
 )
 
 // base is the site's address as phones on the network reach it.
@@ -48,10 +49,17 @@ func lanAddress() string {
 }
 
 // welcome prints where the pages are, and a new folder's first passcode.
-func (o *serveOptions) welcome(ctx context.Context, out io.Writer, a *account.Accounts, base string, found intake.Found) error {
+func (o *serveOptions) welcome(ctx context.Context, out io.Writer, a *account.Accounts, base string, authority *localca.Authority, found intake.Found) error {
 	fmt.Fprintf(out, "The pages are at %s\n", base)
 	if err := printQR(out, base); err != nil {
 		return err
+	}
+	switch {
+	case authority != nil:
+		fmt.Fprintf(out, "Unread by others: https%s, once a phone has installed this kitchen's certificate (%s/install).\n", strings.TrimPrefix(base, "http"), base)
+		fmt.Fprintf(out, "Its fingerprint (SHA-256), to compare on the phone:\n  %s\n", authority.Fingerprint())
+	case o.plain:
+		fmt.Fprintln(out, "Without TLS: whoever shares the network can read along, passcodes too. Use a network of your own.")
 	}
 	if n := found.Interrupted + found.Unclaimed + found.Missing; n > 0 {
 		fmt.Fprintf(out, "After the last stop: %d photos are measured anew, %d were never told received and lie in unclaimed/, %d are missing.\n",

@@ -45,7 +45,7 @@ func (s *Server) setLanguage(w http.ResponseWriter, r *http.Request) {
 		s.notFound(w, r)
 		return
 	}
-	s.cookie(w, languageCookie, to.Tag(), time.Now().AddDate(1, 0, 0))
+	s.cookie(w, r, languageCookie, to.Tag(), time.Now().AddDate(1, 0, 0))
 	http.Redirect(w, r, ours(r.URL.Query().Get("back")), http.StatusSeeOther)
 }
 
@@ -57,10 +57,10 @@ func ours(path string) string {
 	return path
 }
 
-func (s *Server) cookie(w http.ResponseWriter, name, value string, expires time.Time) {
+func (s *Server) cookie(w http.ResponseWriter, r *http.Request, name, value string, expires time.Time) {
 	http.SetCookie(w, &http.Cookie{
 		Name: name, Value: value, Path: "/", Expires: expires,
-		HttpOnly: true, Secure: s.Secure, SameSite: http.SameSiteLaxMode,
+		HttpOnly: true, Secure: r.TLS != nil, SameSite: http.SameSiteLaxMode,
 	})
 }
 
@@ -71,7 +71,7 @@ func (s *Server) comeIn(w http.ResponseWriter, r *http.Request, who account.Sess
 			s.Log.Print(err)
 		}
 	}
-	s.cookie(w, sessionCookie, token, who.Expires)
+	s.cookie(w, r, sessionCookie(r), token, who.Expires)
 	http.Redirect(w, r, home(who.Role), http.StatusSeeOther)
 }
 
@@ -191,6 +191,6 @@ func (s *Server) signOut(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-	s.cookie(w, sessionCookie, "", time.Unix(1, 0))
+	s.cookie(w, r, sessionCookie(r), "", time.Unix(1, 0))
 	http.Redirect(w, r, "/", http.StatusSeeOther)
 }

@@ -39,6 +39,9 @@ func (s *Server) guard(next *http.ServeMux) http.Handler {
 		h.Set("Referrer-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		if s.Strict && r.TLS != nil {
+			h.Set("Strict-Transport-Security", "max-age=31536000")
+		}
 		if !strings.HasPrefix(r.URL.Path, "/static/") {
 			h.Set("Cache-Control", "no-store")
 			h.Set("Vary", "Cookie, Accept-Language")
@@ -76,10 +79,16 @@ func (s *Server) answersTo(r *http.Request) bool {
 	})
 }
 
-const (
-	sessionCookie  = "netagauge"
-	languageCookie = "language"
-)
+const languageCookie = "language"
+
+// sessionCookie has a name of its own under TLS, which pages without it can neither
+// read nor set (RFC 6265bis, 4.1.3.2).
+func sessionCookie(r *http.Request) string {
+	if r.TLS != nil {
+		return "__Host-netagauge"
+	}
+	return "netagauge"
+}
 
 type sessionKey struct{}
 
@@ -88,7 +97,7 @@ func (s *Server) who(r *http.Request) (account.Session, bool, error) {
 	if known, ok := r.Context().Value(sessionKey{}).(account.Session); ok {
 		return known, true, nil
 	}
-	c, err := r.Cookie(sessionCookie)
+	c, err := r.Cookie(sessionCookie(r))
 	if err != nil {
 		return account.Session{}, false, nil
 	}

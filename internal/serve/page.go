@@ -139,6 +139,7 @@ type page struct {
 	In      bool   // somebody is signed in
 	Refresh int    // seconds after which a browser without script asks anew, 0 for never
 	Live    string // address the script asks for the live part
+	Open    bool   // others may read along, and this phone could prevent it
 	Data    any
 }
 
@@ -148,6 +149,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 	if l.Has(p.Title) {
 		p.Title = l.Word(p.Title)
 	}
+	p.Open = s.Authority != nil && r.TLS == nil && name != "install"
 	p.Path = r.URL.RequestURI()
 	if r.Method != http.MethodGet {
 		p.Path = r.URL.Path

@@ -15,7 +15,7 @@ import (
 // everyPage lists the pages of each kind of visitor.
 func (e everybody) everyPage() map[*visitor][]string {
 	return map[*visitor][]string{
-		e.stranger: {"/", "/nothing", "/t/guessed", "/class"},
+		e.stranger: {"/", "/install", "/nothing", "/t/guessed", "/class"},
 		e.aoi:      {"/tray", "/past", e.aoiShot, "/class"},
 		e.code:     {"/past"},
 		e.teacher:  {"/class", "/roster", "/standard", "/people", "/mat", "/files", "/line", "/plan", e.aoiShot, e.lineShot},

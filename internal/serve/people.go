@@ -118,7 +118,7 @@ func (s *Server) base(r *http.Request) string {
 	if ip := net.ParseIP(host); host == "localhost" || ip != nil && ip.IsLoopback() {
 		return s.Base
 	}
-	if s.Secure {
+	if r.TLS != nil {
 		return "https://" + r.Host
 	}
 	return "http://" + r.Host

@@ -3,6 +3,7 @@ package serve
 import (
 	"context"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"regexp"
 	"strings"
@@ -160,12 +161,14 @@ func mustURL(s string) *url.URL {
 func TestCookies(t *testing.T) {
 	for _, secure := range []bool{false, true} {
 		s := newSite(t)
-		s.server.Secure = secure
 		link, err := s.accounts.NewLink(context.Background(), "Aoi Test")
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, c := range []string{s.visitor().get("/t/" + link).header.Get("Set-Cookie"), s.visitor().get("/language?to=ja").header.Get("Set-Cookie")} {
+		for _, path := range []string{"/t/" + link, "/language?to=ja"} {
+			got := httptest.NewRecorder()
+			s.server.Handler().ServeHTTP(got, httptest.NewRequest("GET", map[bool]string{false: "http", true: "https"}[secure]+"://127.0.0.1"+path, nil))
+			c := got.Header().Get("Set-Cookie")
 			for _, want := range []string{"HttpOnly", "SameSite=Lax", "Path=/", "Expires="} {
 				if !strings.Contains(c, want) {
 					t.Errorf("cookie %q lacks %s", c, want)

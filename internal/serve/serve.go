@@ -19,6 +19,7 @@ import (
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/serve/gate"
+	"netagauge/internal/serve/localca"
 )
 
 // Options are what the pages are made from.
@@ -26,10 +27,11 @@ type Options struct {
 	Folder    *intake.Folder
 	Accounts  *account.Accounts
 	Log       *log.Logger
-	Base      string   // address for links when a page was asked for as localhost
-	Names     []string // that the site is asked for by, beside its addresses
-	Secure    bool     // served over TLS
-	Line      string   // name of the line that spot checks go to
+	Base      string             // address for links when a page was asked for as localhost
+	Names     []string           // that the site is asked for by, beside its addresses
+	Strict    bool               // under TLS alone, by a certificate that browsers know: HSTS
+	Authority *localca.Authority // nil where phones have nothing to install
+	Line      string             // name of the line that spot checks go to
 	Single    Single
 	Standard  standard.Standard
 	Languages []*phrase.Language // that the pages speak, the usual one first; nil for all there are
@@ -75,6 +77,8 @@ func (s *Server) Handler() http.Handler {
 	m.HandleFunc("GET /{$}", s.front)
 	m.Handle("GET /static/", statics())
 	m.HandleFunc("GET /language", s.setLanguage)
+	m.HandleFunc("GET /install", s.install)
+	m.HandleFunc("GET /install/netagauge.crt", s.certificate)
 	m.HandleFunc("GET /t/{token}", s.follow)
 	m.HandleFunc("POST /t/{token}", s.follow)
 	m.HandleFunc("POST /join", s.join)

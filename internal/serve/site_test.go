@@ -26,6 +26,7 @@ import (
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/see/photo"
+	"netagauge/internal/serve/localca"
 )
 
 // hostile is what a stranger may try as a name; none is a real person's.
@@ -57,9 +58,13 @@ func newSite(t testing.TB) *site {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { accounts.Close() })
+	authority, err := localca.Open(filepath.Join(dir, intake.AuthorityFile), filepath.Join(dir, intake.AuthorityKeyFile), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
 	said := &strings.Builder{}
 	single := &stand{}
-	server, err := New(ctx, Options{Folder: folder, Accounts: accounts, Log: log.New(said, "", 0), Base: "http://192.0.2.7:8080",
+	server, err := New(ctx, Options{Authority: authority, Folder: folder, Accounts: accounts, Log: log.New(said, "", 0), Base: "http://192.0.2.7:8080",
 		Line: "lunch", Single: single, Standard: standard.Default()})
 	if err != nil {
 		t.Fatal(err)

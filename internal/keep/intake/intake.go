@@ -66,11 +66,14 @@ const (
 	StandardFile = "standard.toml"
 	PrintsFile   = "prints.toml"
 	OpenFile     = "open-class.txt" // name of the class that photos go to
+
+	AuthorityFile    = "authority.pem" // which phones have installed
+	AuthorityKeyFile = "authority-key.pem"
 )
 
 var (
 	databases = []string{listFile, bookFile, AccountsFile}
-	settings  = []string{RosterFile, StandardFile, PrintsFile, OpenFile}
+	settings  = []string{RosterFile, StandardFile, PrintsFile, OpenFile, AuthorityFile, AuthorityKeyFile}
 )
 
 // Limits on what is taken in.

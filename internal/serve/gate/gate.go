@@ -60,6 +60,7 @@ type conn struct {
 	holder *holder
 	from   string
 	place  *list.Element // in holder.waiting; nil while a request is answered
+	first  []byte        // looked at, and still to be read
 	gone   bool
 }
 
