@@ -28,6 +28,7 @@ const checkHelp = `Measure every slice in a photo of a tray and hold it against 
   netagauge check tray.jpg --species salmon --thickness 4.2
   netagauge check tray.jpg --species tuna --thickness 1:4.2,2:3.9 --html tray.html
   netagauge check tray.jpg --second moved.jpg --species tuna
+  netagauge check tray.jpg --weight 1:11.8,2:12.4
 
 Without a thickness no weight is given: one photo cannot see it. Two photos can:
 leave the tray as it is and move the phone sideways by a hand's length or two.

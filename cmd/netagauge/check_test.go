@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
 	"image/jpeg"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -251,6 +253,87 @@ func TestTrayWeightAddsUp(t *testing.T) {
 	if sum < 55.05 || sum > 55.15 {
 		t.Errorf("the weights add up to %.2f g, want 55.1 but for rounding", sum)
 	}
+}
+
+// Slices on the scale weigh what it shows, to half a scale interval; the others
+// have no weight where no thickness was told. Their thickness follows from weight
+// and face: testdata/photos/tray-a4.truth.json has the masses and thicknesses of
+// the scene, matched by where the slices lie, at 1.05 g/cm³.
+func TestWeightBySlice(t *testing.T) {
+	photo := file(t, "tray.jpg", samplePhoto(t))
+	_, out, _ := netagauge("check", "--json", photo)
+	var bare piece.Tray
+	if err := json.Unmarshal([]byte(out), &bare); err != nil {
+		t.Fatal(err)
+	}
+	masses, thick := trueWeights(t, bare)
+	var told []string
+	for n := 1; n <= 3; n++ {
+		told = append(told, fmt.Sprintf("%d:%.1f", n, masses[n]))
+	}
+	code, out, errs := netagauge("check", "--json", "--density", "1.05", "--weight", strings.Join(told, ","), photo)
+	var r piece.Tray
+	if err := json.Unmarshal([]byte(out), &r); err != nil {
+		t.Fatalf("exit code %d, no report: %v; %s", code, err, errs)
+	}
+	weighed := 0
+	for _, p := range r.MeasuredPieces() {
+		if !p.Weight.Known {
+			continue
+		}
+		weighed++
+		if math.Abs(p.Weight.X-masses[p.Number]) > 0.051 || math.Abs(p.Weight.U-2*0.1/math.Sqrt(12)) > 0.005 {
+			t.Errorf("slice %d weighs %g ± %g g, the scale showed %.1f", p.Number, p.Weight.X, p.Weight.U, masses[p.Number])
+		}
+		if math.Abs(p.Thickness.X-thick[p.Number]) > 0.2 {
+			t.Errorf("slice %d is %.2f mm thick by its weight, the scene's is %.2f", p.Number, p.Thickness.X, thick[p.Number])
+		}
+	}
+	if weighed != 3 {
+		t.Errorf("%d slices have a weight, 3 were weighed", weighed)
+	}
+	if code, _, errs := netagauge("check", "--weight", "9:12", photo); code != exitUsage || !strings.Contains(errs, "9") {
+		t.Errorf("a slice that is not there: exit code %d, %q", code, errs)
+	}
+}
+
+// trueWeights are the masses, g, and thicknesses, mm, of the sample tray's slices
+// by the numbers of the pieces that lie where they do.
+func trueWeights(t *testing.T, r piece.Tray) (masses, thick map[int]float64) {
+	t.Helper()
+	text, err := photos.Files.ReadFile("tray-a4.truth.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var truth struct {
+		Slices []struct {
+			Thickness float64      `json:"thickness_mm"`
+			Mass      float64      `json:"mass_g"`
+			Outline   [][2]float64 `json:"outline_mm"`
+		} `json:"slices"`
+	}
+	if err := json.Unmarshal(text, &truth); err != nil {
+		t.Fatal(err)
+	}
+	middle := func(o [][2]float64) (x, y float64) {
+		for _, p := range o {
+			x, y = x+p[0]/float64(len(o)), y+p[1]/float64(len(o))
+		}
+		return x, y
+	}
+	masses, thick = map[int]float64{}, map[int]float64{}
+	for _, p := range r.MeasuredPieces() {
+		px, py := middle(p.Outline)
+		for _, s := range truth.Slices {
+			if sx, sy := middle(s.Outline); math.Hypot(px-sx, py-sy) < 10 {
+				masses[p.Number], thick[p.Number] = s.Mass, s.Thickness
+			}
+		}
+	}
+	if len(masses) != len(truth.Slices) {
+		t.Fatalf("%d slices are found where the scene has them, want %d", len(masses), len(truth.Slices))
+	}
+	return masses, thick
 }
 
 // Help exits 0, shows an example and names nothing that does not exist.

@@ -32,6 +32,9 @@ second photo counts and not the --thickness (or --pitch, or --profile), which is
 with one photo, and for those whose second photo cannot be used. The report says where
 the thickness of each slice comes from, and why a second photo was not used.
 
+Slices weighed one by one go into a file weights.csv in the folder, with the columns photo,
+slice and grams: they weigh what the scale showed, the others by their thickness.
+
 Stopped with Ctrl-C, the same command goes on where it stopped.
 
 Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage, 3 a photo was refused or unreadable, or the class was stopped.
@@ -121,6 +124,9 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (job class.Job, day time.Time, 
 		return fail(err)
 	}
 	if job.Trays, err = class.Trays(job.Folder); err != nil {
+		return fail(usageError{err})
+	}
+	if job.Weights, err = class.LoadWeights(job.Folder, job.Trays, job.Ticket); err != nil {
 		return fail(usageError{err})
 	}
 	if o.roster != "" {
