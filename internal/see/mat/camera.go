@@ -7,16 +7,16 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Camera maps between the mat and the photo: a pinhole with square pixels, its
-// principal point in the picture's middle, and radial distortion k1, k2
-// (Brown 1971). The mat's z axis points into the table, so a point h mm above
+// Camera maps between the mat and the photo: a pinhole with square pixels and
+// radial distortion k1, k2, k3 (Brown 1971). Its principal point is the picture's
+// middle and k3 is nothing unless the corners tell otherwise. The mat's z axis points into the table, so a point h mm above
 // the mat has z = -h.
 type Camera struct {
-	F      float64   // focal length, px
-	Centre r2.Vec    // principal point, px
-	K1, K2 float64   // radial distortion
-	R      [3]r3.Vec // rows of the rotation from mat to camera
-	T      r3.Vec    // translation, mm
+	F          float64   // focal length, px
+	Centre     r2.Vec    // principal point, px
+	K1, K2, K3 float64   // radial distortion
+	R          [3]r3.Vec // rows of the rotation from mat to camera
+	T          r3.Vec    // translation, mm
 }
 
 // Project returns the pixel where a point of the mat, height mm above it, is
@@ -25,18 +25,26 @@ func (c *Camera) Project(p r2.Vec, height float64) r2.Vec {
 	v := r3.Vec{X: p.X, Y: p.Y, Z: -height}
 	x, y, z := r3.Dot(c.R[0], v)+c.T.X, r3.Dot(c.R[1], v)+c.T.Y, r3.Dot(c.R[2], v)+c.T.Z
 	x, y = x/z, y/z
-	s := c.F * (1 + (x*x+y*y)*(c.K1+(x*x+y*y)*c.K2))
+	s := c.F * c.stretch(x*x+y*y)
 	return r2.Vec{X: c.Centre.X + s*x, Y: c.Centre.Y + s*y}
 }
+
+// stretch is how far distortion moves a ray outward, q the square of its
+// distance from the axis.
+func (c *Camera) stretch(q float64) float64 { return 1 + q*(c.K1+q*(c.K2+q*c.K3)) }
 
 // Unproject returns the point, on the plane height mm above the mat, that is
 // seen at the pixel.
 func (c *Camera) Unproject(px r2.Vec, height float64) r2.Vec {
 	u, v := (px.X-c.Centre.X)/c.F, (px.Y-c.Centre.Y)/c.F
 	x, y := u, v
-	for range 8 { // fixed point: distortion of phone lenses is a few per cent
-		s := 1 + (x*x+y*y)*(c.K1+(x*x+y*y)*c.K2)
-		x, y = u/s, v/s
+	for range 20 { // fixed point: distortion of phone lenses is a few per cent
+		s := c.stretch(x*x + y*y)
+		nx, ny := u/s, v/s
+		near := math.Abs(nx-x)+math.Abs(ny-y) < 1e-9
+		if x, y = nx, ny; near {
+			break
+		}
 	}
 	ray := c.toMat(r3.Vec{X: x, Y: y, Z: 1})
 	eye := c.Eye()

@@ -22,7 +22,12 @@ type Found struct {
 
 	flat  []view // the tags that fit, for a fit together with another photo
 	prior prior
+	lens  lens
 }
+
+// Cropped reports whether the photo's middle is not the lens's: a part of it was
+// cut away.
+func (f Found) Cropped() bool { return f.lens.centre == cropped }
 
 // Sharpness is what the tags' black-to-white steps tell of focus, motion and
 // exposure.
@@ -65,7 +70,7 @@ func Find(g *image.Gray, f35 float64) (Found, error) {
 		return f, ErrFewTags
 	}
 	pr := priorFor(g, f35)
-	f.Camera, err = fitCamera(matches(views), pr)
+	f.Camera, f.lens, err = fitCamera(matches(views), pr)
 	if err != nil {
 		return f, ErrFewTags
 	}
@@ -143,7 +148,7 @@ func priorFor(g *image.Gray, f35 float64) prior {
 		f35, spread = defaultF35, 0.2
 	}
 	w, h := g.Rect.Dx(), g.Rect.Dy()
-	return prior{w, h, f35 * math.Hypot(float64(w), float64(h)) / diagonal35, spread}
+	return prior{width: w, height: h, f: f35 * math.Hypot(float64(w), float64(h)) / diagonal35, fSpread: spread}
 }
 
 // span is the greatest distance between two tags seen, mm.
@@ -165,11 +170,11 @@ func (f Found) settle(views []view, pr prior) (Found, error) {
 		if len(off) == 0 || len(flat) < minTags {
 			break
 		}
-		cam, err := fitCamera(matches(flat), pr)
+		cam, lens, err := fitCamera(matches(flat), pr)
 		if err != nil {
 			break
 		}
-		f.Camera = cam
+		f.Camera, f.lens = cam, lens
 	}
 	flat, off := f.split(views)
 	if len(flat) < minTags || span(flat) < 0.25*r2.Norm(f.Layout.Paper) {

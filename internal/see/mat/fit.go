@@ -17,6 +17,7 @@ type prior struct {
 	width, height int
 	f             float64 // focal length, px
 	fSpread       float64 // its relative standard uncertainty
+	lens          lens
 }
 
 // Priors of a phone's lens and of a refined corner. Brown-Conrady k1 of phone
@@ -25,21 +26,91 @@ type prior struct {
 const (
 	k1Spread   = 0.05
 	k2Spread   = 0.05
+	k3Spread   = 0.2 // of ultra-wide lenses, after their own correction; our setting
+	croppedF   = 0.2 // what a crop of a fifth leaves of the focal length's prior
 	cornerPx   = 0.15
 	huberPx    = 0.5
 	parameters = 9
 )
 
+// centreSpreads are how far the principal point may lie off the middle, by the
+// picture's diagonal. Our settings: the stabiliser of a phone moves it by so much,
+// and a crop of a fifth by a tenth.
+var centreSpreads = [...]float64{middle: 0, shifted: centreSpread, cropped: 0.12}
+
 var errNoPose = errors.New("the tags do not fit a flat mat")
 
+// lens says what of a camera is free in a fit beside pose, focal length, k1 and k2.
+type lens struct {
+	centre centre
+	third  bool // k3: an ultra-wide lens
+}
+
+// centre says where the principal point may lie.
+type centre int
+
+const (
+	middle  centre = iota // in the picture's middle
+	shifted               // as far off as lenses are built
+	cropped               // anywhere: a part of the photo is cut away
+)
+
+// lenses are tried from the plainest on. strongEvidence is by how much a richer
+// one must lower the Bayesian information criterion (Schwarz 1978) to be taken;
+// more than 10 is very strong evidence (Kass and Raftery 1995, from memory).
+var lenses = []lens{{}, {third: true}, {shifted, false}, {shifted, true}, {cropped, false}, {cropped, true}}
+
+const strongEvidence = 10
+
 // fitCamera finds pose, focal length and distortion together on the reprojection
-// error in pixels, the focal length and distortion held by their priors.
-func fitCamera(ms []match, pr prior) (Camera, error) {
+// error in pixels, the focal length and distortion held by their priors. Which
+// lens it is the corners decide.
+func fitCamera(ms []match, pr prior) (Camera, lens, error) {
+	var best Camera
+	var kind lens
+	least := math.Inf(1)
+	for _, l := range lenses {
+		p := pr.with(l)
+		cam, err := fitLens(ms, p)
+		if err != nil {
+			continue
+		}
+		if c := criterion(cam, ms, len(p.free())); c < least-strongEvidence || math.IsInf(least, 1) {
+			best, kind, least = cam, l, c
+		}
+	}
+	if math.IsInf(least, 1) {
+		return Camera{}, lens{}, errNoPose
+	}
+	return best, kind, nil
+}
+
+// criterion is the Bayesian information criterion of a fit with so many freedoms,
+// its noise estimated from the fit itself.
+func criterion(c Camera, ms []match, freedoms int) float64 {
+	n := float64(2 * len(ms))
+	return n*math.Log(squares(cornerResiduals(c, ms))/n) + float64(freedoms)*math.Log(n)
+}
+
+// fitLens fits one kind of lens.
+func fitLens(ms []match, pr prior) (Camera, error) {
 	cam, err := startCamera(ms, pr)
 	if err != nil {
 		return cam, err
 	}
-	cam, ok := levenberg(cam, stepSizes[:parameters], moved, func(c Camera) []float64 {
+	free := pr.free()
+	sizes := make([]float64, len(free))
+	for i, k := range free {
+		sizes[i] = stepSizes[k]
+	}
+	all := func(d []float64) []float64 {
+		out := make([]float64, freedoms)
+		for i, k := range free {
+			out[k] = d[i]
+		}
+		return out
+	}
+	cam, ok := levenberg(cam, sizes, func(c Camera, d []float64) Camera { return moved(c, all(d)) }, func(c Camera) []float64 {
 		return append(cornerResiduals(c, ms), priorResiduals(c, pr)...)
 	})
 	if eye := cam.Eye(); !ok || !(eye.Z < 0) {
@@ -48,14 +119,49 @@ func fitCamera(ms []match, pr prior) (Camera, error) {
 	return cam, nil
 }
 
+// with is what is known of a camera with such a lens. A cropped photo's focal
+// length in pixels does not follow from its own size.
+func (pr prior) with(l lens) prior {
+	pr.lens = l
+	if l.centre == cropped {
+		pr.fSpread = math.Max(pr.fSpread, croppedF)
+	}
+	return pr
+}
+
+// free lists the freedoms of a fit.
+func (pr prior) free() []int {
+	out := []int{0, 1, 2, 3, 4, 5, 6, 7, 8}
+	if pr.lens.centre != middle {
+		out = append(out, centreX, centreY)
+	}
+	if pr.lens.third {
+		out = append(out, thirdK)
+	}
+	return out
+}
+
+// middle is the picture's own middle, px.
+func (pr prior) middle() r2.Vec {
+	return r2.Vec{X: float64(pr.width-1) / 2, Y: float64(pr.height-1) / 2}
+}
+
 // stepSizes are for the differences in (rotation, translation, log focal length,
-// k1, k2), and in the principal point where it is free.
-var stepSizes = [freedoms]float64{1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3}
+// k1, k2), in the principal point and in k3.
+var stepSizes = [freedoms]float64{1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-6}
+
+// The freedoms past the nine that every fit has.
+const (
+	centreX = parameters + iota
+	centreY
+	thirdK
+	freedoms
+)
 
 // startCamera decomposes the plane's homography with the prior focal length
 // (Zhang 2000, section 3.1).
 func startCamera(ms []match, pr prior) (Camera, error) {
-	cam := Camera{F: pr.f, Centre: r2.Vec{X: float64(pr.width-1) / 2, Y: float64(pr.height-1) / 2}}
+	cam := Camera{F: pr.f, Centre: pr.middle()}
 	A := linalg.NewDense(2*len(ms), 9, nil)
 	for i, m := range ms {
 		X, Y := m.mm.X/100, m.mm.Y/100 // about 1, for the conditioning
@@ -92,14 +198,15 @@ func startCamera(ms []match, pr prior) (Camera, error) {
 	return cam, nil
 }
 
-// moved returns the camera after a step in (rotation, translation, log focal
-// length, k1, k2).
+// moved returns the camera after a step in all freedoms.
 func moved(c Camera, d []float64) Camera {
 	c.R = turned(c.R, r3.Vec{X: d[0], Y: d[1], Z: d[2]})
 	c.T = r3.Add(c.T, r3.Vec{X: d[3], Y: d[4], Z: d[5]})
 	c.F *= math.Exp(d[6])
 	c.K1 += d[7]
 	c.K2 += d[8]
+	c.Centre = r2.Add(c.Centre, r2.Vec{X: d[centreX], Y: d[centreY]})
+	c.K3 += d[thirdK]
 	return c
 }
 
@@ -120,5 +227,15 @@ func cornerResiduals(c Camera, ms []match) []float64 {
 
 // priorResiduals are the pulls of the priors, in units of their spread.
 func priorResiduals(c Camera, pr prior) []float64 {
-	return []float64{math.Log(c.F/pr.f) / pr.fSpread, c.K1 / k1Spread, c.K2 / k2Spread}
+	out := []float64{math.Log(c.F/pr.f) / pr.fSpread, c.K1 / k1Spread, c.K2 / k2Spread}
+	if spread := centreSpreads[pr.lens.centre] * pr.diagonal(); spread > 0 {
+		d := r2.Scale(1/spread, r2.Sub(c.Centre, pr.middle()))
+		out = append(out, d.X, d.Y)
+	}
+	if pr.lens.third {
+		out = append(out, c.K3/k3Spread)
+	}
+	return out
 }
+
+func (pr prior) diagonal() float64 { return math.Hypot(float64(pr.width), float64(pr.height)) }

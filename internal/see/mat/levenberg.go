@@ -11,7 +11,7 @@ import (
 func levenberg[S any](start S, sizes []float64, moved func(S, []float64) S, residuals func(S) []float64) (S, bool) {
 	at, res := start, residuals(start)
 	lambda := 1e-3
-	for range 50 {
+	for range 300 {
 		step, ok := dampedStep(sizes, res, lambda, func(d []float64) []float64 { return residuals(moved(at, d)) })
 		if !ok {
 			return at, false

@@ -13,7 +13,6 @@ const (
 	sameF, sameK = 0.002, 0.002
 	sameCentre   = 0.001
 	centreSpread = 0.004
-	freedoms     = parameters + 2 // the principal point is free as well
 )
 
 // Together fits two photos of one mat by one phone once more, as one lens seen
@@ -22,10 +21,13 @@ const (
 // cent; two photos from different sides can. Photos of different phones or
 // settings come back as they were.
 func Together(a, b Found) (Found, Found) {
-	if a.prior != b.prior || a.Layout.Name != b.Layout.Name {
+	if a.prior != b.prior || a.Layout.Name != b.Layout.Name || a.Cropped() || b.Cropped() {
 		return a, b
 	}
 	p := pairFit{of: [2][]match{matches(a.flat), matches(b.flat)}, pr: a.prior}
+	if a.lens.third || b.lens.third {
+		p.third = 1
+	}
 	cams, ok := p.fit([2]Camera{a.Camera, b.Camera})
 	if !ok {
 		return a, b
@@ -37,13 +39,18 @@ func Together(a, b Found) (Found, Found) {
 
 // pairFit is the least-squares problem of two cameras of one lens.
 type pairFit struct {
-	of [2][]match
-	pr prior
+	of    [2][]match
+	pr    prior
+	third int // 1 where k3 is free
 }
+
+// each is how many freedoms either camera has: the principal point is free as
+// well.
+func (p pairFit) each() int { return thirdK + p.third }
 
 // fit moves both cameras at once.
 func (p pairFit) fit(cams [2]Camera) ([2]Camera, bool) {
-	cams, ok := levenberg(cams, append(stepSizes[:], stepSizes[:]...), p.moved, p.residuals)
+	cams, ok := levenberg(cams, append(stepSizes[:p.each():p.each()], stepSizes[:p.each()]...), p.moved, p.residuals)
 	return cams, ok && cams[0].Eye().Z < 0 && cams[1].Eye().Z < 0
 }
 
@@ -51,10 +58,10 @@ func (p pairFit) fit(cams [2]Camera) ([2]Camera, bool) {
 func (p pairFit) residuals(cams [2]Camera) []float64 {
 	out := append(cornerResiduals(cams[0], p.of[0]), cornerResiduals(cams[1], p.of[1])...)
 	a, b := p.lens(cams[0]), p.lens(cams[1])
-	diagonal := math.Hypot(float64(p.pr.width), float64(p.pr.height))
-	spread := [5]float64{p.pr.fSpread, k1Spread, k2Spread, centreSpread * diagonal, centreSpread * diagonal}
-	same := [5]float64{sameF, sameK, sameK, sameCentre * diagonal, sameCentre * diagonal}
-	for k := range a {
+	diagonal := p.pr.diagonal()
+	spread := [6]float64{p.pr.fSpread, k1Spread, k2Spread, centreSpread * diagonal, centreSpread * diagonal, k3Spread}
+	same := [6]float64{sameF, sameK, sameK, sameCentre * diagonal, sameCentre * diagonal, sameK}
+	for k := range len(a) - 1 + p.third {
 		// Two pulls of √2 the spread make one lens's prior.
 		s := math.Sqrt2 * spread[k]
 		out = append(out, a[k]/s, b[k]/s, (a[k]-b[k])/same[k])
@@ -64,17 +71,17 @@ func (p pairFit) residuals(cams [2]Camera) []float64 {
 
 // lens is what is the camera's own, off its prior: log focal length,
 // distortion, principal point.
-func (p pairFit) lens(c Camera) [5]float64 {
-	return [5]float64{math.Log(c.F / p.pr.f), c.K1, c.K2,
-		c.Centre.X - float64(p.pr.width-1)/2, c.Centre.Y - float64(p.pr.height-1)/2}
+func (p pairFit) lens(c Camera) [6]float64 {
+	off := r2.Sub(c.Centre, p.pr.middle())
+	return [6]float64{math.Log(c.F / p.pr.f), c.K1, c.K2, off.X, off.Y, c.K3}
 }
 
 // moved returns both cameras after a step.
 func (p pairFit) moved(cams [2]Camera, d []float64) [2]Camera {
 	for i := range cams {
-		s := d[i*freedoms : (i+1)*freedoms]
-		cams[i] = moved(cams[i], s)
-		cams[i].Centre = r2.Add(cams[i].Centre, r2.Vec{X: s[parameters], Y: s[parameters+1]})
+		var s [freedoms]float64
+		copy(s[:], d[i*p.each():(i+1)*p.each()])
+		cams[i] = moved(cams[i], s[:])
 	}
 	return cams
 }
