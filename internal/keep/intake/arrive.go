@@ -53,9 +53,15 @@ func (f *Folder) arrive(r io.Reader) (_ *arrival, err error) {
 	if a.format, err = formatOf(tmp, a.bytes); err != nil {
 		return nil, err
 	}
-	dropped, err := dropLocation(tmp, a.bytes)
+	own, dropped, err := dropLocation(tmp, a.bytes)
 	if err != nil {
 		return nil, err
+	}
+	if own < a.bytes {
+		if err := tmp.Truncate(own); err != nil {
+			return nil, err
+		}
+		a.bytes, dropped = own, true
 	}
 	if dropped {
 		sum.Reset()
@@ -67,14 +73,16 @@ func (f *Folder) arrive(r io.Reader) (_ *arrival, err error) {
 	return a, tmp.Sync()
 }
 
-// dropLocation blanks where the photo was taken, in the file itself: many
-// photos arrive at once, and none of them is held in memory.
-func dropLocation(f *os.File, size int64) (bool, error) {
+// dropLocation blanks where the photo was taken, in the file itself: many photos
+// arrive at once, and none of them is held in memory. It says how much of the file is
+// the photo's own.
+func dropLocation(f *os.File, size int64) (own int64, dropped bool, err error) {
 	data, err := syscall.Mmap(int(f.Fd()), 0, int(size), syscall.PROT_READ|syscall.PROT_WRITE, syscall.MAP_SHARED)
 	if err != nil {
-		return false, err
+		return 0, false, err
 	}
-	return photo.DropLocation(data), syscall.Munmap(data)
+	own, dropped = int64(photo.WithoutTrailer(data)), photo.DropLocation(data)
+	return own, dropped, syscall.Munmap(data)
 }
 
 // formatOf looks at the photo's header only.

@@ -3,10 +3,9 @@ package photo
 import (
 	"bytes"
 	"encoding/binary"
-	"regexp"
 )
 
-// DropLocation blanks in place what a photo's EXIF and XMP say of where it was
+// DropLocation blanks in place what a photo's EXIF, XMP and IPTC say of where it was
 // taken, and reports whether there was anything. The file keeps its length and
 // everything else: pixels, orientation, focal length. A PNG keeps its place,
 // too, since a changed block would not fit its checksum; phones write none.
@@ -28,43 +27,16 @@ func DropLocation(file []byte) (dropped bool) {
 			rest = rest[len(start):]
 		}
 	}
-	rest := file
-	for range maxPlaces {
-		i := bytes.Index(rest, []byte("exif:GPS"))
-		if i < 0 {
-			break
-		}
-		rest = rest[i+len("exif:GPS"):]
-		if blankProperty(rest[:min(len(rest), maxProperty)]) {
-			dropped = true
-		}
-	}
-	return dropped
-}
-
-// property is the rest of a property of XMP's EXIF schema after the start of its
-// name, as an attribute or an element (Adobe's XMP specification, part 2, 2.3).
-var property = regexp.MustCompile(`^[A-Za-z]+(?:\s*=\s*"([^"<>]*)"|>([^<>]*)<)`)
-
-func blankProperty(b []byte) bool {
-	at := property.FindSubmatchIndex(b)
-	if at == nil {
-		return false
-	}
-	value := b[max(at[2], at[4]):max(at[3], at[5])] // the other one is -1
-	there := len(bytes.TrimSpace(value)) > 0
-	fill(value, ' ')
-	return there
+	dropped = blankProperties(file) || dropped
+	return blankIPTC(file) || dropped
 }
 
 // maxEXIF is the longest EXIF block a JPEG can hold. A phone writes two or three
-// blocks and some ten properties; a file with more than these is made to keep a
+// blocks; a file with more than these is made to keep a
 // reader busy.
 const (
-	maxEXIF     = 1 << 16
-	maxBlocks   = 32
-	maxPlaces   = 200
-	maxProperty = 300
+	maxEXIF   = 1 << 16
+	maxBlocks = 32
 )
 
 // Tag of the pointer to the GPS directory, and the bytes of each type of value

@@ -23,29 +23,43 @@ const (
 // fewScans counts the scans of a JPEG by its markers; a file that ends early, or
 // goes on after its end, is the decoder's to judge.
 func fewScans(r io.Reader) error {
-	in := bufio.NewReaderSize(r, 1<<16)
-	for scans := 0; ; {
-		marker, err := nextMarker(in)
-		switch {
-		case errors.Is(err, io.EOF), marker == markerEOI:
+	scans := 0
+	err := eachMarker(bufio.NewReaderSize(r, 1<<16), func(marker byte) error {
+		if marker != markerSOS {
 			return nil
-		case err != nil:
+		}
+		if scans++; scans > maxScans {
+			return fmt.Errorf("its pixels come in more than %d passes, which no phone writes", maxScans)
+		}
+		return nil
+	})
+	if errors.Is(err, io.EOF) {
+		return nil
+	}
+	return err
+}
+
+// eachMarker goes through a JPEG's markers to that of its end; io.EOF says that there
+// is none.
+func eachMarker(in *bufio.Reader, do func(marker byte) error) error {
+	for {
+		marker, err := nextMarker(in)
+		if err != nil || marker == markerEOI {
 			return err
-		case marker == markerSOS:
-			if scans++; scans > maxScans {
-				return fmt.Errorf("its pixels come in more than %d passes, which no phone writes", maxScans)
-			}
+		}
+		if err := do(marker); err != nil {
+			return err
 		}
 		if marker == markerSOI || marker == markerTEM || marker >= markerRST0 && marker <= markerRST7 {
 			continue // which stand alone
 		}
 		var size [2]byte
 		if _, err := io.ReadFull(in, size[:]); err != nil {
-			return nil
+			return io.EOF
 		}
 		if n := int(size[0])<<8 | int(size[1]); n > 2 {
 			if _, err := in.Discard(n - 2); err != nil {
-				return nil
+				return io.EOF
 			}
 		}
 	}

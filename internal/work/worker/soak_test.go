@@ -25,7 +25,7 @@ func TestMalformedUploadsAreMeasured(t *testing.T) {
 		n = 1000
 	}
 	f := folder4test(t)
-	f.Limits.Waiting = n + 1
+	f.Limits.Waiting, f.Limits.Each = n+1, n+1
 	runFor(t, f, pool4test(t, "serve", Options{Workers: 2}))
 	sound := sample(t, "tray-laid.jpg")
 	before := resident(os.Getpid())
