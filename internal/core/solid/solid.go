@@ -121,15 +121,19 @@ func Union(parts [][]r2.Vec) []r2.Vec {
 	return best
 }
 
-// grid is what corners are rounded to before a union, mm: edges that two parts
-// share must meet.
-const grid = 1e-6
+// overlap is by how much of its size a part is enlarged before a union, so that
+// parts that touch hang together whatever rounding does.
+const overlap = 1e-7
 
 func polygon(p []r2.Vec) geom.Geometry {
+	var middle r2.Vec
+	for _, v := range p {
+		middle = r2.Add(middle, r2.Scale(1/float64(len(p)), v))
+	}
 	xy := make([]float64, 0, 2*len(p)+2)
 	for i := range len(p) + 1 {
-		v := p[i%len(p)]
-		xy = append(xy, math.Round(v.X/grid)*grid, math.Round(v.Y/grid)*grid)
+		v := r2.Add(middle, r2.Scale(1+overlap, r2.Sub(p[i%len(p)], middle)))
+		xy = append(xy, v.X, v.Y)
 	}
 	return geom.NewPolygon([]geom.LineString{geom.NewLineString(geom.NewSequence(xy, geom.DimXY))}).AsGeometry()
 }

@@ -178,9 +178,9 @@ func (s search) turned(k knife, t Slice) []knife {
 }
 
 // room is the turn, degrees, that the standard's wedge leaves beside the hand's
-// own over an extent, or a third of it at least.
+// own over an extent, or a quarter of it at least.
 func (s search) room(extent float64) float64 {
-	return max(coach.WedgeMost-s.house.hand.wedge(extent), coach.WedgeMost/3) * 0.95 / extent * 180 / math.Pi
+	return max(0.95*coach.WedgeMost-s.house.hand.wedge(extent), coach.WedgeMost/4) / extent * 180 / math.Pi
 }
 
 // toward turns the knife by what brings the slice's size to the middle of the
