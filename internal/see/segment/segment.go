@@ -42,51 +42,43 @@ const maxSmooth = 3
 
 // Find traces every piece on the field of the photo.
 func Find(photo *image.YCbCr, up Upright, f mat.Found) (Result, error) {
-	inset := 2 // pixels: the field's printed edge is not a piece
-	lo, hi := r2.Scale(up.PxPerMM, f.Layout.Field.Min), r2.Scale(up.PxPerMM, f.Layout.Field.Max)
-	area := image.Rect(int(lo.X)+inset, int(lo.Y)+inset, int(hi.X)-inset, int(hi.Y)-inset)
+	area := up.rect(f.Layout.Field).Inset(fieldInset)
 	pl, err := look(photo, f)
 	if err != nil {
 		return Result{}, err
 	}
-	ground := crop(up.Picture, area)
-	if pl.smear > 0 {
-		even, err := vision.Blur(lightOf(ground), pl.smear*up.PxPerMM)
-		if err != nil {
-			return Result{}, err
-		}
-		ground = withLight(ground, even)
-	}
-	bare := learn(ground)
-	for radius := 1; bare.noisy() && radius <= maxSmooth; radius++ {
-		smoothed, err := vision.Smooth(ground, radius)
-		if err != nil {
-			return Result{}, err
-		}
-		bare, ground = learn(smoothed), smoothed
-	}
-	mask := bare.mask(ground)
-	contours, err := vision.Contours(mask, 2, 2)
+	ground, bare, err := groundOf(crop(up.Picture, area), pl, up)
 	if err != nil {
 		return Result{}, err
 	}
 	res := Result{Colourless: bare.chroma < grayChroma, GlareMM2: glare(crop(up.Picture, area), bare) / (up.PxPerMM * up.PxPerMM)}
-	t := newTracer(pl, &f.Camera, bare, func(p r2.Vec) (x, y int) {
-		return int(p.X*up.PxPerMM) - area.Min.X, int(p.Y*up.PxPerMM) - area.Min.Y
-	})
+	t := newTracer(pl, f, bare, up, area)
+	mask, whole := bare.mask(ground), area
+	if !res.Colourless {
+		whole = area.Inset(-int(marginMM * up.PxPerMM)).Intersect(up.Picture.Rect)
+		t.paper = paperOf(up.Picture, area)
+		mask = t.withMargin(mask, up.Picture, whole, area)
+	}
+	contours, err := vision.Contours(mask, 2, 2)
+	if err != nil {
+		return Result{}, err
+	}
 	var pieces []*Piece
 	var wg sync.WaitGroup
 	for _, c := range contours {
 		if c.Area < smallestMM2*up.PxPerMM*up.PxPerMM {
 			continue
 		}
-		coarse := make([]r2.Vec, len(c.Points))
-		for i, q := range c.Points {
-			coarse[i] = r2.Vec{X: float64(q.X+area.Min.X) / up.PxPerMM, Y: float64(q.Y+area.Min.Y) / up.PxPerMM}
-		}
+		coarse := up.points(c.Points, whole.Min)
 		traced := new(Piece)
 		pieces = append(pieces, traced)
-		wg.Go(func() { *traced = t.piece(coarse, c, area) })
+		wg.Go(func() {
+			if atEdge(c.Points, whole) || t.offPhoto(coarse) || t.leavesField(coarse) {
+				*traced = cutOff(coarse)
+			} else {
+				*traced = t.piece(coarse)
+			}
+		})
 	}
 	wg.Wait()
 	for _, p := range pieces {
@@ -95,11 +87,37 @@ func Find(photo *image.YCbCr, up Upright, f mat.Found) (Result, error) {
 	return res, nil
 }
 
-// piece traces one contour of the mask.
-func (t *tracer) piece(coarse []r2.Vec, c vision.Contour, area image.Rectangle) Piece {
-	if atEdge(c.Points, area) || t.offPhoto(coarse) {
-		return Piece{Outline: smooth(resample(coarse, 2*stepMM), 2), CutOff: true}
+// fieldInset keeps the search off the field's printed edge, pixels.
+const fieldInset = 2
+
+// groundOf readies the upright field for the search and learns its bare colour:
+// brightness is smeared as far as colour is, and noise is averaged away.
+func groundOf(ground *image.YCbCr, pl *planes, up Upright) (*image.YCbCr, *field, error) {
+	if pl.smear > 0 {
+		even, err := vision.Blur(lightOf(ground), pl.smear*up.PxPerMM)
+		if err != nil {
+			return nil, nil, err
+		}
+		ground = withLight(ground, even)
 	}
+	bare := learn(ground)
+	for radius := 1; bare.noisy() && radius <= maxSmooth; radius++ {
+		smoothed, err := vision.Smooth(ground, radius)
+		if err != nil {
+			return nil, nil, err
+		}
+		bare, ground = learn(smoothed), smoothed
+	}
+	return ground, bare, nil
+}
+
+// cutOff is a piece that is named and not measured.
+func cutOff(coarse []r2.Vec) Piece {
+	return Piece{Outline: smooth(resample(coarse, 2*stepMM), 2), CutOff: true}
+}
+
+// piece traces one contour of the mask.
+func (t *tracer) piece(coarse []r2.Vec) Piece {
 	pts := t.trace(smooth(resample(coarse, stepMM), 4))
 	var p Piece
 	seen := 0

@@ -23,12 +23,12 @@ const (
 // tracer reads colour profiles in the photo.
 type tracer struct {
 	*planes
-	cam     *mat.Camera
-	field   *field
-	fieldX  func(p r2.Vec) (x, y int) // mm to the field model's pixels
-	reach   float64                   // mm either way across the coarse outline
-	paper   *colour                   // the white border, where pieces may reach over it, else nil
-	field2D r2.Box                    // the field on the mat, mm
+	cam      *mat.Camera
+	field    *field
+	fieldX   func(p r2.Vec) (x, y int) // mm to the field model's pixels
+	reach    float64                   // mm either way across the coarse outline
+	paper    *colour                   // the white border's ratios, nil where pieces cannot be told from it
+	fieldBox r2.Box                    // the field on the mat, mm
 }
 
 // point is one place of a traced outline.
@@ -40,8 +40,13 @@ type point struct {
 	found  bool    // an edge was seen
 }
 
-func newTracer(pl *planes, cam *mat.Camera, bare *field, at func(r2.Vec) (x, y int)) *tracer {
-	return &tracer{planes: pl, cam: cam, field: bare, fieldX: at, reach: math.Max(reachMM, reachRises*pl.colour)}
+// newTracer reads the photo by a model of the bare field over a part of the
+// upright picture.
+func newTracer(pl *planes, f mat.Found, bare *field, up Upright, area image.Rectangle) *tracer {
+	return &tracer{planes: pl, cam: &f.Camera, field: bare, fieldBox: f.Layout.Field, reach: math.Max(reachMM, reachRises*pl.colour),
+		fieldX: func(p r2.Vec) (x, y int) {
+			return int(p.X*up.PxPerMM) - area.Min.X, int(p.Y*up.PxPerMM) - area.Min.Y
+		}}
 }
 
 // trace moves the points of a coarse outline (mm, on the mat plane) to where
@@ -61,11 +66,12 @@ func (t *tracer) trace(coarse []r2.Vec) []point {
 // edge finds the crossing on the profile through a point along its normal.
 func (t *tracer) edge(pt *point) {
 	var buf, sharpBuf [200]colour
-	prof, ok := t.across(pt, t.even, buf[:])
+	outward := t.outward(pt)
+	prof, ok := t.across(pt, outward, t.even, buf[:])
 	if !ok {
 		return
 	}
-	fish, bare := average(prof[:max(2, len(prof)*3/10)]), t.bareColour(prof, pt.at, pt.normal)
+	fish, bare := average(prof[:max(2, len(prof)*3/10)]), t.bareColour(prof, r2.Add(pt.at, r2.Scale(outward, pt.normal)))
 	m, ok := mixtureOf(fish, bare)
 	if !ok {
 		return
@@ -74,22 +80,23 @@ func (t *tracer) edge(pt *point) {
 	if math.IsNaN(mid) {
 		return
 	}
-	perSample := 2 * t.reach / float64(len(prof)-1)
+	perSample := (t.reach + outward) / float64(len(prof)-1)
 	pt.rise = perSample * math.Abs(inward(prof, m.share, 0.2)-inward(prof, m.share, 0.8))
 	if t.smear > 0 {
-		if sharp, ok := t.across(pt, t.sharp, sharpBuf[:]); ok {
+		if sharp, ok := t.across(pt, outward, t.sharp, sharpBuf[:]); ok {
 			mid = m.smearedEdge(sharp, t.smear/perSample)
 		}
-		pt.rise = math.Sqrt(math.Max(0, pt.rise*pt.rise-gaussRise*gaussRise*t.smear*t.smear))
+		// Less what the camera smears, but no surer than that leaves it.
+		pt.rise = math.Sqrt(math.Max(0, pt.rise*pt.rise-gaussRise*gaussRise*t.smear*t.smear) + t.smear*t.smear)
 	}
 	pt.moved, pt.found = mid*perSample-t.reach, !math.IsNaN(mid)
 }
 
 // across reads the profile through a point along its normal, from the inside
 // out, two samples to a colour sample.
-func (t *tracer) across(pt *point, light *image.Gray, buf []colour) ([]colour, bool) {
+func (t *tracer) across(pt *point, outward float64, light *image.Gray, buf []colour) ([]colour, bool) {
 	in := t.cam.Project(r2.Sub(pt.at, r2.Scale(t.reach, pt.normal)), 0)
-	out := t.cam.Project(r2.Add(pt.at, r2.Scale(t.reach, pt.normal)), 0)
+	out := t.cam.Project(r2.Add(pt.at, r2.Scale(outward, pt.normal)), 0)
 	step := r2.Sub(out, in)
 	count := min(len(buf), int(math.Ceil(r2.Norm(step)*2/float64(t.sx)))+1)
 	prof := buf[:count]
@@ -102,14 +109,36 @@ func (t *tracer) across(pt *point, light *image.Gray, buf []colour) ([]colour, b
 	return prof, true
 }
 
+// outward is how far beyond a point its profile may go: on the field it ends
+// before the printed edge, whose white is no piece's neighbour.
+func (t *tracer) outward(pt *point) float64 {
+	const off, least = 0.4, 0.6 // mm: the edge's blur, and what a profile needs
+	if !within(t.fieldBox, pt.at) {
+		return t.reach
+	}
+	far := t.reach
+	for _, d := range [2][3]float64{
+		{pt.normal.X, t.fieldBox.Min.X - pt.at.X, t.fieldBox.Max.X - pt.at.X},
+		{pt.normal.Y, t.fieldBox.Min.Y - pt.at.Y, t.fieldBox.Max.Y - pt.at.Y},
+	} {
+		if d[0] != 0 {
+			far = math.Min(far, math.Max(d[1]/d[0], d[2]/d[0])-off)
+		}
+	}
+	if far < least {
+		return t.reach
+	}
+	return far
+}
+
 // bareColour is what bare mat looks like beyond the edge: the profile's outer
-// end when that is bare, else the field's own colour.
-func (t *tracer) bareColour(prof []colour, p, n r2.Vec) colour {
+// end when that is bare, else the field's own colour; paper beyond the field.
+func (t *tracer) bareColour(prof []colour, out r2.Vec) colour {
 	end := average(prof[len(prof)-max(2, len(prof)/6):])
-	if out := r2.Add(p, r2.Scale(t.reach, n)); t.paper != nil && !within(t.field2D, out) {
+	if t.paper != nil && !within(t.fieldBox, out) {
 		return colour{end.l, t.paper.b * end.l, t.paper.r * end.l}
 	}
-	x, y := t.fieldX(r2.Add(p, r2.Scale(t.reach, n)))
+	x, y := t.fieldX(out)
 	l, b, r := t.field.at(x, y)
 	if math.Hypot(end.b/end.l-b, end.r/end.l-r) < math.Max(0.5*chromaShare*t.field.chroma, 4*t.field.noise) {
 		return end

@@ -31,6 +31,20 @@ func Rectify(photo *image.YCbCr, f mat.Found) (Upright, error) {
 	return Upright{p, uprightPxPerMM}, err
 }
 
+// rect is a box of the mat in the upright picture.
+func (u Upright) rect(b r2.Box) image.Rectangle {
+	return image.Rect(int(b.Min.X*u.PxPerMM), int(b.Min.Y*u.PxPerMM), int(b.Max.X*u.PxPerMM), int(b.Max.Y*u.PxPerMM))
+}
+
+// points takes pixels of a part of the picture that begins at from to the mat, mm.
+func (u Upright) points(px []image.Point, from image.Point) []r2.Vec {
+	out := make([]r2.Vec, len(px))
+	for i, p := range px {
+		out[i] = r2.Vec{X: float64(p.X+from.X) / u.PxPerMM, Y: float64(p.Y+from.Y) / u.PxPerMM}
+	}
+	return out
+}
+
 // crop returns a part of the upright picture; it shares memory with it.
 func crop(p *image.YCbCr, r image.Rectangle) *image.YCbCr {
 	sub := p.SubImage(r).(*image.YCbCr)
