@@ -166,7 +166,10 @@ func pieceOf(l lang, p piece.Piece, decisions map[int]grade.Decision) pieceData 
 	out.Verdict, out.Class = "verdict-"+string(p.Verdict), string(p.Verdict)
 	for _, m := range piece.Judged() {
 		size := sizeData{Key: m.Key}
+		_, fails := p.Fault(m)
 		switch v := *m.Of(&p); {
+		case m.Quiet && !fails:
+			continue
 		case v.Known:
 			size.Value = m.In(v) + m.Unit.Sign
 		case m == piece.Weight:

@@ -16,6 +16,7 @@ type Measure struct {
 	Unit   Unit
 	Digits int  // decimals that people read
 	Shown  bool // in the tables that people read
+	Quiet  bool // on pages only where it fails
 	NoU    bool // it is told without an uncertainty
 	Of     func(*Piece) *Value
 	// Little and Much are the keys of what is wrong with a piece that has too
@@ -69,7 +70,7 @@ func (m *Measure) Head() string {
 	if m.Unit == Share {
 		return m.Name()
 	}
-	return m.Name() + m.Unit.Sign
+	return strings.TrimSpace(m.Name() + " " + strings.TrimSpace(m.Unit.Sign))
 }
 
 // Column is its name in files, and ColumnU that of its uncertainty.

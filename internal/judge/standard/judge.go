@@ -6,34 +6,6 @@ import (
 	"netagauge/internal/core/piece"
 )
 
-// Band is the two-sided band with an aim that the standard has for a measure of
-// the slices of a group of species; false where there is none.
-func (s Standard) Band(m *piece.Measure, group string) (Limits, bool) {
-	switch m {
-	case piece.Length:
-		return s.Length, true
-	case piece.Width:
-		return s.Width, true
-	case piece.Weight:
-		return s.WeightFor(group), true
-	}
-	return Limits{}, false
-}
-
-// Banded are the measures that have such a band in every standard.
-func Banded() []*piece.Measure { return []*piece.Measure{piece.Length, piece.Width, piece.Weight} }
-
-// Asks are the limits that the standard sets for a measure, nil for none.
-func (s Standard) Asks(m *piece.Measure, group string) (low, high *float64) {
-	if b, ok := s.Band(m, group); ok {
-		return &b.Low, &b.High
-	}
-	if m == piece.Cover {
-		return &s.Rice.CoverFloor, nil
-	}
-	return nil, nil
-}
-
 // Judge compares a measured piece with the standard and sets its verdict, what
 // stands against it and whether it is triangular. A value that is not known of
 // this very piece is not judged. One that is not a number is unsure: it cannot

@@ -115,6 +115,34 @@ func (s Standard) TellsApart(u float64, group string) bool {
 	return u < ownWeight*(band.High-band.Low)
 }
 
+// Band is the two-sided band with an aim that the standard has for a measure of
+// the slices of a group of species; false where there is none.
+func (s Standard) Band(m *piece.Measure, group string) (Limits, bool) {
+	switch m {
+	case piece.Length:
+		return s.Length, true
+	case piece.Width:
+		return s.Width, true
+	case piece.Weight:
+		return s.WeightFor(group), true
+	}
+	return Limits{}, false
+}
+
+// Banded are the measures that have such a band in every standard.
+func Banded() []*piece.Measure { return []*piece.Measure{piece.Length, piece.Width, piece.Weight} }
+
+// Asks are the limits that the standard sets for a measure, nil for none.
+func (s Standard) Asks(m *piece.Measure, group string) (low, high *float64) {
+	if b, ok := s.Band(m, group); ok {
+		return &b.Low, &b.High
+	}
+	if m == piece.Cover {
+		return &s.Rice.CoverFloor, nil
+	}
+	return nil, nil
+}
+
 // Points are those of the criterion that is the share of slices within a measure's
 // limits.
 func (g Grading) Points(m *piece.Measure) int {
