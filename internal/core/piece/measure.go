@@ -36,6 +36,7 @@ var (
 	Weight    = &Measure{Key: "weight", File: "weight", Unit: Gram, Digits: 1, Shown: true, Of: func(p *Piece) *Value { return &p.Weight }, Little: "light", Much: "heavy"}
 	Cover     = &Measure{Key: "cover", File: "rice_cover", Unit: Share, Digits: 1, Shown: true, Of: func(p *Piece) *Value { return &p.Cover }, Little: "cover",
 		Reasons: []string{Triangular, Small, Ragged}}
+	Skew  = &Measure{Key: "skew", File: "skew", Unit: Degree, Digits: 1, Shown: true, Quiet: true, Of: func(p *Piece) *Value { return &p.Skew }, Much: "skewed"}
 	Taper = &Measure{Key: "taper", File: "taper", Unit: Ratio, Digits: 2, NoU: true, Of: func(p *Piece) *Value { return &p.Taper }}
 
 	OverallLength = &Measure{Key: "overall-length", File: "overall_length", Unit: MM, Digits: 1, NoU: true, Of: func(p *Piece) *Value { return &p.OverallLength }}
@@ -46,7 +47,7 @@ var (
 )
 
 // Measures is the table, in the order in which people and files have them.
-var Measures = []*Measure{Length, Width, Area, Thickness, Weight, Cover, Taper,
+var Measures = []*Measure{Length, Width, Area, Thickness, Weight, Cover, Skew, Taper,
 	OverallLength, OverallWidth, KobaWidth, WedgeAlong, WedgeAcross}
 
 // Shown are the measures in the tables that people read.

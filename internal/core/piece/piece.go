@@ -35,7 +35,7 @@ type Piece struct {
 	// The measures, which files have by the names in the table Measures.
 	Length, Width, Area         Value `json:"-"`
 	Thickness, Weight           Value `json:"-"`
-	Cover, Taper                Value `json:"-"`
+	Cover, Taper, Skew          Value `json:"-"` // a skew is not known where no parallelogram fits
 	OverallLength, OverallWidth Value `json:"-"`
 	KobaWidth                   Value `json:"-"`
 	WedgeAlong, WedgeAcross     Value `json:"-"` // by how much it is thicker at one end, along one side

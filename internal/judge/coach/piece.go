@@ -22,17 +22,22 @@ type Target struct {
 	WidthLow, WidthAim, WidthHigh    float64
 	WeightLow, WeightAim, WeightHigh float64
 	CoverFloor                       float64
+	SkewHigh                         float64 // degrees; 0 where none is asked
 }
 
 // TargetOf is what a house standard asks of the slices of a group of species.
 func TargetOf(s standard.Standard, group string) Target {
 	w := s.WeightFor(group)
-	return Target{
+	t := Target{
 		LengthLow: s.Length.Low, LengthAim: s.Length.Aim, LengthHigh: s.Length.High,
 		WidthLow: s.Width.Low, WidthAim: s.Width.Aim, WidthHigh: s.Width.High,
 		WeightLow: w.Low, WeightAim: w.Aim, WeightHigh: w.High,
 		CoverFloor: s.Rice.CoverFloor,
 	}
+	if _, high := s.Asks(piece.Skew, group); high != nil {
+		t.SkewHigh = *high
+	}
+	return t
 }
 
 // Cut is what is known about how the pieces were cut; zero is not known.
@@ -161,10 +166,32 @@ func knife(p piece.Piece, t Target, c Cut, f faults) []Advice {
 	if f.weight != 0 {
 		add(piece.Weight, weightText(p, t, c))
 	}
+	if f.skew {
+		add(piece.Skew, skewText(p, t, c))
+	}
 	if masked := maskedText(p, t, c); masked != nil && len(out) > 0 {
 		out[0].Text = out[0].Text.And(phrase.Of("also"), masked)
 	}
 	return out
+}
+
+// Skew is the skew, degrees, of the face of a slice cut from a bar at a plan angle
+// and a lay angle, degrees: its long side lies along the knife's line, its end along
+// the bar's upright side, and tan(skew) = cos(phi) / tan(theta). So an upright blade
+// leaves a rectangle, as does a cut square across the bar.
+func Skew(theta, phi float64) float64 {
+	return math.Atan(math.Cos(phi*math.Pi/180)/math.Tan(theta*math.Pi/180)) * 180 / math.Pi
+}
+
+// skewText says how far the slice leans and what would make it lean less: the blade
+// raised, as far as it takes at the plan angle used; else the ends trimmed.
+func skewText(p piece.Piece, t Target, c Cut) phrase.Text {
+	says := phrase.Of("leans", p.Skew.X, t.SkewHigh)
+	cosine := math.Tan(t.SkewHigh*math.Pi/180) * math.Tan(c.theta()*math.Pi/180)
+	if cosine >= 1 || !usable(c.Phi) || Skew(c.theta(), c.Phi) <= t.SkewHigh {
+		return says.And(phrase.Of("lean-less"))
+	}
+	return says.And(phrase.Of("raise-for-skew", c.theta(), math.Acos(cosine)*180/math.Pi))
 }
 
 // tapered is all that can be said of a triangle's length and width.
@@ -174,7 +201,7 @@ var tapered = phrase.Of("taper-is-cause")
 // inside, +1 above.
 type faults struct {
 	length, width, weight int
-	cover                 bool
+	cover, skew           bool
 }
 
 func faultsOf(p piece.Piece, t Target) faults {
@@ -182,6 +209,7 @@ func faultsOf(p piece.Piece, t Target) faults {
 		length: side(p.Length.X, t.LengthLow, t.LengthHigh),
 		width:  side(p.Width.X, t.WidthLow, t.WidthHigh),
 		cover:  p.Cover.X < t.CoverFloor,
+		skew:   t.SkewHigh > 0 && p.Skew.X > t.SkewHigh,
 	}
 	if p.Weight.X > 0 {
 		f.weight = side(p.Weight.X, t.WeightLow, t.WeightHigh)

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 
 	"netagauge/internal/core/phrase"
@@ -99,5 +100,44 @@ func asAdvice(texts []phrase.Text) (out []Advice) {
 func TestNaNIsNoFaultOfTheKnife(t *testing.T) {
 	for _, a := range Piece(piece.Piece{Length: piece.Of(math.NaN(), 0), Width: piece.Of(35, 0), Cover: piece.Of(1, 0)}, nigiri, Cut{}) {
 		t.Errorf("advice on a length that is no number: %v", a.Text)
+	}
+}
+
+// The closed form of the skew against the geometry it stands for: the angle in
+// the cut plane between the knife's line and where the plane meets the bar's
+// upright side.
+func TestSkewOfAFace(t *testing.T) {
+	for _, c := range [][2]float64{{90, 30}, {45, 90}, {45, 45}, {60, 35}, {30, 70}, {47, 42}} {
+		st, ct := math.Sincos(c[0] * math.Pi / 180)
+		sp, cp := math.Sincos(c[1] * math.Pi / 180)
+		knife := r3.Vec{X: ct, Y: st}
+		down := r3.Vec{X: -cp * st, Y: cp * ct, Z: -sp}
+		end := r3.Unit(r3.Cross(r3.Cross(knife, down), r3.Vec{Y: 1})) // in the plane and in the side y = 0
+		want := math.Abs(math.Asin(r3.Dot(knife, end))) * 180 / math.Pi
+		if got := Skew(c[0], c[1]); math.Abs(got-want) > 1e-9 {
+			t.Errorf("plan angle %g°, lay angle %g°: %.6g°, the planes meet at %.6g°", c[0], c[1], got, want)
+		}
+	}
+}
+
+// Advice on a skew: with the angles told the blade that leaves the greatest skew
+// asked, else how they change it; none where the house asks for none.
+func TestSkewAdvice(t *testing.T) {
+	p := piece.Piece{Length: piece.Of(80, 0), Width: piece.Of(35, 0), Cover: piece.Of(1, 0), Skew: piece.Of(30, 1)}
+	house := nigiri
+	house.SkewHigh = 15
+	for _, c := range []struct {
+		target Target
+		cut    Cut
+		want   []string
+	}{
+		{nigiri, Cut{Theta: 45, Phi: 40}, nil},
+		{house, Cut{}, []string{"leans 30° from a rectangle (at most 15°)", "raise the blade or cut squarer"}},
+		{house, Cut{Theta: 45, Phi: 40}, []string{"at 45° to the block's long axis it takes a blade at 74° or more"}}, // cos 74.5° = tan 15° tan 45°
+	} {
+		got := Piece(p, c.target, c.cut)
+		if c.want == nil && got != nil || c.want != nil && (len(got) != 1 || got[0].On != piece.Skew || !containsAll(phrase.English().Must(got[0].Text), c.want)) {
+			t.Errorf("%+v: %v, want %q", c.cut, got, c.want)
+		}
 	}
 }

@@ -11,7 +11,7 @@ import (
 )
 
 // nigiri is a target as common practice has it (no source): 80 x 35 mm, 12 g.
-var nigiri = Target{75, 80, 85, 31, 35, 39, 10, 12, 14, 0.97}
+var nigiri = Target{75, 80, 85, 31, 35, 39, 10, 12, 14, 0.97, 0}
 
 // hand is how a tray is cut: a block, the angles, the thickness and what the
 // hand adds to each slice (uniform, half range).

@@ -16,7 +16,7 @@ func (s Standard) Judge(p *piece.Piece, group string) {
 	for _, m := range piece.Judged() {
 		low, high := s.Asks(m, group)
 		v := *m.Of(p)
-		if !v.Counts() {
+		if !v.Counts() || low == nil && high == nil {
 			continue
 		}
 		verdict := s.Verdict.Guard.judge(margin(v.X, low, high), math.Abs(v.U))

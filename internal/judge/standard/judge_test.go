@@ -36,6 +36,7 @@ func whats(j piece.Piece) string {
 func TestJudge(t *testing.T) {
 	yes, no := true, false
 	koba := func(s *Standard) { s.KobaRequired = true }
+	skew := func(s *Standard) { s.Skew = &Most{High: 10} }
 	for _, c := range []struct {
 		name       string
 		change     func(*piece.Piece)
@@ -71,6 +72,11 @@ func TestJudge(t *testing.T) {
 		{name: "koba asked, not there", change: func(m *piece.Piece) { m.Koba = &no }, house: koba, verdict: piece.Fail, faults: " koba"},
 		{name: "koba asked, not known", change: func(m *piece.Piece) {}, house: koba, verdict: piece.Unsure, faults: " koba?"},
 		{name: "koba not asked", change: func(m *piece.Piece) { m.Koba = &no }, verdict: piece.Pass},
+		{name: "skew not asked", change: func(m *piece.Piece) { m.Skew = piece.Of(40, 1) }, verdict: piece.Pass},
+		{name: "skew not known", change: func(m *piece.Piece) {}, house: skew, verdict: piece.Pass},
+		{name: "skew within", change: func(m *piece.Piece) { m.Skew = piece.Of(9.5, 1) }, house: skew, verdict: piece.Pass},
+		{name: "skew beyond by less than U", change: func(m *piece.Piece) { m.Skew = piece.Of(10.5, 1) }, house: skew, verdict: piece.Unsure, faults: " skew?"},
+		{name: "skew beyond", change: func(m *piece.Piece) { m.Skew = piece.Of(12, 1) }, house: skew, verdict: piece.Fail, faults: " skew"},
 		{name: "NaN", change: func(m *piece.Piece) { m.Length.X = math.NaN() }, verdict: piece.Unsure, faults: " length?"},
 		{name: "NaN U, outside", change: func(m *piece.Piece) { m.Length.X, m.Length.U = 60, math.NaN() }, verdict: piece.Unsure, faults: " length?"},
 		{name: "infinite", change: func(m *piece.Piece) { m.Length.X = math.Inf(1) }, verdict: piece.Fail, faults: " length"},

@@ -87,6 +87,8 @@ func TestParseErrors(t *testing.T) {
 		{"rice on its side", head + "[rice]\nlength_mm = 20\n", "swap them"},
 		{"no rice", head + "[rice]\nwidth_mm = 0\ncorner_mm = 0\n", "rice.width_mm = 0"},
 		{"taper", head + "triangular_taper = -0.1\n", "triangular_taper = -0.1"},
+		{"skew", head + "[skew_deg]\nhigh = 91\n", "skew_deg.high = 91"},
+		{"no such limit of skew", head + "[skew_deg]\nlow = 1\n", "low"},
 		{"guard", head + "[verdict]\nguard = \"strict\"\n", `line 3: verdict.guard = "strict" is none of: rejection, acceptance, both, none`},
 		{"counts as", head + "[verdict]\nunsure_counts_as = \"maybe\"\n", `unsure_counts_as = "maybe"`},
 		{"points", head + "[grading]\npace = -5\n", "grading.pace: -5"},

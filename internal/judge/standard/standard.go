@@ -15,6 +15,7 @@ type Standard struct {
 	Length          Limits  `toml:"length_mm"`
 	Width           Limits  `toml:"width_mm"`
 	Weight          Bands   `toml:"weight_g"`
+	Skew            *Most   `toml:"skew_deg" json:",omitempty"` // nil where the house asks for none
 	Rice            Rice    `toml:"rice"`
 	Verdict         Rule    `toml:"verdict"`
 	Grading         Grading `toml:"grading"`
@@ -25,6 +26,11 @@ type Standard struct {
 type Limits struct {
 	Low  float64 `toml:"low"`
 	Aim  float64 `toml:"aim"`
+	High float64 `toml:"high"`
+}
+
+// Most is the greatest value that passes.
+type Most struct {
 	High float64 `toml:"high"`
 }
 
@@ -69,6 +75,7 @@ type Grading struct {
 	Width    int `toml:"width"`
 	Weight   int `toml:"weight"`
 	Cover    int `toml:"cover"`
+	Skew     int `toml:"skew" json:",omitempty"`
 	Evenness int `toml:"evenness"`
 	Count    int `toml:"count"`
 	Pace     int `toml:"pace"`
@@ -137,8 +144,11 @@ func (s Standard) Asks(m *piece.Measure, group string) (low, high *float64) {
 	if b, ok := s.Band(m, group); ok {
 		return &b.Low, &b.High
 	}
-	if m == piece.Cover {
+	switch {
+	case m == piece.Cover:
 		return &s.Rice.CoverFloor, nil
+	case m == piece.Skew && s.Skew != nil:
+		return nil, &s.Skew.High
 	}
 	return nil, nil
 }
@@ -155,6 +165,8 @@ func (g Grading) Points(m *piece.Measure) int {
 		return g.Weight
 	case piece.Cover:
 		return g.Cover
+	case piece.Skew:
+		return g.Skew
 	}
 	return 0
 }

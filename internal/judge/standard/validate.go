@@ -31,6 +31,7 @@ func (s Standard) validate() error {
 		s.Weight.Tuna.validate("weight_g.tuna", maxWeightG),
 		s.Weight.General.validate("weight_g.general", maxWeightG),
 		s.Rice.validate(),
+		s.validateSkew(),
 		within("triangular_taper", s.TriangularTaper, 0, 2),
 		s.Verdict.validate(),
 		s.Grading.validate(),
@@ -65,6 +66,13 @@ func (l Limits) validate(key string, most float64) error {
 		return phrase.WrongName("std-aim", key).With(l.Aim, l.Low, l.High)
 	}
 	return nil
+}
+
+func (s Standard) validateSkew() error {
+	if s.Skew == nil {
+		return nil
+	}
+	return within("skew_deg.high", s.Skew.High, 0, 90)
 }
 
 func (r Rice) validate() error {
@@ -103,7 +111,7 @@ func (g Grading) validate() error {
 		name  string
 		value int
 	}{
-		{"length", g.Length}, {"width", g.Width}, {"weight", g.Weight}, {"cover", g.Cover},
+		{"length", g.Length}, {"width", g.Width}, {"weight", g.Weight}, {"cover", g.Cover}, {"skew", g.Skew},
 		{"evenness", g.Evenness}, {"count", g.Count}, {"pace", g.Pace},
 	} {
 		if p.value < 0 || p.value > maxPoints {

@@ -18,16 +18,18 @@ import (
 // written is what one piece's numbers are in the JSON line.
 type written struct {
 	Number     int
-	Length     float64 `json:"length_mm"`
-	LengthU    float64 `json:"length_u_mm"`
-	Width      float64 `json:"width_mm"`
-	WidthU     float64 `json:"width_u_mm"`
-	Area       float64 `json:"area_mm2"`
-	AreaU      float64 `json:"area_u_mm2"`
-	Weight     float64 `json:"weight_g"`
-	WeightU    float64 `json:"weight_u_g"`
-	RiceCover  float64 `json:"rice_cover"`
-	RiceCoverU float64 `json:"rice_cover_u"`
+	Length     float64  `json:"length_mm"`
+	LengthU    float64  `json:"length_u_mm"`
+	Width      float64  `json:"width_mm"`
+	WidthU     float64  `json:"width_u_mm"`
+	Area       float64  `json:"area_mm2"`
+	AreaU      float64  `json:"area_u_mm2"`
+	Weight     float64  `json:"weight_g"`
+	WeightU    float64  `json:"weight_u_g"`
+	RiceCover  float64  `json:"rice_cover"`
+	RiceCoverU float64  `json:"rice_cover_u"`
+	Skew       *float64 `json:"skew_deg,omitempty"`
+	SkewU      float64  `json:"skew_u_deg,omitempty"`
 }
 
 // The numbers of all outputs agree: the CSV's are the JSON's, and the rows of
@@ -67,6 +69,9 @@ func TestNumbersAgree(t *testing.T) {
 			want := []string{
 				one(w.Length), up(w.LengthU, 1), one(w.Width), up(w.WidthU, 1), uncertainty.Decimal(w.Area, 0), up(w.AreaU, 0),
 				one(w.Weight), up(w.WeightU, 1), one(100 * w.RiceCover), up(100*w.RiceCoverU, 1),
+			}
+			if w.Skew != nil {
+				want = append(want, one(*w.Skew), up(w.SkewU, 1))
 			}
 			if got := strings.Join(text[w.Number], " "); got != strings.Join(want, " ") {
 				t.Fatalf("piece %d: text has %s, JSON means %s", w.Number, got, want)

@@ -77,7 +77,7 @@ func sample() piece.Tray {
 			WidthProfile: []float64{0, w, 0}, AxisDeg: deg, Area: piece.Of(0.955*l*w, 24.31), Taper: piece.Of(1.6*(w0-w1)/(w0+w1), 0),
 			Thickness: piece.Value{X: 4.1, U: 0.1, Known: true, Source: "entered"},
 			Weight:    piece.Of(0.955*l*w*4.1*1.05e-3, 0.42), WeightBudget: budget,
-			Cover: piece.Of(1, 0.004), RicePlacement: &piece.Placement{CentreMM: [2]float64{cx, cy}, AngleDeg: deg}, Verdict: piece.Pass,
+			Cover: piece.Of(1, 0.004), Skew: piece.Of(3.137, 0.511), RicePlacement: &piece.Placement{CentreMM: [2]float64{cx, cy}, AngleDeg: deg}, Verdict: piece.Pass,
 		}
 	}
 	good, short, narrow, tri := slice(1, 95, 75, 80.3, 35.4, 34.8, 4), slice(2, 205, 78, 71, 35, 35.6, -7),
@@ -87,11 +87,14 @@ func sample() piece.Tray {
 	narrow.Verdict = piece.Unsure
 	narrow.Faults = []piece.Fault{{What: "width", Measured: narrow.Width.X, Low: ptr(32.0), High: ptr(38.0), Unsure: true, Advice: "3.2 mm narrow: lay the blade flatter"}}
 	tri.Verdict, tri.Triangular, tri.Cover.X = piece.Fail, true, 0.8724
+	tri.Skew = piece.Value{}
 	tri.RicePlacement = &piece.Placement{CentreMM: [2]float64{88, 150.4}, AngleDeg: -3}
 	tri.Faults = []piece.Fault{
 		{What: "width", Measured: tri.Width.X, Low: ptr(32.0), High: ptr(38.0)},
 		{What: "triangular", Measured: tri.Cover.X, Low: ptr(0.97), Advice: "open this piece like a book (kannon-biraki) if it has the weight"},
 	}
+	short.Skew = piece.Of(17.44, 0.511)
+	short.Faults = append(short.Faults, piece.Fault{What: "skew", Measured: short.Skew.X, High: ptr(15.0), Advice: "leans 17° from a rectangle (at most 15°)"})
 	upright := slice(5, 250, 170, 78, 36, 34, 86)
 	return piece.Tray{
 		Photo:  piece.Photo{File: "kamome-school-tray-7.jpg", WidthPx: 4032, HeightPx: 3024},
