@@ -1,20 +1,29 @@
 package serve
 
 import (
+	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"net"
 	"net/http"
 	"net/http/cookiejar"
+	"net/http/httptest"
 	"net/url"
+	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"sync/atomic"
+	"syscall"
 	"testing"
 	"time"
 
+	"github.com/mattn/go-sqlite3"
+
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 	"netagauge/internal/serve/gate"
 )
 
@@ -280,5 +289,54 @@ func TestHosts(t *testing.T) {
 		if (got.StatusCode == http.StatusOK) != well || !well && got.StatusCode != http.StatusMisdirectedRequest && got.StatusCode != http.StatusBadRequest {
 			t.Errorf("host %q: %s", host, got.Status)
 		}
+	}
+}
+
+// Trouble with the disk is a sentence with what to do, on the page and in the log.
+func TestTroubleIsSaid(t *testing.T) {
+	s := newSite(t)
+	for _, c := range []struct {
+		err    error
+		status int
+		page   string
+		log    string
+	}{
+		{&os.PathError{Op: "write", Path: "x", Err: syscall.ENOSPC}, http.StatusInsufficientStorage, "make room on the disk", "make room"},
+		{fmt.Errorf("keep: %w", sqlite3.Error{Code: sqlite3.ErrFull}), http.StatusInsufficientStorage, "make room on the disk", "make room"},
+		{&os.PathError{Op: "open", Path: "x", Err: syscall.EROFS}, http.StatusServiceUnavailable, "mounted read-only", "permissions"},
+		{sqlite3.Error{Code: sqlite3.ErrReadonly}, http.StatusServiceUnavailable, "mounted read-only", "permissions"},
+		{sqlite3.Error{Code: sqlite3.ErrCorrupt}, http.StatusInternalServerError, "restore a backup", "netagauge restore"},
+		{sqlite3.Error{Code: sqlite3.ErrBusy}, http.StatusServiceUnavailable, "stop that program", "does not let go"},
+		{errors.New("something else"), http.StatusInternalServerError, "a fault of its own", "something else"},
+	} {
+		s.said.Reset()
+		got := httptest.NewRecorder()
+		s.server.trouble(got, httptest.NewRequest("GET", "/class", nil), c.err)
+		if got.Code != c.status || !strings.Contains(got.Body.String(), c.page) || !strings.Contains(s.said.String(), c.log) {
+			t.Errorf("%v: %d, log %q\n%s", c.err, got.Code, s.said, got.Body)
+		}
+	}
+	s.said.Reset()
+}
+
+// Accounts that are damaged while the server runs are trouble of that sort, and no
+// bare error.
+func TestDamagedAccounts(t *testing.T) {
+	s := newSite(t)
+	path := filepath.Join(s.folder.Dir(), intake.AccountsFile)
+	for _, name := range []string{path, path + "-wal"} {
+		if err := os.WriteFile(name, bytes.Repeat([]byte("no accounts "), 5000), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	v := s.visitor()
+	if got := v.post("/signin", url.Values{"name": {"x"}, "passcode": {"y"}}); got.status/100 != 5 && got.status != http.StatusForbidden {
+		t.Errorf("damaged accounts: %d", got.status)
+	} else if got.status/100 == 5 && (!strings.Contains(got.body, "damaged") || !strings.Contains(s.said.String(), "restore")) {
+		t.Errorf("damaged accounts: log %q\n%s", s.said, got.body)
+	}
+	s.said.Reset()
+	if _, err := account.Open(t.Context(), path); err == nil || !strings.Contains(err.Error(), "restore a backup") {
+		t.Errorf("they open with %v", err)
 	}
 }

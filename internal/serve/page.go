@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"html/template"
 	"io/fs"
@@ -18,6 +19,7 @@ import (
 
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/sqlite"
 	"netagauge/internal/tell/report"
 )
 
@@ -219,13 +221,32 @@ func (s *Server) notFound(w http.ResponseWriter, r *http.Request) {
 	s.problem(w, r, http.StatusNotFound, "not-found", "not-found-text")
 }
 
-// trouble is a fault of the program, or of the folder: it is logged.
+// trouble is a fault of the program, or of the folder: it is logged, and the page
+// says what people there can do.
 func (s *Server) trouble(w http.ResponseWriter, r *http.Request, err error) {
 	if r.Context().Err() != nil {
 		return // nobody waits for the answer
 	}
+	err = sqlite.Plain(err)
 	s.Log.Printf("%s %s: %v", r.Method, hidden(r.URL), err)
-	s.problem(w, r, http.StatusInternalServerError, "trouble", "trouble-text")
+	status, why := http.StatusInternalServerError, "trouble-text"
+	for cause, is := range troubles {
+		if errors.Is(err, cause) {
+			status, why = is.status, is.key
+		}
+	}
+	s.problem(w, r, status, "trouble", why)
+}
+
+// troubles are those that people at the server can end.
+var troubles = map[error]struct {
+	status int
+	key    string
+}{
+	sqlite.ErrFull:     {http.StatusInsufficientStorage, "disk-full"},
+	sqlite.ErrReadOnly: {http.StatusServiceUnavailable, "disk-read-only"},
+	sqlite.ErrLocked:   {http.StatusServiceUnavailable, "disk-locked"},
+	sqlite.ErrDamaged:  {http.StatusInternalServerError, "disk-damaged"},
 }
 
 // hidden is an address for the log, without a link's secret.

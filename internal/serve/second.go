@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"net/http"
+	"strings"
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
@@ -40,7 +41,7 @@ func (s *Server) withSecond(ctx context.Context, x intake.Shot, f sent) (why str
 		return ""
 	}
 	why = refusal(err)
-	if why == "trouble-text" || why == "disk-full" {
+	if why == "trouble-text" || strings.HasPrefix(why, "disk-") {
 		s.Log.Print(err)
 	}
 	return why
@@ -58,6 +59,8 @@ func refusal(err error) string {
 		return "busy-text"
 	case errors.Is(err, intake.ErrFull):
 		return "disk-full"
+	case errors.Is(err, intake.ErrReadOnly):
+		return "disk-read-only"
 	case errors.Is(err, intake.ErrTooLarge), errors.As(err, &large):
 		return "too-large"
 	case errors.Is(err, intake.ErrNotAPhoto):
@@ -71,7 +74,7 @@ func refusal(err error) string {
 }
 
 // refusals are the keys that a page may be asked to show beside a tray.
-var refusals = map[string]bool{"second-same": true, "too-many-seconds": true, "busy-text": true, "disk-full": true, "too-large": true, "not-a-photo": true, "deep-photo": true, "cut-short": true, "trouble-text": true}
+var refusals = map[string]bool{"second-same": true, "too-many-seconds": true, "busy-text": true, "disk-full": true, "disk-read-only": true, "too-large": true, "not-a-photo": true, "deep-photo": true, "cut-short": true, "trouble-text": true}
 
 // secondData offers a second photo, or another one.
 type secondData struct {

@@ -48,7 +48,7 @@ func Open(ctx context.Context, path string) (*Accounts, error) {
 	db.SetMaxOpenConns(1)
 	if err := sqlite.Migrate(ctx, db, migrations); err != nil {
 		db.Close()
-		return nil, fmt.Errorf("open the accounts %q: %w", path, err)
+		return nil, fmt.Errorf("open the accounts %q: %w", path, sqlite.Plain(err))
 	}
 	return &Accounts{db: db, hashing: make(chan struct{}, atOnce), now: time.Now}, nil
 }
@@ -60,7 +60,7 @@ func (a *Accounts) fail(what string, err error) error {
 	if err == nil || errors.Is(err, context.Canceled) {
 		return err
 	}
-	return fmt.Errorf("%s: %w", what, err)
+	return fmt.Errorf("%s in the accounts: %w", what, sqlite.Plain(err))
 }
 
 // secret is 256 random bits as text that fits into a link or a cookie.

@@ -79,27 +79,18 @@ func begin(ctx context.Context, db *sql.DB, path string) (*Book, error) {
 // Close closes the book.
 func (b *Book) Close() error { return b.db.Close() }
 
-// plain turns SQLite's words into what a person can act on.
+// plain turns SQLite's words into what a person can act on who named the file.
 func plain(err error) error {
 	var lite sqlite3.Error
-	if !errors.As(err, &lite) {
-		return err
+	if errors.As(err, &lite) {
+		switch lite.Code {
+		case sqlite3.ErrNotADB:
+			return errors.New("the file is not a record book; name another one")
+		case sqlite3.ErrCantOpen:
+			return errors.New("it cannot be opened or created; check that its folder exists and may be written to")
+		}
 	}
-	switch lite.Code {
-	case sqlite3.ErrNotADB:
-		return errors.New("the file is not a record book; name another one")
-	case sqlite3.ErrCantOpen:
-		return errors.New("it cannot be opened or created; check that its folder exists and may be written to")
-	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
-		return errors.New("it may not be written to")
-	case sqlite3.ErrFull:
-		return errors.New("the disk is full")
-	case sqlite3.ErrBusy, sqlite3.ErrLocked:
-		return errors.New("another program has it open and does not let go; try again")
-	case sqlite3.ErrCorrupt:
-		return errors.New("the file is damaged; keep it, and restore a copy")
-	}
-	return err
+	return sqlite.Plain(err)
 }
 
 func (b *Book) fail(what string, err error) error {

@@ -2,10 +2,8 @@ package intake
 
 import (
 	"errors"
-	"io/fs"
-	"syscall"
 
-	"github.com/mattn/go-sqlite3"
+	"netagauge/internal/keep/sqlite"
 )
 
 // Why a photo is not taken in, or a folder not opened. They come wrapped with
@@ -16,11 +14,11 @@ var (
 	ErrNotAPhoto   = errors.New("this is not a photo that can be read; send a JPEG, PNG or HEIC picture")
 	ErrDeep        = errors.New("the photo has more than 8 bits a colour; switch HDR photos off in the phone's camera, or set its format to JPEG")
 	ErrCutShort    = errors.New("the photo did not arrive whole; send it again")
-	ErrFull        = errors.New("the disk is full; make room and try again")
-	ErrReadOnly    = errors.New("it may not be written to; check its permissions and whether the disk is mounted read-only")
+	ErrFull        = sqlite.ErrFull
+	ErrReadOnly    = sqlite.ErrReadOnly
 	ErrInUse       = errors.New("another netagauge serves this folder; stop that one, or name another folder")
-	ErrLocked      = errors.New("another program has the list open and does not let go; try again")
-	ErrDamaged     = errors.New("the list is damaged; keep the folder as it is, and restore a backup into an empty one")
+	ErrLocked      = sqlite.ErrLocked
+	ErrDamaged     = sqlite.ErrDamaged
 	ErrNoList      = errors.New("its list intake.sqlite is gone, and without it nobody knows whose photos these are; put the file back, or keep the folder as it is and restore a backup into an empty one (netagauge restore)")
 	ErrNoBook      = errors.New("its record book book.sqlite is gone, though photos were measured; put the file back, or keep the folder as it is and restore a backup into an empty one (netagauge restore)")
 	ErrUnknown     = errors.New("there is no such photo")
@@ -42,35 +40,8 @@ func (e toldError) Unwrap() []error { return []error{e.sentence, e.cause} }
 // on. What it does not know it leaves.
 func plain(err error) error {
 	var known toldError
-	if err == nil || errors.As(err, &known) {
+	if errors.As(err, &known) {
 		return err
 	}
-	if s := sentence(err); s != nil {
-		return toldError{s, err}
-	}
-	return err
-}
-
-func sentence(err error) error {
-	var lite sqlite3.Error
-	if errors.As(err, &lite) {
-		switch lite.Code {
-		case sqlite3.ErrFull:
-			return ErrFull
-		case sqlite3.ErrReadonly, sqlite3.ErrPerm, sqlite3.ErrCantOpen:
-			return ErrReadOnly
-		case sqlite3.ErrBusy, sqlite3.ErrLocked:
-			return ErrLocked
-		case sqlite3.ErrCorrupt, sqlite3.ErrNotADB:
-			return ErrDamaged
-		}
-		err = lite.SystemErrno
-	}
-	switch {
-	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT), errors.Is(err, syscall.EFBIG):
-		return ErrFull
-	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
-		return ErrReadOnly
-	}
-	return nil
+	return sqlite.Plain(err)
 }
