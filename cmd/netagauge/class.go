@@ -12,9 +12,9 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/handout"
-	"netagauge/internal/work/board"
 	"netagauge/internal/work/class"
 )
 
@@ -144,18 +144,18 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (job class.Job, day time.Time, 
 	return job, day, nil
 }
 
-func (o *classOptions) decisions(trays []class.Tray) ([]class.Decision, error) {
+func (o *classOptions) decisions(trays []class.Tray) ([]board.Decision, error) {
 	var files []string
 	for _, t := range trays {
 		files = append(files, t.File)
 	}
-	var out []class.Decision
+	var out []board.Decision
 	for _, kind := range []struct {
 		name  string
 		texts []string
 	}{{book.NotASlice, o.notASlice}, {book.CountIt, o.countIt}} {
 		for _, text := range kind.texts {
-			d, err := class.ParseDecision(kind.name, text, files)
+			d, err := board.ParseDecision(kind.name, text, files)
 			if err != nil {
 				return nil, err
 			}
@@ -185,12 +185,12 @@ func (o *classOptions) measure(ctx context.Context, job class.Job, errw io.Write
 }
 
 // show keeps the decisions, sums up the class and writes what was asked for.
-func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, outcomes []class.Outcome, decisions []class.Decision, out io.Writer) (int, error) {
+func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, outcomes []class.Outcome, decisions []board.Decision, out io.Writer) (int, error) {
 	entries, err := b.Entries(ctx, job.Run.ID)
 	if err != nil {
 		return exitRefused, err
 	}
-	if err := class.Decide(ctx, b, entries, decisions); err != nil {
+	if err := board.Decide(ctx, b, entries, decisions); err != nil {
 		return exitUsage, usageError{err}
 	}
 	sum, err := board.Load(ctx, b, job.Run)

@@ -5,8 +5,8 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/work/board"
 )
 
 // boards keeps the board last drawn: many look at it while photos arrive, and

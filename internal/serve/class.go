@@ -14,9 +14,9 @@ import (
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/work/board"
 )
 
 // classData fills the class board.

@@ -11,8 +11,8 @@ import (
 
 	"netagauge/internal/core/table"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/handout"
-	"netagauge/internal/work/board"
 )
 
 func (s *Server) files(w http.ResponseWriter, r *http.Request, _ account.Session) {

@@ -4,12 +4,12 @@ import (
 	"context"
 	"errors"
 	"net/http"
+	"netagauge/internal/keep/board"
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/work/class"
 )
 
 const measuredState = piece.Measured
@@ -68,7 +68,7 @@ func (s *Server) decisions(ctx context.Context, x intake.Shot, pieces []piece.Pi
 	if err != nil {
 		return nil, err
 	}
-	out, _ := class.Decisions(pieces, overrides)
+	out, _ := board.Decisions(pieces, overrides)
 	return out, nil
 }
 

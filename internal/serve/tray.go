@@ -8,9 +8,9 @@ import (
 
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/tell/figure"
-	"netagauge/internal/work/board"
 )
 
 // trayData fills the page where a trainee sends a photo.

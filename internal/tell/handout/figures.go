@@ -6,8 +6,8 @@ import (
 
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/figure"
-	"netagauge/internal/work/board"
 )
 
 // classFigures draw each measure of every trainee against the band, and the

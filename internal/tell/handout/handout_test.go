@@ -24,9 +24,9 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
-	"netagauge/internal/work/board"
 	"netagauge/internal/work/class"
 	"netagauge/internal/work/record"
 )
@@ -128,11 +128,11 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := class.ParseDecision(book.NotASlice, "02.jpg:3:a <b>scrap</b> of skin", []string{"02.jpg"})
+	d, err := board.ParseDecision(book.NotASlice, "02.jpg:3:a <b>scrap</b> of skin", []string{"02.jpg"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := class.Decide(ctx, b, entries, []class.Decision{d}); err != nil {
+	if err := board.Decide(ctx, b, entries, []board.Decision{d}); err != nil {
 		t.Fatal(err)
 	}
 	got, err := board.Load(ctx, b, run)

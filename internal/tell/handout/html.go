@@ -13,10 +13,10 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/tell/pagestyle"
 	"netagauge/internal/tell/report"
-	"netagauge/internal/work/board"
 )
 
 //go:embed board.html trainee.html

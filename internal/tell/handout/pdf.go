@@ -13,9 +13,9 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/tell/report"
-	"netagauge/internal/work/board"
 )
 
 // PDF writes the class board and the teacher's view, then a page for each

@@ -8,7 +8,7 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/table"
-	"netagauge/internal/work/board"
+	"netagauge/internal/keep/board"
 )
 
 // Tables are the sheets of a class, numbers unrounded: the board, the grades by

@@ -10,8 +10,8 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/report"
-	"netagauge/internal/work/board"
 )
 
 // Text writes the board as a person reads it at a terminal. absent are those on

@@ -17,8 +17,8 @@ import (
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/report"
-	"netagauge/internal/work/board"
 )
 
 // noData stands where a number is not known.

@@ -11,8 +11,8 @@ import (
 
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/table"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/figure"
-	"netagauge/internal/work/board"
 )
 
 // output is one file of a report, by its path from the report's folder.

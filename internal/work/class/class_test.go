@@ -116,36 +116,6 @@ func TestAssign(t *testing.T) {
 	}
 }
 
-func TestParseDecision(t *testing.T) {
-	files := []string{"a.jpg", "odd:3:name.jpg"}
-	d, err := ParseDecision(book.CountIt, "odd:3:name.jpg:2:opened like a book: fine", files)
-	if err != nil || d != (Decision{"odd:3:name.jpg", book.CountIt, "opened like a book: fine", 2}) {
-		t.Errorf("%+v, %v", d, err)
-	}
-	for _, bad := range []string{"", "a.jpg", "a.jpg:2", "a.jpg:2: ", "a.jpg:0:x", "a.jpg:two:x", "b.jpg:1:x", "odd:3:name"} {
-		if d, err := ParseDecision(book.NotASlice, bad, files); err == nil {
-			t.Errorf("%q gives %+v", bad, d)
-		}
-	}
-}
-
-func TestDecisionsFollowThePiece(t *testing.T) {
-	at := func(n int, x, y float64) piece.Piece {
-		return piece.Piece{Number: n, Outline: [][2]float64{{x - 40, y - 17}, {x + 40, y - 17}, {x + 40, y + 17}, {x - 40, y + 17}}}
-	}
-	overrides := []book.Override{
-		{Piece: 1, At: [2]float64{50, 50}, Kind: book.NotASlice, Reason: "skin"},
-		{Piece: 1, At: [2]float64{50, 50}, Kind: book.CountIt, Reason: "no, a slice"},
-	}
-	got, err := Decisions([]piece.Piece{at(1, 150, 50), at(2, 51, 49)}, overrides)
-	if d, ok := got[2]; err != nil || len(got) != 1 || !ok || !d.Slice || d.Reason != "no, a slice" {
-		t.Errorf("%v, %v: the last word about the piece at (50, 50) counts", got, err)
-	}
-	if got, err := Decisions([]piece.Piece{at(1, 150, 50)}, overrides[:1]); err == nil || len(got) != 0 {
-		t.Errorf("%v, %v: the piece is gone", got, err)
-	}
-}
-
 // folderOf makes photo files whose content is their name.
 func folderOf(t testing.TB, names ...string) string {
 	t.Helper()

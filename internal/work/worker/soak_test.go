@@ -12,9 +12,9 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/uploadtest"
-	"netagauge/internal/work/board"
 )
 
 // Uploads of strangers end one by one, and the program goes on: every one that

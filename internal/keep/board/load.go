@@ -12,8 +12,6 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
-	"netagauge/internal/work/class"
 )
 
 // Load sums up one run of a session and looks back at the earlier sessions in
@@ -117,8 +115,8 @@ func (out *Board) entries(ctx context.Context, b *book.Book, run book.Run) ([]en
 		if err != nil {
 			return nil, err
 		}
-		if e.decisions, err = class.Decisions(e.report.Pieces, overrides); err != nil {
-			out.Warnings = append(out.Warnings, fmt.Sprintf("%s: %v", report.Printable(row.File), err))
+		if e.decisions, err = Decisions(e.report.Pieces, overrides); err != nil {
+			out.Warnings = append(out.Warnings, fmt.Sprintf("%q: %v", row.File, err))
 		}
 		all = append(all, e)
 	}
