@@ -236,3 +236,19 @@ func TestGradeIsBounded(t *testing.T) {
 		}
 	})
 }
+
+// A tray counts where it holds a multiple of the stack: five and ten, not six,
+// though that is five or more.
+func TestCountIsOfWholeStacks(t *testing.T) {
+	house := standard.Default()
+	house.Grading.Count, house.Grading.Stack = 5, 5
+	for n, want := range map[int]float64{4: 0, 5: 1, 6: 0, 9: 0, 10: 1} {
+		var pieces []piece.Piece
+		for i := range n {
+			pieces = append(pieces, slice(i+1, 80, 35))
+		}
+		if c := criterion(t, Of([]Tray{tray("a.jpg", pieces...)}, 0, house), "count"); !c.Judged || c.Share != want {
+			t.Errorf("%d slices: %+v, want a share of %g", n, c, want)
+		}
+	}
+}

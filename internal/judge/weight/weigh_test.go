@@ -194,3 +194,15 @@ func TestParseLayAngle(t *testing.T) {
 		}
 	}
 }
+
+// A face of a tenth of the outline is the least that walls may leave: of 2800 mm²
+// with a strip 80 mm long at 4 mm that is a cotangent of 2520 / 320 = 7.875.
+func TestLeastFace(t *testing.T) {
+	for lean, refused := range map[float64]bool{7.8: false, 7.95: true} {
+		s := Slice{Area: uncertainty.Value{X: 2800}, Extent: 80}
+		s.Lean.X = lean
+		if _, err := s.face(4); (err != nil) != refused {
+			t.Errorf("walls of cotangent %g: %v", lean, err)
+		}
+	}
+}

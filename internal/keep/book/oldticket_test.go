@@ -52,7 +52,7 @@ func TestOldTickets(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got.Species != "salmon" || got.Thickness != "4" || got.Temperature != "5" || got.Standard != standard.Default() || got.Check() != nil {
+	if got.Species != "salmon" || got.Thickness != "4" || got.Temperature != "5" || got.Standard.Name != "nigiri" || got.Standard.Length != standard.Default().Length || got.Standard.Grading.Weight != 20 || got.Check() != nil {
 		t.Errorf("ticket %+v", got)
 	}
 	if rows := left(t, b); rows != 0 {
