@@ -3,6 +3,7 @@ package plansheet
 import (
 	"fmt"
 	"html/template"
+	"strconv"
 	"strings"
 )
 
@@ -22,10 +23,17 @@ func svg(f figure, title string) template.HTML {
 		b.WriteString(`"/>`)
 	}
 	for _, t := range f.labels {
+		class := "" // a small screen shows every fifth number only
+		switch n, err := strconv.Atoi(t.text); {
+		case err != nil:
+			class = ` class="end"`
+		case n%5 != 0:
+			class = ` class="between"`
+		}
 		if t.ring {
 			fmt.Fprintf(&b, `<circle class="ring" cx="%.2f" cy="%.2f" r="%g"/>`, t.at.X, t.at.Y, ringRadius)
 		}
-		fmt.Fprintf(&b, `<text x="%.2f" y="%.2f">%s</text>`, t.at.X, t.at.Y+1.1, t.text)
+		fmt.Fprintf(&b, `<text%s x="%.2f" y="%.2f">%s</text>`, class, t.at.X, t.at.Y+1.1, t.text)
 	}
 	b.WriteString(`</svg>`)
 	return template.HTML(b.String())
