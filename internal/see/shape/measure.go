@@ -135,7 +135,7 @@ func (c cutter) chord(x float64) float64 {
 // off by the given tolerance, mm, and another direction had the least caliper
 // width. A triangle has three such directions nearly tied, a square two.
 func (o Outline) Doubt(m Measures, tolerance float64) (length, width float64) {
-	const apart = 2 * math.Pi / 180 // directions closer than this are one
+	const apart = 0.3 * math.Pi / 180 // directions closer than this are one
 	h := o.Hull()
 	var tried []float64
 	for i, p := range h {

@@ -127,7 +127,7 @@ func (s *scene) spread(p *thing, cover, edgeHeightU float64, open doubt) spread 
 	}
 	l := seenAway(along, p.m.OverallLength)
 	w := seenAway(across, p.m.OverallWidth)
-	tieL, tieW := shape.Outline(p.above.Whole).Doubt(p.m, 2*side)
+	tieL, tieW := shape.Outline(p.above.Whole).Doubt(p.m, 2*math.Hypot(math.Sqrt2*side, open.width))
 	out := spread{
 		length: 2 * norm(2*side, s.found.Residual, scale*p.m.Length, l*edgeHeightU, open.length, tieL/2),
 		width:  2 * norm(2*side, s.found.Residual, scale*p.m.Width, w*edgeHeightU, open.width, tieW/2),
