@@ -42,7 +42,10 @@ func (s Solid) run(p r2.Vec) r2.Vec { return r2.Scale(s.Height(p), s.Lean) }
 
 // Outlines are those of a slice seen from straight above: Face is the upper
 // cut face, Whole adds the strip of leaning wall.
-type Outlines struct{ Face, Whole []r2.Vec }
+type Outlines struct {
+	Face, Whole []r2.Vec
+	face        star
+}
 
 // Above recovers the outlines from those seen on the mat plane.
 //
@@ -77,7 +80,7 @@ func Above(views []View, s Solid) (Outlines, error) {
 	if face.least() <= 0 {
 		return Outlines{}, errNothing
 	}
-	out := Outlines{Face: face.outline()}
+	out := Outlines{Face: face.outline(), face: face}
 	out.Whole = out.Face
 	if r2.Norm(s.Lean) > 1e-9 {
 		out.Whole = s.swept(out.Face)

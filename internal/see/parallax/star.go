@@ -82,3 +82,10 @@ func (s *star) outline() []r2.Vec {
 	}
 	return out
 }
+
+// holds reports whether a place lies inside.
+func (s *star) holds(p r2.Vec) bool {
+	d := r2.Sub(p, s.middle)
+	k := int(math.Round(math.Atan2(d.Y, d.X)*rays/(2*math.Pi))+rays) % rays
+	return r2.Norm(d) < s.far[k]
+}

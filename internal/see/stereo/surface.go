@@ -33,6 +33,7 @@ type Surface struct {
 	Run           float64 // of the walls across, as both outlines tell it, mm
 	Relief        Relief
 	over          func(s Surface, p r2.Vec) float64
+	shows         func(height func(landing r2.Vec) float64) float64
 	Edge          Edge // what the two outlines tell by themselves
 }
 
@@ -41,7 +42,7 @@ const (
 	lowest, highest       = 0.6, 11.4 // mm: slices and butterflies, generously
 	coarsePitch           = 0.5
 	coarseStep, fineStep  = 0.4, 0.25
-	fineBelow, fineAbove  = 3.0, 1.0
+	fineBelow, fineAbove  = 7.0, 1.0
 	facetFrom, facetTo    = 1.5, 9.0  // width of a facet, mm
 	leastShare, mostShare = 0.15, 1.0 // its drop by the height
 	edgeRound             = 0.4       // mm: how far the edge seen lies below the face
@@ -83,12 +84,22 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 	s.Step, s.Run = step, s.Height*r2.Dot(edge.lean, fine.across)
 	s.Edge, s.Extent = edge, r2.Vec{X: float64(fine.nx) * fine.pitch, Y: float64(fine.ny) * fine.pitch}
 	s.Relief = f.relief(s)
+	s.shows = func(height func(r2.Vec) float64) float64 {
+		at := fine.raised(a.eye, h, 0)
+		return v.likelihood(f.blocks, func(b int) float64 {
+			return height(at.at(f.mid[b].X/fine.pitch, f.mid[b].Y/fine.pitch))
+		})
+	}
 	s.over = func(s Surface, p r2.Vec) float64 {
 		x, y := fine.cell(p)
 		return f.over(s, r2.Vec{X: x * fine.pitch, Y: y * fine.pitch})
 	}
 	return s, nil
 }
+
+// Shows is how well both photos agree with a top of other heights, given for each
+// ray of photo A by where it would land on the mat, as a log likelihood.
+func (s Surface) Shows(height func(landing r2.Vec) float64) float64 { return s.shows(height) }
 
 func steps(from, to, step float64) []float64 {
 	var out []float64

@@ -43,9 +43,11 @@ type thing struct {
 	seen   segment.Piece
 	above  parallax.Outlines
 	m      shape.Measures
-	top    stereo.Reading    // its surface, where a second photo shows it
-	along  r2.Vec            // the direction that its slopes are told along
-	relief stereo.Relief     // its thickness all over
+	top    stereo.Reading // its surface, where a second photo shows it
+	along  r2.Vec         // the direction that its slopes are told along
+	relief stereo.Relief  // its thickness all over
+	// how well both photos show other tops, see stereo.Surface.Shows
+	shows  func(height func(landing r2.Vec) float64) float64
 	edge   stereo.Edge       // and what both outlines tell of its walls
 	other  parallax.View     // its outline in a second photo
 	likely []parallax.Likely // leans of its walls, by what is seen of itself

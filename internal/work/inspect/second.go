@@ -152,6 +152,7 @@ func (s *scene) surfaceOf(p *thing, b *sight) {
 		return
 	}
 	p.top, p.edge, p.relief = surface.Read(), surface.Edge, surface.Relief
+	p.shows = surface.Shows
 	p.other = parallax.View{Outline: other.Outline, Eye: b.eye(s.in.SheetMM)}
 	for i := range p.relief.Height {
 		p.relief.Height[i] -= s.in.SheetMM
