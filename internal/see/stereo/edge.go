@@ -13,6 +13,7 @@ import (
 // upper edge.
 type Edge struct {
 	height float64 // mm
+	u      float64 // its standard uncertainty, mm
 	lean   r2.Vec  // of the walls, by height
 	miss   float64 // median distance that is left between the outlines, mm
 	gaps   []gap
@@ -61,7 +62,20 @@ func edgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye) (Edge, bool) {
 		left[i] = math.Abs(g.miss(t.height, r2.Scale(t.height, t.lean)))
 	}
 	slices.Sort(left)
-	return Edge{t.height, t.lean, left[len(left)/2], gaps}, true
+	u := math.Hypot(edgeTrust, t.height-uprightEdge(gaps))
+	return Edge{t.height, u, t.lean, left[len(left)/2], gaps}, true
+}
+
+// uprightEdge is the height of the upper edge if the walls stood upright. Where
+// walls may lean, it and the height found are as likely.
+func uprightEdge(gaps []gap) float64 {
+	best := edgeTry{cost: math.Inf(1)}
+	for e := lowestEdge; e <= highestEdge; e += edgeStep / 2 {
+		if t := tryEdge(gaps, e, r2.Vec{}); t.cost < best.cost {
+			best = t
+		}
+	}
+	return best.height
 }
 
 // some is every n-th of the gaps.

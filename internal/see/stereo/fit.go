@@ -13,6 +13,7 @@ type fit struct {
 	v      *volume
 	mid    []r2.Vec
 	near   float64 // height that the outlines tell, mm; 0 for none
+	nearU  float64 // its standard uncertainty, mm
 	centre r2.Vec
 	edges  [2]line
 	area   []float64 // of each block inside the outline, mm²
@@ -71,7 +72,7 @@ func (f *fit) over(s Surface, m r2.Vec) float64 {
 func (f *fit) likelihood(s Surface) float64 {
 	a, c, z := s.Along/slopeAlong, s.Across/slopeAcross, 0.0
 	if f.near > 0 {
-		z = (s.Height - f.near) / edgeTrust
+		z = (s.Height - f.near) / f.nearU
 	}
 	return f.v.likelihood(f.blocks, func(b int) float64 { return f.height(s, b) }) - (a*a+c*c+z*z)/2
 }

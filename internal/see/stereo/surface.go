@@ -46,7 +46,7 @@ const (
 	facetFrom, facetTo    = 1.5, 9.0  // width of a facet, mm
 	leastShare, mostShare = 0.15, 1.0 // its drop by the height
 	edgeRound             = 0.4       // mm: how far the edge seen lies below the face
-	edgeTrust             = 0.5       // mm: how well the outlines alone tell the height
+	edgeTrust             = 0.5       // mm: how well the outlines alone tell the height of an upright slice
 	slopeAlong            = 0.01      // mm per mm: how much a slice's thickness changes
 	slopeAcross           = 0.02
 )
@@ -67,14 +67,14 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 		return Surface{}, ErrApart
 	}
 	coarse := newPatch(p.A.Outline, along, coarsePitch)
-	from, to := math.Max(lowest, edge.height-2), math.Min(highest, edge.height+3)
+	from, to := math.Max(lowest, edge.height-2*edge.u-1), math.Min(highest, edge.height+2*edge.u+2)
 	rough := p.sweep(coarse, a, b, edge.height+edgeRound, steps(from, to, coarseStep))
-	h := rough.best(edge.height + edgeRound)
+	h := rough.best(edge.height+edgeRound, edge.u)
 	h = newFit(rough, a, b, h).plane(h).Height
 	fine := newPatch(p.A.Outline, along, finePitch)
 	v := p.sweep(fine, a, b, h, steps(math.Max(0.1, h-fineBelow), h+fineAbove, fineStep))
 	f := newFit(v, a, b, h)
-	f.near = edge.height + edgeRound
+	f.near, f.nearU = edge.height+edgeRound, edge.u
 	plane := f.plane(h)
 	s := f.facet(plane)
 	step := edge.step(f.sides(s), fine.across)

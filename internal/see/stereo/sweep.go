@@ -119,15 +119,15 @@ func (s sums) evidence(pitch, sigma float64) float64 {
 }
 
 // best is the height of the flat surface that explains the photos best, given
-// about where it should lie.
-func (v *volume) best(near float64) float64 {
+// about where it should lie and how well that is known.
+func (v *volume) best(near, u float64) float64 {
 	best, most := near, math.Inf(-1)
 	all := make([]int, v.bx*v.by)
 	for b := range all {
 		all[b] = b
 	}
 	for _, h := range v.heights {
-		z := (h - near) / edgeTrust
+		z := (h - near) / u
 		if l := v.likelihood(all, func(int) float64 { return h }) - z*z/2; l > most {
 			best, most = h, l
 		}
