@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"netagauge/internal/core/piece"
-	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 )
@@ -116,7 +115,7 @@ func topOf(l lang, p piece.Piece) *topData {
 	case !*p.Koba:
 		out.Koba = l.Word("koba-no")
 	case p.KobaWidth.Known:
-		out.Koba = l.Word("koba-yes", piece.KobaWidth.In(p.KobaWidth))
+		out.Koba = l.Word("koba-yes", p.KobaWidth.X, p.KobaWidth.U)
 	default:
 		out.Koba = l.Word("koba-there")
 	}
@@ -125,7 +124,7 @@ func topOf(l lang, p piece.Piece) *topData {
 	}
 	out.Wedge, _ = advice(l, p.WedgeSays, p.WedgeAdvice)
 	if ends := p.ThicknessMap.Ends(); len(ends) == 2 {
-		out.Title = l.Word("map-title", uncertainty.Decimal(ends[0].Mean, 1), uncertainty.Decimal(ends[1].Mean, 1))
+		out.Title = l.Word("map-title", ends[0].Mean, ends[1].Mean)
 	}
 	return &out
 }

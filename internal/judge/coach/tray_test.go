@@ -83,11 +83,11 @@ func TestTrayAdviceNamesTheFault(t *testing.T) {
 		{"pitch too small", with(func(h *hand) { h.thick, h.dLength, h.dThick = 2.8, 0, 0 }), told, []string{"light", "cut 5.0 mm thick, not 2.8", "every 10.5 mm at 45°"}},
 		{"pitch too large", with(func(h *hand) { h.thick = 6.4 }), told, []string{"heavy", "cut 5.0 mm thick, not 6.4"}},
 		{"lengths scatter", with(func(h *hand) { h.dLength = 12 }), told, []string{"lengths differ by", "hold the block still", "one stroke"}},
-		{"widths scatter", with(func(h *hand) { h.dWidth = 8 }), told, []string{"widths differ by", "one lay"}},
+		{"widths scatter", with(func(h *hand) { h.dWidth = 8 }), told, []string{"widths differ by", "same angle"}},
 		{"thickness scatters", with(func(h *hand) { h.dThick = 1.5 }), told, []string{"weights at one size differ", "step between cuts even"}},
 		{"lengths drift", with(func(h *hand) { h.growLength = 24 }), told, []string{"lengths go from 68 to 92", "turn the knife as you go", "from 37° to 5"}},
-		{"triangles, block known", with(func(h *hand) { h.triangles = 6 }), told, []string{"6 of 10 pieces are triangular", "start on the thick face", "at 43°", "lay it over to 21°"}},
-		{"triangles, nothing known", with(func(h *hand) { h.triangles = 6 }), Cut{}, []string{"6 of 10 pieces are triangular", "thick side away", "flatter towards the thin side"}},
+		{"triangles, block known", with(func(h *hand) { h.triangles = 6 }), told, []string{"6 of 10 slices are triangular", "start on the thick face", "at 43°", "lay it over to 21°"}},
+		{"triangles, nothing known", with(func(h *hand) { h.triangles = 6 }), Cut{}, []string{"6 of 10 slices are triangular", "thick side away", "flatter towards the thin side"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := trayAdvice(c.hand.cut(), nigiri, c.cut)
@@ -111,7 +111,7 @@ func TestOddPieces(t *testing.T) {
 	few[2].Length.X, few[2].Width.X, few[2].Weight.X, few[2].Cover.X = 50, 22, 4.6, .6
 	few[7].Width.X, few[7].Thickness.X, few[7].Weight.X, few[7].Cover.X = 19, 7.6, 12.1, .7
 	got := trayAdvice(few, nigiri, Cut{})
-	if len(got) != 1 || !containsAll(got[0], []string{"piece 8 is small but heavy enough: open like a book", "piece 3 is too small for nigiri: set aside"}) {
+	if len(got) != 1 || !containsAll(got[0], []string{"slice 8 is small but heavy enough: open it like a book", "slice 3 is too small for nigiri: set it aside"}) {
 		t.Errorf("advice %q, want one sentence on pieces 3 and 8", got)
 	}
 	all := good()

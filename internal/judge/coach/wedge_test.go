@@ -38,7 +38,7 @@ func TestWedgesOnATray(t *testing.T) {
 	for i := range 4 {
 		ps[i].WedgeAlong = piece.Of(-1.4, 0.2)
 	}
-	if got := trayAdvice(ps, nigiri, Cut{}); len(got) != 1 || !containsAll(got[0], []string{"4 of 10 pieces", "on the mean 1.4 mm thicker at one end"}) {
+	if got := trayAdvice(ps, nigiri, Cut{}); len(got) != 1 || !containsAll(got[0], []string{"4 of 10 slices", "on average 1.4 mm thicker at one end"}) {
 		t.Errorf("advice %q", got)
 	}
 	h := good()
