@@ -216,7 +216,7 @@ func (o *checkOptions) finish(out io.Writer, reports []piece.Tray, pages []repor
 		}
 	}
 	if !o.csv && !o.json {
-		fmt.Fprintln(out, report.Caution)
+		fmt.Fprintln(out, report.Caution())
 	}
 	if o.html != "" {
 		if err := atomicfile.WriteTo(o.html, func(w io.Writer) error { return report.HTML(w, pages...) }); err != nil {

@@ -36,8 +36,8 @@ var pageFuncs = template.FuncMap{
 	"inc":      func(i int) int { return i + 1 },
 	"columns":  func() int { return 2 + len(piece.Judged()) },
 	"outside":  func(c grade.Criterion) string { return outsideText(c, severalPhotos(c)) },
-	"cautions": func() []string { return report.Cautions },
-	"caution":  func() string { return report.Caution },
+	"cautions": func() []string { return report.Cautions() },
+	"caution":  func() string { return report.Caution() },
 }
 
 func severalPhotos(c grade.Criterion) bool {

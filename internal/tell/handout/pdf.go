@@ -147,7 +147,7 @@ func (d *doc) trainee(b board.Board, t board.Trainee, pictures Pictures) error {
 	if n := len(figs); n > 0 && len(t.Past) > 0 {
 		bad.do(d.figures(figs[n-1:], 120))
 	}
-	bad.do(d.paragraph("", 8, 4, "± is the interval that holds the true value about 95 times in 100. "+report.Caution))
+	bad.do(d.paragraph("", 8, 4, "± is the interval that holds the true value about 95 times in 100. "+report.Caution()))
 	return bad.err
 }
 
@@ -276,7 +276,7 @@ func (d *doc) figures(figs []figure.Figure, wide float64) error {
 
 func (d *doc) cautions() error {
 	d.Ln(2)
-	for _, c := range report.Cautions {
+	for _, c := range report.Cautions() {
 		if err := d.paragraph("", 8, 4, "•  "+c); err != nil {
 			return err
 		}

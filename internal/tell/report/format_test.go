@@ -25,7 +25,7 @@ func TestColourOnlyRepeats(t *testing.T) {
 	if stripped != plain.String() {
 		t.Errorf("without its colours the coloured text is\n%s\nwant\n%s", stripped, plain.String())
 	}
-	for _, word := range []string{"FAIL", "LOW", "low?", "REFUSED", Caution} {
+	for _, word := range []string{"again", "short", "narrow?", "REFUSED", Caution()} {
 		if !strings.Contains(plain.String(), word) {
 			t.Errorf("the plain text does not say %q", word)
 		}
@@ -94,7 +94,7 @@ func TestHTMLStandsAlone(t *testing.T) {
 	if m := regexp.MustCompile(`(?i)https?://|<link|<script|@import|url\(|src="[^d]`).FindString(s); m != "" {
 		t.Errorf("the page reaches outside itself: %q", m)
 	}
-	for _, c := range Cautions {
+	for _, c := range Cautions() {
 		if !strings.Contains(s, c) {
 			t.Errorf("the page lacks the caution %q", c)
 		}

@@ -66,7 +66,7 @@ func HTML(w io.Writer, pages ...Page) error {
 	err := pageTemplate().Execute(&b, struct {
 		Parts    []part
 		Cautions []string
-	}{parts, Cautions})
+	}{parts, Cautions()})
 	if err != nil {
 		return fmt.Errorf("write the page: %w", err)
 	}

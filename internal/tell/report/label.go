@@ -1,11 +1,11 @@
 package report
 
 import (
-	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 )
@@ -59,17 +59,17 @@ func labelInk(p piece.Piece) color.Color {
 // labelLines are short: they must fit on a slice 35 mm wide.
 func labelLines(p piece.Piece) []string {
 	if p.State != piece.Measured {
-		return []string{fmt.Sprintf("%d %s", p.Number, shortState(p.State))}
+		return []string{say(phrase.Named("mark-verdict", "mark-"+string(p.State)).With(float64(p.Number)))}
 	}
 	lines := []string{
-		fmt.Sprintf("%d %s", p.Number, verdictWord(p.Verdict)),
+		say(phrase.Named("mark-verdict", "verdict-"+string(p.Verdict)).With(float64(p.Number))),
 		uncertainty.Decimal(p.Length.X, 1) + " × " + uncertainty.Decimal(p.Width.X, 1) + " mm",
 	}
 	if p.Weight.Known {
 		lines = append(lines, piece.Weight.In(p.Weight)+piece.Weight.Unit.Sign)
 	}
 	if p.KobaWidth.Known {
-		lines = append(lines, "koba "+uncertainty.Decimal(p.KobaWidth.X, 1)+" mm")
+		lines = append(lines, say(phrase.Of("mark-koba-wide", p.KobaWidth.X)))
 	}
 	for _, f := range p.Faults {
 		lines = append(lines, short(f))
@@ -77,31 +77,12 @@ func labelLines(p piece.Piece) []string {
 	return lines
 }
 
-func shortState(s piece.State) string {
-	switch s {
-	case piece.CutOff:
-		return "off the field"
-	case piece.Touching:
-		return "touches another"
-	case piece.Foreign:
-		return "not a slice"
-	}
-	return string(s)
-}
-
-// short names a fault in a word or two, certain ones in capitals.
+// short names a fault in a word or two, with what is seen of the rice.
 func short(f piece.Fault) string {
-	doubt := ""
-	if f.Unsure {
-		doubt = "?"
+	if m := f.Of(); m == piece.Cover {
+		return sideWord(f) + " " + faultNumber(f) + m.Unit.Sign
 	}
-	switch m := f.Of(); {
-	case f.What == piece.NoKoba:
-		return "no koba" + doubt
-	case m == piece.Cover:
-		return f.What + doubt + " " + faultNumber(f) + m.Unit.Sign
-	}
-	return f.What + " " + sideWord(f)
+	return sideWord(f)
 }
 
 // inside moves a rectangle, as little as possible, so that it lies in the other.

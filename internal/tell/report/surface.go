@@ -1,12 +1,10 @@
 package report
 
 import (
-	"fmt"
 	"image"
 	"image/draw"
 	"math"
 	"slices"
-	"strings"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
@@ -19,31 +17,34 @@ func surfaceText(p piece.Piece) string {
 	if !p.WedgeAlong.Known || !p.WedgeAcross.Known || !p.Thickness.Known {
 		return ""
 	}
-	parts := []string{piece.Thickness.In(p.Thickness) + " mm thick"}
+	says := phrase.Of("top-thick", p.Thickness.X, p.Thickness.U)
 	turn := p.AxisDeg * math.Pi / 180
 	if told(p, wedgeAlong) {
-		parts = append(parts, thicker(p.WedgeAlong.X, turn, "end"))
+		says = says.And(thicker(p.WedgeAlong.X, turn, "end"))
 	}
 	if told(p, wedgeAcross) {
-		parts = append(parts, thicker(p.WedgeAcross.X, turn+math.Pi/2, "side"))
+		says = says.And(thicker(p.WedgeAcross.X, turn+math.Pi/2, "side"))
 	}
-	return strings.Join(append(parts, kobaText(p)), "; ")
+	return say(says.And(kobaText(p)))
 }
 
-func kobaText(p piece.Piece) string {
+func kobaText(p piece.Piece) phrase.Text {
 	switch {
 	case p.Koba == nil:
-		return "whether there is a koba cannot be told"
+		return phrase.Of("top-koba-unknown")
 	case !*p.Koba:
-		return "no koba"
+		return phrase.Of("top-koba-no")
 	case !p.KobaWidth.Known:
-		return "a koba"
+		return phrase.Of("top-koba")
 	}
-	s := "koba " + piece.KobaWidth.In(p.KobaWidth) + " mm wide"
+	says := phrase.Of("top-koba-wide", p.KobaWidth.X, p.KobaWidth.U)
+	if p.KobaWidth.U == 0 {
+		says = phrase.Of("top-koba-mm", p.KobaWidth.X)
+	}
 	if p.KobaBroken != nil && *p.KobaBroken {
-		s += ", broken"
+		says = says.And(phrase.Of("top-koba-broken"))
 	}
-	return s
+	return says
 }
 
 // The clauses of the advice on a wedge.
@@ -58,7 +59,7 @@ func told(p piece.Piece, key string) bool {
 // thicker says at which end or side, as the mat lies, a slice is thicker. The
 // change runs in the direction given, in radians from the mat's x axis to its y
 // axis, which points down.
-func thicker(change, direction float64, part string) string {
+func thicker(change, direction float64, part string) phrase.Text {
 	if change < 0 {
 		direction += math.Pi
 	}
@@ -72,7 +73,7 @@ func thicker(change, direction float64, part string) string {
 	case y < 0:
 		where = "upper"
 	}
-	return fmt.Sprintf("%s mm thicker at the %s %s", uncertainty.Decimal(math.Abs(change), 1), where, part)
+	return phrase.Named("top-thicker", "at-"+where+"-"+part).With(math.Abs(change))
 }
 
 // koba draws the line where a koba meets the face.

@@ -24,7 +24,7 @@ func Text(w io.Writer, useColour bool, reports ...piece.Tray) error {
 			return err
 		}
 	}
-	_, err := fmt.Fprintln(w, Caution)
+	_, err := fmt.Fprintln(w, Caution())
 	return err
 }
 

@@ -1,30 +1,33 @@
 package report
 
 import (
-	"fmt"
 	"strconv"
-	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 )
 
 // Caution is the short reminder under every result that a person reads.
-const Caution = "A photo shows nothing of parasites or freshness. Keep the fish cold and follow your local food code. Put the knife down before you touch the phone."
+func Caution() string { return say(phrase.Of("caution")) }
 
-// Cautions is the full list, for a page. Temperatures and times are left to the
+// cautionKeys are the full list, for a page. Temperatures and times are left to the
 // local food code; the US FDA Food Code, for one, asks for 5 °C or less
 // (3-501.16), and forbids absorbent food-contact surfaces (4-101.11).
-var Cautions = []string{
-	"The printed mat is not a surface for food: lay a clear food-grade sheet over it, one for each batch, and keep coins and cards off it.",
-	"Take the photo quickly and put the fish back in the cold. This program keeps no record of temperature and proves nothing about safety.",
-	"A photo shows nothing of parasites, freshness or whether fish was frozen. Follow your local food code and the people licensed to apply it.",
-	"A phone is not clean: wash your hands between phone and fish. Mind allergens when species share a board.",
-	"Knife angles are a plan, not something to follow with your eyes on a screen. Put the knife down before you touch the phone.",
+var cautionKeys = []string{"caution-mat", "caution-cold", "caution-law", "caution-hands", "caution-knife"}
+
+// Cautions are their English words.
+func Cautions() []string {
+	var out []string
+	for _, key := range cautionKeys {
+		out = append(out, say(phrase.Of(key)))
+	}
+	return out
 }
 
-// NoThickness says what is missing for a weight.
-const NoThickness = "no weight without a thickness: measure a slice and enter it in mm, such as --thickness 4.1 for the tray or --thickness 1:4.2,2:3.9 by piece"
+// say is English: what a report says to people, but for pages, which say its keys
+// in their own language.
+func say(t phrase.Text) string { return phrase.English().Must(t) }
 
 // Cell is a measure as people read it under its head.
 func Cell(p piece.Piece, m *piece.Measure) string {
@@ -40,80 +43,66 @@ func stateText(p piece.Piece) string {
 	if p.Reason != "" {
 		return p.Reason
 	}
-	switch p.State {
-	case piece.CutOff:
-		return "runs off the field"
-	case piece.Touching:
-		return "touches its neighbour and could not be told apart"
-	case piece.Foreign:
-		return "is not a slice"
-	}
-	return string(p.State)
+	return say(phrase.Of("state-" + string(p.State)))
 }
 
-// verdictWord is the verdict so that a failure stands out in plain text.
-func verdictWord(v piece.Verdict) string {
-	if v == piece.Fail {
-		return "FAIL"
-	}
-	return string(v)
-}
+// verdictWord is the verdict as people say it.
+func verdictWord(v piece.Verdict) string { return say(phrase.Of("verdict-" + string(v))) }
 
-// sideWord is "low" or "high", in capitals when certain, with a question mark when
-// not.
+// sideWord is what is wrong in a word, with a question mark where it is close.
 func sideWord(f piece.Fault) string {
-	word := map[piece.Side]string{piece.TooLittle: "low", piece.TooMuch: "high"}[f.Side()]
 	if f.Unsure {
-		return word + "?"
+		return say(phrase.Named("mark-unsure", "mark-"+f.Key()))
 	}
-	return strings.ToUpper(word)
+	return say(phrase.Of("mark-" + f.Key()))
 }
 
 // sentence says what was measured and what the house asks.
-func sentence(f piece.Fault) string {
-	switch m := f.Of(); {
+func sentence(f piece.Fault) string { return say(faultSays(f)) }
+
+func faultSays(f piece.Fault) phrase.Text {
+	switch {
 	case f.What == piece.NoKoba && f.Unsure:
-		return "the step (koba) along the edge could not be judged, the house asks for one"
+		return phrase.Of("said-koba-close")
 	case f.What == piece.NoKoba:
-		return "no step (koba) along the edge, the house asks for one"
-	case m == nil:
-		return f.What
+		return phrase.Of("said-koba")
+	case f.Of() == nil:
+		return phrase.Of("fault-" + f.What)
 	}
-	s := opening(f) + ", the house asks " + limits(f)
+	t := opening(f).And(phrase.Of("said-asks"), asks(f.Of(), f.Low, f.High))
 	if f.Unsure {
-		s += "; too close to call"
+		t = t.And(phrase.Of("said-close"))
 	}
-	return s
+	return t
 }
 
 // opening names the measure with its value or, of rice that is seen to stay bare,
 // the reason.
-func opening(f piece.Fault) string {
+func opening(f piece.Fault) phrase.Text {
 	m := f.Of()
 	value := faultNumber(f) + m.Unit.Sign
 	switch {
 	case m != piece.Cover:
-		return m.Name() + " " + value
+		return phrase.Named("said-value", "fault-"+m.Key, value)
 	case f.What == m.Key:
-		return "covers " + value + " of the rice"
+		return phrase.Named("said-cover", "", value)
 	}
-	return f.What + ", covers " + value + " of the rice"
+	return phrase.Named("said-reason", "is-"+f.What, value)
 }
 
-// limits says what the house asks.
-func limits(f piece.Fault) string { return Limits(f.Of(), f.Low, f.High) }
-
 // Limits are what a house asks of a measure, as the house wrote them.
-func Limits(m *piece.Measure, low, high *float64) string {
+func Limits(m *piece.Measure, low, high *float64) string { return say(asks(m, low, high)) }
+
+func asks(m *piece.Measure, low, high *float64) phrase.Text {
 	switch {
 	case low != nil && high != nil:
-		return limitText(m, *low) + " to " + limitText(m, *high) + m.Unit.Sign
+		return phrase.Named("between", limitText(m, *low), limitText(m, *high)+m.Unit.Sign)
 	case low != nil:
-		return limitText(m, *low) + m.Unit.Sign + " or more"
+		return phrase.Named("at-least", limitText(m, *low)+m.Unit.Sign)
 	case high != nil:
-		return limitText(m, *high) + m.Unit.Sign + " or less"
+		return phrase.Named("at-most", limitText(m, *high)+m.Unit.Sign)
 	}
-	return "otherwise"
+	return phrase.Of("said-else")
 }
 
 // faultNumber has the digits of its measure, or as many as keep it apart from its
@@ -182,37 +171,35 @@ func largestShare(r piece.Tray) (uncertainty.Share, bool) {
 // them, or what to enter when there is no weight.
 func weightNote(r piece.Tray) string {
 	if weightLacking(r) {
-		return NoThickness
+		return say(phrase.Of("no-thickness"))
 	}
 	s, ok := largestShare(r)
 	if !ok {
 		return ""
 	}
-	note := fmt.Sprintf("%s %% of the weight's interval comes from the %s", uncertainty.Decimal(100*s.Part, 0), s.Source)
+	note := phrase.Named("budget", s.Source).With(100 * s.Part)
 	if s.Remedy != "" {
-		note += ": " + s.Remedy
+		note = note.And(phrase.Named("budget-cure", s.Remedy))
 	}
-	return note
+	return say(note)
 }
 
 // trayText is the tally in one line.
 func trayText(t piece.Tally) string {
-	s := fmt.Sprintf("%d measured: %d pass, %d fail, %d unsure", t.Measured, t.Passed, t.Failed, t.Unsure)
+	says := phrase.Of("tally-all", float64(t.Measured), float64(t.Passed), float64(t.Failed), float64(t.Unsure))
 	if t.Measured > 0 {
-		s += fmt.Sprintf(". Mean %s × %s mm (sd %s × %s)",
-			uncertainty.Decimal(t.MeanLength, 1), uncertainty.Decimal(t.MeanWidth, 1), uncertainty.Decimal(t.SpreadLength, 1), uncertainty.Decimal(t.SpreadWidth, 1))
+		says = says.And(phrase.Of("tally-sizes", t.MeanLength, t.MeanWidth, t.SpreadLength, t.SpreadWidth))
 	}
 	if t.MeanWeight != nil {
-		s += ", " + uncertainty.Decimal(*t.MeanWeight, 1) + " g"
+		says = says.And(phrase.Of("tally-weight", *t.MeanWeight))
 	}
 	if t.TotalWeight != nil {
-		s += ", together " + uncertainty.Decimal(*t.TotalWeight, 1) + " g"
+		says = says.And(phrase.Of("tally-total", *t.TotalWeight))
 	}
-	return s
+	return say(says)
 }
 
 // matText is how well the mat was seen, in one line.
 func matText(m piece.Mat) string {
-	return fmt.Sprintf("mat %s, %d of %d tags, residual %s mm, %s px/mm, tilt %s°, camera %s mm above",
-		m.Name, m.TagsSeen, m.TagsTotal, uncertainty.Decimal(m.ResidualMM, 2), uncertainty.Decimal(m.PxPerMM, 1), uncertainty.Decimal(m.TiltDeg, 1), uncertainty.Decimal(m.CameraHeightMM, 0))
+	return say(phrase.Named("mat-seen", m.Name).With(float64(m.TagsSeen), float64(m.TagsTotal), m.ResidualMM, m.PxPerMM, m.TiltDeg, m.CameraHeightMM))
 }

@@ -87,7 +87,7 @@ func TestPublishedChart(t *testing.T) {
 	if err := l.Text(&out); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"check 38", "Western Electric 1", "Cpk 1.66", "weight: no chart: no weights", report.Caution} {
+	for _, want := range []string{"check 38", "Western Electric 1", "Cpk 1.66", "weight: no chart: no weights", report.Caution()} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the text lacks %q:\n%s", want, &out)
 		}

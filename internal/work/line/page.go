@@ -41,7 +41,7 @@ func (l Line) HTML(w io.Writer) error {
 		Parts                                      []part
 		Rows                                       []row
 	}{
-		Name: l.Name, Trial: capital(l.trialText()), Surplus: l.surplusText(), Caution: report.Caution, Style: pagestyle.CSS,
+		Name: l.Name, Trial: capital(l.trialText()), Surplus: l.surplusText(), Caution: report.Caution(), Style: pagestyle.CSS,
 		Span: fmt.Sprintf("%d spot checks, %s to %s", len(l.Checks), l.Checks[0].At.Format("2 January 2006 15:04"), l.Checks[len(l.Checks)-1].At.Format("2 January 2006 15:04")),
 	}
 	data.Rules = "Western Electric, 1956"

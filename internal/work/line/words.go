@@ -111,7 +111,7 @@ func (l Line) Text(w io.Writer) error {
 		}
 	}
 	lines = append(lines, "")
-	for _, s := range []string{l.surplusText(), l.trialText(), report.Caution} {
+	for _, s := range []string{l.surplusText(), l.trialText(), report.Caution()} {
 		if s != "" {
 			lines = append(lines, s)
 		}
