@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/handout"
@@ -199,7 +200,7 @@ func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, ou
 	}
 	for _, x := range outcomes {
 		if x.Err != nil {
-			sum.Open = append(sum.Open, board.Open{File: x.File, Why: x.Err.Error()})
+			sum.Open = append(sum.Open, board.Open{File: x.File, Why: phrase.Named("as-kept", x.Err.Error())})
 		}
 	}
 	absent := sum.Missing(job.Roster.Names())

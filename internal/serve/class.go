@@ -3,7 +3,6 @@ package serve
 import (
 	"context"
 	"errors"
-	"fmt"
 	"net/http"
 	"netagauge/internal/judge/ticket"
 	"slices"
@@ -35,18 +34,6 @@ type classData struct {
 	Species  []string
 	Today    string
 	Complain *complaint // what was wrong with the form
-}
-
-// note is why a photo does not count.
-func note(l lang, why string) string {
-	var number int
-	switch n, _ := fmt.Sscanf(why, intake.NoteAgain, &number); {
-	case why == intake.NoteCopy:
-		return l.Word("note-copy")
-	case n == 1:
-		return l.Word("note-again", number)
-	}
-	return l.Word("note-other")
 }
 
 // boardRow is a trainee on the board.

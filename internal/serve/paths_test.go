@@ -50,7 +50,7 @@ func TestTraineesPath(t *testing.T) {
 	result.must(s, http.StatusOK, "1 of 2 slices good", "The one thing to change", "Turn the knife &lt;i&gt;", `href="#piece-2" aria-label="Slice 2: again"`, `id="piece-2"`,
 		"90.0 ± 0.5 mm", "length 90.0 mm</b>, the house asks 75 to 85 mm", "touches its neighbour", "parasites", "mirrors", `viewBox="0 0 297.0 210.0"`)
 	result.lacks(s, "override", "noscript")
-	aoi.get("/past").must(s, http.StatusOK, shot, "1 of 2 pass")
+	aoi.get("/past").must(s, http.StatusOK, shot, "1 of 2 good")
 	aoi.header.Set("Accept-Language", "ja")
 	aoi.get(shot).must(s, http.StatusOK, "2切れ中、よし 1切れ", "もう一度", "長い：包丁とサク", "寄生虫", "光が映り込んで")
 
@@ -331,7 +331,7 @@ func TestChefsPath(t *testing.T) {
 		return r
 	})
 	page := e.chef.get("/line")
-	page.must(e.site, http.StatusOK, "Station 2", `src="/line/length-mean.svg"`, "limits", "No signal")
+	page.must(e.site, http.StatusOK, "Station 2", `src="/line/length-mean.svg"`, "a check lies between", "No signal")
 	for _, chart := range []string{"length-mean", "length-s", "width-mean", "weight-mean", "weight-s"} {
 		if got := e.chef.get("/line/" + chart + ".svg"); got.status != http.StatusOK || got.header.Get("Content-Type") != "image/svg+xml" || !strings.Contains(got.body, "<svg") {
 			t.Errorf("%s: %d %v", chart, got.status, got.header)

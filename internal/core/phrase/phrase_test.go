@@ -134,3 +134,19 @@ func TestTextsStay(t *testing.T) {
 		t.Errorf("%v after %v", d, base)
 	}
 }
+
+// What is kept is read again; a sentence that another program kept is said as it is.
+func TestKept(t *testing.T) {
+	for _, text := range []Text{nil, Of("a", 1, 2.5).And(Named("b", "名前"))} {
+		if got := ReadKept(text.Kept()); fmt.Sprint(got) != fmt.Sprint(text) {
+			t.Errorf("%v is read as %v", text, got)
+		}
+	}
+	for _, old := range []string{"it was sent again", "[not JSON", "[]", "{}", `[{"x":1}]`} {
+		for _, l := range Languages() {
+			if got := l.Must(ReadKept(old)); got != old {
+				t.Errorf("%q is said as %q", old, got)
+			}
+		}
+	}
+}

@@ -31,7 +31,10 @@ type Board struct {
 }
 
 // Open is a photo that was not counted.
-type Open struct{ File, Label, Why string }
+type Open struct {
+	File, Label string
+	Why         phrase.Text
+}
 
 // Trainee is one person's part.
 type Trainee struct {

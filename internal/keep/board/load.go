@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/keep/book"
@@ -91,9 +92,9 @@ func thicknessFrom(r piece.Tray) string {
 }
 
 // openReason says why a photo counts for nobody, and what is wrong with it.
-func openReason(e entry) string {
+func openReason(e entry) phrase.Text {
 	if e.Refused {
-		return e.Note + "; it was refused: " + e.Problem
+		return e.Note.And(phrase.Named("note-refused", e.Problem))
 	}
 	return e.Note
 }

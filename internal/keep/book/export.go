@@ -12,6 +12,7 @@ import (
 	"slices"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/table"
 )
@@ -120,6 +121,9 @@ func (b *Book) rows(ctx context.Context, table string, f func(columns []string, 
 		values, err := scan(rows, len(columns))
 		if err != nil {
 			return b.fail("export "+table, err)
+		}
+		if i := slices.Index(columns, "note"); i >= 0 {
+			values[i] = phrase.English().Must(phrase.ReadKept(fmt.Sprint(values[i])))
 		}
 		if err := f(columns, values); err != nil {
 			return err

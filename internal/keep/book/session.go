@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"strings"
 	"time"
+
+	"netagauge/internal/core/phrase"
 )
 
 // Run is one way of checking one session.
@@ -49,7 +51,7 @@ type Entry struct {
 	Label      string
 	LabelFrom  string // mat, folder or file
 	Trainee    string
-	Note       string
+	Note       phrase.Text
 	Refused    bool   // the photo could not be measured
 	Problem    string // first problem of the photo, empty when there is none
 }
@@ -112,7 +114,7 @@ func enter(ctx context.Context, tx *sql.Tx, run int64, e Entry) error {
 	_, err = tx.ExecContext(ctx, `INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES (?, ?, ?, ?, ?, ?, ?, 1)
 		ON CONFLICT (run_id, file, result_id) DO UPDATE SET label = excluded.label, label_from = excluded.label_from,
 		trainee_id = excluded.trainee_id, note = excluded.note, present = 1`,
-		run, e.File, e.Result, e.Label, e.LabelFrom, trainee, e.Note)
+		run, e.File, e.Result, e.Label, e.LabelFrom, trainee, e.Note.Kept())
 	return err
 }
 
@@ -129,9 +131,11 @@ func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
 	var out []Entry
 	for rows.Next() {
 		var e Entry
-		if err := rows.Scan(&e.ID, &e.Result, &e.File, &e.Photo, &e.Label, &e.LabelFrom, &e.Trainee, &e.Note, &e.Refused, &e.Problem); err != nil {
+		var note string
+		if err := rows.Scan(&e.ID, &e.Result, &e.File, &e.Photo, &e.Label, &e.LabelFrom, &e.Trainee, &note, &e.Refused, &e.Problem); err != nil {
 			return nil, b.fail("read a session", err)
 		}
+		e.Note = phrase.ReadKept(note)
 		out = append(out, e)
 	}
 	return out, b.fail("read a session", rows.Err())

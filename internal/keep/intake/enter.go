@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
 )
 
@@ -123,20 +124,14 @@ func entriesOf(shots []Shot) []book.Entry {
 		e := book.Entry{Result: s.Result, File: s.shown(), Photo: s.Hash, LabelFrom: "mat", Trainee: s.Who}
 		switch {
 		case owner[s.Hash] != s.Owner:
-			e.Trainee, e.Note = "", NoteCopy
+			e.Trainee, e.Note = "", phrase.Of("note-copy")
 		case last[s.Hash] != s.Number:
-			e.Trainee, e.Note = "", fmt.Sprintf(NoteAgain, last[s.Hash])
+			e.Trainee, e.Note = "", phrase.Of("note-again", float64(last[s.Hash]))
 		}
 		out = append(out, e)
 	}
 	return out
 }
-
-// Notes on photos that do not count; the number is that of the one which does.
-const (
-	NoteCopy  = "somebody else sent the same photo before; it was not counted again"
-	NoteAgain = "it was sent again as number %d, which counts"
-)
 
 // shown is a name for people, which no two shots share.
 func (s Shot) shown() string { return fmt.Sprintf("%04d %s", s.Number, s.Name) }

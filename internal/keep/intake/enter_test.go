@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 )
 
@@ -29,7 +30,7 @@ func TestEntriesOf(t *testing.T) {
 		for _, e := range entriesOf(c.shots) {
 			who := e.Trainee
 			for _, note := range []string{"sent again as number 2", "sent again as number 3", "somebody else"} {
-				if strings.Contains(e.Note, note) {
+				if strings.Contains(phrase.English().Must(e.Note), note) {
 					who += "(" + note + ")"
 				}
 			}

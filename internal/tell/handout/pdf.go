@@ -97,7 +97,7 @@ func (d *doc) notCounted(b board.Board, absent []string) error {
 		lines = append(lines, p.File+" was refused: "+p.Problem)
 	}
 	for _, o := range b.Open {
-		lines = append(lines, o.File+" counts for nobody: "+o.Why)
+		lines = append(lines, o.File+" counts for nobody: "+phrase.English().Must(o.Why))
 	}
 	for _, name := range absent {
 		lines = append(lines, "no photo of "+name)

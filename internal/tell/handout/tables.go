@@ -109,7 +109,7 @@ func piecesTable(b board.Board) table.Table {
 func openTable(b board.Board) table.Table {
 	t := table.Table{Name: "not counted", Head: []string{"photo", "label", "why"}}
 	for _, o := range b.Open {
-		t.Add(o.File, o.Label, o.Why)
+		t.Add(o.File, o.Label, phrase.English().Must(o.Why))
 	}
 	return t
 }

@@ -68,7 +68,7 @@ func textNotes(w io.Writer, b board.Board, absent []string) error {
 		}
 	}
 	for _, o := range b.Open {
-		lines = append(lines, fmt.Sprintf("counts for nobody: %s: %s", report.Printable(o.File), report.Printable(o.Why)))
+		lines = append(lines, fmt.Sprintf("counts for nobody: %s: %s", report.Printable(o.File), report.Printable(phrase.English().Must(o.Why))))
 	}
 	for _, name := range absent {
 		lines = append(lines, "no photo of "+report.Printable(name))

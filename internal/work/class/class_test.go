@@ -1,6 +1,7 @@
 package class
 
 import (
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/work/record"
 
@@ -109,8 +110,8 @@ func TestAssign(t *testing.T) {
 		assign(c.entries, c.roster)
 		for i, e := range c.entries {
 			note, open := strings.CutPrefix(c.want[i], "!")
-			if open && (e.Trainee != "" || !strings.Contains(e.Note, note)) || !open && e.Trainee != c.want[i] {
-				t.Errorf("%s: %s is %q (%s), want %q", c.name, e.File, e.Trainee, e.Note, c.want[i])
+			if open && (e.Trainee != "" || !strings.Contains(phrase.English().Must(e.Note), note)) || !open && e.Trainee != c.want[i] {
+				t.Errorf("%s: %s is %q (%s), want %q", c.name, e.File, e.Trainee, phrase.English().Must(e.Note), c.want[i])
 			}
 		}
 	}

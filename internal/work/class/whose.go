@@ -1,11 +1,12 @@
 package class
 
 import (
-	"fmt"
 	"path"
 	"slices"
+	"strconv"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
 )
 
@@ -18,10 +19,10 @@ func assign(entries []book.Entry, roster Roster) {
 	first := map[string]string{}
 	for i := range entries {
 		e := &entries[i]
-		e.Trainee, e.Note = "", ""
+		e.Trainee, e.Note = "", nil
 		hashes := book.Hashes(e.Photo)
 		if again := slices.IndexFunc(hashes, func(h string) bool { return first[h] != "" }); again >= 0 {
-			e.Note = fmt.Sprintf("it is the same photo as %q and was not counted again", first[hashes[again]])
+			e.Note = phrase.Named("note-same", strconv.Quote(first[hashes[again]]))
 			continue
 		}
 		for _, h := range hashes {
@@ -48,11 +49,11 @@ func assignOne(e *book.Entry, roster Roster) {
 	}
 	name, known := roster.Name(e.Label)
 	if !known {
-		e.Note = fmt.Sprintf("label %q (from the %s) is not in the roster", e.Label, e.LabelFrom)
+		e.Note = phrase.Named("note-unknown", strconv.Quote(e.Label), "from-"+e.LabelFrom)
 		return
 	}
 	if other, known := roster.Name(folder); inFolder && known && other != name {
-		e.Note = fmt.Sprintf("the mat's label %q is %s, but the photo lies in the folder of %s", e.Label, name, other)
+		e.Note = phrase.Named("note-folder", strconv.Quote(e.Label), name, other)
 		return
 	}
 	e.Trainee = name
@@ -73,13 +74,13 @@ func refuseDoubled(entries []book.Entry) {
 		}
 		if k := key(e.Label); !slices.Contains(places[k], place) {
 			places[k] = append(places[k], place)
-			files[k] = append(files[k], fmt.Sprintf("%q", e.File))
+			files[k] = append(files[k], strconv.Quote(e.File))
 		}
 	}
 	for i := range entries {
 		if k := key(entries[i].Label); len(places[k]) > 1 && entries[i].Trainee != "" {
 			entries[i].Trainee = ""
-			entries[i].Note = fmt.Sprintf("label %q is on %s; when they are one person's, put them into one sub-folder", entries[i].Label, strings.Join(files[k], " and "))
+			entries[i].Note = phrase.Named("note-doubled", strconv.Quote(entries[i].Label), strings.Join(files[k], ", "))
 		}
 	}
 }
