@@ -131,7 +131,7 @@ func TestAdviceOnKnownFaults(t *testing.T) {
 			first: []says{{"all 6 … too narrow", "lay the blade to ", 49.8, 2}}, never: []string{anyThickness, "turn the knife"}},
 		// 22/sin 45.5 + 4.2/tan 45.5 = 30.8 + 4.1 = 34.9
 		{name: "phi-upright", args: "T",
-			first: []says{{"all 6 … too narrow … lay the blade flatter", "lay it to ", 45.4, 2}}, never: []string{anyThickness, "turn the knife"}},
+			first: []says{{"all 6 … too narrow … lay the blade flatter", "about ", 60, 5}}, never: []string{anyThickness, "turn the knife", "°"}},
 		// 24/sin 49.3 + 4.2/tan 49.3 = 31.7 + 3.6 = 35.3
 		// The slanted ends, swept by the wall, make the outline 4 mm longer, so that a
 		// second sentence on the length is no mistake.
@@ -148,7 +148,7 @@ func TestAdviceOnKnownFaults(t *testing.T) {
 		{name: "pitch-large", args: "T --lay-angle 90 --plan-angle 45",
 			first: []says{{"all 6 … too heavy", "cut ", 4.1, .2}, {"all 6", "a cut every ", 5.8, .3}}, never: []string{"turn the knife", "leave the thickness"}},
 		{name: "pitch-known", args: "--pitch 4.2 --lay-angle 90 --plan-angle 45",
-			first: []says{{"all 6 … too light", "a cut every ", 5.8, .3}}, never: []string{"turn the knife", "leave the thickness"}},
+			never: []string{"too light", "turn the knife", "leave the thickness"}}, // a pitch for all is an estimate: its U covers the gap
 		// 7.5 g of squid over 80 × 35: 2.5 mm
 		{name: "heavy-for-squid", args: "T --species squid --lay-angle 90",
 			first: []says{{"all 6 … too heavy", "cut ", 2.55, .2}}, never: []string{"turn the knife", "leave the thickness"}},
@@ -173,9 +173,10 @@ func TestAdviceOnKnownFaults(t *testing.T) {
 		{name: "small", args: "T",
 			first: []says{{parts: "slices 2, 5 are too small for nigiri: set them aside"}}, never: []string{"differ", "on average"},
 			piece: map[int]says{2: {parts: "set it aside"}, 5: {parts: "set it aside"}}},
-		// asin(56.6/80) = 45.0 puts the mean right, not the 18 mm between the slices.
+		// asin(56.6/80) = 45.0 puts the mean right, not the 18 mm between the slices; one
+		// is 75 mm long, at the limit.
 		{name: "short-and-scatter", args: "T --lay-angle 90 --plan-angle 60",
-			also:  []says{{"all 6 … too short … from 60°", "to ", 45, 2}, {"lengths … hold the block still", "differ by ", 18, 1}},
+			also:  []says{{"too short … from 60°", "to ", 45, 2}, {"lengths … hold the block still", "differ by ", 18, 1}},
 			never: []string{anyThickness, "blade"}},
 		// asin(50/80) = 38.7, and 24 mm of height as above.
 		{name: "theta-and-phi", args: "T --lay-angle 60 --plan-angle 48 --block-width 50 --block-height 24",

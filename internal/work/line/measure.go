@@ -28,7 +28,7 @@ func (m *Measure) gather(checks []Check, of *piece.Measure) [][]float64 {
 // fill draws the conclusions from the groups, or says what is missing.
 func (m *Measure) fill(groups [][]float64, plan ControlPlan) {
 	if m.Slices == 0 && m.Name == "weight" {
-		m.Why = "no weights: give a --thickness with the photos"
+		m.Why = "no slice's own weight is known: weigh the slices (--weight), tell the thickness slice by slice, or take a second photo"
 		return
 	}
 	base := plan.Base
