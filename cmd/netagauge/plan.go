@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -21,6 +22,7 @@ const planHelp = `netagauge plan works out where to cut a block: the angles, the
   netagauge plan --length 240 --width 56 --height 20
   netagauge plan --photo block.jpg --heights 20 --picture cuts.jpg
   netagauge plan --stations 0:42x16,120:58x22,240:60x20 --species tuna --pdf sheet.pdf
+  netagauge plan --slices 40 --stations "0:42x16,240:60x20; 0:56x20,200:56x20"
 
 Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its tail end on; where
 the top slopes, the height is NEAR/FAR or NEAR/MIDDLE/FAR, near being your side: 0:70x4/13/22.
@@ -41,6 +43,7 @@ type planFlags struct {
 	stack                         int
 	scatter                       plan.Scatter
 	blade, price                  float64
+	slices                        int
 	json, csv                     bool
 	htmlFile, pdfFile, sheetTitle string
 
@@ -66,6 +69,7 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.IntVar(&p.stack, "stack", o.Stack, "slices to a stack, 5 or 10")
 	f.Float64Var(&p.scatter.Tray, "hand-tray", o.Scatter.Tray, "how far the hand is off for a whole tray, degrees: slices that stand it are called sure")
 	f.Float64Var(&p.scatter.Cut, "hand-cut", o.Scatter.Cut, "how far the hand is off from cut to cut, degrees")
+	f.IntVar(&p.slices, "slices", 0, "how many slices are wanted: says which blocks to take, and how much of the last; part blocks in --stations by ;")
 	f.Float64Var(&p.blade, "blade", 0, "width of your blade from edge to spine, mm: the sheet then gives the spine's height over the board")
 	f.Float64Var(&p.price, "price", 0, "price of the block per kg, for the cost of each slice")
 	f.BoolVar(&p.json, "json", false, "print the plan as JSON")
@@ -84,6 +88,9 @@ func runPlan(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 	}
 	if f.NArg() > 0 {
 		return exitUsage, usagef("%q is not an option; the block's sizes are given with --length, --width and --height", f.Arg(0))
+	}
+	if p.slices != 0 || strings.Contains(p.stations, ";") {
+		return p.order(ctx, f, out)
 	}
 	made, err := p.make(ctx, f)
 	if err != nil {
@@ -124,6 +131,33 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 		return made, usageError{err}
 	}
 	return made, err
+}
+
+// order says which of several blocks give the slices that are wanted, and how
+// each of them is cut.
+func (p *planFlags) order(ctx context.Context, f *pflag.FlagSet, out io.Writer) (int, error) {
+	if p.slices < 1 || p.json || p.csv || p.photo != "" || p.htmlFile != "" || p.pdfFile != "" {
+		return exitUsage, usagef("several blocks go with --slices N, and are planned as a text only, without --photo, --json, --csv, --html or --pdf")
+	}
+	var plans []plan.Plan
+	for _, stations := range strings.Split(p.stations, ";") {
+		one := *p
+		one.stations = stations
+		made, err := one.make(ctx, f)
+		if err != nil {
+			return exitUsage, fmt.Errorf("block %d: %w", len(plans)+1, err)
+		}
+		plans = append(plans, made)
+	}
+	shares, short := plan.Fill(plans, p.slices)
+	fmt.Fprintln(out, plansheet.Order(shares, short, phrase.English()))
+	for _, share := range shares {
+		fmt.Fprintln(out)
+		if err := p.sheet(plans[share.Block]).Text(out); err != nil {
+			return exitUsage, err
+		}
+	}
+	return exitPass, nil
 }
 
 // check refuses sizes of the block that contradict each other or are missing.

@@ -48,6 +48,22 @@ func (s Sheet) say(key string, numbers ...float64) string {
 	return s.Words.Must(phrase.Of(key, numbers...))
 }
 
+// Order says what each block gives to an order of slices, a line each.
+func Order(shares []plan.Share, short int, l *phrase.Language) string {
+	var lines []string
+	for _, s := range shares {
+		t := phrase.Of("order-all", float64(s.Block+1), float64(s.Slices))
+		if s.Whole > 0 {
+			t = phrase.Of("order-part", float64(s.Block+1), float64(s.Slices), s.Length, s.Whole)
+		}
+		lines = append(lines, l.Must(t))
+	}
+	if short > 0 {
+		lines = append(lines, l.Must(phrase.Of("order-short", float64(short))))
+	}
+	return strings.Join(lines, "\n")
+}
+
 // ends and uses are the keys of where an offcut lies and what it is good for.
 var (
 	ends = map[string]string{"tail": "end-tail", "head": "end-head", "between": "between-slices"}
