@@ -31,3 +31,27 @@ func BenchmarkPhotographedBlock(b *testing.B) {
 		}
 	}
 }
+
+// What slopes from side to side takes longest: blocks as long as the largest
+// mat's field, and one of 1.7 m.
+func BenchmarkMake(b *testing.B) {
+	for name, stations := range map[string][]Station{
+		"bar":   {At(0, 56, 20), At(370, 56, 20)},
+		"loin":  {At(0, 45, 18), At(370, 75, 30)},
+		"belly": {Sloping(0, 70, 4, 13, 22), Sloping(370, 70, 4, 13, 22)},
+		"temmi": {Sloping(0, 50, 0, 15, 30), Sloping(370, 50, 0, 15, 30)},
+		"1.7 m": {At(0, 45, 18), At(1700, 75, 30)},
+	} {
+		block, err := NewBlock(stations)
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := Make(context.Background(), block, nigiri, "general", DefaultOptions()); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

@@ -77,6 +77,7 @@ func TestBlocksOfTheTrade(t *testing.T) {
 		{"yellowtail", "general", 19, []Station{At(0, 56, 20), At(240, 56, 20)}},
 		{"tuna", "tuna", 24, []Station{At(0, 70, 25), At(200, 70, 25)}},
 		{"flounder", "white", 6, []Station{At(0, 50, 12), At(160, 50, 12)}},
+		{"mackerel", "general", 2, []Station{At(0, 30, 12), At(150, 30, 12)}},
 		{"sea bream", "white", 4, []Station{At(0, 25, 8), At(150, 55, 18)}},
 		{"82 mm wide", "general", 12, []Station{At(0, 82, 20), At(100, 82, 20)}},
 		{"37 mm high", "general", 12, []Station{At(0, 70, 37), At(100, 70, 37)}},

@@ -67,12 +67,18 @@ func (s search) best(ctx context.Context) *row {
 }
 
 // first are the starts at the raw end. A bar so slight that its slices are
-// mostly wall follows no closed form either.
+// mostly wall follows no closed form either, and gives a slice, if any, only
+// thicker than the lightest.
 func (s *search) first(ctx context.Context) []*row {
-	if rows := s.starts(ctx, nil); len(rows) > 0 || s.shaped {
-		return rows
+	low, high := s.weight, s.house.WeightFor(s.house.group).High
+	for _, share := range []float64{0, 0.4, 0.8} {
+		s.weight = band(low, high, share)
+		if rows := s.starts(ctx, nil); len(rows) > 0 {
+			return rows
+		}
+		s.shaped = true
 	}
-	s.shaped = true
+	s.weight = low
 	return s.starts(ctx, nil)
 }
 
@@ -222,11 +228,13 @@ func (s search) anew(r *row) []*row {
 		}
 		return c, len(face) > 0
 	}
-	for _, x := range []float64{(lo + hi) / 2, hi} {
-		for _, k := range s.knives(s.block.Section(x)) {
-			if started, ok := s.start(r, next, k); ok {
-				out = append(out, started)
-			}
+	knives := slices.Concat(s.knives(s.block.Section((lo+hi)/2)), s.knives(s.block.Section(hi)))
+	for i, k := range knives {
+		if slices.Contains(knives[:i], k) {
+			continue
+		}
+		if started, ok := s.start(r, next, k); ok {
+			out = append(out, started)
 		}
 	}
 	return out

@@ -71,6 +71,7 @@ func (h house) slice(b Block, last, c plane) (s Slice, ok bool) {
 	s.Length, s.Width, s.Taper = s.shape.Length, s.shape.Width, s.shape.Taper
 	s.Volume = b.massBefore(c).Minus(b.massBefore(last)).Volume
 	s.Weight = h.density * s.Volume / 1000
+	s.FaceArea = areaOf(b.slab(c, c))
 	s.thickness(last, c)
 	s.RiceCover = 1
 	if s.Off = h.faults(s); len(s.Off) == 0 { // the rice is the dear part to look at
