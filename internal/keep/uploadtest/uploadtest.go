@@ -48,6 +48,26 @@ func Malformed(sound []byte, i int) []byte {
 	return out
 }
 
+// Mutated is a sound file with some bytes changed in its head, or anywhere, or one
+// length or count made very large: what a decoder takes furthest.
+func Mutated(sound []byte, i int) []byte {
+	random := rand.New(rand.NewPCG(11, uint64(i)))
+	data := bytes.Clone(sound)
+	within := []int{600, 4000, len(data)}[i%3]
+	for range 1 + random.IntN(8) {
+		at := 3 + random.IntN(min(within, len(data))-8)
+		switch random.IntN(3) {
+		case 0:
+			data[at] = byte(random.Uint32())
+		case 1:
+			data[at] ^= 1 << random.IntN(8)
+		case 2:
+			copy(data[at:], "\xff\xff\xff\x7f"[:1+random.IntN(4)])
+		}
+	}
+	return data
+}
+
 func noisy(random *rand.Rand, data []byte, n, within int) []byte {
 	for range n {
 		data[3+random.IntN(within-3)] = byte(random.Uint32())

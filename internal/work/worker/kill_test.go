@@ -27,8 +27,45 @@ import (
 // them, in the folder named and by the sort of workers named, to be killed.
 const serverEnv, sortEnv = "NETAGAUGE_TEST_SERVER", "NETAGAUGE_TEST_SORT"
 
-// killPhotos is how many photos the phones of the test send.
-const killPhotos = 3000
+// killPhotos is how many photos the phones of the test send to workers of a sort:
+// as many as are never all measured.
+func killPhotos(sort string) int {
+	if sort == measuring {
+		return 300
+	}
+	return 3000
+}
+
+// measuring are workers that really measure, photos of the size that phones send.
+const measuring = "serve"
+
+// killPhoto is photo n of the phones, and a second one of the same tray.
+func killPhoto(dir string, n int) (first, second []byte, err error) {
+	first, err = os.ReadFile(filepath.Join(dir, "head.jpg"))
+	if err != nil {
+		return nil, nil, err
+	}
+	if os.Getenv(sortEnv) != measuring {
+		first = append(first, byte(n), byte(n>>8))
+		return first, append(bytes.Clone(first), 'b'), nil
+	}
+	second, err = os.ReadFile(filepath.Join(dir, "head.b.jpg"))
+	return padded(first, n), padded(second, n), err
+}
+
+// padded is a JPEG of 3 to 8 MB that no other number has, by comments (ITU-T T.81,
+// B.2.4.5).
+func padded(photo []byte, n int) []byte {
+	size := (3 + n%6) << 20
+	out := append(make([]byte, 0, size+1<<17), photo[:2]...)
+	for len(out)+len(photo) < size {
+		comment := make([]byte, 65_000)
+		copy(comment, fmt.Sprint(n))
+		out = append(out, 0xff, 0xfe, byte((len(comment)+2)>>8), byte((len(comment)+2)&0xff))
+		out = append(out, comment...)
+	}
+	return append(out, photo[2:]...)
+}
 
 // quickWorker answers without measuring.
 func quickWorker() error {
@@ -61,11 +98,10 @@ func killedServer(dir string) error {
 		return err
 	}
 	f.Limits.Free = 0
-	if err := f.SetSession(ctx, intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
-		return err
+	if os.Getenv(sortEnv) == measuring {
+		f.Limits.Waiting = 12 // what is left at the end is measured, too
 	}
-	head, err := os.ReadFile(filepath.Join(dir, "head.jpg"))
-	if err != nil {
+	if err := f.SetSession(ctx, intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
 		return err
 	}
 	known, err := toldReceived(dir)
@@ -88,14 +124,14 @@ func killedServer(dir string) error {
 		go func() {
 			for {
 				n := int(next.Add(1))
-				if n > killPhotos {
+				if n > killPhotos(os.Getenv(sortEnv)) {
 					failed <- nil
 					return
 				}
 				if known[n] {
 					continue
 				}
-				if err := phone(ctx, f, notes, head, n); err != nil {
+				if err := phone(ctx, f, notes, dir, n); err != nil {
 					failed <- err
 					return
 				}
@@ -118,8 +154,11 @@ func killedServer(dir string) error {
 
 // phone sends photo n until it is received, every third time a second one behind
 // it, and notes that it was told so.
-func phone(ctx context.Context, f *intake.Folder, notes *os.File, head []byte, n int) error {
-	photo := append(bytes.Clone(head), byte(n), byte(n>>8))
+func phone(ctx context.Context, f *intake.Folder, notes *os.File, dir string, n int) error {
+	photo, second, err := killPhoto(dir, n)
+	if err != nil {
+		return err
+	}
 	for {
 		s, err := f.Receive(ctx, intake.Shot{Owner: fmt.Sprint(n), Who: fmt.Sprint(n), Kind: intake.Class, Session: "Monday", Ticket: told(), Name: fmt.Sprint(n)},
 			io.MultiReader(bytes.NewReader(photo[:1000]), bytes.NewReader(photo[1000:])))
@@ -131,7 +170,7 @@ func phone(ctx context.Context, f *intake.Folder, notes *os.File, head []byte, n
 			return err
 		}
 		if n%3 == 0 {
-			_, err = f.AddSecond(ctx, s.ID, "moved", bytes.NewReader(append(photo, 'b')))
+			_, err = f.AddSecond(ctx, s.ID, "moved", bytes.NewReader(second))
 		}
 		if errors.Is(err, intake.ErrBusy) {
 			time.Sleep(20 * time.Millisecond)
@@ -173,12 +212,38 @@ func TestKilledServerLosesAndDoublesNothing(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "head.jpg"), sample(t, "tray-laid.jpg")[:60_000], 0o600); err != nil {
 		t.Fatal(err)
 	}
+	killRounds(t, dir, rounds, "quick", 250, 700)
+}
+
+// The same with workers that really measure photos of 3 to 8 MB, every third with a
+// second one: fifty rounds, or as many as the environment says.
+func TestKilledServerThatMeasures(t *testing.T) {
+	if os.Getenv(longEnv) == "" || raceDetector {
+		t.Skip(longEnv + "=1 kills a server fifty times while photos are measured, without -race")
+	}
+	rounds := 50
+	if n := int(number(longEnv)); n > 1 {
+		rounds = n
+	}
+	dir := t.TempDir()
+	for to, from := range map[string]string{"head.jpg": "../pairs/koba.jpg", "head.b.jpg": "../pairs/koba.b.jpg"} {
+		if err := os.WriteFile(filepath.Join(dir, to), sample(t, from), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	killRounds(t, dir, rounds, measuring, 1000, 4000)
+}
+
+// killRounds kills a server again and again, after some milliseconds and up to so
+// many more, and counts.
+func killRounds(t *testing.T, dir string, rounds int, sort string, least, more int) {
+	t.Helper()
 	random := rand.New(rand.NewPCG(20261125, 7))
 	kept, done := 0, 0
 	slow := time.Duration(1) // how much longer everything takes here, as it turns out
 	for round := 0; round < rounds || done == 0 && round < rounds+10; round++ {
-		server := startServer(t, dir, "quick")
-		time.Sleep(slow * time.Duration(250+random.IntN(700)) * time.Millisecond)
+		server := startServer(t, dir, sort)
+		time.Sleep(slow * time.Duration(least+random.IntN(more)) * time.Millisecond)
 		server.Process.Kill()
 		server.Wait()
 		noWorkersLeft(t, dir)
@@ -199,7 +264,7 @@ func TestKilledServerLosesAndDoublesNothing(t *testing.T) {
 	if kept == 0 || done == 0 {
 		t.Error("the server was always killed before it did anything")
 	}
-	finish(t, dir, kept)
+	finish(t, dir, kept, sort)
 }
 
 // A worker that hangs over a photo, and so sees no end of its input, ends with
@@ -230,13 +295,13 @@ func TestHangingWorkersEndWithTheServer(t *testing.T) {
 
 // finish lets the phones send what is left of the first photos, and everything
 // be measured; then it counts.
-func finish(t *testing.T, dir string, kept int) {
+func finish(t *testing.T, dir string, kept int, sort string) {
 	f, err := intake.Open(t.Context(), filepath.Join(dir, "kitchen"), "v1")
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Logf("found and put right: %+v", f.Found())
-	p := pool4test(t, "quick", Options{})
+	p := pool4test(t, sort, Options{})
 	runFor(t, f, p)
 	settle(t, f)
 	files, err := os.ReadDir(filepath.Join(f.Dir(), "photos"))

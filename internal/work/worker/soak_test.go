@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"image/jpeg"
+	pngencoding "image/png"
 	"os"
 	"runtime/debug"
 	"slices"
@@ -48,6 +50,66 @@ func TestMalformedUploadsAreMeasured(t *testing.T) {
 		}
 	}
 	t.Logf("of %d uploads %d were taken in: %v; the program's memory %d MB before, %d MB after", n, len(shots), ends, before>>20, resident(os.Getpid())>>20)
+}
+
+// Hostile files of every kind that is read, made from sound ones by changing bytes:
+// no worker crashes the program, has more than 1 GB or takes more than 20 s. 2,000
+// of them, or as many as the environment says.
+func TestHostileFiles(t *testing.T) {
+	n := 36
+	if os.Getenv(longEnv) != "" {
+		n = 2000
+		if asked := int(number(longEnv)); asked > 1 {
+			n = asked
+		}
+	}
+	p := pool4test(t, "serve", Options{Wall: time.Minute}, memoryEnv+"="+fmt.Sprint(Usual.Memory>>20), cpuEnv+"="+fmt.Sprint(int(Usual.CPU.Seconds())))
+	var png bytes.Buffer
+	img, err := jpeg.Decode(bytes.NewReader(sample(t, "tray-laid.jpg")))
+	if err == nil {
+		err = (&pngencoding.Encoder{CompressionLevel: pngencoding.BestSpeed}).Encode(&png, img)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	sound := [][]byte{sample(t, "tray-laid.jpg"), png.Bytes(), sample(t, "tray-a4.heic")}
+	ends, most, longest := map[string]int{}, int64(0), time.Duration(0)
+	for i := range n {
+		data := uploadtest.Malformed(sound[0], i)
+		if i%2 == 1 {
+			data = uploadtest.Mutated(sound[i/2%3], i)
+		}
+		began := time.Now()
+		r, err := p.Measure(t.Context(), trayOf(data))
+		longest = max(longest, time.Since(began))
+		switch {
+		case err == nil:
+			ends[string(r.Report.Status)]++
+		case errors.Is(err, ErrSlow):
+			t.Errorf("file %d: %v", i, err)
+		default: // one worker, and the next goes on
+			ends[fmt.Sprintf("%.40s", err)]++
+		}
+		if w := p.at(0); w != nil {
+			most = max(most, peak(w.cmd.Process.Pid))
+		}
+	}
+	t.Logf("%d files: %v; the longest took %v by the clock, a worker had %d MB at most", n, ends, longest.Round(time.Millisecond), most>>20)
+	if most > 1<<30 {
+		t.Errorf("a worker had %d MB", most>>20)
+	}
+	if ends["refused"] == 0 {
+		t.Error("no file was refused: these are not hostile")
+	}
+}
+
+// peak is the most memory a process had at once.
+func peak(pid int) int64 {
+	status, _ := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
+	_, after, _ := strings.Cut(string(status), "VmHWM:")
+	var kB int64
+	fmt.Sscan(after, &kB)
+	return kB << 10
 }
 
 // Memory stays flat over many photos of 12 megapixels: 300, or as many as the
