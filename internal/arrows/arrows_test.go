@@ -81,7 +81,7 @@ func wing(pkg string) int {
 	return slices.Index(wings, w)
 }
 
-// Only vision imports gocv, and every package says once what it is for.
+// Only vision imports gocv, native code is called in three rooms, and every package says once what it is for.
 func TestSources(t *testing.T) {
 	docs := map[string]int{}
 	err := filepath.WalkDir("../..", func(path string, d fs.DirEntry, err error) error {
@@ -96,6 +96,9 @@ func TestSources(t *testing.T) {
 		for _, i := range f.Imports {
 			if i.Path.Value == `"gocv.io/x/gocv"` && filepath.Base(dir) != "vision" {
 				t.Errorf("%s imports gocv; only internal/see/vision may", path)
+			}
+			if i.Path.Value == `"C"` && !slices.Contains([]string{"vision", "jpeg", "heif"}, filepath.Base(dir)) {
+				t.Errorf("%s calls C; only what sees may, in the rooms for that", path)
 			}
 		}
 		if strings.HasSuffix(path, "_test.go") && filepath.Base(dir) != "arrows" {
