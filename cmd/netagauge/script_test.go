@@ -21,7 +21,7 @@ func TestMain(m *testing.M) {
 
 // The scripts in testdata/script hold the program to its exit codes, its words
 // and the files it leaves, run as a person runs it. Each finds tray.jpg, a
-// sample photo, in its folder.
+// sample photo, and first.jpg and again.jpg of one tray in its folder.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:   "testdata/script",
@@ -37,6 +37,15 @@ func scriptFolder(env *testscript.Env) error {
 	}
 	env.Setenv("XDG_CONFIG_HOME", filepath.Join(env.WorkDir, ".config"))
 	env.Setenv("HOME", env.WorkDir)
+	for name, of := range map[string]string{"first.jpg": "koba.jpg", "again.jpg": "koba.b.jpg"} {
+		pair, err := os.ReadFile(filepath.Join("..", "..", "testdata", "pairs", of))
+		if err != nil {
+			return err
+		}
+		if err := os.WriteFile(filepath.Join(env.WorkDir, name), pair, 0o600); err != nil {
+			return err
+		}
+	}
 	return os.WriteFile(filepath.Join(env.WorkDir, "tray.jpg"), data, 0o600)
 }
 

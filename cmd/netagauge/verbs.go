@@ -6,6 +6,7 @@ func verbs() []verb {
 		{"mat", "write the mat to print", runMat},
 		{"demo", "write sample trays and check one of them", runDemo},
 		{"check", "measure every slice in a photo of a tray", runCheck},
+		{"repeat", "how well photos of one untouched tray agree", runRepeat},
 		{"class", "measure, grade and report the trays of a class", runClass},
 		{"line", "watch a line by spot checks and control charts", runLine},
 		{"book", "show or export the record book", runBook},

@@ -1,0 +1,119 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/repeat"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/inspect"
+	"netagauge/internal/work/record"
+)
+
+const repeatHelp = `Tell how well photos of one tray agree: take two or more photos of the same tray,
+each from another place, and touch nothing between them.
+
+  netagauge repeat first.jpg again.jpg third.jpg
+
+The spread of each measure is the repeatability standard deviation of ISO 5725-2;
+the record book keeps it. It says how far the phone, the mat and the program
+repeat themselves, not whether they are right: lay a bank card on the mat for that.
+Exit codes: 0 told, 2 wrong usage or not one tray, 3 a photo was refused or unreadable.
+`
+
+func runRepeat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+	var o batchOptions
+	f := newFlags("repeat", repeatHelp, out)
+	o.register(f)
+	if err := parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	if f.NArg() < 2 {
+		return exitUsage, usageError{phrase.Wrong("repeat-two")}
+	}
+	if err := distinct(f.Args()); err != nil {
+		return exitUsage, err
+	}
+	t, err := o.fill()
+	if err != nil {
+		return exitUsage, err
+	}
+	trays, err := measured(ctx, f.Args(), t)
+	if err != nil {
+		return exitRefused, err
+	}
+	for _, tray := range trays {
+		if tray.Status != piece.TrayMeasured {
+			return exitRefused, report.TextPhoto(out, report.ColourFor(out), tray)
+		}
+	}
+	a, err := repeat.Of(trays)
+	if err != nil {
+		return exitUsage, usageError{err}
+	}
+	if err := o.keepRepeat(ctx, trays[0], a); err != nil {
+		return exitRefused, err
+	}
+	return exitPass, showRepeat(out, a, t.Standard)
+}
+
+// measured checks the photos one after another, each by itself.
+func measured(ctx context.Context, paths []string, t ticket.Ticket) ([]piece.Tray, error) {
+	var out []piece.Tray
+	for _, path := range paths {
+		res, err := checkFile(ctx, record.Tray{Ticket: t}, path)
+		var mistake inspect.InputError
+		if errors.As(err, &mistake) {
+			return nil, usageError{err}
+		}
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, res.Report)
+	}
+	return out, nil
+}
+
+// keepRepeat puts what was found into the record book.
+func (o *batchOptions) keepRepeat(ctx context.Context, first piece.Tray, a repeat.Agreement) error {
+	b, err := o.openBook(ctx)
+	if err != nil {
+		return err
+	}
+	defer b.Close()
+	kept := book.Repeat{Photos: a.Photos, Slices: a.Slices, Mat: first.Mat.Name, SD: map[string]float64{}}
+	for _, s := range a.Spreads {
+		kept.SD[s.Measure.Column()] = s.SD
+	}
+	return b.AddRepeat(ctx, kept)
+}
+
+// showRepeat prints a row a measure and a sentence that needs no statistics.
+func showRepeat(out io.Writer, a repeat.Agreement, s standard.Standard) error {
+	tw := table.NewWriter()
+	tw.SetStyle(table.StyleLight)
+	tw.AppendHeader(table.Row{"", "photos differ by (standard deviation)", "95 times in 100 by less than", "at most seen"})
+	limits := map[*piece.Measure]float64{}
+	for _, row := range a.Spreads {
+		m := row.Measure
+		limits[m] = row.Limit
+		in := func(v float64) string { return uncertainty.Decimal(v*m.Unit.Scale, m.Digits+1) + m.Unit.Sign }
+		tw.AppendRow(table.Row{m.Name(), in(row.SD), in(row.Limit), in(row.Greatest)})
+	}
+	if _, err := fmt.Fprintf(out, "%d slices in each of %d photos.\n%s\n", a.Slices, a.Photos, tw.Render()); err != nil {
+		return err
+	}
+	says := phrase.Of("repeat-says", limits[piece.Length], limits[piece.Width], (s.Length.High-s.Length.Low)/2, (s.Width.High-s.Width.Low)/2)
+	_, err := fmt.Fprintln(out, phrase.English().Must(says))
+	return err
+}
