@@ -253,7 +253,7 @@ func (s search) starts(ctx context.Context, r *row) []*row {
 	for x := from; x < s.block.Length() && ctx.Err() == nil; x += startStep {
 		at := s.block.Section(x)
 		knives := s.knives(at)
-		if len(out) == len(knives) || len(out) > 0 && x > until {
+		if len(found) == len(knives) || len(out) > 0 && x > until {
 			break
 		}
 		mid := r3.Vec{X: x, Y: (at.Near + at.Far) / 2, Z: at.Highest() / 2}
@@ -269,7 +269,9 @@ func (s search) starts(ctx context.Context, r *row) []*row {
 				if len(out) == 0 {
 					until = x + patience
 				}
-				found[i] = true
+				if math.Abs(started.cut.theta-k.theta)+math.Abs(started.cut.phi-k.phi) < alike {
+					found[i] = true // else turned far: the knife itself may do further on
+				}
 				out = append(out, started)
 			}
 		}
