@@ -13,6 +13,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -338,5 +339,36 @@ func TestDamagedAccounts(t *testing.T) {
 	s.said.Reset()
 	if _, err := account.Open(t.Context(), path); err == nil || !strings.Contains(err.Error(), "restore a backup") {
 		t.Errorf("they open with %v", err)
+	}
+}
+
+// Past trays come in pages, each tray once, the latest first.
+func TestPastHasPages(t *testing.T) {
+	e := newEverybody(t)
+	session, err := e.folder.Session(t.Context(), intake.Class, "Monday")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 2*pastShown + 4 {
+		x := intake.Shot{Owner: "trainee/Bo Test", Who: "Bo Test", Kind: intake.Class, Session: "Monday", Ticket: session.Ticket, Name: "x.jpg"}
+		if _, err := e.folder.Receive(t.Context(), x, bytes.NewReader(smallPicture())); err != nil {
+			t.Fatal(err)
+		}
+		e.site.measure(madeUp)
+	}
+	shots, earlier := regexp.MustCompile(`href="(/shots/\w+)"`), regexp.MustCompile(`/past\?before=\d+`)
+	seen, path := map[string]bool{}, "/past"
+	for pages := 0; path != "" && pages < 9; pages++ {
+		body := e.bo.get(path).body
+		for _, m := range shots.FindAllStringSubmatch(body, -1) {
+			if seen[m[1]] {
+				t.Errorf("%s is on two pages", m[1])
+			}
+			seen[m[1]] = true
+		}
+		path = earlier.FindString(body)
+	}
+	if len(seen) != 2*pastShown+4 {
+		t.Errorf("%d trays on all pages", len(seen))
 	}
 }

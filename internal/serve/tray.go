@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"slices"
+	"strconv"
 	"time"
 
 	"netagauge/internal/judge/weight"
@@ -46,7 +47,7 @@ func (s *Server) tray(w http.ResponseWriter, r *http.Request, who account.Sessio
 		s.trouble(w, r, err)
 		return
 	}
-	mine, err := s.mine(r.Context(), who, 3)
+	mine, _, err := s.mine(r.Context(), who, 0, 3)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -74,32 +75,33 @@ func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Se
 
 // mine lists a trainee's own photos, the latest first; last bounds them, 0 for
 // all.
-func (s *Server) mine(ctx context.Context, who account.Session, last int) ([]shotLine, error) {
-	shots, err := s.Folder.List(ctx, intake.Filter{Owner: owner(who), Kind: intake.Class})
-	if err != nil {
-		return nil, err
+func (s *Server) mine(ctx context.Context, who account.Session, before int64, last int) (out []shotLine, more bool, err error) {
+	for {
+		shots, err := s.Folder.List(ctx, intake.Filter{Owner: owner(who), Kind: intake.Class, Before: before, Last: last + 1})
+		if err != nil || len(shots) == 0 {
+			return out, false, err
+		}
+		before = shots[0].Number
+		slices.Reverse(shots)
+		for _, x := range shots {
+			yours, err := s.maySee(ctx, who, x)
+			if err != nil {
+				return nil, false, err
+			}
+			if !yours {
+				continue
+			}
+			if len(out) == last {
+				return out, true, nil
+			}
+			line, err := s.summed(ctx, x)
+			if err != nil {
+				return nil, false, err
+			}
+			line.Who = "" // they know
+			out = append(out, line)
+		}
 	}
-	slices.Reverse(shots)
-	var out []shotLine
-	for _, x := range shots {
-		yours, err := s.maySee(ctx, who, x)
-		if err != nil {
-			return nil, err
-		}
-		if !yours {
-			continue
-		}
-		line, err := s.summed(ctx, x)
-		if err != nil {
-			return nil, err
-		}
-		line.Who = "" // they know
-		out = append(out, line)
-		if len(out) == last {
-			break
-		}
-	}
-	return out, nil
 }
 
 // summed sums up one photo.
@@ -123,19 +125,27 @@ func (s *Server) summed(ctx context.Context, x intake.Shot) (shotLine, error) {
 
 // pastData fills the page of a trainee's past trays.
 type pastData struct {
+	Earlier int64 // number of the tray before which there are more
 	Limited bool
 	Shots   []shotLine
 	Grade   *float64
 	Trend   []float64 // grades in percent, oldest first; empty with fewer than two
 }
 
+// pastShown is how many trays a page of them has.
+const pastShown = 30
+
 func (s *Server) past(w http.ResponseWriter, r *http.Request, who account.Session) {
-	mine, err := s.mine(r.Context(), who, 0)
+	before, _ := strconv.ParseInt(r.URL.Query().Get("before"), 10, 64)
+	mine, more, err := s.mine(r.Context(), who, before, pastShown)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
 	data := pastData{Limited: who.Limited, Shots: mine}
+	if more {
+		data.Earlier = mine[len(mine)-1].Number
+	}
 	if !who.Limited {
 		_, grades, err := s.grades(r.Context(), who.Who)
 		if err != nil {

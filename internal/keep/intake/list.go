@@ -16,7 +16,8 @@ type Filter struct {
 	Kind    Kind
 	Session string
 	States  []State
-	Last    int // only so many, the latest received
+	Last    int   // only so many, the latest received
+	Before  int64 // only those received before the shot of this number
 }
 
 // List returns shots in the order of receipt.
@@ -33,6 +34,9 @@ func (f *Folder) List(ctx context.Context, w Filter) ([]Shot, error) {
 	}
 	if w.Session != "" {
 		and("session = ?", w.Session)
+	}
+	if w.Before > 0 {
+		and("number < ?", w.Before)
 	}
 	if len(w.States) > 0 {
 		marks := strings.TrimSuffix(strings.Repeat("?,", len(w.States)), ",")
