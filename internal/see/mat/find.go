@@ -18,6 +18,7 @@ type Found struct {
 	TagsOff  int     // tags read but away from their place on a flat mat
 	Residual float64 // rms distance of corners from their place, mm
 	OffMM    float64 // largest such distance among all tags read, mm
+	HeightU  float64 // standard uncertainty of the camera's height, mm
 	Sharp    Sharpness
 
 	flat  []view // the tags that fit, for a fit together with another photo
@@ -48,6 +49,7 @@ var (
 // lie between 22 and 30 mm (35 mm equivalent).
 const (
 	defaultF35 = 26.0
+	recordedF  = 0.05 // relative standard uncertainty of a recorded focal length
 	diagonal35 = 43.27
 	minTags    = 4
 )
@@ -70,10 +72,11 @@ func Find(g *image.Gray, f35 float64) (Found, error) {
 		return f, ErrFewTags
 	}
 	pr := priorFor(g, f35)
-	f.Camera, f.lens, err = fitCamera(matches(views), pr)
+	fit, err := fitCamera(matches(views), pr)
 	if err != nil {
 		return f, ErrFewTags
 	}
+	f.take(fit)
 	return f.settle(views, pr)
 }
 
@@ -143,7 +146,7 @@ func matches(views []view) []match {
 }
 
 func priorFor(g *image.Gray, f35 float64) prior {
-	spread := 0.05
+	spread := recordedF
 	if f35 == 0 {
 		f35, spread = defaultF35, 0.2
 	}
@@ -170,11 +173,11 @@ func (f Found) settle(views []view, pr prior) (Found, error) {
 		if len(off) == 0 || len(flat) < minTags {
 			break
 		}
-		cam, lens, err := fitCamera(matches(flat), pr)
+		fit, err := fitCamera(matches(flat), pr)
 		if err != nil {
 			break
 		}
-		f.Camera, f.lens = cam, lens
+		f.take(fit)
 	}
 	flat, off := f.split(views)
 	if len(flat) < minTags || span(flat) < 0.25*r2.Norm(f.Layout.Paper) {
@@ -189,6 +192,8 @@ func (f Found) settle(views []view, pr prior) (Found, error) {
 	f.Sharp = f.sharpness(flat)
 	return f, nil
 }
+
+func (f *Found) take(fit fitted) { f.Camera, f.lens, f.HeightU = fit.cam, fit.lens, fit.heightU }
 
 // residual is the rms distance of the tags' corners from their place, mm.
 func (f Found) residual(views []view) float64 {

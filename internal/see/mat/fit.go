@@ -62,27 +62,47 @@ var lenses = []lens{{}, {third: true}, {shifted, false}, {shifted, true}, {cropp
 
 const strongEvidence = 10
 
+// fitted is a camera, which lens it was taken for, and the standard uncertainty
+// of its height, mm.
+type fitted struct {
+	cam     Camera
+	lens    lens
+	heightU float64
+	bic     float64
+}
+
 // fitCamera finds pose, focal length and distortion together on the reprojection
 // error in pixels, the focal length and distortion held by their priors. Which
-// lens it is the corners decide.
-func fitCamera(ms []match, pr prior) (Camera, lens, error) {
-	var best Camera
-	var kind lens
-	least := math.Inf(1)
+// lens it is the corners decide. Where they leave it open between two and no focal
+// length was recorded for the whole photo, the height is no surer than these differ.
+func fitCamera(ms []match, pr prior) (fitted, error) {
+	var all []fitted
+	best := -1
 	for _, l := range lenses {
 		p := pr.with(l)
 		cam, err := fitLens(ms, p)
 		if err != nil {
 			continue
 		}
-		if c := criterion(cam, ms, len(p.free())); c < least-strongEvidence || math.IsInf(least, 1) {
-			best, kind, least = cam, l, c
+		f := fitted{cam, l, heightU(cam, ms, p), criterion(cam, ms, len(p.free()))}
+		if best < 0 || f.bic < all[best].bic-strongEvidence {
+			best = len(all)
+		}
+		all = append(all, f)
+	}
+	if best < 0 {
+		return fitted{}, errNoPose
+	}
+	f := all[best]
+	if pr.fSpread <= recordedF && f.lens.centre != cropped {
+		return f, nil
+	}
+	for _, other := range all {
+		if other.bic < f.bic+strongEvidence {
+			f.heightU = math.Max(f.heightU, math.Hypot(other.heightU, other.cam.Eye().Z-all[best].cam.Eye().Z))
 		}
 	}
-	if math.IsInf(least, 1) {
-		return Camera{}, lens{}, errNoPose
-	}
-	return best, kind, nil
+	return f, nil
 }
 
 // criterion is the Bayesian information criterion of a fit with so many freedoms,
@@ -239,3 +259,40 @@ func priorResiduals(c Camera, pr prior) []float64 {
 }
 
 func (pr prior) diagonal() float64 { return math.Hypot(float64(pr.width), float64(pr.height)) }
+
+// heightU is the standard uncertainty of the camera's height, mm, by the law of
+// propagation (JCGM 100:2008, 5.2) from the corners' noise and the priors. Seen
+// from straight above, a cropped photo hardly tells height from focal length.
+func heightU(c Camera, ms []match, pr prior) float64 {
+	free := pr.free()
+	n := len(free)
+	at := func(d []float64) Camera {
+		all := make([]float64, freedoms)
+		for i, k := range free {
+			all[k] = d[i]
+		}
+		return moved(c, all)
+	}
+	residuals := func(c Camera) []float64 { return append(cornerResiduals(c, ms), priorResiduals(c, pr)...) }
+	r0, z0 := residuals(c), c.Eye().Z
+	J := linalg.NewDense(len(r0), n, nil)
+	g := linalg.NewVecDense(n, nil)
+	d := make([]float64, n)
+	for k, f := range free {
+		d[k] = stepSizes[f]
+		cam := at(d)
+		for i, r := range residuals(cam) {
+			J.Set(i, k, (r-r0[i])/d[k])
+		}
+		g.SetVec(k, (cam.Eye().Z-z0)/d[k])
+		d[k] = 0
+	}
+	var A linalg.SymDense
+	A.SymOuterK(1, J.T())
+	var chol linalg.Cholesky
+	var x linalg.VecDense
+	if !chol.Factorize(&A) || chol.SolveVecTo(&x, g) != nil {
+		return math.Abs(z0)
+	}
+	return math.Sqrt(math.Max(0, linalg.Dot(g, &x)))
+}

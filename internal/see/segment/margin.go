@@ -19,7 +19,7 @@ const (
 	overEdge    = 0.75 // mm by which an outline may pass the field's edge for its blur alone
 	paleColour  = 0.12 // twice and a half what tells fish from paper
 	paleAt      = 2.5  // mm inside the field's edge
-	smearedOver = 2.5  // sigmas
+	smearedOver = 1.2  // sigmas
 	// An outline that follows the edge of the search for longer goes on unseen: pale
 	// fish has the paper's colour, and no other lies along it by chance for long.
 	followMM, followColour = 3.0, 12.0 // mm
@@ -104,7 +104,7 @@ func (t *tracer) leavesField(outline []r2.Vec) bool {
 			if side.beyond > overEdge+tallest*math.Max(0, side.fromFoot)/-eye.Z {
 				return true
 			}
-			if math.Abs(side.beyond*uprightPxPerMM+float64(fieldInset+t.band())) <= 1 {
+			if math.Abs(side.beyond*uprightPxPerMM+float64(fieldInset+t.band())) <= 1 && !t.matBeyond(p, side.in) {
 				share := 1.0
 				if !t.pale(r2.Add(p, r2.Scale(paleAt, side.in))) {
 					share = followMM / followColour
@@ -118,6 +118,19 @@ func (t *tracer) leavesField(outline []r2.Vec) bool {
 
 // band is how far into the search the border's colour is smeared, pixels.
 func (t *tracer) band() int { return int(smearedOver * t.smear * uprightPxPerMM) }
+
+// matBeyond reports whether the band between the search and the printed edge, where
+// it is wide enough to be looked at, is as bright as bare mat beside a place.
+func (t *tracer) matBeyond(p, in r2.Vec) bool {
+	if t.band() < 4 {
+		return false
+	}
+	q := r2.Sub(p, r2.Scale(float64(t.band())/2/uprightPxPerMM, in))
+	c, ok := t.at(t.cam.Project(q, 0), t.sharp)
+	x, y := t.fieldX(p)
+	l, _, _ := t.field.at(min(max(x, 0), t.field.w-1), min(max(y, 0), t.field.h-1))
+	return ok && math.Abs(math.Log(c.l/math.Max(l, 1))) < grayLight
+}
 
 // pale reports whether what lies at a place has too little colour to be told from
 // the paper.

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/segment"
@@ -42,8 +43,14 @@ func (s *scene) measureOne(p *thing, tray []*thing) {
 	foot := shape.Footprint{Length: house.Length, Width: house.Width, CornerRadius: house.Corner}
 	cover, rice := shape.Cover(p.above.Whole, p.m, foot)
 	p.RicePlacement = &piece.Placement{CentreMM: point(rice.Centre), AngleDeg: rice.AngleDeg}
-	p.record(cover, s.spread(p, cover, math.Hypot(s.thicknessOf(p).U, roundU), open))
+	p.record(cover, s.spread(p, cover, s.edgeHeightU(s.thicknessOf(p)), open))
 	p.open = open
+}
+
+// edgeHeightU is how well the height of the upper edge is known, mm. A camera whose
+// own height is unsure moves the edge as a wrong thickness does.
+func (s *scene) edgeHeightU(t uncertainty.Value) float64 {
+	return norm(t.U, roundU, t.X*s.found.HeightU/s.eye.Height)
 }
 
 // solid weighs the leans that the walls can have, takes the one whose measures lie
