@@ -18,6 +18,7 @@ const (
 	stepMM     = 0.8
 	reachMM    = 1.8
 	reachRises = 1.4
+	unsharp    = 0.6 // of the smear stays as unsure as a rise of its own
 )
 
 // tracer reads colour profiles in the photo.
@@ -87,7 +88,7 @@ func (t *tracer) edge(pt *point) {
 			mid = m.smearedEdge(sharp, t.smear/perSample)
 		}
 		// Less what the camera smears, but no surer than that leaves it.
-		pt.rise = math.Sqrt(math.Max(0, pt.rise*pt.rise-gaussRise*gaussRise*t.smear*t.smear) + t.smear*t.smear)
+		pt.rise = math.Sqrt(math.Max(0, pt.rise*pt.rise-gaussRise*gaussRise*t.smear*t.smear) + unsharp*unsharp*t.smear*t.smear)
 	}
 	pt.moved, pt.found = mid*perSample-t.reach, !math.IsNaN(mid)
 }
