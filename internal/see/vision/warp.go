@@ -52,18 +52,14 @@ func Warp(src *image.YCbCr, l Lattice) (*image.YCbCr, error) {
 	out := image.NewYCbCr(image.Rect(0, 0, l.Width, l.Height), image.YCbCrSubsampleRatio444)
 	sx, sy := chromaStep(src)
 	cw, ch := (b.Dx()+sx-1)/sx, (b.Dy()+sy-1)/sy
-	planes := []plane{
-		{src.Y, b.Dx(), b.Dy(), src.YStride, 1, 1, out.Y},
-		{src.Cb, cw, ch, src.CStride, sx, sy, out.Cb},
-		{src.Cr, cw, ch, src.CStride, sx, sy, out.Cr},
-	}
-	errs := make([]error, len(planes))
+	var bright, colour error
 	var wg sync.WaitGroup
-	for i, p := range planes {
-		wg.Go(func() { errs[i] = l.remap(p) })
-	}
+	wg.Go(func() { bright = l.remap(plane{src.Y, b.Dx(), b.Dy(), src.YStride, 1, 1, out.Y}) })
+	wg.Go(func() {
+		colour = l.remap(plane{src.Cb, cw, ch, src.CStride, sx, sy, out.Cb}, plane{src.Cr, cw, ch, src.CStride, sx, sy, out.Cr})
+	})
 	wg.Wait()
-	return out, errors.Join(errs...)
+	return out, errors.Join(bright, colour)
 }
 
 // plane is one plane of the source and where its warped pixels go; sx and sy
@@ -92,21 +88,9 @@ func chromaStep(p *image.YCbCr) (x, y int) {
 	return 1, 1
 }
 
-// remap warps one plane. Colour samples sit in the middle of the pixels they
-// span (JFIF 1.02).
-func (l Lattice) remap(p plane) error {
-	if p.w < 1 || p.h < 1 || len(p.pix) < (p.h-1)*p.stride+p.w {
-		return errors.New("picture plane is cut short")
-	}
-	rows := p.pix
-	if p.stride != p.w {
-		rows = packed(p.pix, p.w, p.h, p.stride)
-	}
-	src, err := gocv.NewMatFromBytes(p.h, p.w, gocv.MatTypeCV8UC1, rows[:p.w*p.h])
-	if err != nil {
-		return err
-	}
-	defer src.Close()
+// remap warps planes of one subsampling. Colour samples sit in the middle of the
+// pixels they span (JFIF 1.02).
+func (l Lattice) remap(planes ...plane) error {
 	mx := gocv.NewMatWithSize(l.Height, l.Width, gocv.MatTypeCV32FC1)
 	defer mx.Close()
 	my := gocv.NewMatWithSize(l.Height, l.Width, gocv.MatTypeCV32FC1)
@@ -119,10 +103,32 @@ func (l Lattice) remap(p plane) error {
 	if err != nil {
 		return err
 	}
-	l.fill(xs, ys, float64(p.sx), float64(p.sy))
+	l.fill(xs, ys, float64(planes[0].sx), float64(planes[0].sy))
+	for _, p := range planes {
+		if err := p.through(&mx, &my); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// through fills dst with what the plane shows at the places of the maps.
+func (p plane) through(mx, my *gocv.Mat) error {
+	if p.w < 1 || p.h < 1 || len(p.pix) < (p.h-1)*p.stride+p.w {
+		return errors.New("picture plane is cut short")
+	}
+	rows := p.pix
+	if p.stride != p.w {
+		rows = packed(p.pix, p.w, p.h, p.stride)
+	}
+	src, err := gocv.NewMatFromBytes(p.h, p.w, gocv.MatTypeCV8UC1, rows[:p.w*p.h])
+	if err != nil {
+		return err
+	}
+	defer src.Close()
 	out := gocv.NewMat()
 	defer out.Close()
-	gocv.Remap(src, &out, &mx, &my, gocv.InterpolationLinear, gocv.BorderReplicate, colorZero)
+	gocv.Remap(src, &out, mx, my, gocv.InterpolationLinear, gocv.BorderReplicate, colorZero)
 	data, err := out.DataPtrUint8()
 	if err != nil {
 		return err
