@@ -19,8 +19,6 @@ const (
 	// edgeU is how well half-way colour tells the edge of one side; measured on
 	// rendered trays it is 0.02 to 0.07 mm by species.
 	edgeU = 0.06
-	// roundU is how well the height of the rounded upper edge is known, mm.
-	roundU = 0.25
 	// defaultT and defaultTU stand in for a thickness nobody entered, for the
 	// parallax only: slices are 3 to 6 mm, common practice, no source.
 	defaultT, defaultTU = 4.4, 0.8
@@ -136,6 +134,8 @@ func (s *scene) spread(p *thing, cover, edgeHeightU float64, open doubt) spread 
 	}
 	out.area = 2 * norm(p.m.Perimeter*side, s.found.Residual*(p.m.Length+p.m.Width), 2*scale*p.m.Area,
 		(w*p.m.Length+l*p.m.Width)*edgeHeightU, open.area)
+	k := factorsOf(p)
+	out.length, out.width, out.area = k.length*out.length, k.width*out.width, k.area*out.area
 	// An edge that is off by u along the whole length of the rice covers or bares
 	// a strip of u by that length: at most the share u / width of it.
 	if cover < 1 {
