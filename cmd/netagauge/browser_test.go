@@ -280,7 +280,7 @@ func (p *phone) trainee(link string) {
 	p.send("tray-a4.jpg", map[string]string{"thickness": "4.2"})
 	p.look("progress")
 	p.settled()
-	p.says("slices good", "The one thing to change", "±", "parasites")
+	p.says(" good", "The one thing to change", "±", "parasites")
 	p.look("result")
 	p.do("tap a slice", chromedp.Tap(`a[href="#piece-2"]`), chromedp.WaitVisible("#piece-2:target"))
 	p.do("the next photo", chromedp.Click("main .button:not(.plain)"), chromedp.WaitVisible("#photo"))

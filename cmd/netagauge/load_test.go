@@ -163,7 +163,7 @@ func (l load) settled(c *http.Client, shot string) {
 		}
 		a.Body.Close()
 		if a.Header.Get("Settled") != "" {
-			if text := l.get(c, shot); !strings.Contains(text, "slices good") {
+			if text := l.get(c, shot); !strings.Contains(text, " good") {
 				l.Errorf("%s was not measured:\n%s", shot, text)
 			}
 			return

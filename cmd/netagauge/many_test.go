@@ -92,7 +92,7 @@ func TestManyOverHTTP(t *testing.T) {
 	t.Logf("%d times a phone was told to wait", busy.Load())
 	measured := 0
 	for _, c := range clients {
-		measured += len(regexp.MustCompile(`\d+ of \d+ pass`).FindAllString(l.get(c, "/past"), -1))
+		measured += len(regexp.MustCompile(`\d+ slices?: \d+ good`).FindAllString(l.get(c, "/past"), -1))
 	}
 	if measured != many {
 		t.Errorf("%d photos of %d were measured", measured, many)

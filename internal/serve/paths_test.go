@@ -47,12 +47,12 @@ func TestTraineesPath(t *testing.T) {
 		t.Error("the live part does not say that the photo is measured")
 	}
 	result := aoi.get(shot)
-	result.must(s, http.StatusOK, "1 of 2 slices good", "The one thing to change", "Turn the knife &lt;i&gt;", `href="#piece-2" aria-label="Slice 2: again"`, `id="piece-2"`,
+	result.must(s, http.StatusOK, "4 slices: 1 good, 1 again, 2 not measured", "The one thing to change", "Turn the knife &lt;i&gt;", `href="#piece-2" aria-label="Slice 2: again"`, `id="piece-2"`,
 		"90.0 ± 0.5 mm", "length 90.0 mm</b>, the house asks 75 to 85 mm", "touches its neighbour", "parasites", "mirrors", `viewBox="0 0 297.0 210.0"`)
 	result.lacks(s, "override", "noscript")
-	aoi.get("/past").must(s, http.StatusOK, shot, "1 of 2 good")
+	aoi.get("/past").must(s, http.StatusOK, shot, "4 slices: 1 good, 1 again, 2 not measured")
 	aoi.header.Set("Accept-Language", "ja")
-	aoi.get(shot).must(s, http.StatusOK, "2切れ中、よし 1切れ", "もう一度", "長い：包丁とサク", "寄生虫", "光が映り込んで")
+	aoi.get(shot).must(s, http.StatusOK, "4切れ：よし 1、もう一度 1、計測できず 2", "もう一度", "長い：包丁とサク", "寄生虫", "光が映り込んで")
 
 	aoi.header = http.Header{}
 	for label, warned := range map[string]bool{"Tray 01": false, "Tray 02": true, "Tray 99": false} {
@@ -166,7 +166,7 @@ func TestNotTakenIn(t *testing.T) {
 // standard are checked.
 func TestInstructorsPath(t *testing.T) {
 	e := newEverybody(t)
-	e.soon("the board with two photos", func() bool { return strings.Contains(e.teacher.get("/class?live").body, "2/4") })
+	e.soon("the board with two photos", func() bool { return strings.Contains(e.teacher.get("/class?live").body, "8 slices: 2 good, 2 again, 4 not measured") })
 	board := e.teacher.get("/class")
 	board.must(e.site, http.StatusOK, "Aoi Test", "No photo of: Bo Test", "Monday, 2026-11-25")
 	override := func(f url.Values) answer { return e.teacher.post(e.aoiShot+"/override", f) }
@@ -177,9 +177,9 @@ func TestInstructorsPath(t *testing.T) {
 		override(f).must(e.site, http.StatusUnprocessableEntity, "give a reason")
 	}
 	override(url.Values{"piece": {"2"}, "kind": {"not-a-slice"}, "reason": {"a scrap of skin"}}).must(e.site, http.StatusSeeOther)
-	e.teacher.get(e.aoiShot).must(e.site, http.StatusOK, "decided by hand: not a slice", "a scrap of skin", "1 of 1 slices good")
+	e.teacher.get(e.aoiShot).must(e.site, http.StatusOK, "decided by hand: not a slice", "a scrap of skin", "3 slices: 1 good, 2 not measured")
 	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "a scrap of skin")
-	e.teacher.get("/class").must(e.site, http.StatusOK, "2/3")
+	e.teacher.get("/class").must(e.site, http.StatusOK, "7 slices: 2 good, 1 again, 4 not measured")
 
 	if got := e.teacher.post(e.aoiShot+"/again", url.Values{"thickness": {"5"}}); got.status != http.StatusSeeOther {
 		t.Errorf("measure anew: %d", got.status)

@@ -23,10 +23,11 @@ import (
 type resultData struct {
 	Refused  bool
 	Problems []problemWords
-	Passed   int
-	Measured int
-	Tip      string // the one thing to change, in the page's language
-	Kept     string // the coach's sentence, where it was kept in English only
+	Count    piece.Count
+	Missing  phrase.Text // what to do about slices without numbers
+	Estimate bool        // a weight is one
+	Tip      string      // the one thing to change, in the page's language
+	Kept     string      // the coach's sentence, where it was kept in English only
 	Picture  *pictureData
 	Pieces   []pieceData
 	Standard string
@@ -101,15 +102,12 @@ type faultData struct {
 }
 
 func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData, error) {
-	r, err := s.Folder.Book().Report(ctx, x.Result)
+	tray, err := s.trayOf(ctx, x)
 	if err != nil {
 		return nil, err
 	}
-	decisions, err := s.decisions(ctx, x, r.Pieces)
-	if err != nil {
-		return nil, err
-	}
-	out := &resultData{Refused: r.Status == piece.TrayRefused, Standard: r.Standard}
+	r := tray.Report
+	out := &resultData{Refused: r.Status == piece.TrayRefused, Standard: r.Standard, Count: grade.Verdicts(tray), Missing: tray.Missing()}
 	if r.Mat != nil && s.anothers(r.Mat.Label, x) {
 		out.Problems = append(out.Problems, problemWords{Problem: capital(l.Word("p-label", r.Mat.Label)), Remedy: capital(l.Word("r-label"))})
 	}
@@ -118,16 +116,10 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 		out.secondOdd = out.secondOdd || p.Code == "second-photo"
 	}
 	for _, p := range r.Pieces {
-		d := pieceOf(l, p, decisions)
+		d := pieceOf(l, p, tray.Decisions)
 		out.Pieces = append(out.Pieces, d)
 		out.Mapped = out.Mapped || d.Top != nil
-		if !d.Counts || p.State != piece.Measured {
-			continue
-		}
-		out.Measured++
-		if x.Ticket.Standard.CountsAsPass(p.Verdict) {
-			out.Passed++
-		}
+		out.Estimate = out.Estimate || p.Weight.Estimate
 	}
 	out.Tip = commonFix(l, out.Pieces)
 	if r.Tally != nil && len(r.Tally.Advice) > 0 {

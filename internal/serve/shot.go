@@ -12,8 +12,6 @@ import (
 	"netagauge/internal/keep/intake"
 )
 
-const measuredState = piece.Measured
-
 // maySee is the one rule of who sees which photo: an instructor all, a chef the
 // line's, a trainee the own ones, and by class code only those sent from there.
 func (s *Server) maySee(ctx context.Context, who account.Session, x intake.Shot) (bool, error) {
@@ -50,15 +48,14 @@ func (s *Server) visible(w http.ResponseWriter, r *http.Request, who account.Ses
 	return x, false
 }
 
-// slicesOf are the slices of a measured photo that count, with what people
-// decided.
-func (s *Server) slicesOf(ctx context.Context, x intake.Shot) ([]grade.Slice, error) {
+// trayOf is a measured photo with what people decided about it.
+func (s *Server) trayOf(ctx context.Context, x intake.Shot) (grade.Tray, error) {
 	report, err := s.Folder.Book().Report(ctx, x.Result)
 	if err != nil {
-		return nil, err
+		return grade.Tray{}, err
 	}
 	decisions, err := s.decisions(ctx, x, report.Pieces)
-	return grade.Slices([]grade.Tray{{Report: report, Decisions: decisions}}), err
+	return grade.Tray{File: x.Name, Report: report, Decisions: decisions}, err
 }
 
 // decisions are by a piece's number. One that fits no piece any more counts for

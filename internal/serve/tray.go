@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"time"
 
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/board"
@@ -24,13 +26,12 @@ type trayData struct {
 
 // shotLine is one photo in a list.
 type shotLine struct {
-	ID       string
-	Number   int64
-	Who      string
-	State    intake.State
-	At       time.Time
-	Passed   int
-	Measured int
+	ID     string
+	Number int64
+	Who    string
+	State  intake.State
+	At     time.Time
+	Count  piece.Count
 }
 
 func species() []string {
@@ -110,16 +111,8 @@ func (s *Server) summed(ctx context.Context, x intake.Shot) (shotLine, error) {
 	if x.State != intake.Measured {
 		return out, nil
 	}
-	slices, err := s.slicesOf(ctx, x)
-	for _, c := range slices {
-		if c.State != measuredState {
-			continue
-		}
-		out.Measured++
-		if c.PassesAll(x.Ticket.Standard) {
-			out.Passed++
-		}
-	}
+	tray, err := s.trayOf(ctx, x)
+	out.Count = grade.Verdicts(tray)
 	return out, err
 }
 

@@ -79,16 +79,31 @@ func (m *Measure) Column() string  { return m.File + m.Unit.Suffix }
 func (m *Measure) ColumnU() string { return m.File + "_u" + m.Unit.Suffix }
 
 // In writes a value with its uncertainty, where it has one, as people read it and
-// without the unit; a dash for one that is not known.
+// without the unit: an estimate after ≈, a dash for one that is not known.
 func (m *Measure) In(v Value) string {
 	x, u := v.X*m.Unit.Scale, v.U*m.Unit.Scale
+	about := ""
+	if v.Estimate {
+		about = "≈ "
+	}
 	switch {
 	case !v.Known:
 		return "–"
 	case v.U == 0:
-		return uncertainty.Decimal(x, m.Digits)
+		return about + uncertainty.Decimal(x, m.Digits)
 	}
-	return uncertainty.PlusMinus(x, u, m.Digits)
+	return about + uncertainty.PlusMinus(x, u, m.Digits)
+}
+
+// Estimates are the names of the measures of a piece that are estimates.
+func (p Piece) Estimates() []string {
+	var out []string
+	for _, m := range Measures {
+		if m.Of(&p).Estimate {
+			out = append(out, m.File)
+		}
+	}
+	return out
 }
 
 // Values are those of one measure that count, in the order of the pieces.

@@ -21,6 +21,7 @@ const (
 	Measured State = "measured"
 	CutOff   State = "cut-off"
 	Touching State = "touching"
+	Glared   State = "glared"  // its edge is washed out by light or shadow
 	Foreign  State = "foreign" // not a slice: a tool, a card, a hand
 )
 

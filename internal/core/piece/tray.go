@@ -68,7 +68,7 @@ func NewProblem(code string, says, cure phrase.Text) Problem {
 // Tally sums up the pieces of one photo.
 type Tally struct {
 	Measured     int           `json:"measured"`
-	NotMeasured  int           `json:"not_measured"`
+	NotMeasured  int           `json:"not_measured"` // slices at the least
 	Passed       int           `json:"passed"`
 	Failed       int           `json:"failed"`
 	Unsure       int           `json:"unsure"`
@@ -77,6 +77,8 @@ type Tally struct {
 	MeanWidth    float64       `json:"mean_width_mm"`
 	SpreadWidth  float64       `json:"sd_width_mm"`
 	MeanWeight   *float64      `json:"mean_weight_g,omitempty"`
+	MeanWeightU  float64       `json:"mean_weight_u_g,omitempty"`      // of an estimate
+	Estimate     bool          `json:"mean_weight_estimate,omitempty"` // from what is told of the whole tray: no spread, no sum
 	SpreadWeight *float64      `json:"sd_weight_g,omitempty"`
 	TotalWeight  *float64      `json:"total_weight_g,omitempty"`
 	Advice       []string      `json:"advice,omitempty"`

@@ -1,6 +1,9 @@
 package grade
 
 import (
+	"slices"
+
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 )
@@ -55,11 +58,6 @@ func (s Slice) explained(m *piece.Measure) bool {
 	return false
 }
 
-// PassesAll reports whether a measured slice passes as a whole.
-func (s Slice) PassesAll(std standard.Standard) bool {
-	return std.CountsAsPass(s.Verdict)
-}
-
 // Slices lists what counts as a slice in trays: measured pieces unless a person
 // said they are none, and others where a person said to count them.
 func Slices(trays []Tray) []Slice {
@@ -84,15 +82,39 @@ func Slices(trays []Tray) []Slice {
 func Hidden(trays []Tray) int {
 	n := 0
 	for _, t := range trays {
-		for _, p := range t.Report.NotMeasured() {
-			if d, decided := t.Decisions[p.Number]; !decided {
-				n += t.Report.Hidden(p)
-			} else if d.Slice {
+		for _, p := range t.Report.Pieces {
+			switch d, decided := t.Decisions[p.Number]; {
+			case p.State == piece.Measured:
+			case decided && d.Slice:
 				n++
+			case !decided && p.State != piece.Foreign:
+				n += t.Report.Hidden(p)
 			}
 		}
 	}
 	return n
+}
+
+// Verdicts sums up the slices of trays.
+func Verdicts(trays ...Tray) piece.Count {
+	c := piece.Count{NotMeasured: Hidden(trays)}
+	for _, s := range Slices(trays) {
+		if s.State == piece.Measured {
+			c.Add(s.Verdict)
+		}
+	}
+	return c
+}
+
+// Missing says what to do about slices without numbers about which nobody decided;
+// empty where there is none.
+func (t Tray) Missing() phrase.Text {
+	r := t.Report
+	r.Pieces = slices.DeleteFunc(slices.Clone(r.Pieces), func(p piece.Piece) bool {
+		_, decided := t.Decisions[p.Number]
+		return decided && p.State != piece.Measured
+	})
+	return r.Missing()
 }
 
 // Count is how many slices a tray holds; sure is false while it has pieces that

@@ -3,6 +3,7 @@ package standard
 import (
 	"math"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 )
 
@@ -39,6 +40,11 @@ func (s Standard) Judge(p *piece.Piece, group string) {
 // rule for unsure slices.
 func (s Standard) CountsAsPass(v piece.Verdict) bool {
 	return v == piece.Pass || v == piece.Unsure && s.Verdict.UnsureCountsAs == "pass"
+}
+
+// Counting says what close slices and slices that were not measured count as.
+func (s Standard) Counting() phrase.Text {
+	return phrase.Of("scheme-close-" + s.Verdict.UnsureCountsAs).And(phrase.Of("scheme-unmeasured-" + string(s.Grading.Unmeasured)))
 }
 
 func verdictOf(faults []piece.Fault) piece.Verdict {

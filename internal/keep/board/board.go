@@ -40,8 +40,7 @@ type Open struct {
 type Trainee struct {
 	Name    string
 	Photos  []Photo
-	Slices  int // counted
-	Passed  int // of the measured ones
+	Count   piece.Count
 	Shares  map[string]float64
 	Sizes   Sizes
 	Grade   grade.Grade
@@ -61,7 +60,8 @@ type Photo struct {
 	Slices  []grade.Slice
 	Others  []Other
 
-	Thickness string // of a pair: where it comes from, by the numbers of the pieces
+	Missing   phrase.Text // what to do about slices without numbers; empty where all have
+	Thickness string      // of a pair: where it comes from, by the numbers of the pieces
 }
 
 // Other is a piece that does not count as a slice.
@@ -102,14 +102,11 @@ func (b Board) MeanGrade() (float64, bool) {
 	return sum / float64(max(n, 1)), n > 0
 }
 
-// Measured is how many of the trainee's slices carry numbers.
-func (t Trainee) Measured() int { return len(t.Sizes[piece.Length.Key]) }
-
 // newTrainee sums up one person's photos.
 func newTrainee(name string, photos []Photo, trays []grade.Tray, minutes float64, job ticket.Ticket) Trainee {
 	t := Trainee{
 		Name: name, Photos: photos, Minutes: minutes, Shares: map[string]float64{}, Sizes: Sizes{}, Faults: map[Fault]int{},
-		Grade: grade.Of(trays, minutes, job.Standard),
+		Grade: grade.Of(trays, minutes, job.Standard), Count: grade.Verdicts(trays...),
 	}
 	for _, c := range t.Grade.Criteria {
 		if c.Judged {
@@ -117,12 +114,8 @@ func newTrainee(name string, photos []Photo, trays []grade.Tray, minutes float64
 		}
 	}
 	for _, s := range grade.Slices(trays) {
-		t.Slices++
 		if !t.Sizes.add(s) {
 			continue
-		}
-		if s.PassesAll(job.Standard) {
-			t.Passed++
 		}
 		for _, f := range faultsOf(s, job.Standard) {
 			t.Faults[f]++

@@ -84,7 +84,7 @@ func TestSharedFault(t *testing.T) {
 	if got := phrase.English().Must(b.ShowAgain()); !strings.Contains(got, "2 of 3 trainees cut slices that are too short") || !strings.Contains(got, "smaller angle") {
 		t.Errorf("show again: %s", got)
 	}
-	if b.Trainees[1].Passed != 1 || b.Trainees[1].Measured() != 5 || b.Trainees[1].Shares["length"] != 0.2 {
+	if b.Trainees[1].Count.Good != 1 || b.Trainees[1].Count.Measured() != 5 || b.Trainees[1].Shares["length"] != 0.2 {
 		t.Errorf("ben: %+v", b.Trainees[1])
 	}
 	if got := b.Missing([]string{"aki", "dee"}); len(got) != 1 || got[0] != "dee" {

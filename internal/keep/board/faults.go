@@ -50,7 +50,7 @@ func shared(trainees []Trainee) []Shared {
 				by[f] = &Shared{Fault: f}
 			}
 			by[f].Slices += n
-			if float64(n) >= often*float64(t.Measured()) {
+			if float64(n) >= often*float64(t.Count.Measured()) {
 				by[f].Trainees = append(by[f].Trainees, t.Name)
 			}
 		}
@@ -70,7 +70,7 @@ func shared(trainees []Trainee) []Shared {
 func (b Board) ShowAgain() phrase.Text {
 	graded := 0
 	for _, t := range b.Trainees {
-		if t.Measured() > 0 {
+		if t.Count.Measured() > 0 {
 			graded++
 		}
 	}

@@ -128,7 +128,7 @@ func (out *Board) entries(ctx context.Context, b *book.Book, run book.Run) ([]en
 func photosAndTrays(entries []entry) (photos []Photo, trays []grade.Tray) {
 	for _, e := range entries {
 		t := grade.Tray{File: e.File, Decisions: e.decisions, Report: e.report}
-		p := Photo{File: e.File, Result: e.Result, Problem: e.Problem, Refused: e.Refused}
+		p := Photo{File: e.File, Result: e.Result, Problem: e.Problem, Refused: e.Refused, Missing: t.Missing()}
 		if p.Pair = len(book.Hashes(e.Photo)) > 1; p.Pair {
 			p.Thickness = thicknessFrom(e.report)
 		}

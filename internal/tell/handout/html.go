@@ -9,7 +9,6 @@ import (
 	"io"
 	"sync"
 
-	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
@@ -28,9 +27,9 @@ var pages = sync.OnceValue(func() *template.Template {
 })
 
 var pageFuncs = template.FuncMap{
-	"say":   func(t phrase.Text) string { return phrase.English().Must(t) },
+	"say":   say,
 	"style": func() template.CSS { return pagestyle.CSS },
-	"day":   dayText, "ticket": ticketText, "criteria": judged, "pass": passText, "share": shareText, "spread": spreadText,
+	"day":   dayText, "ticket": ticketText, "criteria": judged, "count": countText, "heads": countColumns, "counts": countCells, "missing": missingText, "nothing": nothingText, "counting": countingText, "share": shareText, "spread": spreadText,
 	"grade": gradeText, "points": pointsText, "trend": trendText, "why": faultText, "cell": sliceCell, "judged": piece.Judged, "banded": standard.Banded,
 	"verdict": verdictText, "other": otherText, "criterion": criterionPoints, "page": pageName,
 	"inc":      func(i int) int { return i + 1 },

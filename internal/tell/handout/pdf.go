@@ -49,7 +49,7 @@ func (d *doc) board(b board.Board, absent []string) error {
 	d.Ln(2)
 	if len(b.Trainees) > 0 {
 		bad.do(d.table(boardColumns(b), boardRows(b)))
-		bad.do(d.paragraph("", 8, 4, "Pass: measured slices that meet the whole standard. Length to cover: share of slices within. Sizes: mean (sd, standard deviation). What has no data counts neither way."))
+		bad.do(d.paragraph("", 8, 4, countingText(b.Ticket)+" Length to cover: share of slices within. Sizes: mean (sd, standard deviation). What has no data counts neither way."))
 	}
 	bad.do(d.notCounted(b, absent))
 	figs, err := classFigures(b)
@@ -69,12 +69,15 @@ func (f *failing) do(err error) {
 }
 
 func boardColumns(b board.Board) []column {
-	out := []column{{"", 8, false}, {"trainee", 52, true}, {"slices", 13, false}, {"pass", 18, false}}
+	out := []column{{"", 8, false}, {"trainee", 34, true}}
+	for i, c := range countColumns() {
+		out = append(out, column{c, []float64{12, 11, 11, 12, 22}[i], false})
+	}
 	for _, c := range judged(b.Ticket.Standard) {
-		out = append(out, column{c, 17, false})
+		out = append(out, column{c, 15, false})
 	}
 	for _, m := range standard.Banded() {
-		out = append(out, column{m.Head(), 25, false})
+		out = append(out, column{m.Head(), 24, false})
 	}
 	return append(out, column{"grade", 16, false}, column{"trend", 20, false})
 }
@@ -127,14 +130,16 @@ func (d *doc) trainee(b board.Board, t board.Trainee, pictures Pictures) error {
 		grade += "   (since last time: " + trendText(t) + ")"
 	}
 	bad.do(d.paragraph("B", 13, 6.5, grade))
-	bad.do(d.paragraph("", 9, 4.5, pointsText(t.Grade)+". Pass: "+passText(t)+" slices."))
+	bad.do(d.paragraph("", 9, 4.5, countText(t)+". "+pointsText(t.Grade)+". "+countingText(b.Ticket)))
 	d.Ln(1)
 	bad.do(d.paragraph("B", 11, 5.5, "What to change next"))
 	for i, tip := range t.Tips {
 		bad.do(d.paragraph("", 10, 5, string(rune('1'+i))+".  "+tip))
 	}
-	if len(t.Tips) == 0 {
-		bad.do(d.paragraph("", 10, 5, "Nothing stands out."))
+	for _, s := range []string{nothingText(t), missingText(t)} {
+		if s != "" && (len(t.Tips) == 0 || s == missingText(t)) {
+			bad.do(d.paragraph("", 10, 5, s))
+		}
 	}
 	for _, p := range t.Photos {
 		bad.do(d.photo(p, len(t.Photos), pictures))

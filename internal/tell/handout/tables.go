@@ -18,7 +18,7 @@ func Tables(b board.Board) []table.Table {
 }
 
 func boardTable(b board.Board) table.Table {
-	t := table.Table{Name: "board", Head: []string{"session", "date", "trainee", "photos", "slices", "measured", "passed"}}
+	t := table.Table{Name: "board", Head: []string{"session", "date", "trainee", "photos", "slices", "measured", "good", "close", "again", "not measured"}}
 	for _, m := range piece.Judged() {
 		t.Head = append(t.Head, "share "+m.Key)
 	}
@@ -27,7 +27,7 @@ func boardTable(b board.Board) table.Table {
 	}
 	t.Head = append(t.Head, "minutes", "points", "points to be had", "grade %", "change since last time")
 	for _, x := range b.Trainees {
-		row := []any{b.Session, b.HeldOn, x.Name, len(x.Photos), x.Slices, x.Measured(), x.Passed}
+		row := []any{b.Session, b.HeldOn, x.Name, len(x.Photos), x.Count.Slices(), x.Count.Measured(), x.Count.Good, x.Count.Close, x.Count.Again, x.Count.NotMeasured}
 		for _, m := range piece.Judged() {
 			s, ok := x.Shares[m.Key]
 			row = append(row, known(s, ok))
@@ -72,7 +72,7 @@ func gradesTable(b board.Board) table.Table {
 
 func piecesTable(b board.Board) table.Table {
 	t := table.Table{Name: "pieces", Head: []string{"session", "date", "trainee", "photo", "piece", "state", "counts", "verdict"}}
-	t.Head = append(append(t.Head, piece.Columns()...), "faults", "decided by hand")
+	t.Head = append(append(t.Head, piece.Columns()...), "estimates", "faults", "decided by hand")
 	add := func(cells map[string]any) {
 		row := make([]any, len(t.Head))
 		for i, h := range t.Head {
@@ -93,7 +93,7 @@ func piecesTable(b board.Board) table.Table {
 				}
 				row := cells(s.Number, string(s.State), true, reason)
 				if s.State == piece.Measured {
-					row["verdict"], row["faults"] = string(s.Verdict), piece.Names(s.Faults, ", ")
+					row["verdict"], row["faults"], row["estimates"] = string(s.Verdict), piece.Names(s.Faults, ", "), strings.Join(s.Estimates(), " ")
 					s.Cells(row)
 				}
 				add(row)

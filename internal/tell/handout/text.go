@@ -23,7 +23,10 @@ func Text(w io.Writer, b board.Board, absent []string) error {
 	t := table.NewWriter()
 	t.SetStyle(table.StyleLight)
 	t.Style().Options = table.OptionsNoBordersAndSeparators
-	head := table.Row{"trainee", "slices", "pass"}
+	head := table.Row{"trainee"}
+	for _, c := range countColumns() {
+		head = append(head, c)
+	}
 	for _, c := range judged(b.Ticket.Standard) {
 		head = append(head, c)
 	}
@@ -45,7 +48,10 @@ func Text(w io.Writer, b board.Board, absent []string) error {
 }
 
 func textRow(b board.Board, x board.Trainee) table.Row {
-	row := table.Row{report.Printable(x.Name), strconv.Itoa(x.Slices), passText(x)}
+	row := table.Row{report.Printable(x.Name)}
+	for _, n := range countCells(x.Count) {
+		row = append(row, strconv.Itoa(n))
+	}
 	for _, c := range judged(b.Ticket.Standard) {
 		row = append(row, shareText(x, c))
 	}
@@ -56,11 +62,14 @@ func textRow(b board.Board, x board.Trainee) table.Row {
 }
 
 func textNotes(w io.Writer, b board.Board, absent []string) error {
-	lines := []string{"", "Show again: " + phrase.English().Must(b.ShowAgain())}
+	lines := []string{"", countingText(b.Ticket), "Show again: " + phrase.English().Must(b.ShowAgain())}
 	for _, t := range b.Trainees {
 		for _, p := range t.Photos {
 			if p.Thickness != "" {
 				lines = append(lines, fmt.Sprintf("thickness in %s (%s): %s", report.Printable(p.File), report.Printable(t.Name), report.Printable(p.Thickness)))
+			}
+			if len(p.Missing) > 0 {
+				lines = append(lines, fmt.Sprintf("%s (%s): %s", report.Printable(p.File), report.Printable(t.Name), say(p.Missing)))
 			}
 			if p.Refused {
 				lines = append(lines, fmt.Sprintf("refused: %s (%s): %s", report.Printable(p.File), report.Printable(t.Name), report.Printable(p.Problem)))

@@ -7,6 +7,7 @@ package handout
 import (
 	"fmt"
 	"math"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/ticket"
 	"strconv"
 	"strings"
@@ -34,13 +35,45 @@ func shareText(t board.Trainee, criterion string) string {
 	return noData
 }
 
-// passText is how many measured slices pass.
-func passText(t board.Trainee) string {
-	if t.Measured() == 0 {
-		return noData
-	}
-	return fmt.Sprintf("%d of %d", t.Passed, t.Measured())
+// countText is how many slices got which verdict, in one sentence.
+func countText(t board.Trainee) string { return say(t.Count.Says()) }
+
+// countColumns head the columns of countCells, in the order of those.
+func countColumns() []string {
+	return []string{"slices", say(phrase.Of("verdict-pass")), say(phrase.Of("verdict-unsure")), say(phrase.Of("verdict-fail")), say(phrase.Of("not-counted"))}
 }
+
+func countCells(c piece.Count) []int {
+	return []int{c.Slices(), c.Good, c.Close, c.Again, c.NotMeasured}
+}
+
+// missingText is what to do about slices without numbers on all of a trainee's trays.
+func missingText(t board.Trainee) string {
+	var out []string
+	for _, p := range t.Photos {
+		if len(p.Missing) > 0 {
+			out = append(out, report.Printable(p.File)+": "+say(p.Missing))
+		}
+	}
+	return strings.Join(out, " ")
+}
+
+// nothingText is said where there is nothing to change: never of trays with slices
+// that were not measured.
+func nothingText(t board.Trainee) string {
+	switch {
+	case t.Count.NotMeasured > 0:
+		return ""
+	case t.Count.Measured() == 0:
+		return say(phrase.Of("class-unmeasured"))
+	}
+	return say(phrase.Of("nothing"))
+}
+
+// countingText says what close slices and those without numbers count as.
+func countingText(t ticket.Ticket) string { return say(t.Standard.Counting()) + "." }
+
+func say(t phrase.Text) string { return phrase.English().Must(t) }
 
 // spreadText is the mean and the sample standard deviation.
 func spreadText(v []float64) string {
@@ -133,15 +166,12 @@ func sliceCell(s grade.Slice, m *piece.Measure) string {
 	return report.Cell(s.Piece, m)
 }
 
-// verdictText is the verdict, a failure in capitals.
+// verdictText is the verdict as people say it.
 func verdictText(s grade.Slice) string {
-	switch {
-	case s.State != piece.Measured:
-		return "not measured"
-	case s.Verdict == piece.Fail:
-		return "FAIL"
+	if s.State != piece.Measured {
+		return say(phrase.Of("not-counted"))
 	}
-	return string(s.Verdict)
+	return say(phrase.Of("verdict-" + string(s.Verdict)))
 }
 
 // otherText says what became of a piece that does not count.
@@ -149,11 +179,8 @@ func otherText(o board.Other) string {
 	if o.Reason != "" {
 		return "not a slice, decided by hand: " + report.Printable(o.Reason)
 	}
-	switch piece.State(o.State) {
-	case piece.CutOff:
-		return "not counted: runs off the field"
-	case piece.Touching:
-		return "not counted: touches its neighbour"
+	if state := piece.State(o.State); state != piece.Foreign {
+		return say(phrase.Of("not-counted")) + ": " + say(phrase.Of("state-"+string(state)))
 	}
 	return "not a slice"
 }

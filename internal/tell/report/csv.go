@@ -14,7 +14,7 @@ import (
 
 // csvHeader names the columns; units are part of the names.
 var csvHeader = slices.Concat([]string{"file", "status", "piece", "state", "verdict"}, piece.Columns(),
-	[]string{"triangular", "koba", "faults", "advice", "standard", "species", "problems"})
+	[]string{"estimates", "triangular", "koba", "faults", "advice", "standard", "species", "problems"})
 
 // CSV writes reports as RFC 4180 with a header and one row per piece. A photo
 // without pieces, such as a refused one, has one row with its problems.
@@ -77,6 +77,7 @@ func csvMeasures(cells map[string]string, p piece.Piece) {
 	for name, v := range known {
 		cells[name] = strconv.FormatFloat(v.(float64), 'f', -1, 64)
 	}
+	cells["estimates"] = strings.Join(p.Estimates(), " ")
 	cells["triangular"] = strconv.FormatBool(p.Triangular)
 	if p.Koba != nil {
 		cells["koba"] = strconv.FormatBool(*p.Koba)

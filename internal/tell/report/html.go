@@ -29,7 +29,7 @@ var pageTemplate = sync.OnceValue(func() *template.Template {
 
 var pageFuncs = template.FuncMap{
 	"shown": piece.Shown, "cell": Cell, "columns": func() int { return len(piece.Shown()) + 1 },
-	"state": stateText, "verdict": verdictWord, "tray": trayText, "mat": matText, "note": weightNote,
+	"state": stateText, "verdict": verdictWord, "tray": trayText, "missing": missingText, "mat": matText, "note": weightNote,
 	"fault":    func(p piece.Piece, m *piece.Measure) *piece.Fault { return faultPointer(p.Fault(m)) },
 	"sentence": sentence, "side": sideWord, "surface": surfaceText,
 	"measured": func(p piece.Piece) bool { return p.State == piece.Measured },

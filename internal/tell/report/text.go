@@ -88,8 +88,13 @@ func (t *text) photo(r piece.Tray) {
 	if note := weightNote(r); note != "" && len(r.MeasuredPieces()) > 0 {
 		t.line("  %s", note)
 	}
+	if r.Count().Slices() > 0 {
+		t.line("  %s", t.strong.Sprint(trayText(r)))
+	}
+	if missing := missingText(r); missing != "" {
+		t.line("  %s", t.warn.Sprint(missing))
+	}
 	if r.Tally != nil {
-		t.line("  %s", t.strong.Sprint(trayText(*r.Tally)))
 		for _, a := range r.Tally.Advice {
 			t.line("  %s", a)
 		}

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strconv"
 
 	"netagauge/internal/core/phrase"
@@ -144,6 +145,14 @@ func weightLacking(r piece.Tray) bool {
 	return false
 }
 
+// estimated reports whether a weight is an estimate.
+func estimated(r piece.Tray) bool {
+	return slices.ContainsFunc(r.MeasuredPieces(), func(p piece.Piece) bool { return p.Weight.Estimate })
+}
+
+// missingText is what to do about slices that have no numbers; empty where all have.
+func missingText(r piece.Tray) string { return say(r.Missing()) }
+
 // largestShare is the input that the weights' intervals mostly come from, by
 // the mean of its parts over the pieces.
 func largestShare(r piece.Tray) (uncertainty.Share, bool) {
@@ -170,8 +179,11 @@ func largestShare(r piece.Tray) (uncertainty.Share, bool) {
 // weightNote says where the weights' intervals come from and what would shrink
 // them, or what to enter when there is no weight.
 func weightNote(r piece.Tray) string {
-	if weightLacking(r) {
+	switch {
+	case weightLacking(r):
 		return say(phrase.Of("no-thickness"))
+	case estimated(r):
+		return say(phrase.Of("weight-estimate"))
 	}
 	s, ok := largestShare(r)
 	if !ok {
@@ -184,13 +196,20 @@ func weightNote(r piece.Tray) string {
 	return say(note)
 }
 
-// trayText is the tally in one line.
-func trayText(t piece.Tally) string {
-	says := phrase.Of("tally-all", float64(t.Measured), float64(t.Passed), float64(t.Failed), float64(t.Unsure))
+// trayText is the tray in one line: the verdicts, each by itself, and the sizes.
+func trayText(r piece.Tray) string {
+	says := r.Count().Says()
+	t := r.Tally
+	if t == nil {
+		return say(says)
+	}
 	if t.Measured > 0 {
 		says = says.And(phrase.Of("tally-sizes", t.MeanLength, t.MeanWidth, t.SpreadLength, t.SpreadWidth))
 	}
-	if t.MeanWeight != nil {
+	switch {
+	case t.Estimate:
+		says = says.And(phrase.Of("tally-about", *t.MeanWeight, t.MeanWeightU))
+	case t.MeanWeight != nil:
 		says = says.And(phrase.Of("tally-weight", *t.MeanWeight))
 	}
 	if t.TotalWeight != nil {

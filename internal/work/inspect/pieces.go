@@ -29,11 +29,13 @@ func (s *scene) kind(p segment.Piece) (piece.State, string) {
 	if p.CutOff {
 		return piece.CutOff, "runs off the field"
 	}
-	if p.Seen < clearEdge || p.SoftMM > softEdgeMM {
-		return piece.Foreign, "its edge is washed out by light or shadow"
-	}
 	m, err := shape.Measure(shape.Outline(p.Outline))
+	washed := p.Seen < clearEdge || p.SoftMM > softEdgeMM
 	switch {
+	case washed && err == nil && m.Area <= largestSlice && m.OverallLength <= slenderest*m.OverallWidth:
+		return piece.Glared, "its edge is washed out by light or shadow"
+	case washed:
+		return piece.Foreign, "its edge is washed out by light or shadow"
 	case err != nil:
 		return piece.Foreign, "its outline cannot be followed"
 	case s.isCard(p):

@@ -37,29 +37,36 @@ func (s *scene) tally(r piece.Tray) *piece.Tally {
 	if len(measured) == 0 {
 		return nil
 	}
-	t := piece.Tally{Measured: len(measured), NotMeasured: len(r.NotMeasured())}
-	for _, p := range measured {
-		switch p.Verdict {
-		case piece.Pass:
-			t.Passed++
-		case piece.Fail:
-			t.Failed++
-		default:
-			t.Unsure++
-		}
-	}
+	c := r.Count()
+	t := piece.Tally{Measured: c.Measured(), NotMeasured: c.NotMeasured, Passed: c.Good, Unsure: c.Close, Failed: c.Again}
 	t.MeanLength, t.SpreadLength = meanSD(piece.Length.Values(measured))
 	t.MeanWidth, t.SpreadWidth = meanSD(piece.Width.Values(measured))
 	if weights := piece.Weight.Values(measured); len(weights) == t.Measured {
 		mean, sd := meanSD(weights)
 		total := mean * float64(len(weights))
 		t.MeanWeight, t.SpreadWeight, t.TotalWeight = &mean, &sd, &total
+	} else if mean, u, ok := estimate(measured); ok {
+		t.MeanWeight, t.MeanWeightU, t.Estimate = &mean, u, true
 	}
 	t.Says = coach.Tray(measured, coach.TargetOf(s.in.Standard, s.in.Matter.Group), s.cut(wholeTray))
 	for _, says := range t.Says {
 		t.Advice = append(t.Advice, phrase.English().Must(says))
 	}
 	return &t
+}
+
+// estimate is the mean of weights that are not all the slices' own, with the mean
+// of their U: what is told of the whole tray is wrong for all of them alike, so
+// nothing averages out for sure. It reports false where a weight is not known.
+func estimate(measured []piece.Piece) (mean, u float64, known bool) {
+	n := float64(len(measured))
+	for _, p := range measured {
+		if !p.Weight.Known {
+			return 0, 0, false
+		}
+		mean, u = mean+p.Weight.X/n, u+p.Weight.U/n
+	}
+	return mean, u, true
 }
 
 // meanSD is the mean and the sample standard deviation, 0 for a single value.
