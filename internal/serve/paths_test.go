@@ -166,7 +166,9 @@ func TestNotTakenIn(t *testing.T) {
 // standard are checked.
 func TestInstructorsPath(t *testing.T) {
 	e := newEverybody(t)
-	e.soon("the board with two photos", func() bool { return strings.Contains(e.teacher.get("/class?live").body, "8 slices: 2 good, 2 again, 4 not measured") })
+	e.soon("the board with two photos", func() bool {
+		return strings.Contains(e.teacher.get("/class?live").body, "8 slices: 2 good, 2 again, 4 not measured")
+	})
 	board := e.teacher.get("/class")
 	board.must(e.site, http.StatusOK, "Aoi Test", "No photo of: Bo Test", "Monday, 2026-11-25")
 	override := func(f url.Values) answer { return e.teacher.post(e.aoiShot+"/override", f) }

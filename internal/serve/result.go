@@ -26,6 +26,7 @@ type resultData struct {
 	Count    piece.Count
 	Missing  phrase.Text // what to do about slices without numbers
 	Estimate bool        // a weight is one
+	Weigh    *weighData  // nil where no slice is measured
 	Tip      string      // the one thing to change, in the page's language
 	Kept     string      // the coach's sentence, where it was kept in English only
 	Picture  *pictureData
@@ -121,6 +122,7 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 		out.Mapped = out.Mapped || d.Top != nil
 		out.Estimate = out.Estimate || p.Weight.Estimate
 	}
+	out.Weigh = weighOf(x.Ticket, out.Pieces)
 	out.Tip = commonFix(l, out.Pieces)
 	if r.Tally != nil && len(r.Tally.Advice) > 0 {
 		first := append(r.Tally.Says, nil)[0]

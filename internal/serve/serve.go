@@ -95,6 +95,7 @@ func (s *Server) Handler() http.Handler {
 	m.Handle("GET /shots/{id}", anybody(s.shot))
 	m.Handle("GET /shots/{id}/picture", anybody(s.picture))
 	m.Handle("POST /shots/{id}/second", anybody(s.addSecond))
+	m.Handle("POST /shots/{id}/weigh", anybody(s.weigh))
 
 	teacher := s.only(account.Instructor)
 	m.Handle("GET /class", teacher(s.class))

@@ -53,3 +53,19 @@ function sendPhoto(form) {
 
 document.querySelectorAll("[data-live]").forEach(renew);
 document.querySelectorAll("form[data-sending]").forEach(sendPhoto);
+
+// A tap on a slice in the picture leads to its field while the slices are weighed;
+// Enter goes on to the next.
+function weigh(form) {
+  const fields = [...form.querySelectorAll("input")];
+  form.addEventListener("keydown", (event) => {
+    const next = fields[fields.indexOf(event.target) + 1];
+    if (event.key === "Enter" && next) { event.preventDefault(); next.focus(); }
+  });
+  document.querySelectorAll('a[href^="#piece-"]').forEach((slice) => slice.addEventListener("click", (event) => {
+    const field = document.getElementById("weigh-" + slice.getAttribute("href").slice("#piece-".length));
+    if (field && form.parentElement.open) { event.preventDefault(); field.focus(); }
+  }));
+}
+
+document.querySelectorAll("form[data-weigh]").forEach(weigh);

@@ -1,0 +1,105 @@
+package serve
+
+import (
+	"cmp"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/judge/weight"
+	"netagauge/internal/keep/account"
+)
+
+// weighData fills the form that takes what a scale said of single slices.
+type weighData struct {
+	Fields    []weighField
+	Intervals []string // steps of scales, g
+	Interval  string   // that which was told, or the usual one
+}
+
+type weighField struct {
+	Number int
+	Grams  string // what was told before
+}
+
+// scaleSteps are those of kitchen scales, g.
+var scaleSteps = []string{"1", "0.5", "0.1", "0.01"}
+
+// weighOf is the form for the measured slices of a tray; nil where there is none.
+func weighOf(t ticket.Ticket, pieces []pieceData) *weighData {
+	told := map[string]string{}
+	for part := range strings.SplitSeq(t.Weights, ",") {
+		number, grams, _ := strings.Cut(part, ":")
+		told[strings.TrimSpace(number)] = strings.TrimSpace(grams)
+	}
+	out := &weighData{Intervals: scaleSteps, Interval: cmp.Or(t.ScaleInterval, weight.UsualInterval)}
+	for _, p := range pieces {
+		if p.State == piece.Measured {
+			out.Fields = append(out.Fields, weighField{p.Number, told[strconv.Itoa(p.Number)]})
+		}
+	}
+	if len(out.Fields) == 0 {
+		return nil
+	}
+	return out
+}
+
+// weigh measures a tray anew with what a scale said of its slices, in place of what
+// was told of them before.
+func (s *Server) weigh(w http.ResponseWriter, r *http.Request, who account.Session) {
+	x, ok := s.visible(w, r, who)
+	if !ok {
+		return
+	}
+	done := s.try(w, r, s.sending, owner(who))
+	if done == nil {
+		return
+	}
+	done(true) // each measures once more
+	if x.Result == 0 || !x.Done() {
+		s.notFound(w, r)
+		return
+	}
+	report, err := s.Folder.Book().Report(r.Context(), x.Result)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	told := x.Ticket
+	var whole bool
+	if told.Weights, whole, ok = readings(r, report.MeasuredPieces()); !ok {
+		s.problem(w, r, http.StatusUnprocessableEntity, "entered-wrong", "weigh-wrong")
+		return
+	}
+	told.ScaleInterval = ""
+	if step := r.PostFormValue("interval"); told.Weights != "" && step != weight.UsualInterval {
+		told.ScaleInterval = step
+	}
+	if whole {
+		told.TrayWeight = "" // each slice's own says more
+	}
+	if _, err := s.Folder.Again(r.Context(), x.ID, told); err != nil {
+		s.refuse(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+}
+
+// readings are the filled fields of the form as a ticket has them; whole when all
+// are. It reports false when a field holds more than one number.
+func readings(r *http.Request, measured []piece.Piece) (told string, whole, ok bool) {
+	var out []string
+	for _, p := range measured {
+		number := strconv.Itoa(p.Number)
+		grams := decimalPoint(r.PostFormValue("slice-" + number))
+		if strings.ContainsAny(grams, ",:") {
+			return "", false, false
+		}
+		if grams != "" {
+			out = append(out, number+":"+grams)
+		}
+	}
+	return strings.Join(out, ","), len(out) == len(measured), true
+}
