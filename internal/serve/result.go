@@ -21,17 +21,20 @@ import (
 
 // resultData is a measured photo as a person reads it.
 type resultData struct {
-	Refused  bool
-	Problems []problemWords
-	Count    piece.Count
-	Missing  phrase.Text // what to do about slices without numbers
-	Estimate bool        // a weight is one
-	Weigh    *weighData  // nil where no slice is measured
-	Tip      string      // the one thing to change, in the page's language
-	Kept     string      // the coach's sentence, where it was kept in English only
-	Picture  *pictureData
-	Pieces   []pieceData
-	Standard string
+	Refused   bool
+	Problems  []problemWords
+	Count     piece.Count
+	Missing   phrase.Text       // what to do about slices without numbers
+	Estimate  bool              // a weight is one
+	Weigh     *weighData        // nil where no slice is measured
+	Counts    []grade.Criterion // shares of slices, with what each rests on
+	WeightNow bool              // weight counts because slices were weighed or photographed twice
+	Counting  phrase.Text       // what close slices and those without numbers count as
+	Tip       string            // the one thing to change, in the page's language
+	Kept      string            // the coach's sentence, where it was kept in English only
+	Picture   *pictureData
+	Pieces    []pieceData
+	Standard  string
 
 	Mapped    bool // slices have a picture of their thickness
 	secondOdd bool // the second photo did not show everything
@@ -108,7 +111,7 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 		return nil, err
 	}
 	r := tray.Report
-	out := &resultData{Refused: r.Status == piece.TrayRefused, Standard: r.Standard, Count: grade.Verdicts(tray), Missing: tray.Missing()}
+	out := &resultData{Refused: r.Status == piece.TrayRefused, Standard: r.Standard, Count: grade.Verdicts(tray), Missing: tray.Missing(), Counting: x.Ticket.Standard.Counting()}
 	if r.Mat != nil && s.anothers(r.Mat.Label, x) {
 		out.Problems = append(out.Problems, problemWords{Problem: capital(l.Word("p-label", r.Mat.Label)), Remedy: capital(l.Word("r-label"))})
 	}
@@ -122,6 +125,7 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 		out.Mapped = out.Mapped || d.Top != nil
 		out.Estimate = out.Estimate || p.Weight.Estimate
 	}
+	out.Counts, out.WeightNow = counted(tray, x)
 	out.Weigh = weighOf(x.Ticket, out.Pieces)
 	out.Tip = commonFix(l, out.Pieces)
 	if r.Tally != nil && len(r.Tally.Advice) > 0 {
@@ -134,6 +138,20 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 	}
 	out.Picture = pictureOf(r)
 	return out, nil
+}
+
+// counted are the criteria of a grade that a tray's measures count in, and whether
+// weight does because of what came after the first photo.
+func counted(tray grade.Tray, x intake.Shot) (out []grade.Criterion, weightNow bool) {
+	for _, c := range grade.Of([]grade.Tray{tray}, 0, x.Ticket.Standard).Criteria {
+		if len(c.Rests) == 0 {
+			continue
+		}
+		out = append(out, c)
+		later := x.Second.Counts() || x.Ticket.Weights != ""
+		weightNow = weightNow || c.Name == piece.Weight.Key && c.Judged && later
+	}
+	return out, weightNow
 }
 
 // anothers reports whether the label on a mat is, by the roster, not that of

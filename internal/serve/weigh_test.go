@@ -30,5 +30,5 @@ func TestWeigh(t *testing.T) {
 	if err != nil || x.Ticket.Weights != "1:11.8" || x.Ticket.ScaleInterval != "1" || x.State != intake.Measured || x.Turn != 1 {
 		t.Errorf("%+v, %v", x, err)
 	}
-	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, `value="11.8"`, "<option selected>1</option>")
+	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, `value="11.8"`, "Weight counts now", "What counts, and what it rests on", "Close counts as good; what is not measured counts as again", "<option selected>1</option>")
 }

@@ -11,6 +11,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 )
@@ -40,13 +41,14 @@ type Ref struct {
 type Criterion struct {
 	Name    string
 	Judged  bool
-	Share   float64 // of the points, 0 to 1
-	Points  float64 // earned
-	Of      int     // to be had
-	Why     string  // how it came about, or what is missing
-	Within  []Ref   // pieces that speak for it
-	Outside []Ref   // pieces that speak against it
-	Hidden  int     // slices that were not measured and speak against it
+	Share   float64     // of the points, 0 to 1
+	Points  float64     // earned
+	Of      int         // to be had
+	Why     string      // how it came about, or what is missing
+	Rests   phrase.Text // what its values rest on; empty where it is no share of slices
+	Within  []Ref       // pieces that speak for it
+	Outside []Ref       // pieces that speak against it
+	Hidden  int         // slices that were not measured and speak against it
 }
 
 // Grade is the sum over the criteria that could be judged.
@@ -102,7 +104,7 @@ func Of(trays []Tray, minutes float64, s standard.Standard) Grade {
 // within gives points for the share of slices without a fault in a measure, of
 // those in which it is known and no other fault explains it, and of the hidden ones.
 func within(m *piece.Measure, points int, measured []Slice, hidden int, s standard.Standard) Criterion {
-	c := Criterion{Name: m.Key, Of: points, Why: "no slice was measured"}
+	c := Criterion{Name: m.Key, Of: points, Why: "no slice was measured", Rests: restsOn(m, measured)}
 	explained := 0
 	for _, p := range measured {
 		switch {

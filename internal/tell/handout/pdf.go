@@ -156,12 +156,12 @@ func (d *doc) trainee(b board.Board, t board.Trainee, pictures Pictures) error {
 	return bad.err
 }
 
-var gradeColumns = []column{{"criterion", 24, true}, {"points", 22, false}, {"because", 90, true}, {"slices outside", 50, true}}
+var gradeColumns = []column{{"criterion", 22, true}, {"points", 20, false}, {"because", 72, true}, {"rests on", 36, true}, {"slices outside", 36, true}}
 
 func gradeRows(t board.Trainee) [][]string {
 	var rows [][]string
 	for _, c := range t.Grade.Criteria {
-		rows = append(rows, []string{c.Name, criterionPoints(c), c.Why, outsideText(c, len(t.Photos) > 1)})
+		rows = append(rows, []string{c.Name, criterionPoints(c), c.Why, say(c.Rests), outsideText(c, len(t.Photos) > 1)})
 	}
 	return rows
 }
