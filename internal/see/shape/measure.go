@@ -1,7 +1,6 @@
 package shape
 
 import (
-	"cmp"
 	"errors"
 	"math"
 	"slices"
@@ -39,15 +38,11 @@ func Measure(o Outline) (Measures, error) {
 	q := o.turned(m.Axis)
 	b := q.Bounds()
 	m.OverallLength, m.OverallWidth = b.Max.X-b.Min.X, b.Max.Y-b.Min.Y
-	along := newCutter(q)
-	across := newCutter(q.swapped())
-	m.Width = middleChord(along, b.Min.X, b.Max.X)
-	m.Length = middleChord(across, b.Min.Y, b.Max.Y)
-	for i := range m.Profile {
-		f := math.Max(atEnd, math.Min(float64(i)/20, 1-atEnd))
-		m.Profile[i] = along.chord(b.Min.X + m.OverallLength*f)
-	}
-	m.Taper = along.taper(b.Min.X, b.Max.X)
+	m.Width, m.Length = q.middleChord(b.Min.X, b.Max.X), q.swapped().middleChord(b.Min.Y, b.Max.Y)
+	places := evenly(len(m.Profile), 0, 1, b.Min.X, b.Max.X)
+	places[0], places[len(places)-1] = b.Min.X+atEnd*m.OverallLength, b.Max.X-atEnd*m.OverallLength
+	copy(m.Profile[:], q.chords(places))
+	m.Taper = q.taper(b.Min.X, b.Max.X)
 	return m, nil
 }
 
@@ -56,26 +51,30 @@ func Measure(o Outline) (Measures, error) {
 // the whole edge or nothing, as rounding falls.
 const atEnd = 1e-9
 
-// middleChord is the median of 51 chords over the middle half of lo..hi.
-func middleChord(c cutter, lo, hi float64) float64 {
-	const n = 51
-	chords := make([]float64, n)
-	for i := range chords {
-		f := 0.25 + 0.5*float64(i)/(n-1)
-		chords[i] = c.chord(lo + f*(hi-lo))
+// evenly is n places from one share of the way from lo to hi to another.
+func evenly(n int, from, to, lo, hi float64) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = lo + (from+(to-from)*float64(i)/float64(n-1))*(hi-lo)
 	}
+	return out
+}
+
+// middleChord is the median of 51 chords over the middle half of lo..hi.
+func (o Outline) middleChord(lo, hi float64) float64 {
+	const n = 51
+	chords := o.chords(evenly(n, 0.25, 0.75, lo, hi))
 	slices.Sort(chords)
 	return chords[n/2]
 }
 
 // taper fits a straight line to the chords between 10 % and 90 % of lo..hi and
 // returns its fall over that range by the mean chord.
-func (c cutter) taper(lo, hi float64) float64 {
+func (o Outline) taper(lo, hi float64) float64 {
 	const n = 81
 	var sx, sy, sxx, sxy float64
-	for i := range n {
+	for i, y := range o.chords(evenly(n, 0.1, 0.9, lo, hi)) {
 		x := 0.1 + 0.8*float64(i)/(n-1)
-		y := c.chord(lo + x*(hi-lo))
 		sx, sy, sxx, sxy = sx+x, sy+y, sxx+x*x, sxy+x*y
 	}
 	if sy <= 0 {
@@ -85,50 +84,35 @@ func (c cutter) taper(lo, hi float64) float64 {
 	return math.Abs(slope) * 0.8 / (sy / n)
 }
 
-// cutter cuts an outline square to x: edges are sorted by where they begin, so
-// that a chord looks at few of them.
-type cutter struct {
-	edges []edge
-	width float64 // greatest extent of one edge in x
-}
-
-type edge struct{ x0, y0, x1, y1 float64 } // x0 ≤ x1
-
-func newCutter(o Outline) cutter {
-	c := cutter{edges: make([]edge, 0, len(o))}
-	for i, p := range o {
-		q := o[(i+1)%len(o)]
-		if q.X < p.X {
-			p, q = q, p
+// chords are the total lengths of the cuts through the outline at each of the
+// places along x, which rise.
+func (o Outline) chords(xs []float64) []float64 {
+	const usual = 4
+	room := make([]float64, usual*len(xs))
+	crossings := make([][]float64, len(xs))
+	for i := range crossings {
+		crossings[i] = room[usual*i : usual*i : usual*(i+1)]
+	}
+	p := o[len(o)-1]
+	for _, q := range o {
+		a, b := p, q
+		if b.X < a.X {
+			a, b = b, a
 		}
-		if q.X > p.X {
-			c.edges = append(c.edges, edge{p.X, p.Y, q.X, q.Y})
-			c.width = math.Max(c.width, q.X-p.X)
+		i, _ := slices.BinarySearch(xs, a.X)
+		for ; i < len(xs) && xs[i] < b.X; i++ { // half open: a vertex counts once
+			crossings[i] = append(crossings[i], a.Y+(xs[i]-a.X)/(b.X-a.X)*(b.Y-a.Y))
+		}
+		p = q
+	}
+	out := make([]float64, len(xs))
+	for i, ys := range crossings {
+		slices.Sort(ys)
+		for k := 0; k+1 < len(ys); k += 2 {
+			out[i] += ys[k+1] - ys[k]
 		}
 	}
-	slices.SortFunc(c.edges, func(a, b edge) int { return cmp.Compare(a.x0, b.x0) })
-	return c
-}
-
-// chord is the total length of the cut through the outline at x.
-func (c cutter) chord(x float64) float64 {
-	var buf [8]float64
-	ys := buf[:0]
-	from, _ := slices.BinarySearchFunc(c.edges, x-c.width, func(e edge, v float64) int { return cmp.Compare(e.x0, v) })
-	for _, e := range c.edges[from:] {
-		if e.x0 > x {
-			break
-		}
-		if x < e.x1 { // half open: a vertex counts once
-			ys = append(ys, e.y0+(x-e.x0)/(e.x1-e.x0)*(e.y1-e.y0))
-		}
-	}
-	slices.Sort(ys)
-	var sum float64
-	for i := 0; i+1 < len(ys); i += 2 {
-		sum += ys[i+1] - ys[i]
-	}
-	return sum
+	return out
 }
 
 // Doubt returns how much length and width, mm, would change if the outline were
@@ -148,8 +132,8 @@ func (o Outline) Doubt(m Measures, tolerance float64) (length, width float64) {
 		tried = append(tried, angle)
 		q := o.turned(r2.Unit(d))
 		b := q.Bounds()
-		length = math.Max(length, math.Abs(middleChord(newCutter(q.swapped()), b.Min.Y, b.Max.Y)-m.Length))
-		width = math.Max(width, math.Abs(middleChord(newCutter(q), b.Min.X, b.Max.X)-m.Width))
+		length = math.Max(length, math.Abs(q.swapped().middleChord(b.Min.Y, b.Max.Y)-m.Length))
+		width = math.Max(width, math.Abs(q.middleChord(b.Min.X, b.Max.X)-m.Width))
 	}
 	return length, width
 }

@@ -55,8 +55,8 @@ func (o Outline) Centroid() r2.Vec {
 func (o Outline) Bounds() r2.Box {
 	b := r2.Box{Min: r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, Max: r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}}
 	for _, p := range o {
-		b.Min = r2.Vec{X: math.Min(b.Min.X, p.X), Y: math.Min(b.Min.Y, p.Y)}
-		b.Max = r2.Vec{X: math.Max(b.Max.X, p.X), Y: math.Max(b.Max.Y, p.Y)}
+		b.Min = r2.Vec{X: min(b.Min.X, p.X), Y: min(b.Min.Y, p.Y)}
+		b.Max = r2.Vec{X: max(b.Max.X, p.X), Y: max(b.Max.Y, p.Y)}
 	}
 	return b
 }
@@ -64,9 +64,9 @@ func (o Outline) Bounds() r2.Box {
 // Hull is the convex hull (Andrew's monotone chain, 1979).
 func (o Outline) Hull() Outline {
 	ps := slices.Clone(o)
-	slices.SortFunc(ps, func(a, b r2.Vec) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
+	slices.SortFunc(ps, byX)
 	half := func(in Outline) Outline {
-		var out Outline
+		out := make(Outline, 0, len(in))
 		for _, p := range in {
 			for len(out) >= 2 && r2.Cross(r2.Sub(out[len(out)-1], out[len(out)-2]), r2.Sub(p, out[len(out)-1])) <= 0 {
 				out = out[:len(out)-1]
@@ -80,18 +80,32 @@ func (o Outline) Hull() Outline {
 	return append(lower, half(ps)...)
 }
 
+func byX(a, b r2.Vec) int {
+	switch {
+	case a.X < b.X:
+		return -1
+	case a.X > b.X:
+		return 1
+	}
+	return cmp.Compare(a.Y, b.Y)
+}
+
 // longAxis is a unit vector at right angles to the least caliper width, with x
 // positive, or y positive where x is zero.
 func (o Outline) longAxis() r2.Vec {
 	h := o.Hull()
 	best, axis := math.Inf(1), r2.Vec{X: 1}
+	far := 0 // the vertex farthest from the edge; it goes around with it (Shamos 1978)
 	for i, p := range h {
 		d := r2.Sub(h[(i+1)%len(h)], p)
 		if r2.Norm(d) < 1e-9 {
 			continue
 		}
 		d = r2.Unit(d)
-		if width := h.caliper(d); width < best {
+		off := func(k int) float64 { return r2.Cross(d, r2.Sub(h[k%len(h)], p)) }
+		for far = max(far, i+1); far < 2*len(h) && off(far+1) >= off(far); far++ {
+		}
+		if width := off(far); width < best {
 			best, axis = width, d
 		}
 	}
@@ -106,7 +120,7 @@ func (h Outline) caliper(d r2.Vec) float64 {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, p := range h {
 		v := r2.Cross(d, p)
-		lo, hi = math.Min(lo, v), math.Max(hi, v)
+		lo, hi = min(lo, v), max(hi, v)
 	}
 	return hi - lo
 }
@@ -159,20 +173,22 @@ func (o Outline) check() error {
 func (o Outline) IsSimple() bool {
 	ends := o.edges()
 	n := len(ends)
-	order := make([]int, n)
-	for i := range order {
-		order[i] = i
+	type reach struct {
+		lo, hi float64
+		i      int
 	}
-	lo := func(i int) float64 { return math.Min(ends[i][0].X, ends[i][1].X) }
-	hi := func(i int) float64 { return math.Max(ends[i][0].X, ends[i][1].X) }
-	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(lo(a), lo(b)) })
-	for k, i := range order {
-		for _, j := range order[k+1:] {
-			if lo(j) > hi(i) {
+	order := make([]reach, n)
+	for i, e := range ends {
+		order[i] = reach{min(e[0].X, e[1].X), max(e[0].X, e[1].X), i}
+	}
+	slices.SortFunc(order, func(a, b reach) int { return cmp.Compare(a.lo, b.lo) })
+	for k, a := range order {
+		for _, b := range order[k+1:] {
+			if b.lo > a.hi {
 				break
 			}
-			neighbours := j == (i+1)%n || i == (j+1)%n
-			if !neighbours && meet(ends[i], ends[j]) {
+			neighbours := b.i == (a.i+1)%n || a.i == (b.i+1)%n
+			if !neighbours && meet(ends[a.i], ends[b.i]) {
 				return false
 			}
 		}
