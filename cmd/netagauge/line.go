@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
@@ -205,7 +206,7 @@ func writeLine(dir string, l line.Line) error {
 		return err
 	}
 	for _, m := range l.Measures {
-		figs, err := m.Figures(m.English())
+		figs, err := m.Figures(phrase.English())
 		if err != nil {
 			return err
 		}

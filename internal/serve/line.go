@@ -10,7 +10,6 @@ import (
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/tell/figure"
 	"netagauge/internal/work/line"
 )
 
@@ -66,7 +65,7 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 }
 
 func measured(l lang, m line.Measure) measureData {
-	out := measureData{Measure: m, Charted: m.Why == ""}
+	out := measureData{Measure: m, Charted: m.Why == nil}
 	if !out.Charted {
 		return out
 	}
@@ -81,14 +80,6 @@ func measured(l lang, m line.Measure) measureData {
 // signal is what a rule saw, with its published name.
 func signal(l lang, x chart.Signal) string {
 	return l.Word("signal", x.Says, x.Rule)
-}
-
-// letters are those of a measure's two charts.
-func letters(l lang, m line.Measure) [2]figure.Letters {
-	return [2]figure.Letters{
-		{Title: l.Word("chart-title-mean", m.Name), X: l.Word("chart-x"), Y: l.Word("chart-y", m.Name, m.Unit)},
-		{Title: l.Word("chart-title-s", m.Name), X: l.Word("chart-x"), Y: l.Word("chart-y", "chart-s", m.Unit)},
-	}
 }
 
 // charted is the line with today's checks, or with all; found is false without
@@ -127,12 +118,12 @@ func (s *Server) chart(w http.ResponseWriter, r *http.Request, _ account.Session
 		s.trouble(w, r, err)
 		return
 	}
-	i := slices.IndexFunc(l.Measures, func(m line.Measure) bool { return m.Name == measure && m.Why == "" })
+	i := slices.IndexFunc(l.Measures, func(m line.Measure) bool { return m.Name == measure && m.Why == nil })
 	if !isSVG || !found || place < 0 || i < 0 {
 		s.notFound(w, r)
 		return
 	}
-	figs, err := l.Measures[i].Figures(letters(s.language(r), l.Measures[i]))
+	figs, err := l.Measures[i].Figures(s.language(r))
 	if err != nil {
 		s.trouble(w, r, err)
 		return

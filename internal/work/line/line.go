@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/judge/standard"
@@ -51,7 +52,7 @@ type Line struct {
 type Measure struct {
 	Name, Unit string
 	Band       standard.Limits
-	Why        string
+	Why        phrase.Text
 	Checks     []int // index of the spot check behind each point
 	Slices     int
 	Pair       chart.Pair

@@ -15,6 +15,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
@@ -80,14 +81,14 @@ func TestPublishedChart(t *testing.T) {
 	if c := m.Capability; c == nil || math.Abs(c.Cp.Value-1.703) > 0.01 || math.Abs(c.Cpk.Value-1.663) > 0.01 {
 		t.Errorf("capability %+v", m.Capability)
 	}
-	if w := measure(t, l, "weight"); w.Why == "" || l.Surplus != nil {
+	if w := measure(t, l, "weight"); w.Why == nil || l.Surplus != nil {
 		t.Errorf("weights came out of nothing: %+v", w)
 	}
 	var out bytes.Buffer
 	if err := l.Text(&out); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"check 38", "Western Electric 1", "Cpk 1.66", "weight: no chart: no weights", report.Caution()} {
+	for _, want := range []string{"Check 38", "Western Electric 1", "Cpk 1.66", "No chart: no slice's own weight", report.Caution()} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the text lacks %q:\n%s", want, &out)
 		}
@@ -109,11 +110,11 @@ func TestSurplus(t *testing.T) {
 	if l.Surplus == nil || math.Abs(l.Surplus.Grams-100) > 1e-9 || math.Abs(l.Surplus.Cost-4.8) > 1e-9 {
 		t.Errorf("surplus %+v", l.Surplus)
 	}
-	if got := l.surplusText(); !strings.Contains(got, "100 ± 5 g above") || !strings.Contains(got, "4.80 more") {
+	if got := phrase.English().Must(l.surplus()); !strings.Contains(got, "100 ± 5 g more") || !strings.Contains(got, "4.80 more") {
 		t.Errorf("text %q", got)
 	}
 	// All lengths are the same: a chart, but no capability and no signal.
-	if m := measure(t, l, "length"); m.Capability != nil || len(m.Mean) > 0 || m.Why != "" {
+	if m := measure(t, l, "length"); m.Capability != nil || len(m.Mean) > 0 || m.Why != nil {
 		t.Errorf("without spread: %+v", m)
 	}
 	var out bytes.Buffer
@@ -156,11 +157,11 @@ func TestTooFewChecks(t *testing.T) {
 		"checks of one slice": Of("x", []Check{{Slices: one[0].Slices[:1]}, {Slices: one[0].Slices[:1]}}, ControlPlan{Standard: standard.Default()}),
 		"base too large":      Of("x", rings(t)[:5], ControlPlan{Standard: standard.Default(), Base: 6}),
 	} {
-		if m := measure(t, l, "length"); m.Why == "" {
+		if m := measure(t, l, "length"); m.Why == nil {
 			t.Errorf("%s: a chart all the same", name)
 		}
 		var out bytes.Buffer
-		if err := l.Text(&out); err != nil || !strings.Contains(out.String(), "no chart") {
+		if err := l.Text(&out); err != nil || !strings.Contains(out.String(), "No chart") {
 			t.Errorf("%s: %v\n%s", name, err, &out)
 		}
 		if err := l.HTML(&out); err != nil {

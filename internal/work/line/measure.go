@@ -1,9 +1,9 @@
 package line
 
 import (
-	"fmt"
 	"slices"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/chart"
 )
@@ -28,17 +28,17 @@ func (m *Measure) gather(checks []Check, of *piece.Measure) [][]float64 {
 // fill draws the conclusions from the groups, or says what is missing.
 func (m *Measure) fill(groups [][]float64, plan ControlPlan) {
 	if m.Slices == 0 && m.Name == "weight" {
-		m.Why = "no slice's own weight is known: weigh the slices (--weight), tell the thickness slice by slice, or take a second photo"
+		m.Why = phrase.Of("control-no-weight")
 		return
 	}
 	base := plan.Base
 	if base > len(groups) {
-		m.Why = fmt.Sprintf("there are %d checks with two slices or more, and %d were to set the limits", len(groups), base)
+		m.Why = phrase.Of("control-base", float64(len(groups)), float64(base))
 		return
 	}
 	pair, err := chart.XBarS(groups, base)
 	if err != nil {
-		m.Why = fmt.Sprintf("it takes two checks with two slices or more; there are %d", len(groups))
+		m.Why = phrase.Of("control-few", float64(len(groups)))
 		return
 	}
 	if base == 0 {

@@ -7,9 +7,9 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"strings"
 	"sync"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/tell/pagestyle"
 	"netagauge/internal/tell/report"
@@ -18,13 +18,17 @@ import (
 //go:embed line.html
 var pageSource string
 
-var page = sync.OnceValue(func() *template.Template { return template.Must(template.New("line").Parse(pageSource)) })
+var page = sync.OnceValue(func() *template.Template {
+	l := phrase.English()
+	return template.Must(template.New("line").Funcs(template.FuncMap{"t": l.Word, "say": l.Must, "lang": l.Tag}).Parse(pageSource))
+})
 
 // part is one measure on the page.
 type part struct {
-	Title, Why, Centre, Capability, See string
-	Signals                             []string
-	Plots                               []template.URL
+	Title, Why phrase.Text
+	Says       []phrase.Text // what the charts tell, in sentences
+	Signals    []phrase.Text
+	Plots      []template.URL
 }
 
 type row struct {
@@ -36,15 +40,12 @@ type row struct {
 // HTML writes the charts as a page that needs nothing else.
 func (l Line) HTML(w io.Writer) error {
 	data := struct {
-		Name, Span, Trial, Surplus, Rules, Caution string
-		Style                                      template.CSS
-		Parts                                      []part
-		Rows                                       []row
-	}{
-		Name: l.Name, Trial: capital(l.trialText()), Surplus: l.surplusText(), Caution: report.Caution(), Style: pagestyle.CSS,
-		Span: fmt.Sprintf("%d spot checks, %s to %s", len(l.Checks), l.Checks[0].At.Format("2 January 2006 15:04"), l.Checks[len(l.Checks)-1].At.Format("2 January 2006 15:04")),
-	}
-	data.Rules = "Western Electric, 1956"
+		Name, Rules, Caution string
+		Span, Trial, Surplus phrase.Text
+		Style                template.CSS
+		Parts                []part
+		Rows                 []row
+	}{Name: l.Name, Span: l.span(), Trial: l.trial(), Surplus: l.surplus(), Rules: "Western Electric, 1956", Caution: report.Caution(), Style: pagestyle.CSS}
 	if l.Plan.Nelson {
 		data.Rules = "Nelson, 1984"
 	}
@@ -56,7 +57,7 @@ func (l Line) HTML(w io.Writer) error {
 		data.Parts = append(data.Parts, p)
 	}
 	for i, c := range l.Checks {
-		data.Rows = append(data.Rows, row{i + 1, c.At.Format("2 Jan 2006 15:04"), c.Who, c.File, len(c.Slices)})
+		data.Rows = append(data.Rows, row{i + 1, when(c.At), c.Who, c.File, len(c.Slices)})
 	}
 	var b bytes.Buffer
 	if err := page().Execute(&b, data); err != nil {
@@ -67,12 +68,12 @@ func (l Line) HTML(w io.Writer) error {
 }
 
 func (l Line) part(m Measure) (part, error) {
-	p := part{Title: fmt.Sprintf("%s, %g to %g %s", capital(m.Name), m.Band.Low, m.Band.High, m.Unit), Why: m.Why}
-	if m.Why != "" {
+	p := part{Title: m.title(), Why: m.Why}
+	if m.Why != nil {
 		return p, nil
 	}
-	p.Centre, p.Capability, p.See, p.Signals = capital(m.centreText()), capital(m.capabilityText()), capital(m.seeText()), l.signalTexts(m)
-	figs, err := m.Figures(m.English())
+	p.Says, p.Signals = []phrase.Text{m.centre(), m.capability(), m.sees()}, l.signals(m)
+	figs, err := m.Figures(phrase.English())
 	if err != nil {
 		return p, err
 	}
@@ -87,27 +88,20 @@ func (l Line) part(m Measure) (part, error) {
 	return p, nil
 }
 
-// capital begins a sentence; our texts begin with a plain letter.
-func capital(s string) string {
-	if s == "" {
-		return ""
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
-
-// English are the letters of a measure's two charts.
-func (m Measure) English() [2]figure.Letters {
+// letters are those of a measure's two charts.
+func (m Measure) letters(l *phrase.Language) [2]figure.Letters {
 	return [2]figure.Letters{
-		{Title: "X̄ chart: mean " + m.Name + " of each check", X: "spot check", Y: m.Name + ", " + m.Unit},
-		{Title: "s chart: standard deviation of " + m.Name + " in each check", X: "spot check", Y: "s, " + m.Unit},
+		{Title: l.Word("chart-title-mean", m.Name), X: l.Word("chart-x"), Y: l.Word("chart-y", m.Name, m.Unit)},
+		{Title: l.Word("chart-title-s", m.Name), X: l.Word("chart-x"), Y: l.Word("chart-y", "chart-s", m.Unit)},
 	}
 }
 
 // Figures are the X-bar and the s chart of a measure that has them.
-func (m Measure) Figures(letters [2]figure.Letters) ([]figure.Figure, error) {
-	if m.Why != "" {
+func (m Measure) Figures(in *phrase.Language) ([]figure.Figure, error) {
+	if m.Why != nil {
 		return nil, nil
 	}
+	letters := m.letters(in)
 	numbers := make([]int, len(m.Checks))
 	for i, c := range m.Checks {
 		numbers[i] = c + 1

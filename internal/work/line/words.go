@@ -4,119 +4,130 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"time"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/tell/report"
 )
 
-// trialChecks is how many checks limits usually rest on: 20 to 25 (Montgomery,
-// Introduction to Statistical Quality Control; from memory).
-const trialChecks = 20
+// trialChecks to usualChecks are how many checks limits usually rest on
+// (Montgomery, Introduction to Statistical Quality Control; from memory).
+const (
+	trialChecks = 20
+	usualChecks = 25
+)
 
-func (m Measure) centreText() string {
-	p := m.Pair.Mean[len(m.Pair.Mean)-1]
-	return fmt.Sprintf("mean %s %s, limits %s to %s for a check of the last one's size; standard deviation within a check %s %s",
-		uncertainty.Decimal(m.Pair.Centre, 1), m.Unit, uncertainty.Decimal(p.Low, 1), uncertainty.Decimal(p.High, 1), uncertainty.Decimal(m.Pair.Sigma, 2), m.Unit)
+// when writes a time as every language reads it (ISO 8601).
+func when(t time.Time) string { return t.Format("2006-01-02 15:04") }
+
+func (l Line) span() phrase.Text {
+	n := len(l.Checks)
+	return phrase.Named("control-span", when(l.Checks[0].At), when(l.Checks[n-1].At)).With(float64(n))
 }
 
-// signalTexts name each signal with its rule and the spot check that completes
-// it.
-func (l Line) signalTexts(m Measure) []string {
-	var out []string
-	for _, x := range []struct {
-		what    string
-		signals []chart.Signal
-	}{{"mean", m.Mean}, {"s", m.Spread}} {
-		for _, s := range x.signals {
-			c := l.Checks[m.Checks[s.Point]]
-			t := fmt.Sprintf("check %d, %s: %s of %s: %s", m.Checks[s.Point]+1, c.At.Format("2 Jan 15:04"), x.what, m.Name, phrase.English().Word(s.Says))
+func (m Measure) title() phrase.Text {
+	return phrase.Named("control-measure", m.Name, m.Unit).With(m.Band.Low, m.Band.High)
+}
+
+func (m Measure) centre() phrase.Text {
+	p := m.Pair.Mean[len(m.Pair.Mean)-1]
+	return phrase.Named("control-centre", m.Unit).With(m.Pair.Centre, p.Low, p.High, m.Pair.Sigma)
+}
+
+// signals name each signal with its rule and the spot check that completes it.
+func (l Line) signals(m Measure) []phrase.Text {
+	var out []phrase.Text
+	of := func(key string, signals []chart.Signal) {
+		for _, s := range signals {
+			n := m.Checks[s.Point]
+			c := l.Checks[n]
+			t := phrase.Named(key, when(c.At), s.Says).With(float64(n + 1))
 			if c.Who != "" {
-				t += ", " + report.Printable(c.Who)
+				t = t.And(phrase.Named("control-who", report.Printable(c.Who)))
 			}
-			out = append(out, t+" ("+s.Rule+")")
+			out = append(out, t.And(phrase.Named("control-rule", s.Rule)))
 		}
 	}
+	of("control-signal-mean", m.Mean)
+	of("control-signal-s", m.Spread)
 	return out
 }
 
-func ratioText(r chart.Ratio) string {
-	return fmt.Sprintf("%s (%s to %s)", uncertainty.Decimal(r.Value, 2), uncertainty.Decimal(r.Low, 2), uncertainty.Decimal(r.High, 2))
-}
-
-func (m Measure) capabilityText() string {
-	if m.Capability == nil {
-		return "no capability: the slices do not differ"
+func (m Measure) capability() phrase.Text {
+	c := m.Capability
+	if c == nil {
+		return phrase.Of("control-no-capability")
 	}
-	return fmt.Sprintf("Cp %s, Cpk %s; 95 %% intervals, from %d slices", ratioText(m.Capability.Cp), ratioText(m.Capability.Cpk), m.Capability.Count)
+	return phrase.Of("control-capability", c.Cp.Value, c.Cp.Low, c.Cp.High, c.Cpk.Value, c.Cpk.Low, c.Cpk.High, float64(c.Count))
 }
 
-func (m Measure) seeText() string {
+func (m Measure) sees() phrase.Text {
 	if m.See.Shift == 0 {
-		return ""
+		return nil
 	}
-	now := fmt.Sprintf("a mean %s %s off shows at the next check with a chance of %s %% (%d slices)",
-		uncertainty.Decimal(m.See.Shift, 1), m.Unit, uncertainty.Decimal(100*m.See.Now, 0), m.See.Usual)
+	now := phrase.Named("control-see", m.Unit).With(m.See.Shift, 100*m.See.Now, float64(m.See.Usual))
 	if m.See.Needed == 0 {
-		return now + "; no photo holds enough slices to show it nine times in ten"
+		return now.And(phrase.Of("control-see-never"))
 	}
-	return now + fmt.Sprintf("; photograph %d to see it nine times in ten", m.See.Needed)
+	return now.And(phrase.Of("control-see-needs", float64(m.See.Needed)))
 }
 
-func (l Line) surplusText() string {
-	if l.Surplus == nil {
-		return ""
+func (l Line) surplus() phrase.Text {
+	s := l.Surplus
+	if s == nil {
+		return nil
 	}
-	word, money := "above", "more"
-	if l.Surplus.Grams < 0 {
-		word, money = "below", "less"
+	weigh, cost := "control-above", "control-costs-more"
+	if s.Grams < 0 {
+		weigh, cost = "control-below", "control-costs-less"
 	}
-	s := fmt.Sprintf("100 slices weigh %s g %s the aim of %g g each", uncertainty.PlusMinus(math.Abs(l.Surplus.Grams), l.Surplus.GramsU, 0), word, l.Plan.Standard.WeightFor(l.Plan.Group).Aim)
+	t := phrase.Of(weigh, math.Abs(s.Grams), s.GramsU, l.Plan.Standard.WeightFor(l.Plan.Group).Aim)
 	if l.Plan.PricePerKg > 0 {
-		s += fmt.Sprintf(", which is %s %s in fish at %g a kg", uncertainty.Decimal(math.Abs(l.Surplus.Cost), 2), money, l.Plan.PricePerKg)
+		t = t.And(phrase.Of(cost, math.Abs(s.Cost), l.Plan.PricePerKg))
 	}
-	return s + ". The ± is the scatter of the slices only; an error in the thickness moves all weights alike"
+	return t.And(phrase.Of("control-scatter"))
 }
 
-// trialText warns that limits from few checks are for trial.
-func (l Line) trialText() string {
+// trial warns that limits from few checks are for trial.
+func (l Line) trial() phrase.Text {
 	n := l.Plan.Base
 	if n == 0 {
 		n = len(l.Checks)
 	}
 	if n >= trialChecks {
-		return ""
+		return nil
 	}
-	return fmt.Sprintf("limits from %d checks are trial limits: %d to 25 are usual", n, trialChecks)
+	return phrase.Of("control-trial", float64(n), trialChecks, usualChecks)
 }
 
 // Text writes the state of the line as a person reads it at a terminal.
 func (l Line) Text(w io.Writer) error {
-	lines := []string{fmt.Sprintf("line %s: %d spot checks, %s to %s", report.Printable(l.Name), len(l.Checks),
-		l.Checks[0].At.Format("2 January 2006 15:04"), l.Checks[len(l.Checks)-1].At.Format("2 January 2006 15:04"))}
+	say := phrase.English().Must
+	lines := []string{say(phrase.Named("control-line", report.Printable(l.Name))) + ": " + say(l.span())}
 	for _, m := range l.Measures {
-		if m.Why != "" {
-			lines = append(lines, "", m.Name+": no chart: "+m.Why)
+		lines = append(lines, "", say(m.title()))
+		if m.Why != nil {
+			lines = append(lines, "  "+say(phrase.Of("control-none").And(m.Why)))
 			continue
 		}
-		lines = append(lines, "", fmt.Sprintf("%s, %g to %g %s: %s", m.Name, m.Band.Low, m.Band.High, m.Unit, m.centreText()),
-			"  "+m.capabilityText(), "  "+m.seeText())
-		signals := l.signalTexts(m)
-		if len(signals) == 0 {
-			signals = []string{"no signal"}
+		said := append([]phrase.Text{m.centre(), m.capability(), m.sees()}, l.signals(m)...)
+		if !m.signalled() {
+			said = append(said, phrase.Of("chart-steady"))
 		}
-		for _, s := range signals {
-			lines = append(lines, "  "+s)
+		for _, t := range said {
+			if t != nil {
+				lines = append(lines, "  "+say(t))
+			}
 		}
 	}
 	lines = append(lines, "")
-	for _, s := range []string{l.surplusText(), l.trialText(), report.Caution()} {
-		if s != "" {
-			lines = append(lines, s)
+	for _, t := range []phrase.Text{l.surplus(), l.trial()} {
+		if t != nil {
+			lines = append(lines, say(t))
 		}
 	}
-	for _, s := range lines {
+	for _, s := range append(lines, report.Caution()) {
 		if _, err := fmt.Fprintln(w, s); err != nil {
 			return err
 		}
@@ -124,10 +135,12 @@ func (l Line) Text(w io.Writer) error {
 	return nil
 }
 
+func (m Measure) signalled() bool { return len(m.Mean)+len(m.Spread) > 0 }
+
 // Signals reports whether any chart gives a signal.
 func (l Line) Signals() bool {
 	for _, m := range l.Measures {
-		if len(m.Mean)+len(m.Spread) > 0 {
+		if m.signalled() {
 			return true
 		}
 	}
