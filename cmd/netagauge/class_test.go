@@ -131,7 +131,7 @@ func TestLine(t *testing.T) {
 	write(t, filepath.Join(dir, "bad.jpg"), []byte("no photo"))
 	base := []string{"line", "--book", book, "--line", "lunch", "--species", "salmon"}
 	at := func(photo, time string) []string {
-		return append(base, filepath.Join(dir, photo), "--thickness", "4", "--who", "station 2", "--at", "2026-11-25 "+time)
+		return append(base, filepath.Join(dir, photo), "--thickness", "1:4,2:4.2,3:4.1", "--who", "station 2", "--at", "2026-11-25 "+time)
 	}
 	call(t, exitRefused, []string{"no spot check"}, base...)
 	call(t, exitPass, []string{"1 spot check,", "takes two checks"}, at("1.jpg", "12:00")...)
