@@ -14,6 +14,7 @@ import (
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"codeberg.org/go-pdf/fpdf"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/see/mat"
 )
 
@@ -44,6 +45,7 @@ func Write(w io.Writer, l mat.Layout, labels []string) error {
 type page struct {
 	pdf *fpdf.Fpdf
 	l   mat.Layout
+	say *phrase.Language
 }
 
 // fontName is Liberation Sans (SIL Open Font License 1.1), embedded as the
@@ -51,20 +53,21 @@ type page struct {
 const fontName = "liberation"
 
 func newPage(l mat.Layout) page {
+	say := phrase.English() // the font has Latin letters only
 	pdf := fpdf.NewCustom(&fpdf.InitType{
 		OrientationStr: "L", UnitStr: "mm", Size: fpdf.SizeType{Wd: l.Paper.Y, Ht: l.Paper.X},
 	})
 	pdf.SetCatalogSort(true)
 	pdf.SetCreationDate(drawn)
 	pdf.SetModificationDate(drawn)
-	pdf.SetTitle("netagauge mat "+paperName(l), true)
-	pdf.SetLang("en")
+	pdf.SetTitle(say.Word("sheet-title", paperName(l)), true)
+	pdf.SetLang(say.Tag())
 	pdf.SetMargins(0, 0, 0)
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetCellMargin(0)
 	pdf.AddUTF8FontFromBytes(fontName, "", liberationsansregular.TTF)
 	pdf.AddUTF8FontFromBytes(fontName, "B", liberationsansbold.TTF)
-	return page{pdf, l}
+	return page{pdf, l, say}
 }
 
 // paperName writes a layout's name as on a packet of paper.
