@@ -64,13 +64,18 @@ func (s Slice) Above() []r2.Vec {
 	return Union(parts)
 }
 
-// Area inside a polygon, mm² (shoelace formula).
-func Area(p []r2.Vec) float64 {
+// Area inside a polygon, mm².
+func Area(p []r2.Vec) float64 { return math.Abs(SignedArea(p)) }
+
+// SignedArea is positive when a polygon turns from x towards y: clockwise where y
+// runs down (shoelace formula, about the first corner to keep digits far from the
+// origin).
+func SignedArea(p []r2.Vec) float64 {
 	var sum float64
 	for i := 1; i+1 < len(p); i++ {
 		sum += r2.Cross(r2.Sub(p[i], p[0]), r2.Sub(p[i+1], p[0]))
 	}
-	return math.Abs(sum) / 2
+	return sum / 2
 }
 
 // Convex reports whether a polygon turns one way all round, but for what
@@ -80,7 +85,7 @@ func Convex(p []r2.Vec) bool { return Area(p) >= Area(Hull(p))*(1-1e-9) }
 // Hull is the convex hull of points (Andrew's monotone chain, 1979).
 func Hull(p []r2.Vec) []r2.Vec {
 	ps := slices.Clone(p)
-	slices.SortFunc(ps, func(a, b r2.Vec) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
+	slices.SortFunc(ps, byX)
 	half := func(out []r2.Vec) []r2.Vec {
 		from := len(out)
 		for _, v := range ps {
@@ -94,6 +99,16 @@ func Hull(p []r2.Vec) []r2.Vec {
 	lower := half(make([]r2.Vec, 0, len(ps)+1))
 	slices.Reverse(ps)
 	return half(lower)
+}
+
+func byX(a, b r2.Vec) int {
+	switch {
+	case a.X < b.X:
+		return -1
+	case a.X > b.X:
+		return 1
+	}
+	return cmp.Compare(a.Y, b.Y)
 }
 
 // Union is the outline of polygons that overlap or touch: of the largest part,

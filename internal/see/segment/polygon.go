@@ -1,9 +1,10 @@
 package segment
 
 import (
-	"cmp"
 	"math"
 	"slices"
+
+	"netagauge/internal/core/solid"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -52,7 +53,7 @@ func smooth(poly []r2.Vec, rounds int) []r2.Vec {
 func normals(poly []r2.Vec) []point {
 	n := len(poly)
 	sign := 1.0
-	if signedArea(poly) < 0 {
+	if solid.SignedArea(poly) < 0 {
 		sign = -1
 	}
 	pts := make([]point, n)
@@ -64,35 +65,6 @@ func normals(poly []r2.Vec) []point {
 		pts[i] = point{at: p, normal: r2.Vec{X: d.Y, Y: -d.X}}
 	}
 	return pts
-}
-
-// signedArea is positive when the polygon turns clockwise on the screen (y
-// down).
-func signedArea(poly []r2.Vec) float64 {
-	var s float64
-	for i, p := range poly {
-		s += r2.Cross(p, poly[(i+1)%len(poly)])
-	}
-	return s / 2
-}
-
-// hull returns the convex hull (Andrew's monotone chain, 1979).
-func hull(poly []r2.Vec) []r2.Vec {
-	ps := slices.Clone(poly)
-	slices.SortFunc(ps, func(a, b r2.Vec) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
-	half := func(in []r2.Vec) []r2.Vec {
-		var out []r2.Vec
-		for _, p := range in {
-			for len(out) >= 2 && r2.Cross(r2.Sub(out[len(out)-1], out[len(out)-2]), r2.Sub(p, out[len(out)-1])) <= 0 {
-				out = out[:len(out)-1]
-			}
-			out = append(out, p)
-		}
-		return out[:max(0, len(out)-1)]
-	}
-	lower := half(ps)
-	slices.Reverse(ps)
-	return append(lower, half(ps)...)
 }
 
 // median returns the middle value, NaN for none.

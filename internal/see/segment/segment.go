@@ -11,6 +11,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/solid"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
 )
@@ -134,7 +135,7 @@ func (t *tracer) piece(coarse []r2.Vec) Piece {
 	for _, side := range sidesOf(p.Outline) {
 		p.Walls = append(p.Walls, t.wall(side))
 	}
-	p.Solidity = math.Abs(signedArea(p.Outline)) / math.Abs(signedArea(hull(p.Outline)))
+	p.Solidity = solid.Area(p.Outline) / solid.Area(solid.Hull(p.Outline))
 	return p
 }
 

@@ -3,6 +3,8 @@ package segment
 import (
 	"math"
 
+	"netagauge/internal/core/solid"
+
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -65,7 +67,7 @@ func sideFacing(n r2.Vec, outline, normals []r2.Vec, lengths []float64, used []b
 // facing is the outward normal at each point of an outline and how much of the
 // outline is its own, mm.
 func facing(o []r2.Vec) (normals []r2.Vec, lengths []float64) {
-	turn := math.Copysign(1, signedArea(o))
+	turn := math.Copysign(1, solid.SignedArea(o))
 	n := len(o)
 	for i := range o {
 		d := r2.Sub(o[(i+2)%n], o[(i+n-2)%n])

@@ -8,6 +8,8 @@ import (
 	"math"
 	"slices"
 
+	"netagauge/internal/core/solid"
+
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -15,19 +17,8 @@ import (
 // repeated, either direction of travel.
 type Outline []r2.Vec
 
-// Area is the enclosed area, mm² (shoelace formula).
-func (o Outline) Area() float64 { return math.Abs(o.signedArea()) }
-
-func (o Outline) signedArea() float64 {
-	if len(o) == 0 {
-		return 0
-	}
-	var s float64
-	for i, p := range o { // about the first point, to keep digits far from the origin
-		s += r2.Cross(r2.Sub(p, o[0]), r2.Sub(o[(i+1)%len(o)], o[0]))
-	}
-	return s / 2
-}
+// Area is the enclosed area, mm².
+func (o Outline) Area() float64 { return solid.Area(o) }
 
 // Perimeter is the length of the closed outline, mm.
 func (o Outline) Perimeter() float64 {
@@ -48,7 +39,7 @@ func (o Outline) Centroid() r2.Vec {
 	if len(o) == 0 {
 		return r2.Vec{X: math.NaN(), Y: math.NaN()}
 	}
-	return r2.Add(o[0], r2.Scale(1/(6*o.signedArea()), c))
+	return r2.Add(o[0], r2.Scale(1/(6*solid.SignedArea(o)), c))
 }
 
 // Bounds is the smallest upright box around the outline.
@@ -61,34 +52,8 @@ func (o Outline) Bounds() r2.Box {
 	return b
 }
 
-// Hull is the convex hull (Andrew's monotone chain, 1979).
-func (o Outline) Hull() Outline {
-	ps := slices.Clone(o)
-	slices.SortFunc(ps, byX)
-	half := func(in Outline) Outline {
-		out := make(Outline, 0, len(in))
-		for _, p := range in {
-			for len(out) >= 2 && r2.Cross(r2.Sub(out[len(out)-1], out[len(out)-2]), r2.Sub(p, out[len(out)-1])) <= 0 {
-				out = out[:len(out)-1]
-			}
-			out = append(out, p)
-		}
-		return out[:max(0, len(out)-1)]
-	}
-	lower := half(ps)
-	slices.Reverse(ps)
-	return append(lower, half(ps)...)
-}
-
-func byX(a, b r2.Vec) int {
-	switch {
-	case a.X < b.X:
-		return -1
-	case a.X > b.X:
-		return 1
-	}
-	return cmp.Compare(a.Y, b.Y)
-}
+// Hull is the convex hull.
+func (o Outline) Hull() Outline { return solid.Hull(o) }
 
 // longAxis is a unit vector at right angles to the least caliper width, with x
 // positive, or y positive where x is zero.

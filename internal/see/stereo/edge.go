@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/solid"
 	"netagauge/internal/see/parallax"
 )
 
@@ -187,7 +188,7 @@ func (g *gap) missAt(e, upper, lower float64) float64 {
 // gapsOf measures from each place of outline a along its normal to outline b.
 func gapsOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye) []gap {
 	turn := 1.0
-	if signedArea(a) < 0 {
+	if solid.SignedArea(a) < 0 {
 		turn = -1
 	}
 	var out []gap
@@ -221,11 +222,4 @@ func across(o []r2.Vec, p, n r2.Vec) (float64, bool) {
 		}
 	}
 	return best, found
-}
-
-func signedArea(o []r2.Vec) (s float64) {
-	for i, p := range o {
-		s += r2.Cross(p, o[(i+1)%len(o)])
-	}
-	return s / 2
 }

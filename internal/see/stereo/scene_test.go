@@ -13,23 +13,23 @@ import (
 	"netagauge/internal/see/shapetest"
 )
 
-// solid is a slice whose photos are drawn by following each pixel's ray: a
+// prism is a slice whose photos are drawn by following each pixel's ray: a
 // straight-sided face, the height of its top, how far its lower edge lies off the
 // upper one, and how strong its texture is.
-type solid struct {
+type prism struct {
 	face    shape.Outline
 	top     func(p r2.Vec) float64
 	run     r2.Vec
 	texture float64 // grey levels
 }
 
-// axes of every solid: its long axis lies 20 degrees off the mat's.
+// axes of every prism: its long axis lies 20 degrees off the mat's.
 var long, cross = r2.Vec{X: math.Cos(math.Pi / 9), Y: math.Sin(math.Pi / 9)}, r2.Vec{X: -math.Sin(math.Pi / 9), Y: math.Cos(math.Pi / 9)}
 
 var middle = r2.Vec{X: 200, Y: 150}
 
-func slab(top func(x, y float64) float64) solid {
-	return solid{
+func slab(top func(x, y float64) float64) prism {
+	return prism{
 		face: shapetest.Placed(shapetest.Parallelogram(80, 34, 0), 20, middle),
 		top: func(p r2.Vec) float64 {
 			d := r2.Sub(p, middle)
@@ -47,9 +47,9 @@ func camera(eye r2.Vec, height float64) mat.Camera {
 		R: [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}, T: r3.Vec{X: -eye.X, Y: -eye.Y, Z: height}}
 }
 
-// photo draws the solid, moved by a vector, as a camera sees it. The picture is
-// large enough for the solid alone.
-func (s solid) photo(eye r2.Vec, moved r2.Vec) View {
+// photo draws the prism, moved by a vector, as a camera sees it. The picture is
+// large enough for the prism alone.
+func (s prism) photo(eye r2.Vec, moved r2.Vec) View {
 	const height = 400
 	c := camera(eye, height)
 	// The crop that holds the slice: the principal point moves with it.
@@ -83,7 +83,7 @@ func (s solid) photo(eye r2.Vec, moved r2.Vec) View {
 }
 
 // hit is where a pixel's ray meets the top.
-func (s solid) hit(c mat.Camera, px, moved r2.Vec) (p r2.Vec) {
+func (s prism) hit(c mat.Camera, px, moved r2.Vec) (p r2.Vec) {
 	var h float64
 	for range 6 {
 		p = c.Unproject(px, h)
@@ -104,11 +104,11 @@ func within(o []r2.Vec, p r2.Vec) (in bool) {
 }
 
 // pairAcross is a pair whose cameras lie to either side of the long axis.
-func (s solid) pairAcross() Pair {
+func (s prism) pairAcross() Pair {
 	return Pair{s.photo(r2.Add(middle, r2.Scale(-110, cross)), r2.Vec{}), s.photo(r2.Add(middle, r2.Scale(110, cross)), r2.Vec{})}
 }
 
-func (s solid) pair(moved r2.Vec) Pair {
+func (s prism) pair(moved r2.Vec) Pair {
 	return Pair{s.photo(r2.Vec{X: 100, Y: 130}, r2.Vec{}), s.photo(r2.Vec{X: 320, Y: 190}, moved)}
 }
 
