@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"image"
-	"image/draw"
 	"io"
 	"os"
 	"path/filepath"
@@ -158,7 +156,7 @@ func (o *checkOptions) run(ctx context.Context, tray record.Tray, paths []string
 		if o.html == "" && o.picture == "" {
 			continue
 		}
-		jpeg, err := annotated(res, tray.Ticket.Standard)
+		jpeg, err := res.Picture(tray.Ticket.Standard.Rice, 0)
 		if err != nil {
 			return exitRefused, err
 		}
@@ -240,18 +238,4 @@ func (o *checkOptions) finish(out io.Writer, reports []piece.Tray, pages []repor
 		}
 	}
 	return nil
-}
-
-// annotated draws the report on the upright mat; nil when no mat was found.
-func annotated(res inspect.Result, s standard.Standard) ([]byte, error) {
-	if res.Upright == nil {
-		return nil, nil
-	}
-	base := image.NewRGBA(res.Upright.Rect)
-	draw.Draw(base, base.Rect, res.Upright, image.Point{}, draw.Src)
-	rice := report.Footprint{Length: s.Rice.Length, Width: s.Rice.Width, Corner: s.Rice.Corner}
-	if err := report.Annotate(base, res.PxPerMM, res.Report, rice); err != nil {
-		return nil, err
-	}
-	return report.EncodeJPEG(base)
 }

@@ -49,7 +49,7 @@ func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 	if err != nil {
 		return exitRefused, err
 	}
-	jpeg, err := annotated(res, tray.Ticket.Standard)
+	jpeg, err := res.Picture(tray.Ticket.Standard.Rice, 0)
 	if err != nil {
 		return exitRefused, err
 	}

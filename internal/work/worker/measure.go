@@ -4,16 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"image"
 	"io"
-	"netagauge/internal/work/record"
 
-	"golang.org/x/image/draw"
-
-	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/inspect"
+	"netagauge/internal/work/record"
 )
 
 // Here measures a tray in this process, for the book, and draws a small annotated
@@ -66,10 +62,8 @@ func measure(ctx context.Context, photos inspect.Photos, t ticket.Ticket) (res r
 	if err := report.JSON(io.Discard, seen.Report); err != nil { // the book could not keep it
 		return res, record.MistakeError{What: err.Error()}
 	}
-	if seen.Upright != nil {
-		if res.Picture, err = annotated(seen, t.Standard); err != nil {
-			return res, record.MistakeError{What: err.Error()}
-		}
+	if res.Picture, err = seen.Picture(t.Standard.Rice, smallPicture); err != nil {
+		return res, record.MistakeError{What: err.Error()}
 	}
 	return res, nil
 }
@@ -77,15 +71,3 @@ func measure(ctx context.Context, photos inspect.Photos, t ticket.Ticket) (res r
 // smallPicture is the longest side in px of a picture kept in the book: enough
 // for a printed page, and 500 of them stay within 100 MB or so.
 const smallPicture = 1200
-
-func annotated(res inspect.Result, s standard.Standard) ([]byte, error) {
-	from := res.Upright.Rect
-	scale := min(1, smallPicture/float64(max(from.Dx(), from.Dy())))
-	base := image.NewRGBA(image.Rect(0, 0, int(scale*float64(from.Dx())), int(scale*float64(from.Dy()))))
-	draw.ApproxBiLinear.Scale(base, base.Rect, res.Upright, from, draw.Src, nil)
-	rice := report.Footprint{Length: s.Rice.Length, Width: s.Rice.Width, Corner: s.Rice.Corner}
-	if err := report.Annotate(base, res.PxPerMM*scale, res.Report, rice); err != nil {
-		return nil, err
-	}
-	return report.EncodeJPEG(base)
-}
