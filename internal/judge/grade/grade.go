@@ -6,9 +6,6 @@
 package grade
 
 import (
-	"fmt"
-	"strings"
-
 	"gonum.org/v1/gonum/stat"
 
 	"netagauge/internal/core/phrase"
@@ -44,7 +41,7 @@ type Criterion struct {
 	Share   float64     // of the points, 0 to 1
 	Points  float64     // earned
 	Of      int         // to be had
-	Why     string      // how it came about, or what is missing
+	Why     phrase.Text // how it came about, or what is missing
 	Rests   phrase.Text // what its values rest on; empty where it is no share of slices
 	Within  []Ref       // pieces that speak for it
 	Outside []Ref       // pieces that speak against it
@@ -104,7 +101,7 @@ func Of(trays []Tray, minutes float64, s standard.Standard) Grade {
 // within gives points for the share of slices without a fault in a measure, of
 // those in which it is known and no other fault explains it, and of the hidden ones.
 func within(m *piece.Measure, points int, measured []Slice, hidden int, s standard.Standard) Criterion {
-	c := Criterion{Name: m.Key, Of: points, Why: "no slice was measured", Rests: restsOn(m, measured)}
+	c := Criterion{Name: m.Key, Of: points, Why: phrase.Of("grade-unmeasured"), Rests: restsOn(m, measured)}
 	explained := 0
 	for _, p := range measured {
 		switch {
@@ -122,30 +119,27 @@ func within(m *piece.Measure, points int, measured []Slice, hidden int, s standa
 	case len(measured) == 0:
 		return c
 	case known == 0 && m == piece.Weight:
-		c.Why = "no slice's own weight is known: weigh the slices, tell the thickness slice by slice, or take a second photo"
+		c.Why = phrase.Of("grade-no-weight")
 		return c
 	case known+explained == 0:
-		c.Why = fmt.Sprintf("no %s is known", m.Name())
+		c.Why = phrase.Named("grade-unknown", m.Key)
 		return c
 	}
 	c.Hidden = hidden
 	if of := known + hidden; of > 0 {
 		c.Judged, c.Share = true, float64(len(c.Within))/float64(of)
 	}
-	c.Why = fmt.Sprintf("%d of %d slices", len(c.Within), known+hidden)
-	for _, part := range []struct {
-		n    int
-		says string
-	}{
-		{hidden, "%d not measured count against it"},
-		{explained, "%d lose by another fault already"},
-		{len(measured) - known - explained, "%d without a " + m.Name() + " are left out"},
-	} {
-		if part.n > 0 {
-			c.Why += "; " + fmt.Sprintf(part.says, part.n)
-		}
-	}
+	c.Why = phrase.Of("grade-within", float64(len(c.Within)), float64(known+hidden)).
+		And(some("grade-hidden", hidden), some("grade-explained", explained), some("grade-left-out", len(measured)-known-explained))
 	return c
+}
+
+// some is said where there are any.
+func some(key string, n int) phrase.Text {
+	if n == 0 {
+		return nil
+	}
+	return phrase.Of(key, float64(n))
 }
 
 // leastForSpread is how many slices evenness needs. Our setting: the spread of
@@ -157,7 +151,7 @@ const leastForSpread = 3
 func evenness(measured []Slice, hidden int, p standard.Grading) Criterion {
 	c := Criterion{Name: "evenness", Of: p.Evenness}
 	if len(measured) < leastForSpread {
-		c.Why = fmt.Sprintf("%d measured slices are too few; it takes %d", len(measured), leastForSpread)
+		c.Why = phrase.Of("grade-few", float64(len(measured)), leastForSpread)
 		return c
 	}
 	pieces := make([]piece.Piece, len(measured))
@@ -166,20 +160,20 @@ func evenness(measured []Slice, hidden int, p standard.Grading) Criterion {
 		c.Within = append(c.Within, m.Ref())
 	}
 	var cvs []float64
-	var says []string
+	c.Why = phrase.Of("grade-variation")
 	for _, m := range standard.Banded() {
 		if v := m.Values(pieces); len(v) == len(pieces) {
 			cvs = append(cvs, variation(v))
-			says = append(says, fmt.Sprintf("%.1f %% in %s", 100*variation(v), m.Name()))
+			if len(cvs) > 1 {
+				c.Why = c.Why.And(phrase.Of("list-comma"))
+			}
+			c.Why = c.Why.And(phrase.Named("grade-part", m.Key).With(100 * variation(v)))
 		}
 	}
 	c.Judged, c.Hidden = true, hidden
 	even := min(1, max(0, (p.UnevenCV-stat.Mean(cvs, nil))/(p.UnevenCV-p.EvenCV)))
 	c.Share = even * float64(len(measured)) / float64(len(measured)+hidden)
-	c.Why = "coefficient of variation " + strings.Join(says, ", ")
-	if hidden > 0 {
-		c.Why += fmt.Sprintf("; %d not measured count as uneven", hidden)
-	}
+	c.Why = c.Why.And(some("grade-uneven", hidden))
 	return c
 }
 
@@ -206,10 +200,7 @@ func count(trays []Tray, p standard.Grading) Criterion {
 			known++
 		}
 	}
-	c.Why = fmt.Sprintf("%d of %d trays hold a multiple of %d", full, known, p.Stack)
-	if open > 0 {
-		c.Why += fmt.Sprintf("; %d could not be counted: pieces touch or run off the field", open)
-	}
+	c.Why = phrase.Of("grade-stacks", float64(full), float64(known), float64(p.Stack)).And(some("grade-uncounted", open))
 	if known > 0 {
 		c.Judged, c.Share = true, float64(full)/float64(known)
 	}
@@ -218,7 +209,7 @@ func count(trays []Tray, p standard.Grading) Criterion {
 
 // pace gives points for slices a minute, up to what the standard asks.
 func pace(trays []Tray, minutes float64, p standard.Grading) Criterion {
-	c := Criterion{Name: "pace", Of: p.Pace, Why: "no minutes were entered"}
+	c := Criterion{Name: "pace", Of: p.Pace, Why: phrase.Of("grade-no-minutes")}
 	if minutes <= 0 || len(trays) == 0 {
 		return c
 	}
@@ -226,13 +217,13 @@ func pace(trays []Tray, minutes float64, p standard.Grading) Criterion {
 	for _, t := range trays {
 		n, sure := t.Count()
 		if !sure || t.Report.Status != piece.TrayMeasured {
-			c.Why = "the slices could not all be counted"
+			c.Why = phrase.Of("grade-not-all")
 			return c
 		}
 		slices += n
 	}
 	rate := float64(slices) / minutes
 	c.Judged, c.Share = true, min(1, rate/p.SlicesPerMinute)
-	c.Why = fmt.Sprintf("%d slices in %g minutes, %.1f a minute", slices, minutes, rate)
+	c.Why = phrase.Of("grade-pace", float64(slices), minutes, rate)
 	return c
 }

@@ -161,7 +161,7 @@ var gradeColumns = []column{{"criterion", 22, true}, {"points", 20, false}, {"be
 func gradeRows(t board.Trainee) [][]string {
 	var rows [][]string
 	for _, c := range t.Grade.Criteria {
-		rows = append(rows, []string{c.Name, criterionPoints(c), c.Why, say(c.Rests), outsideText(c, len(t.Photos) > 1)})
+		rows = append(rows, []string{c.Name, criterionPoints(c), say(c.Why), say(c.Rests), outsideText(c, len(t.Photos) > 1)})
 	}
 	return rows
 }

@@ -64,7 +64,7 @@ func gradesTable(b board.Board) table.Table {
 	t := table.Table{Name: "grades", Head: []string{"trainee", "criterion", "points", "points to be had", "why", "rests on", "not measured against it", "pieces outside"}}
 	for _, x := range b.Trainees {
 		for _, c := range x.Grade.Criteria {
-			t.Add(x.Name, c.Name, known(c.Points, c.Judged), c.Of, c.Why, say(c.Rests), c.Hidden, outsideText(c, true))
+			t.Add(x.Name, c.Name, known(c.Points, c.Judged), c.Of, say(c.Why), say(c.Rests), c.Hidden, outsideText(c, true))
 		}
 	}
 	return t
