@@ -116,10 +116,14 @@ func (s Slice) thicknessFor(grams uncertainty.Value, d Density) (Thickness, erro
 	if err := s.check(); err != nil {
 		return Thickness{}, err
 	}
+	if t := thicknessAt(1000*grams.X/d.X, s.Area.X, s.Extent*s.Lean.X); math.IsNaN(t) {
+		return Thickness{}, cannot("weight", t, grams.X, s.Area.X/100)
+	}
 	outline, scale := s.parts()
 	r := uncertainty.Propagate(func(x []float64) float64 {
 		k := x[2] // a change of print scale stretches both sides of the outline
-		return thicknessAt(1000*x[0]/x[3], x[1]*k*k, s.Extent*k*x[4])
+		volume, area, strip := 1000*x[0]/x[3], x[1]*k*k, s.Extent*k*x[4]
+		return thicknessAt(min(volume, mostVolume(area, strip)), area, strip)
 	},
 		uncertainty.Input{Source: sourceReading, Value: grams, Remedy: remedyReading},
 		uncertainty.Input{Source: sourceArea, Value: outline, Remedy: remedyArea},
@@ -130,6 +134,15 @@ func (s Slice) thicknessFor(grams uncertainty.Value, d Density) (Thickness, erro
 		return Thickness{}, cannot("weight", r.X, grams.X, s.Area.X/100)
 	}
 	return Thickness{r.Value, FromScale, "measure the slice's thickness", false}, nil
+}
+
+// mostVolume is the largest that a slice can have whose walls lean inwards: where
+// its wall meets in a ridge. A lean that is hardly known may vary beyond it.
+func mostVolume(area, strip float64) float64 {
+	if strip <= 0 {
+		return math.Inf(1)
+	}
+	return area * area / (4 * strip)
 }
 
 // thicknessAt is the smaller root t of t·(area - t·strip) = volume, mm³, mm² and

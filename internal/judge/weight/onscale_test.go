@@ -119,3 +119,18 @@ func FuzzParseWeights(f *testing.F) {
 		}
 	})
 }
+
+// A lean that is hardly known varies beyond what a slice of that weight can have;
+// its thickness stays a number with an interval.
+func TestOnScaleOfVagueLean(t *testing.T) {
+	r, err := ParseWeights("1:12", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := plainSlice(2400)
+	s.Lean.X, s.Lean.U = 1.2, 1.2
+	ws, err := OnScale{r, nil}.Weigh([]Piece{{1, s}}, densityOf(1.05, 0.01))
+	if err != nil || len(ws) != 1 || !(ws[0].Thickness.U > 0) || math.IsInf(ws[0].Thickness.U, 0) {
+		t.Errorf("%+v, %v", ws, err)
+	}
+}
