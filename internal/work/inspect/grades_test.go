@@ -72,6 +72,6 @@ func writeGrade(b *strings.Builder, title, count string, g grade.Grade) {
 		if c.Judged {
 			points = fmt.Sprintf("%.0f of %d", c.Points, c.Of)
 		}
-		fmt.Fprintf(b, "| %s | %s | %s | %s |\n", c.Name, points, c.Why, phrase.English().Must(c.Rests))
+		fmt.Fprintf(b, "| %s | %s | %s | %s |\n", c.Name, points, phrase.English().Must(c.Why), phrase.English().Must(c.Rests))
 	}
 }
