@@ -8,11 +8,17 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Measures are the sizes of one outline, mm and mm².
+// Size is how large an outline is, mm and mm².
+type Size struct {
+	Length, Width float64 // medians of chords over the middle half
+	Area          float64
+}
+
+// Measures are all that is measured of one outline, mm and mm².
 type Measures struct {
-	Length, Width               float64 // medians of chords over the middle half
+	Size
 	OverallLength, OverallWidth float64 // extents along and across the long axis
-	Area, Perimeter             float64
+	Perimeter                   float64
 	Taper                       float64     // (wide - narrow) / mean of the fitted width, 0 for a parallelogram
 	Profile                     [21]float64 // perpendicular chords at 0, 5, …, 100 % of the extent along the axis
 	Axis                        r2.Vec      // unit vector along the long axis
@@ -34,16 +40,31 @@ func Measure(o Outline) (Measures, error) {
 	if err := o.check(); err != nil {
 		return Measures{}, err
 	}
-	m := Measures{Area: o.Area(), Perimeter: o.Perimeter(), Centroid: o.Centroid(), Axis: o.longAxis()}
+	m := Measures{Perimeter: o.Perimeter(), Centroid: o.Centroid(), Axis: o.longAxis()}
+	m.Size = o.size(m.Axis)
 	q := o.turned(m.Axis)
 	b := q.Bounds()
 	m.OverallLength, m.OverallWidth = b.Max.X-b.Min.X, b.Max.Y-b.Min.Y
-	m.Width, m.Length = q.middleChord(b.Min.X, b.Max.X), q.swapped().middleChord(b.Min.Y, b.Max.Y)
 	places := evenly(len(m.Profile), 0, 1, b.Min.X, b.Max.X)
 	places[0], places[len(places)-1] = b.Min.X+atEnd*m.OverallLength, b.Max.X-atEnd*m.OverallLength
 	copy(m.Profile[:], q.chords(places))
 	m.Taper = q.taper(b.Min.X, b.Max.X)
 	return m, nil
+}
+
+// MeasureSize is Measure for the size alone, of an outline known not to cross itself.
+func MeasureSize(o Outline) (Size, error) {
+	if err := o.checkArea(); err != nil {
+		return Size{}, err
+	}
+	return o.size(o.longAxis()), nil
+}
+
+// size is how large the outline is with an axis as its long one.
+func (o Outline) size(axis r2.Vec) Size {
+	q := o.turned(axis)
+	b := q.Bounds()
+	return Size{Length: q.swapped().middleChord(b.Min.Y, b.Max.Y), Width: q.middleChord(b.Min.X, b.Max.X), Area: o.Area()}
 }
 
 // atEnd is how far inside the outline, as a share of its extent, the end chords
@@ -130,10 +151,9 @@ func (o Outline) Doubt(m Measures, tolerance float64) (length, width float64) {
 			continue
 		}
 		tried = append(tried, angle)
-		q := o.turned(r2.Unit(d))
-		b := q.Bounds()
-		length = math.Max(length, math.Abs(q.swapped().middleChord(b.Min.Y, b.Max.Y)-m.Length))
-		width = math.Max(width, math.Abs(q.middleChord(b.Min.X, b.Max.X)-m.Width))
+		other := o.size(r2.Unit(d))
+		length = math.Max(length, math.Abs(other.Length-m.Length))
+		width = math.Max(width, math.Abs(other.Width-m.Width))
 	}
 	return length, width
 }

@@ -114,6 +114,17 @@ func (o Outline) swapped() Outline {
 
 // check refuses what cannot be measured honestly.
 func (o Outline) check() error {
+	if err := o.checkArea(); err != nil {
+		return err
+	}
+	if !o.IsSimple() {
+		return ErrCrossing
+	}
+	return nil
+}
+
+// checkArea refuses what is no outline of an area.
+func (o Outline) checkArea() error {
 	if len(o) < 3 {
 		return ErrTooFew
 	}
@@ -124,9 +135,6 @@ func (o Outline) check() error {
 	}
 	if o.Area() < 1e-6 {
 		return ErrNoArea
-	}
-	if !o.IsSimple() {
-		return ErrCrossing
 	}
 	return nil
 }

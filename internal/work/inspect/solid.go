@@ -96,8 +96,9 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 	if err != nil {
 		best = mid
 	}
-	p.above, p.m, p.lean = best.above, best.m, best.lean
-	return best.doubt(tried), nil
+	p.above, p.lean = best.above, best.lean
+	p.m, err = shape.Measure(best.above.Whole)
+	return best.doubt(tried), err
 }
 
 // wallTexture is how much of the texture's log likelihood counts when solids are
@@ -124,7 +125,7 @@ type solid struct {
 	lean  r2.Vec
 	share float64
 	above parallax.Outlines
-	m     shape.Measures
+	m     shape.Size
 	face  float64 // mm²
 }
 
@@ -133,7 +134,7 @@ func solidOf(views []parallax.View, s parallax.Solid) (solid, error) {
 	if err != nil {
 		return solid{}, err
 	}
-	m, err := shape.Measure(above.Whole)
+	m, err := shape.MeasureSize(above.Whole) // seen from a middle in equal steps, it cannot cross itself
 	return solid{lean: s.Lean, above: above, m: m, face: shape.Outline(above.Face).Area()}, err
 }
 
