@@ -46,7 +46,7 @@ func (s *star) take(a, b r2.Vec) {
 	for i := int(math.Ceil(from)); float64(i) <= from+span; i++ {
 		k := (i%rays + rays) % rays
 		if c := r2.Cross(directions[k], d); c > 0 {
-			s.far[k] = math.Max(s.far[k], area/c)
+			s.far[k] = max(s.far[k], area/c)
 		}
 	}
 }
@@ -54,7 +54,7 @@ func (s *star) take(a, b r2.Vec) {
 // keep keeps what lies inside another outline about the same middle.
 func (s *star) keep(o *star) {
 	for i, f := range o.far {
-		s.far[i] = math.Min(s.far[i], f)
+		s.far[i] = min(s.far[i], f)
 	}
 }
 
@@ -68,7 +68,7 @@ func (s *star) add(o *star, share float64) {
 func (s *star) least() float64 {
 	least := s.far[0]
 	for _, f := range s.far {
-		least = math.Min(least, f)
+		least = min(least, f)
 	}
 	return least
 }

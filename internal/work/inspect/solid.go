@@ -74,7 +74,7 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 		views = append(views, p.other)
 	}
 	likely := parallax.Leans(append(s.tells(p, edge), shared(p, tray))...)
-	var tried []solid
+	var tried []*solid
 	var why error
 	for _, l := range likely {
 		t, err := solidOf(views, parallax.Solid{Height: edge, Lean: l.Lean})
@@ -107,7 +107,7 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 const wallTexture = 0.1
 
 // shown weighs solids by how well both photos show their tops, walls included.
-func (p *thing) shown(all []solid, eye parallax.Eye) {
+func (p *thing) shown(all []*solid, eye parallax.Eye) {
 	logs := make([]float64, len(all))
 	for i, t := range all {
 		logs[i] = wallTexture * p.shows(func(q r2.Vec) float64 {
@@ -115,8 +115,8 @@ func (p *thing) shown(all []solid, eye parallax.Eye) {
 		})
 	}
 	most := slices.Max(logs)
-	for i := range all {
-		all[i].share *= math.Exp(logs[i] - most)
+	for i, t := range all {
+		t.share *= math.Exp(logs[i] - most)
 	}
 }
 
@@ -129,18 +129,18 @@ type solid struct {
 	face  float64 // mm²
 }
 
-func solidOf(views []parallax.View, s parallax.Solid) (solid, error) {
+func solidOf(views []parallax.View, s parallax.Solid) (*solid, error) {
 	above, err := parallax.Above(views, s)
 	if err != nil {
-		return solid{}, err
+		return nil, err
 	}
 	m, err := shape.MeasureSize(above.Whole) // seen from a middle in equal steps, it cannot cross itself
-	return solid{lean: s.Lean, above: above, m: m, face: shape.Outline(above.Face).Area()}, err
+	return &solid{lean: s.Lean, above: above, m: m, face: shape.Outline(above.Face).Area()}, err
 }
 
 // middle is the solid from which the others' measures lie least far, by their
 // share: the median for each measure, as far as one solid can have them all.
-func middle(all []solid) solid {
+func middle(all []*solid) *solid {
 	best, least := all[0], math.Inf(1)
 	for _, s := range all {
 		var far float64
@@ -155,12 +155,12 @@ func middle(all []solid) solid {
 }
 
 // far is how far the measures of two solids lie apart, mm.
-func (s solid) far(o solid) float64 {
+func (s *solid) far(o *solid) float64 {
 	return math.Abs(s.m.Length-o.m.Length) + math.Abs(s.m.Width-o.m.Width) +
 		2*math.Abs(s.face-o.face)/(s.m.Length+s.m.Width)
 }
 
-func (s solid) doubt(all []solid) doubt {
+func (s *solid) doubt(all []*solid) doubt {
 	var v doubt
 	var shares float64
 	for _, o := range all {
@@ -308,7 +308,7 @@ func (p *thing) seenLean(t float64) weight.Lean {
 }
 
 // weighed are the leans of solids with their shares.
-func weighed(all []solid) []parallax.Likely {
+func weighed(all []*solid) []parallax.Likely {
 	out := make([]parallax.Likely, len(all))
 	for i, s := range all {
 		out[i] = parallax.Likely{Lean: s.lean, Share: s.share}
