@@ -79,7 +79,7 @@ func listSpecies(out io.Writer, t weight.Table, celsius float64) error {
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(w, "%s\t%s\t%.3f ± %.3f\t%s\t%s\n", s.Name, s.Group, d.X, d.Expanded(), strings.Join(s.Aliases, ", "), s.Source)
+		fmt.Fprintf(w, "%s\t%s\t%.3f ± %.3f\t%s\t%s\n", s.Name, s.Group, d.X, d.Expanded(), strings.Join(s.Others(), ", "), s.Source)
 		if s.Note != "" {
 			notes = append(notes, s.Name+": "+s.Note)
 		}

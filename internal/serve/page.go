@@ -80,7 +80,7 @@ func pagesIn(l lang, others []lang) map[string]*template.Template {
 
 func funcs(l lang, others []lang) template.FuncMap {
 	return template.FuncMap{
-		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "version": func() string { return version },
+		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "fish": fish(l), "version": func() string { return version },
 		"n": func(v any, digits int) string { return uncertainty.Decimal(deref(v), digits) }, "pm": func(v, u any, digits int) string { return uncertainty.PlusMinus(deref(v), deref(u), digits) },
 		"deref": deref, "hundred": func(v float64) float64 { return 100 * v }, "slice3": func(a ...string) []string { return a },
 		"grades": func(v []float64) string { return l.List(rounded(v)) }, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },

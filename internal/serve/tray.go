@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/weight"
@@ -40,6 +41,21 @@ func species() []string {
 		out = append(out, s.Name)
 	}
 	return out
+}
+
+// fishName is a species' name and the language that it is in.
+type fishName struct{ Name, Lang string }
+
+// fish names a species in the page's language, or else in English; a name that the
+// table does not know stands for itself.
+func fish(l lang) func(string) fishName {
+	return func(name string) fishName {
+		s, err := weight.BuiltIn().Find(name)
+		if err != nil || len(s.Names[l.Tag()]) == 0 {
+			return fishName{name, phrase.English().Tag()}
+		}
+		return fishName{s.In(l.Tag()), l.Tag()}
+	}
 }
 
 func (s *Server) tray(w http.ResponseWriter, r *http.Request, who account.Session) {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"slices"
 	"strconv"
@@ -25,14 +26,16 @@ const maxTable = 1 << 20
 var groups = []string{"stiff", "white", "tuna", "general"}
 
 // Species is one kind of flesh. Source and Label say where its composition was
-// read; Aliases are names of the trade; Note is for the person.
+// read; Aliases are names of the trade; Names are those in other languages, by BCP
+// 47 name, the one to show first; Note is for the person.
 type Species struct {
-	Name    string   `toml:"name"`
-	Aliases []string `toml:"aliases"`
-	Group   string   `toml:"group"`
-	Source  string   `toml:"source"`
-	Label   string   `toml:"label"`
-	Note    string   `toml:"note"`
+	Name    string              `toml:"name"`
+	Aliases []string            `toml:"aliases"`
+	Names   map[string][]string `toml:"names"`
+	Group   string              `toml:"group"`
+	Source  string              `toml:"source"`
+	Label   string              `toml:"label"`
+	Note    string              `toml:"note"`
 	Composition
 }
 
@@ -143,10 +146,28 @@ func (s Species) check() error {
 // names are all names of the species as they are compared.
 func (s Species) names() []string {
 	out := []string{plain(s.Name)}
-	for _, a := range s.Aliases {
+	for _, a := range s.Others() {
 		out = append(out, plain(a))
 	}
 	return out
+}
+
+// Others are the names that are accepted beside its own.
+func (s Species) Others() []string {
+	out := slices.Clone(s.Aliases)
+	for _, tag := range slices.Sorted(maps.Keys(s.Names)) {
+		out = append(out, s.Names[tag]...)
+	}
+	return out
+}
+
+// In is the species' name in a language, by BCP 47 name; its own where the table
+// has none.
+func (s Species) In(tag string) string {
+	if names := s.Names[tag]; len(names) > 0 {
+		return names[0]
+	}
+	return s.Name
 }
 
 // plain makes names comparable: case, hyphens and spare spaces do not count.
@@ -183,7 +204,8 @@ func (t Table) Find(name string) (Species, error) {
 	return Species{}, t.unknown(name)
 }
 
-// unknown offers the names that take the fewest changes, and no far-fetched one.
+// unknown offers the names that take the fewest changes, and no far-fetched one,
+// nor one of which no letter stays.
 func (t Table) unknown(name string) error {
 	want := plain(name)
 	type near struct {
@@ -194,7 +216,7 @@ func (t Table) unknown(name string) error {
 	for _, s := range t {
 		for _, n := range s.names() {
 			d := levenshtein.ComputeDistance(want, n)
-			if d <= max(1, len([]rune(want))/3) || strings.Contains(n, want) && len(want) >= 3 {
+			if d <= max(1, len([]rune(want))/3) && d < len([]rune(n)) || strings.Contains(n, want) && len(want) >= 3 {
 				found = append(found, near{n, d})
 			}
 		}

@@ -9,6 +9,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"netagauge/calibration"
+	"netagauge/internal/core/phrase"
 )
 
 // A species' group must have a weight band in the house standard.
@@ -106,4 +107,24 @@ func FuzzParseTable(f *testing.F) {
 			}
 		}
 	})
+}
+
+// Every species has a name to show in every language but English, whose name is
+// its own, and is found by all its names.
+func TestSpeciesInEveryLanguage(t *testing.T) {
+	for _, s := range BuiltIn() {
+		for _, l := range phrase.Languages()[1:] {
+			if s.In(l.Tag()) == s.Name {
+				t.Errorf("%s has no name in %s", s.Name, l.Tag())
+			}
+		}
+		for _, name := range s.Others() {
+			if found, err := BuiltIn().Find(name); err != nil || found.Name != s.Name {
+				t.Errorf("%q finds %q, %v; want %q", name, found.Name, err, s.Name)
+			}
+		}
+		if s.In("xx") != s.Name {
+			t.Errorf("in a language without names %s is %q", s.Name, s.In("xx"))
+		}
+	}
 }
