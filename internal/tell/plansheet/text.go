@@ -188,7 +188,7 @@ func (s Sheet) Summary() []string {
 	out := []string{
 		s.say("plan-sum", n, s.Served, s.Block, s.Yield),
 		s.say("plan-sure", float64(s.Sure()), s.Scatter.Tray, s.Scatter.Cut),
-		s.say("plan-stacks", float64(s.Stacks), float64(s.Stack), float64(s.Over)),
+		s.stacks(),
 	}
 	for _, o := range s.Offcuts {
 		key := "plan-left"
@@ -209,4 +209,12 @@ func (s Sheet) cautions() []string {
 		out = append(out, s.Words.Word(key))
 	}
 	return out
+}
+
+// stacks are the full stacks, and what is over where anything is.
+func (s Sheet) stacks() string {
+	if s.Over == 0 {
+		return s.say("plan-stacks-even", float64(s.Stacks), float64(s.Stack))
+	}
+	return s.say("plan-stacks", float64(s.Stacks), float64(s.Stack), float64(s.Over))
 }
