@@ -82,6 +82,8 @@ func (o *serveOptions) check(f *pflag.FlagSet) error {
 		return usagef("--tls-cert and --tls-key go together")
 	case o.plain && o.cert != "":
 		return usagef("choose --plain or --tls-cert")
+	case o.passFor != "" && o.roster+o.standard != "":
+		return usagef("--new-passcode stands alone; give --roster and --standard when you start the server")
 	case strings.TrimSpace(o.line) == "":
 		return usagef("give the line a name")
 	case o.workers < 1 || o.workers > 64:
@@ -97,6 +99,11 @@ func (o *serveOptions) run(ctx context.Context, out, errw io.Writer) (code int, 
 	}
 	if o.passFor != "" {
 		return o.newPasscode(ctx, out)
+	}
+	if o.roster != "" {
+		if _, err := class.LoadRoster(o.roster); err != nil {
+			return exitUsage, usageError{err}
+		}
 	}
 	folder, err := intake.Open(ctx, o.data, programVersion())
 	if err != nil {
@@ -117,7 +124,7 @@ func (o *serveOptions) run(ctx context.Context, out, errw io.Writer) (code int, 
 // newPasscode lets in who lost theirs, also while the folder is served.
 func (o *serveOptions) newPasscode(ctx context.Context, out io.Writer) (code int, err error) {
 	if _, err := os.Stat(o.data); err != nil {
-		return exitUsage, usageError{err}
+		return exitUsage, usagef("there is no data folder %q yet: %w; its first start prints a passcode", o.data, err)
 	}
 	a, err := account.Open(ctx, filepath.Join(o.data, intake.AccountsFile))
 	if err != nil {
@@ -173,11 +180,6 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 
 // settings puts files named on the command line into the data folder.
 func (o *serveOptions) settings() error {
-	if o.roster != "" {
-		if _, err := class.LoadRoster(o.roster); err != nil {
-			return usageError{err}
-		}
-	}
 	for _, x := range []struct{ from, to string }{{o.roster, intake.RosterFile}, {o.standard, intake.StandardFile}} {
 		if x.from == "" {
 			continue
