@@ -1,6 +1,7 @@
 package main
 
 import (
+	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
@@ -10,8 +11,8 @@ import (
 )
 
 // A check that hears nothing, as in the middle of a decoder, ends soon after it
-// was told to, and at once when told twice. It waits here for a pipe that nobody
-// writes into.
+// was told to, and at once when told twice. It waits here for a pipe that is held
+// open and nobody writes into.
 func TestStops(t *testing.T) {
 	dir := t.TempDir()
 	program, pipe := filepath.Join(dir, "netagauge"), filepath.Join(dir, "photo.jpg")
@@ -35,7 +36,7 @@ func TestStops(t *testing.T) {
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
-		time.Sleep(time.Second) // until it waits
+		hold := writeEnd(t, pipe)
 		began := time.Now()
 		for _, s := range c.signals {
 			cmd.Process.Signal(s)
@@ -44,8 +45,23 @@ func TestStops(t *testing.T) {
 		late := time.AfterFunc(30*time.Second, func() { cmd.Process.Kill() })
 		cmd.Wait()
 		late.Stop()
+		hold.Close()
 		if took := time.Since(began); took > c.within || !strings.Contains(said.String(), c.says) {
 			t.Errorf("%s: it ended after %v and said %q", name, took, said.String())
 		}
 	}
+}
+
+// writeEnd opens the pipe for writing as soon as the program reads from it: before
+// that a signal would find a program that still starts.
+func writeEnd(t *testing.T, pipe string) *os.File {
+	t.Helper()
+	for range 600 {
+		if f, err := os.OpenFile(pipe, os.O_WRONLY|syscall.O_NONBLOCK, 0); err == nil {
+			return f
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	t.Fatal("in a minute the program did not open the photo")
+	return nil
 }
