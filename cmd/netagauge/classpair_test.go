@@ -87,7 +87,7 @@ func TestClassPair(t *testing.T) {
 		t.Fatal(err)
 	}
 	write(t, second, data)
-	call(t, exitPass, []string{fresh, "the second photo \"7.b.jpg\" is not used", "from nearly the same place"}, args...)
+	call(t, exitPass, []string{fresh, "thickness in 7.jpg (7): unknown for 1, 2, 3, 4; the second photo is not used", "from nearly the same place"}, args...)
 
 	if err := os.Remove(second); err != nil {
 		t.Fatal(err)
