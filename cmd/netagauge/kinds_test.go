@@ -32,24 +32,41 @@ func checked(t *testing.T, path string) (int, piece.Tray) {
 // sameMeasures holds one report's pieces to another's, within mm of length and
 // width, and their areas to the share that this makes of the width. The weight
 // goes with the face, whose other edge, where the wall begins, is seen by itself:
-// it has that share twice.
+// it has that share twice. Of a slice whose walls the light leaves nearly even odds
+// between upright and leaning, a trifle can tip the choice; its interval says so,
+// and the measures may differ by half of it. At most one slice in five may be such.
 func sameMeasures(t *testing.T, got, want piece.Tray, mm float64) {
 	t.Helper()
 	a, b := got.MeasuredPieces(), want.MeasuredPieces()
 	if len(a) != len(b) || len(b) == 0 {
 		t.Fatalf("%d pieces measured, want %d; problems %+v", len(a), len(b), got.Problems)
 	}
+	tipped := map[int]bool{}
 	for i, p := range a {
 		q := b[i]
 		share := mm / q.Width.X
-		for what, v := range map[string][3]float64{
-			"length": {p.Length.X, q.Length.X, mm}, "width": {p.Width.X, q.Width.X, mm},
-			"area": {p.Area.X, q.Area.X, share * q.Area.X}, "weight": {p.Weight.X, q.Weight.X, 2*share*q.Weight.X + 0.051}, // written to 0.1 g
+		for what, v := range map[string]struct {
+			got, want piece.Value
+			within    float64
+		}{
+			"length": {p.Length, q.Length, mm}, "width": {p.Width, q.Width, mm},
+			"area": {p.Area, q.Area, share * q.Area.X}, "weight": {p.Weight, q.Weight, 2*share*q.Weight.X + 0.051}, // written to 0.1 g
 		} {
-			if !(math.Abs(v[0]-v[1]) <= v[2]) {
-				t.Errorf("piece %d: %s is %g, want %g ± %.2g", p.Number, what, v[0], v[1], v[2])
+			off := math.Abs(v.got.X - v.want.X)
+			tipped[i] = tipped[i] || off > v.within
+			if !(off <= math.Max(v.within, v.want.U/2)) {
+				t.Errorf("piece %d: %s is %g, want %g ± %.2g, U %.2g", p.Number, what, v.got.X, v.want.X, v.within, v.want.U)
 			}
 		}
+	}
+	var n int
+	for _, t := range tipped {
+		if t {
+			n++
+		}
+	}
+	if 5*n > len(b) {
+		t.Errorf("%d of %d slices measure differently", n, len(b))
 	}
 }
 
