@@ -46,6 +46,24 @@ func estimated(mean, u float64) []piece.Piece {
 	return out
 }
 
+// A mean that is off by less than it is known asks for no change.
+func TestMeanWithinItsUncertainty(t *testing.T) {
+	tray := func(length, u float64) []piece.Piece {
+		var out []piece.Piece
+		for n := range 6 {
+			out = append(out, piece.Piece{Number: n + 1, Length: piece.Of(length+float64(n%2), u), Width: piece.Of(35, 0), Cover: piece.Of(1, 0)})
+		}
+		return out
+	}
+	high := nigiri.LengthHigh - 0.5 // every second slice is too long
+	if got := Tray(tray(high, 1), nigiri, Cut{}); len(got) == 0 {
+		t.Error("a mean that is surely off is kept quiet about")
+	}
+	if got := Tray(tray(high, 6), nigiri, Cut{}); len(got) > 0 {
+		t.Errorf("U covers the gap: %s", phrase.English().Must(got[0]))
+	}
+}
+
 // An estimate for the tray's mean says nothing of a slice, nothing of how slices
 // differ, and of the mean only what its uncertainty does not cover.
 func TestEstimatedWeights(t *testing.T) {

@@ -15,6 +15,7 @@ import (
 // fault alone: the values themselves, but for weights the weight at one size.
 type measure struct {
 	values, level  []float64
+	u              float64 // mean expanded uncertainty of the values, most of it common to all
 	low, aim, high float64
 	name           string                                // the key of its sentences begins with it
 	explained      bool                                  // another fault is the cause
@@ -33,6 +34,7 @@ func lengths(ps []piece.Piece, t Target, c Cut) measure {
 		}}
 	for _, p := range ps {
 		m.values = append(m.values, p.Length.X)
+		m.u += p.Length.U / float64(len(ps))
 	}
 	m.level = m.values
 	return m
@@ -50,6 +52,7 @@ func widths(ps []piece.Piece, t Target, c Cut) measure {
 		}}
 	for _, p := range ps {
 		m.values = append(m.values, p.Width.X)
+		m.u += p.Width.U / float64(len(ps))
 	}
 	m.level = m.values
 	return m
@@ -116,7 +119,7 @@ func meanPiece(ps []piece.Piece) piece.Piece {
 
 // tips tells a mean that is off, a drift and a scatter apart. A mean is off
 // when moving it to the aim would put pieces right and it lies further from the
-// aim than chance explains (2 standard errors); one that another fault explains
+// aim than chance explains (2 standard errors) and than it is known; one that another fault explains
 // asks for no change of its own and is said last. What stays outside the limits
 // after that move is drift or scatter.
 func (m measure) tips() []tip {
@@ -127,7 +130,7 @@ func (m measure) tips() []tip {
 	var out []tip
 	mean, sd := stat.MeanStdDev(m.values, nil)
 	right := m.outside(m.values, 0) - m.outside(m.values, m.aim-mean)
-	if right > 0 && math.Abs(mean-m.aim) > 2*sd/math.Sqrt(float64(n)) {
+	if right > 0 && math.Abs(mean-m.aim) > math.Max(m.u, 2*sd/math.Sqrt(float64(n))) {
 		if m.explained {
 			right = 1
 		}

@@ -155,7 +155,7 @@ func TestPhoneProcessing(t *testing.T) {
 			t.Fatal(err)
 		}
 		c := cellOf(t, jpg, tr)
-		if c.Refused != "" || c.Found != c.Of || c.Invented > 0 || c.Length > 0.4 || c.Width > 0.5 || c.Area > 1.5 {
+		if c.Refused != "" || c.Found != c.Of || c.Invented > 0 || c.Length > 0.4 || c.Width > 0.6 || c.Area > 1.8 {
 			t.Errorf("%s: %s", strength, c)
 		}
 	}
