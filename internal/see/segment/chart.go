@@ -110,14 +110,21 @@ func riseOf(v []float64) float64 {
 }
 
 // uneven is the sigma, mm on the mat, by which brightness must be blurred to be
-// as soft as colour; 0 where they are alike.
-func (b blur) uneven() float64 {
+// as soft as colour; 0 where they are alike, or differ by less than a colour sample
+// of so many mm. So much does coarse JPEG coding, which no Gaussian describes, and
+// sharpened brightness; there the ratio of the two, both at the samples of colour,
+// tells an edge better than a fit that takes brightness for perfectly sharp.
+func (b blur) uneven(sample float64) float64 {
 	if b.colour < alike*b.light {
 		return 0
 	}
-	return math.Sqrt(b.colour*b.colour-b.light*b.light) / gaussRise
+	sigma := math.Sqrt(b.colour*b.colour-b.light*b.light) / gaussRise
+	if sigma < sample {
+		return 0
+	}
+	return sigma
 }
 
 // alike is the ratio of rises up to which brightness and colour count as equally
-// sharp: on photos whose colour was only subsampled it stays below. Our setting.
+// sharp. Our setting.
 const alike = 1.6

@@ -30,12 +30,13 @@ type planes struct {
 func look(photo *image.YCbCr, f mat.Found) (*planes, error) {
 	p := newPlanes(photo)
 	seen := p.chart(&f.Camera, f.Layout.Field)
-	p.colour, p.smear = seen.colour, seen.uneven()
+	sample := float64(p.sx) / f.PxPerMM() // mm
+	p.colour, p.smear = seen.colour, seen.uneven(sample)
 	if p.smear == 0 {
 		return p, nil
 	}
 	var err error
-	p.even, err = vision.Blur(p.sharp, p.smear*f.PxPerMM()/float64(p.sx))
+	p.even, err = vision.Blur(p.sharp, p.smear/sample)
 	return p, err
 }
 
