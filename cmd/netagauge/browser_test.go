@@ -47,7 +47,7 @@ func newPhone(t *testing.T) *phone {
 	o := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox)
 	alloc, stop := chromedp.NewExecAllocator(context.Background(), o...)
 	t.Cleanup(stop)
-	ctx, stop := context.WithTimeout(alloc, 4*time.Minute)
+	ctx, stop := context.WithTimeout(alloc, 8*time.Minute)
 	t.Cleanup(stop)
 	p.ctx, stop = chromedp.NewContext(ctx)
 	t.Cleanup(stop)

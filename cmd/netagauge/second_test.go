@@ -13,7 +13,7 @@ func TestCheckSecond(t *testing.T) {
 	if code != exitPass && code != exitFails {
 		t.Fatalf("exit %d: %s%s", code, out, errs)
 	}
-	for _, want := range []string{"mm thick", "koba", "4 measured"} {
+	for _, want := range []string{"mm thick", "koba", "4 slices: "} {
 		if !strings.Contains(out, want) {
 			t.Errorf("%q is missing from\n%s", want, out)
 		}
