@@ -373,7 +373,7 @@ func (p *phone) instructorLooks() {
 	p.do("open the menu", chromedp.Click("nav summary"), chromedp.WaitVisible(`a[href="/files"]`))
 	p.look("class")
 	p.do("open a tray", chromedp.Click("ul.list li:last-child a"), chromedp.WaitVisible("#piece-1"))
-	p.do("decide", chromedp.Click("main details:first-of-type summary"), chromedp.SetValue("#piece", "1"), chromedp.SetValue("#reason", "a scrap of skin"))
+	p.do("decide", chromedp.Click(`main details:has(form[action$="/override"]) summary`), chromedp.SetValue("#piece", "1"), chromedp.SetValue("#reason", "a scrap of skin"))
 	p.look("override")
 	p.do("keep it", chromedp.Click(`form[action$="/override"] button`), chromedp.WaitVisible("#piece-1 bdi"))
 	p.says("decided by hand", "a scrap of skin")
