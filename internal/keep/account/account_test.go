@@ -108,11 +108,10 @@ func TestSessions(t *testing.T) {
 		t.Fatalf("a link gave %+v, %v", own, err)
 	}
 	code, _ := a.ClassCode(ctx)
-	limited, joined, err := a.Join(ctx, " "+strings.ReplaceAll(code, " ", "")+" ", "Aoi", Session{})
-	if !errors.Is(err, ErrTaken) {
+	if _, _, err := a.Join(ctx, " "+strings.ReplaceAll(code, " ", "")+" ", "Aoi", Session{}); !errors.Is(err, ErrTaken) {
 		t.Errorf("another phone took a name that is in use: %v", err)
 	}
-	limited, joined, err = a.Join(ctx, " "+strings.ReplaceAll(code, " ", "")+" ", "Aoi", own) // the same phone
+	limited, joined, err := a.Join(ctx, " "+strings.ReplaceAll(code, " ", "")+" ", "Aoi", own) // the same phone
 	if err != nil || !limited.Limited {
 		t.Fatalf("the class code gave %+v, %v", limited, err)
 	}

@@ -21,8 +21,6 @@ import (
 	"netagauge/internal/tell/report"
 )
 
-func value(v float64) *float64 { return &v }
-
 func sample(file string) piece.Tray {
 	return piece.Tray{
 		Photo: piece.Photo{File: file, WidthPx: 4000, HeightPx: 3000}, Status: piece.TrayMeasured,

@@ -47,9 +47,8 @@ func filmless(file []byte) int {
 		if size < 8 || size > uint64(len(file)-at) {
 			return len(file) // damaged: the decoder's to judge
 		}
-		kind := string(file[at+4 : at+8])
-		at += int(size)
-		if !films[kind] {
+		film := films[string(file[at+4:at+8])]
+		if at += int(size); !film {
 			end = at
 		}
 	}

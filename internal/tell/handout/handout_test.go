@@ -37,8 +37,6 @@ var hostile = []string{
 	"محمد علي", "שרה כהן", strings.Repeat("x", 300), "Ann\u202eevil", "Łukasz Żółć", "-1+1",
 }
 
-func ptr(v float64) *float64 { return &v }
-
 // sliceAt is a made-up slice; sizes follow from the trainee and its number.
 func sliceAt(who, n int, std standard.Standard) piece.Piece {
 	l := 78 + 6*math.Sin(float64(who*5+n)) - float64(who%3)*2
