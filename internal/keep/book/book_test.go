@@ -56,7 +56,7 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 		t.Fatal(err)
 	}
 	k := Key{Hash([]byte("photo")), asked, "v1"}
-	id, err := b.Keep(ctx, k, sample("tray.jpg"), []byte{0xff, 0xd8, 0xff})
+	id, err := b.Keep(ctx, k, sample("tray.jpg"), Pictures{Annotated: []byte{0xff, 0xd8, 0xff}, View: []byte{0xff, 0xd8, 0xfe}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -116,6 +116,9 @@ func TestReportComesBackWhole(t *testing.T) {
 	if err != nil || !bytes.Equal(jpeg, []byte{0xff, 0xd8, 0xff}) {
 		t.Errorf("picture %x, %v", jpeg, err)
 	}
+	if jpeg, err = b.View(t.Context(), id); err != nil || !bytes.Equal(jpeg, []byte{0xff, 0xd8, 0xfe}) {
+		t.Errorf("view %x, %v", jpeg, err)
+	}
 }
 
 // A replaced or removed photo leaves its row but not the session.
@@ -150,7 +153,7 @@ func TestReportsAreUnrounded(t *testing.T) {
 		v := float64(i + 1)
 		*m.Of(p) = piece.Value{X: v + 1/3., U: v / 7, Known: true, Estimate: i%2 == 0, Source: m.Key}
 	}
-	third, err := b.Keep(ctx, Key{Hash([]byte("third")), asked, "v1"}, r, nil)
+	third, err := b.Keep(ctx, Key{Hash([]byte("third")), asked, "v1"}, r, Pictures{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -264,8 +267,10 @@ func TestExportCSV(t *testing.T) {
 			t.Errorf("name %q is not guarded", rows[1][1])
 		}
 	}
-	if _, err := os.Stat(filepath.Join(dir, "pictures", "result-1.jpg")); err != nil {
-		t.Error(err)
+	for _, file := range []string{"result-1.jpg", "view-1.jpg"} {
+		if _, err := os.Stat(filepath.Join(dir, "pictures", file)); err != nil {
+			t.Error(err)
+		}
 	}
 }
 
@@ -291,7 +296,7 @@ func TestEnterReplacesOneFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := b.Keep(t.Context(), Key{Hash([]byte("photo")), asked, "v1"}, sample("tray.jpg"), nil)
+	again, err := b.Keep(t.Context(), Key{Hash([]byte("photo")), asked, "v1"}, sample("tray.jpg"), Pictures{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -85,13 +85,16 @@ func (b *Book) tableCSV(ctx context.Context, w io.Writer, name, dir string) erro
 			out.Head(columns)
 			headed = true
 		}
-		picture := slices.Index(columns, "picture")
-		if picture >= 0 && values[picture] != nil {
-			file := fmt.Sprintf("pictures/result-%d.jpg", values[slices.Index(columns, "id")])
-			if err := atomicfile.Write(filepath.Join(dir, filepath.FromSlash(file)), values[picture].([]byte)); err != nil {
+		for column, file := range map[string]string{"picture": "pictures/result-%d.jpg", "view": "pictures/view-%d.jpg"} {
+			i := slices.Index(columns, column)
+			if i < 0 || values[i] == nil {
+				continue
+			}
+			file = fmt.Sprintf(file, values[slices.Index(columns, "id")])
+			if err := atomicfile.Write(filepath.Join(dir, filepath.FromSlash(file)), values[i].([]byte)); err != nil {
 				return err
 			}
-			values[picture] = file
+			values[i] = file
 		}
 		out.Row(values)
 		return nil

@@ -43,7 +43,7 @@ func TestSecondPhotoComes(t *testing.T) {
 	if id, found, err := b.Find(ctx, k); err != nil || found {
 		t.Fatalf("result %d of the photo alone was taken for the pair's: %v", id, err)
 	}
-	id, err := b.Keep(ctx, k, sample("tray.jpg"), nil)
+	id, err := b.Keep(ctx, k, sample("tray.jpg"), Pictures{})
 	if err != nil || id == alone {
 		t.Fatalf("kept as result %d, %v; want another than %d", id, err, alone)
 	}

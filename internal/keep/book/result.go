@@ -62,17 +62,21 @@ func (b *Book) Find(ctx context.Context, k Key) (id int64, found bool, err error
 	return id, err == nil, b.fail("look for a photo", err)
 }
 
-// Keep adds a result with its annotated picture, which may be empty, and
-// returns its id. A result that is there already stays as it is.
-func (b *Book) Keep(ctx context.Context, k Key, r piece.Tray, picture []byte) (int64, error) {
+// Pictures are the JPEGs of a result: with the report drawn on it, and of the field
+// with nothing on it. Either may be empty.
+type Pictures struct{ Annotated, View []byte }
+
+// Keep adds a result with its pictures and returns its id. A result that is there
+// already stays as it is.
+func (b *Book) Keep(ctx context.Context, k Key, r piece.Tray, p Pictures) (int64, error) {
 	text, err := json.Marshal(r)
 	if err != nil {
 		return 0, fmt.Errorf("keep the report on %q: %w", r.Photo.File, err)
 	}
-	_, err = b.db.ExecContext(ctx, `INSERT INTO result (photo_hash, asked_hash, program, status, label, problem, report, picture, measured_at)
-		VALUES (:photo, :ticket, :program, :status, :label, :problem, :report, :picture, :at) ON CONFLICT DO NOTHING`,
+	_, err = b.db.ExecContext(ctx, `INSERT INTO result (photo_hash, asked_hash, program, status, label, problem, report, picture, view, measured_at)
+		VALUES (:photo, :ticket, :program, :status, :label, :problem, :report, :picture, :view, :at) ON CONFLICT DO NOTHING`,
 		sql.Named("photo", k.Photo), sql.Named("ticket", k.Ticket), sql.Named("program", k.Program), sql.Named("status", r.Status),
-		sql.Named("label", labelOf(r)), sql.Named("problem", problemOf(r)), sql.Named("report", string(text)), sql.Named("picture", nullBytes(picture)), sql.Named("at", now()))
+		sql.Named("label", labelOf(r)), sql.Named("problem", problemOf(r)), sql.Named("report", string(text)), sql.Named("picture", nullBytes(p.Annotated)), sql.Named("view", nullBytes(p.View)), sql.Named("at", now()))
 	if err != nil {
 		return 0, b.fail("keep a photo", err)
 	}
@@ -140,8 +144,17 @@ func (b *Book) reports(ctx context.Context, where string, arg any) (map[int64]pi
 
 // Picture reads a result's annotated picture, nil when it has none.
 func (b *Book) Picture(ctx context.Context, result int64) ([]byte, error) {
-	var jpeg []byte
-	err := b.db.QueryRowContext(ctx, `SELECT picture FROM result WHERE id = ?`, result).Scan(&jpeg)
+	return b.jpeg(ctx, `SELECT picture FROM result WHERE id = ?`, result)
+}
+
+// View reads a result's picture of the field, nil when it has none: no mat was
+// found, or a program of the time before measured it.
+func (b *Book) View(ctx context.Context, result int64) ([]byte, error) {
+	return b.jpeg(ctx, `SELECT view FROM result WHERE id = ?`, result)
+}
+
+func (b *Book) jpeg(ctx context.Context, query string, result int64) (jpeg []byte, err error) {
+	err = b.db.QueryRowContext(ctx, query, result).Scan(&jpeg)
 	return jpeg, b.fail("read a photo's picture", err)
 }
 

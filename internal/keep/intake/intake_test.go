@@ -72,7 +72,7 @@ func inBook(ctx context.Context, f *Folder, s Shot, r piece.Tray, picture []byte
 	if s.Second.Counts() {
 		k.Photo = book.JoinHashes(s.Hash, s.Second.Hash)
 	}
-	return f.book.Keep(ctx, k, r, picture)
+	return f.book.Keep(ctx, k, r, book.Pictures{Annotated: picture})
 }
 
 // keep does the worker's part with a made-up report.

@@ -53,6 +53,15 @@ type Layout struct {
 	Notes      []r2.Box // white places left along the bottom side
 }
 
+// View is the part of the mat that is shown as a picture of the slices: the field
+// and as much of its rim that a slice reaching over it is seen whole.
+func (l Layout) View() r2.Box {
+	rim := r2.Vec{X: viewRim, Y: viewRim}
+	return r2.Box{Min: r2.Sub(l.Field.Min, rim), Max: r2.Add(l.Field.Max, rim)}
+}
+
+const viewRim = 3.0 // mm; the white cells of the tags begin 3 mm from the field
+
 // Tag is one AprilTag of the family tag36h11. Corners are those of its black
 // square: top-left, top-right, bottom-right, bottom-left.
 type Tag struct {

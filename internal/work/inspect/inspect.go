@@ -37,6 +37,8 @@ type Result struct {
 	Upright *image.YCbCr
 	PxPerMM float64
 	Print   Print
+
+	seenBy *sight // the first photo, as the mat was found in it; nil when it was not
 }
 
 // Tray measures the tray in one photo or two and holds it against the standard of
@@ -61,6 +63,7 @@ func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
 		return res, ctx.Err()
 	}
 	r.Mat = matReport(a.found)
+	res.seenBy = &sight{pic: a.pic, found: a.found} // in nominal mm
 	r.Mat.Label = labelOf(a.pic, a.found)
 	if err := outlines(&a, b); err != nil {
 		return res, err

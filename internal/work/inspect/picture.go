@@ -6,6 +6,7 @@ import (
 	"golang.org/x/image/draw"
 
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/see/segment"
 	"netagauge/internal/tell/report"
 )
 
@@ -31,4 +32,17 @@ func (r Result) Picture(rice standard.Rice, longest int) ([]byte, error) {
 		return nil, err
 	}
 	return report.EncodeJPEG(base)
+}
+
+// View is the field as the first photo shows it, from straight above and with nothing
+// drawn on it, as JPEG; nil where no mat was found. It shows mat.Layout.View.
+func (r Result) View() ([]byte, error) {
+	if r.seenBy == nil {
+		return nil, nil
+	}
+	view, err := segment.View(r.seenBy.pic.YCbCr, r.seenBy.found, r.seenBy.found.Layout.View())
+	if err != nil {
+		return nil, err
+	}
+	return report.EncodeJPEG(view)
 }

@@ -192,7 +192,7 @@ func TestLoad(t *testing.T) {
 			t.Fatal(err)
 		}
 		id, err := b.Keep(ctx, book.Key{Photo: k.photo, Ticket: hash, Program: "v1"}, piece.Tray{Status: piece.TrayMeasured,
-			Pieces: []piece.Piece{{Number: 1, State: piece.Measured, Length: piece.Of(k.length, 0)}}}, nil)
+			Pieces: []piece.Piece{{Number: 1, State: piece.Measured, Length: piece.Of(k.length, 0)}}}, book.Pictures{})
 		if err != nil {
 			t.Fatal(err)
 		}

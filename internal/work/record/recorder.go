@@ -64,7 +64,7 @@ func (r Recorder) Record(ctx context.Context, t Tray) (Kept, error) {
 		return Kept{}, NotMeasuredError{err}
 	}
 	keep := func() (err error) {
-		id, err = r.Book.Keep(context.WithoutCancel(ctx), k, res.Report, res.Picture)
+		id, err = r.Book.Keep(context.WithoutCancel(ctx), k, res.Report, book.Pictures{Annotated: res.Picture, View: res.View})
 		return err
 	}
 	if r.Insist != nil {

@@ -71,6 +71,7 @@ func (t Tray) Photos() string {
 type Result struct {
 	Report  piece.Tray
 	Picture []byte // annotated JPEG, empty when no mat was found
+	View    []byte // JPEG of the field with nothing drawn on it, at the photo's resolution; empty likewise
 }
 
 // Measure measures a tray. Its errors are EnteredError, MistakeError, those of

@@ -58,6 +58,7 @@ func (q request) photos(body []byte) (first, second []byte, err error) {
 type answer struct {
 	To      string               // the request's nonce and the hash of the photos, see to
 	Report  *piece.Tray          `json:",omitempty"`
+	Drawn   int                  `json:",omitempty"` // bytes of the body that are the annotated picture; the view follows
 	Plan    *plan.Plan           `json:",omitempty"`
 	Print   *printscale.Verified `json:",omitempty"`
 	Entered string               `json:",omitempty"`
@@ -163,7 +164,7 @@ func answerTo(ctx context.Context, q request, body []byte) (a answer, picture []
 		return answer{Print: &v}, nil, asEntered(err)
 	}
 	res, err := measure(ctx, inspect.Photos{First: photo, Second: inspect.Photo{Name: q.Second, Data: second}}, q.Ticket)
-	return answer{Report: &res.Report}, res.Picture, err
+	return answer{Report: &res.Report, Drawn: len(res.Picture)}, append(res.Picture, res.View...), err
 }
 
 // asEntered is an error that a person can mend with another photo or other

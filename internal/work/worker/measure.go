@@ -65,6 +65,9 @@ func measure(ctx context.Context, photos inspect.Photos, t ticket.Ticket) (res r
 	if res.Picture, err = seen.Picture(t.Standard.Rice, smallPicture); err != nil {
 		return res, record.MistakeError{What: err.Error()}
 	}
+	if res.View, err = seen.View(); err != nil {
+		return res, record.MistakeError{What: err.Error()}
+	}
 	return res, nil
 }
 

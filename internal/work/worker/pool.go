@@ -103,7 +103,10 @@ func (p *Pool) Measure(ctx context.Context, t record.Tray) (record.Result, error
 	if err != nil {
 		return record.Result{}, err
 	}
-	return record.Result{Report: *a.Report, Picture: picture}, nil
+	if a.Drawn < 0 || a.Drawn > len(picture) {
+		return record.Result{}, record.MistakeError{What: "its pictures do not fit their sizes"}
+	}
+	return record.Result{Report: *a.Report, Picture: picture[:a.Drawn], View: picture[a.Drawn:]}, nil
 }
 
 // Block plans the cuts of the block in a photo, and draws them on it. Its errors

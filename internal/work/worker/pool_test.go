@@ -54,6 +54,9 @@ func TestWorkerAgreesWithCheck(t *testing.T) {
 	if !bytes.Equal(got.Picture, want.Picture) {
 		t.Errorf("pictures of %d and %d bytes differ", len(got.Picture), len(want.Picture))
 	}
+	if len(want.View) == 0 || !bytes.Equal(got.View, want.View) {
+		t.Errorf("views of %d and %d bytes differ", len(got.View), len(want.View))
+	}
 }
 
 // Whatever a worker does, the photo fails alone, after a second try in a fresh
