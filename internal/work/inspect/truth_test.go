@@ -111,14 +111,10 @@ func entered(t testing.TB, r piece.Tray, tr truth) (ticket.Ticket, map[int]int) 
 // photo: 1 mm for length and width. A wall that leans unseen can hide more; the
 // stated interval must hold it then.
 func TestSamplesAgainstTruth(t *testing.T) {
-	for _, name := range []string{"tray-a4", "tray-triangles", "tray-card", "tray-laid"} {
+	for _, name := range samples {
 		t.Run(name, func(t *testing.T) {
-			data, tr := sample(t, name)
-			in := input(name, data)
-			first := check(t, in)
-			job, match := entered(t, first, tr)
-			in.Ticket = job
-			r := check(t, in)
+			k := knownSample(t, name)
+			r, tr, match := k.report, k.truth, k.match
 			if got := len(r.MeasuredPieces()); got != len(tr.Slices) || len(match) != got {
 				t.Fatalf("%d pieces measured, %d matched, want all %d slices", got, len(match), len(tr.Slices))
 			}
