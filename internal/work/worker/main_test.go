@@ -75,8 +75,11 @@ func workAs(sort string) error {
 		for n := 0; ; n++ {
 		}
 	}
-	if sort == "quick" {
+	switch sort {
+	case "quick":
 		return quickWorker()
+	case "panic":
+		return Serve(faulty{context.Background()}, os.Stdin, os.Stdout, l)
 	}
 	if err := l.set(); err != nil {
 		return err
@@ -123,6 +126,12 @@ func workAs(sort string) error {
 	}
 	return fmt.Errorf("there is no worker of the sort %q", sort)
 }
+
+// faulty is a context that lets the measurement fail in its midst, as a mistake of
+// the program's would: inspect.Tray asks it whether to stop.
+type faulty struct{ context.Context }
+
+func (faulty) Err() error { panic("index out of range") }
 
 // pool4test is a pool of this test binary's workers of the sort.
 func pool4test(t testing.TB, sort string, o Options, env ...string) *Pool {

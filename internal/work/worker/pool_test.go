@@ -111,6 +111,32 @@ func badWorker(t *testing.T, sort string, want error) {
 	t.Log(err)
 }
 
+// A panic over a photo is an error of that photo alone, in this process and in a
+// worker, which goes on with the next.
+func TestPanicIsAMistake(t *testing.T) {
+	p := pool4test(t, "panic", Options{})
+	photo := trayOf([]byte("no photo"))
+	var workers [2]*process
+	for i := range workers {
+		_, err := p.Measure(t.Context(), photo)
+		isMistake(t, "a worker", err)
+		workers[i] = p.at(0)
+	}
+	if workers[0] == nil || workers[0] != workers[1] {
+		t.Error("the worker was replaced; it did not outlive the panic")
+	}
+	_, err := Here(faulty{t.Context()}, photo)
+	isMistake(t, "this process", err)
+}
+
+func isMistake(t *testing.T, where string, err error) {
+	t.Helper()
+	var mistake record.MistakeError
+	if !errors.As(err, &mistake) || !strings.Contains(mistake.What, "index out of range") {
+		t.Errorf("%s: error %v, want a mistake of the program's that says what it was", where, err)
+	}
+}
+
 // A worker that does not even begin is no fault of the photo's.
 func TestNoWorker(t *testing.T) {
 	for _, sort := range []string{"broken", "mute"} {
