@@ -64,6 +64,7 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 		b.Finish(ctx, run.ID, []Entry{{Result: id, File: "tray.jpg", Label: "07", LabelFrom: "mat", Trainee: `=cmd|'/c calc'!A1`}}),
 		b.SetPace(ctx, run.Session, "Trainee 7", 12),
 		b.Override(ctx, Override{Photo: k.Photo, Piece: 2, Kind: CountIt, Reason: "butterflied"}),
+		b.AddRepeat(ctx, Repeat{Photos: 3, Slices: 5, Mat: "a4", SD: map[string]float64{"length_mm": 0.1}}),
 	} {
 		if err != nil {
 			t.Fatal(err)
@@ -85,7 +86,7 @@ func TestKeepTwiceIsOnce(t *testing.T) {
 		if err := b.db.QueryRow(`SELECT count(*) FROM ` + table).Scan(&n); err != nil {
 			t.Fatal(err)
 		}
-		want := map[string]int{"piece": 2, "trainee": 2}[table]
+		want := map[string]int{"piece": 2, "trainee": 2, "repeat_check": 2}[table]
 		if want == 0 {
 			want = 1
 		}

@@ -1,0 +1,93 @@
+package book
+
+import (
+	"reflect"
+	"slices"
+	"testing"
+	"time"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/ticket"
+)
+
+// What is kept comes back in the field that it was in: no two values of a row are
+// alike, so that two columns swapped show.
+func TestEveryColumnComesBack(t *testing.T) {
+	b, ctx := open4test(t), t.Context()
+	asked, err := b.Ticket(ctx, ticket.Ticket{Thickness: "4.1"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	day := time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC)
+	run, err := b.Begin(ctx, "Monday", day, asked, "v1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := sample("tray.jpg")
+	r.Status, r.Mat = piece.TrayRefused, &piece.Mat{Label: "K7"}
+	r.Problems = []piece.Problem{{Code: "blurred", Message: "soft", Remedy: "hold still"}}
+	photo := Hash([]byte("photo"))
+	id, err := b.Keep(ctx, Key{photo, asked, "v1"}, r, Pictures{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if label, err := b.Label(ctx, id); err != nil || label != "K7" {
+		t.Errorf("label %q, %v", label, err)
+	}
+	entry := Entry{Result: id, File: "07/tray.jpg", Photo: photo, Label: "07", LabelFrom: "folder", Trainee: "Trainee 7",
+		Note: phrase.Of("grade-unmeasured"), Refused: true, Problem: "blurred: soft; hold still"}
+	decided := Override{Photo: photo, Piece: 2, At: [2]float64{30, 40}, Kind: CountIt, Reason: "butterflied"}
+	spot := SpotCheck{Result: id, Line: "lunch", Who: "station 2", File: "noon.jpg", CheckedAt: day.Add(12 * time.Hour)}
+	if _, err := b.AddSpotCheck(ctx, spot); err != nil {
+		t.Fatal(err)
+	}
+	for _, err := range []error{b.Finish(ctx, run.ID, []Entry{entry}), b.SetPace(ctx, run.Session, "Trainee 7", 12), b.Override(ctx, decided)} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	entries, err := b.Entries(ctx, run.ID)
+	if len(entries) == 1 {
+		entry.ID = entries[0].ID
+	}
+	same(t, "entries", entries, []Entry{entry}, err)
+	checks, err := b.SpotChecks(ctx, "lunch")
+	same(t, "spot checks", checks, []SpotCheck{spot}, err)
+	pace, err := b.Pace(ctx, run.Session)
+	same(t, "minutes", pace, map[string]float64{"Trainee 7": 12}, err)
+	past, err := b.History(ctx, day)
+	run.Finished = true
+	same(t, "runs", past, []Run{run}, err)
+	overrides, err := b.Overrides(ctx, photo)
+	if len(overrides) == 1 {
+		decided.MadeAt = overrides[0].MadeAt
+	}
+	same(t, "overrides", overrides, []Override{decided}, err)
+}
+
+func same(t *testing.T, what string, got, want any, err error) {
+	t.Helper()
+	if err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("%s: %+v, %v; want %+v", what, got, err, want)
+	}
+}
+
+// The export is of every table that the book has.
+func TestExportKnowsEveryTable(t *testing.T) {
+	b := open4test(t)
+	rows, err := b.db.Query(`SELECT name FROM sqlite_master WHERE type IN ('table', 'view') AND name NOT LIKE 'sqlite_%' AND name NOT LIKE 'goose_%'`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var name string
+		if err := rows.Scan(&name); err != nil {
+			t.Fatal(err)
+		}
+		if !slices.Contains(tables, name) {
+			t.Errorf("table %s is not exported", name)
+		}
+	}
+}
