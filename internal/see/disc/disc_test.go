@@ -57,6 +57,23 @@ func TestCoinHasItsDiameter(t *testing.T) {
 	})
 }
 
+// A rim may be worn: waves of two parts in a hundred of the radius, 1.4 by their
+// root mean square, leave it a disc, and of four do not.
+func TestWornRim(t *testing.T) {
+	eye := parallax.Eye{Foot: r2.Vec{X: 148, Y: 105}, Height: 450}
+	centre := r2.Vec{X: 150, Y: 107}
+	for share, want := range map[float64]bool{0.02: true, 0.04: false} {
+		rim := arc(r2.Vec{}, 12, 0, 2*math.Pi)
+		for i, p := range rim {
+			wave := 1 + share*math.Cos(6*math.Atan2(p.Y, p.X))
+			rim[i] = r2.Add(centre, r2.Scale(wave, p))
+		}
+		if _, ok := discOf(rim, eye); ok != want {
+			t.Errorf("waves of %g of the radius: taken for a disc: %v", share, ok)
+		}
+	}
+}
+
 func TestNoDiscs(t *testing.T) {
 	eye := parallax.Eye{Foot: r2.Vec{X: 148, Y: 105}, Height: 300}
 	polygon := func(corners ...r2.Vec) []r2.Vec {
