@@ -74,7 +74,7 @@ func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.W
 	if err != nil {
 		return exitUsage, err
 	}
-	decisions, err := o.decisions(job.Trays)
+	overrides, err := o.overrides(job.Trays)
 	if err != nil {
 		return exitUsage, usageError{err}
 	}
@@ -95,7 +95,7 @@ func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.W
 	if err != nil {
 		return exitRefused, err
 	}
-	return o.show(ctx, b, job, outcomes, decisions, out)
+	return o.show(ctx, b, job, outcomes, overrides, out)
 }
 
 // prepare checks everything that can be wrong before a photo is opened.
@@ -146,18 +146,18 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (job class.Job, day time.Time, 
 	return job, day, nil
 }
 
-func (o *classOptions) decisions(trays []class.Tray) ([]board.Decision, error) {
+func (o *classOptions) overrides(trays []class.Tray) ([]board.FileOverride, error) {
 	var files []string
 	for _, t := range trays {
 		files = append(files, t.File)
 	}
-	var out []board.Decision
+	var out []board.FileOverride
 	for _, kind := range []struct {
 		name  string
 		texts []string
-	}{{book.NotASlice, o.notASlice}, {book.CountIt, o.countIt}} {
+	}{{piece.NotASlice, o.notASlice}, {piece.CountIt, o.countIt}} {
 		for _, text := range kind.texts {
-			d, err := board.ParseDecision(kind.name, text, files)
+			d, err := board.ParseOverride(kind.name, text, files)
 			if err != nil {
 				return nil, err
 			}
@@ -186,13 +186,13 @@ func (o *classOptions) measure(ctx context.Context, job class.Job, errw io.Write
 	return outcomes, err
 }
 
-// show keeps the decisions, sums up the class and writes what was asked for.
-func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, outcomes []class.Outcome, decisions []board.Decision, out io.Writer) (int, error) {
+// show keeps the overrides, sums up the class and writes what was asked for.
+func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, outcomes []class.Outcome, overrides []board.FileOverride, out io.Writer) (int, error) {
 	entries, err := b.Entries(ctx, job.Run.ID)
 	if err != nil {
 		return exitRefused, err
 	}
-	if err := board.Decide(ctx, b, entries, decisions); err != nil {
+	if err := board.KeepOverrides(ctx, b, entries, overrides); err != nil {
 		return exitUsage, usageError{err}
 	}
 	sum, err := board.Load(ctx, b, job.Run)

@@ -14,7 +14,6 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/board"
-	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
 )
 
@@ -182,7 +181,7 @@ func formFields(r *http.Request) map[string]string {
 	}
 }
 
-// override keeps an instructor's decision about one piece, with the reason.
+// override keeps what an instructor decided about one piece, with the reason.
 func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Session) {
 	x, ok := s.visible(w, r, who)
 	if !ok {
@@ -195,11 +194,11 @@ func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Se
 		return
 	}
 	i := slices.IndexFunc(report.Pieces, func(p piece.Piece) bool { return strconv.Itoa(p.Number) == r.PostFormValue("piece") })
-	if i < 0 || reason == "" || utf8.RuneCountInString(reason) > 200 || kind != book.NotASlice && kind != book.CountIt {
+	if i < 0 || reason == "" || utf8.RuneCountInString(reason) > 200 || kind != piece.NotASlice && kind != piece.CountIt {
 		s.showShot(w, r, who, x, http.StatusUnprocessableEntity, "override-missing")
 		return
 	}
-	err = s.Folder.Book().Override(r.Context(), book.Override{Photo: x.Hash, Piece: report.Pieces[i].Number, At: report.Pieces[i].Middle(), Kind: kind, Reason: reason})
+	err = s.Folder.Book().Override(r.Context(), x.Hash, piece.Override{Piece: report.Pieces[i].Number, At: report.Pieces[i].Middle(), Kind: kind, Reason: reason})
 	if err != nil {
 		s.trouble(w, r, err)
 		return

@@ -88,7 +88,7 @@ type pieceData struct {
 	Verdict  string // key
 	Class    string // of the style
 	Faults   []faultData
-	Decision *grade.Decision
+	Override *piece.Override
 	Reason   string // why it has no numbers, a key
 	Counts   bool
 	Sizes    []sizeData
@@ -120,7 +120,7 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 		out.secondOdd = out.secondOdd || p.Code == "second-photo"
 	}
 	for _, p := range r.Pieces {
-		d := pieceOf(l, p, tray.Decisions)
+		d := pieceOf(l, p, tray.Overrides)
 		out.Pieces = append(out.Pieces, d)
 		out.Mapped = out.Mapped || d.Top != nil
 		out.Estimate = out.Estimate || p.Weight.Estimate
@@ -165,10 +165,10 @@ func (s *Server) anothers(label string, x intake.Shot) bool {
 	return known && name != x.Who
 }
 
-func pieceOf(l lang, p piece.Piece, decisions map[int]grade.Decision) pieceData {
+func pieceOf(l lang, p piece.Piece, overrides map[int]piece.Override) pieceData {
 	out := pieceData{Piece: p, Verdict: "not-counted", Class: "none", Counts: p.State == piece.Measured}
-	if d, ok := decisions[p.Number]; ok {
-		out.Decision, out.Counts = &d, d.Slice
+	if o, ok := overrides[p.Number]; ok {
+		out.Override, out.Counts = &o, o.Counts()
 	}
 	if p.State != piece.Measured {
 		out.Reason = "state-" + string(p.State)

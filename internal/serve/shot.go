@@ -54,18 +54,18 @@ func (s *Server) trayOf(ctx context.Context, x intake.Shot) (grade.Tray, error) 
 	if err != nil {
 		return grade.Tray{}, err
 	}
-	decisions, err := s.decisions(ctx, x, report.Pieces)
-	return grade.Tray{File: x.Name, Report: report, Decisions: decisions}, err
+	overrides, err := s.overrides(ctx, x, report.Pieces)
+	return grade.Tray{File: x.Name, Report: report, Overrides: overrides}, err
 }
 
-// decisions are by a piece's number. One that fits no piece any more counts for
+// overrides are by a piece's number. One that fits no piece any more counts for
 // none; the class board warns of it.
-func (s *Server) decisions(ctx context.Context, x intake.Shot, pieces []piece.Piece) (map[int]grade.Decision, error) {
-	overrides, err := s.Folder.Book().Overrides(ctx, x.Hash)
+func (s *Server) overrides(ctx context.Context, x intake.Shot, pieces []piece.Piece) (map[int]piece.Override, error) {
+	all, err := s.Folder.Book().Overrides(ctx, x.Hash)
 	if err != nil {
 		return nil, err
 	}
-	out, _ := board.Decisions(pieces, overrides)
+	out, _ := board.Overrides(pieces, all)
 	return out, nil
 }
 

@@ -13,18 +13,12 @@ import (
 	"netagauge/internal/judge/standard"
 )
 
-// Tray is one photo's report and what a person decided about its pieces, by
-// number.
+// Tray is one photo's report and what a person decided about its pieces, by the
+// number that they have in it.
 type Tray struct {
 	File      string
 	Report    piece.Tray
-	Decisions map[int]Decision
-}
-
-// Decision is a person's word on one piece, with the reason.
-type Decision struct {
-	Slice  bool // count it, or else it is not a slice
-	Reason string
+	Overrides map[int]piece.Override
 }
 
 // Ref names a piece.

@@ -83,16 +83,16 @@ func TestEvenness(t *testing.T) {
 	}
 }
 
-func TestDecisions(t *testing.T) {
+func TestOverrides(t *testing.T) {
 	touching := piece.Piece{Number: 3, State: piece.Touching}
 	card := piece.Piece{Number: 4, State: piece.Foreign}
 	tr := tray("a.jpg", slice(1, 80, 35), slice(2, 20, 10, piece.Fault{What: "length"}), touching, card)
 	if n, sure := tr.Count(); n != 2 || sure {
 		t.Errorf("count %d, sure %v; a touching piece leaves it open", n, sure)
 	}
-	tr.Decisions = map[int]Decision{2: {false, "a scrap of skin"}, 3: {true, "one butterflied slice"}}
+	tr.Overrides = map[int]piece.Override{2: {Kind: piece.NotASlice, Reason: "a scrap of skin"}, 3: {Kind: piece.CountIt, Reason: "one butterflied slice"}}
 	if n, sure := tr.Count(); n != 2 || !sure {
-		t.Errorf("count %d, sure %v after the decisions", n, sure)
+		t.Errorf("count %d, sure %v after the overrides", n, sure)
 	}
 	g := Of([]Tray{tr}, 0, standard.Default())
 	if c := criterion(t, g, "length"); !c.Judged || c.Share != 0.5 || len(c.Within) != 1 || c.Hidden != 1 {
@@ -133,7 +133,7 @@ func TestHidden(t *testing.T) {
 		lenient := standard.Default()
 		lenient.Grading.Unmeasured = standard.UnmeasuredLeftOut
 		near(t, name+", left out", criterion(t, Of([]Tray{tr}, 0, lenient), "length").Share, 1)
-		tr.Decisions = map[int]Decision{4: {false, "skin"}}
+		tr.Overrides = map[int]piece.Override{4: {Kind: piece.NotASlice, Reason: "skin"}}
 		if got := Hidden([]Tray{tr}); got != 0 {
 			t.Errorf("%s: %d hidden slices, though a person said it is none", name, got)
 		}

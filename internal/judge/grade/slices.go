@@ -9,11 +9,11 @@ import (
 )
 
 // Slice is a piece that counts as a slice. Only one in state measured carries
-// numbers; a decision cannot give a piece what was not measured.
+// numbers; an override cannot give a piece what was not measured.
 type Slice struct {
 	piece.Piece
 	File     string
-	Decision *Decision // nil when nobody decided about it
+	Override *piece.Override // nil when nobody decided about it
 }
 
 // Ref names the slice.
@@ -66,8 +66,8 @@ func Slices(trays []Tray) []Slice {
 		for _, p := range t.Report.Pieces {
 			s := Slice{Piece: p, File: t.File}
 			slice := p.State == piece.Measured
-			if d, decided := t.Decisions[p.Number]; decided {
-				s.Decision, slice = &d, d.Slice
+			if o, decided := t.Overrides[p.Number]; decided {
+				s.Override, slice = &o, o.Counts()
 			}
 			if slice {
 				out = append(out, s)
@@ -83,9 +83,9 @@ func Hidden(trays []Tray) int {
 	n := 0
 	for _, t := range trays {
 		for _, p := range t.Report.Pieces {
-			switch d, decided := t.Decisions[p.Number]; {
+			switch o, decided := t.Overrides[p.Number]; {
 			case p.State == piece.Measured:
-			case decided && d.Slice:
+			case decided && o.Counts():
 				n++
 			case !decided && p.State != piece.Foreign:
 				n += t.Report.Hidden(p)
@@ -111,7 +111,7 @@ func Verdicts(trays ...Tray) piece.Count {
 func (t Tray) Missing() phrase.Text {
 	r := t.Report
 	r.Pieces = slices.DeleteFunc(slices.Clone(r.Pieces), func(p piece.Piece) bool {
-		_, decided := t.Decisions[p.Number]
+		_, decided := t.Overrides[p.Number]
 		return decided && p.State != piece.Measured
 	})
 	return r.Missing()
@@ -122,9 +122,9 @@ func (t Tray) Missing() phrase.Text {
 func (t Tray) Count() (n int, sure bool) {
 	sure = true
 	for _, p := range t.Report.Pieces {
-		d, decided := t.Decisions[p.Number]
+		o, decided := t.Overrides[p.Number]
 		switch {
-		case decided && d.Slice, !decided && p.State == piece.Measured:
+		case decided && o.Counts(), !decided && p.State == piece.Measured:
 			n++
 		case !decided && p.State != piece.Foreign:
 			sure = false

@@ -179,5 +179,5 @@ func (b Board) Missing(roster []string) []string {
 type entry struct {
 	book.Entry
 	report    piece.Tray
-	decisions map[int]grade.Decision
+	overrides map[int]piece.Override
 }

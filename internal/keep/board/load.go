@@ -116,7 +116,7 @@ func (out *Board) entries(ctx context.Context, b *book.Book, run book.Run) ([]en
 		if err != nil {
 			return nil, err
 		}
-		if e.decisions, err = Decisions(e.report.Pieces, overrides); err != nil {
+		if e.overrides, err = Overrides(e.report.Pieces, overrides); err != nil {
 			out.Warnings = append(out.Warnings, fmt.Sprintf("%q: %v", row.File, err))
 		}
 		all = append(all, e)
@@ -127,7 +127,7 @@ func (out *Board) entries(ctx context.Context, b *book.Book, run book.Run) ([]en
 // photosAndTrays turns a trainee's entries into what is shown and what is graded.
 func photosAndTrays(entries []entry) (photos []Photo, trays []grade.Tray) {
 	for _, e := range entries {
-		t := grade.Tray{File: e.File, Decisions: e.decisions, Report: e.report}
+		t := grade.Tray{File: e.File, Overrides: e.overrides, Report: e.report}
 		p := Photo{File: e.File, Result: e.Result, Problem: e.Problem, Refused: e.Refused, Missing: t.Missing()}
 		if p.Pair = len(book.Hashes(e.Photo)) > 1; p.Pair {
 			p.Thickness = thicknessFrom(e.report)
@@ -135,7 +135,7 @@ func photosAndTrays(entries []entry) (photos []Photo, trays []grade.Tray) {
 		p.Slices = grade.Slices([]grade.Tray{t})
 		for _, x := range e.report.Pieces {
 			if !slices.ContainsFunc(p.Slices, func(s grade.Slice) bool { return s.Number == x.Number }) {
-				p.Others = append(p.Others, Other{x.Number, string(x.State), e.decisions[x.Number].Reason})
+				p.Others = append(p.Others, Other{x.Number, string(x.State), e.overrides[x.Number].Reason})
 			}
 		}
 		photos, trays = append(photos, p), append(trays, t)

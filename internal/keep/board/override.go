@@ -10,19 +10,18 @@ import (
 	"strings"
 
 	"netagauge/internal/core/piece"
-	"netagauge/internal/judge/grade"
 	"netagauge/internal/keep/book"
 )
 
-// Decision is an override as entered: FILE:PIECE:REASON.
-type Decision struct {
-	File, Kind, Reason string
-	Piece              int
+// FileOverride is an override of a piece in one of a folder's photos.
+type FileOverride struct {
+	File string
+	piece.Override
 }
 
-// ParseDecision reads FILE:PIECE:REASON for one of the given files, whose names
+// ParseOverride reads FILE:PIECE:REASON for one of the given files, whose names
 // may hold colons themselves.
-func ParseDecision(kind, text string, files []string) (Decision, error) {
+func ParseOverride(kind, text string, files []string) (FileOverride, error) {
 	for i, r := range text {
 		if r != ':' || !slices.Contains(files, text[:i]) {
 			continue
@@ -30,31 +29,31 @@ func ParseDecision(kind, text string, files []string) (Decision, error) {
 		number, reason, _ := strings.Cut(text[i+1:], ":")
 		n, err := strconv.Atoi(number)
 		if err != nil || n < 1 || strings.TrimSpace(reason) == "" {
-			return Decision{}, fmt.Errorf("%q must be FILE:PIECE:REASON, such as %s:3:\"a scrap of skin\"", text, text[:i])
+			return FileOverride{}, fmt.Errorf("%q must be FILE:PIECE:REASON, such as %s:3:\"a scrap of skin\"", text, text[:i])
 		}
-		return Decision{text[:i], kind, strings.TrimSpace(reason), n}, nil
+		return FileOverride{text[:i], piece.Override{Piece: n, Kind: kind, Reason: strings.TrimSpace(reason)}}, nil
 	}
-	return Decision{}, fmt.Errorf("%q does not begin with a photo of the folder; write FILE:PIECE:REASON with the file as it is named inside the folder", text)
+	return FileOverride{}, fmt.Errorf("%q does not begin with a photo of the folder; write FILE:PIECE:REASON with the file as it is named inside the folder", text)
 }
 
-// Decide keeps decisions about pieces of a run's photos. Each must name a piece
+// KeepOverrides keeps overrides of pieces of a run's photos. Each must name a piece
 // that is there.
-func Decide(ctx context.Context, b *book.Book, entries []book.Entry, decisions []Decision) error {
-	for _, d := range decisions {
-		i := slices.IndexFunc(entries, func(e book.Entry) bool { return e.File == d.File })
+func KeepOverrides(ctx context.Context, b *book.Book, entries []book.Entry, overrides []FileOverride) error {
+	for _, o := range overrides {
+		i := slices.IndexFunc(entries, func(e book.Entry) bool { return e.File == o.File })
 		if i < 0 {
-			return fmt.Errorf("photo %q was not measured, so nothing can be decided about its pieces", d.File)
+			return fmt.Errorf("photo %q was not measured, so nothing can be decided about its pieces", o.File)
 		}
 		r, err := b.Report(ctx, entries[i].Result)
 		if err != nil {
 			return err
 		}
-		p := slices.IndexFunc(r.Pieces, func(p piece.Piece) bool { return p.Number == d.Piece })
+		p := slices.IndexFunc(r.Pieces, func(p piece.Piece) bool { return p.Number == o.Piece })
 		if p < 0 {
-			return fmt.Errorf("photo %q has no piece %d; it has %d", d.File, d.Piece, len(r.Pieces))
+			return fmt.Errorf("photo %q has no piece %d; it has %d", o.File, o.Piece, len(r.Pieces))
 		}
-		err = b.Override(ctx, book.Override{Photo: entries[i].Photo, Piece: d.Piece, At: r.Pieces[p].Middle(), Kind: d.Kind, Reason: d.Reason})
-		if err != nil {
+		o.At = r.Pieces[p].Middle()
+		if err := b.Override(ctx, entries[i].Photo, o.Override); err != nil {
 			return err
 		}
 	}
@@ -66,11 +65,11 @@ func Decide(ctx context.Context, b *book.Book, entries []book.Entry, decisions [
 // of a slice's width.
 const samePlace = 9
 
-// Decisions matches overrides, oldest first, with the pieces of a photo by
-// where they lie, and returns them by number. An override whose piece is gone
+// Overrides matches overrides, oldest first, with the pieces of a photo by where
+// they lie, and returns them by the number that a piece has now. An override whose piece is gone
 // is an error that names it.
-func Decisions(pieces []piece.Piece, overrides []book.Override) (map[int]grade.Decision, error) {
-	out := map[int]grade.Decision{}
+func Overrides(pieces []piece.Piece, overrides []piece.Override) (map[int]piece.Override, error) {
+	out := map[int]piece.Override{}
 	var errs []error
 	for _, o := range overrides {
 		best, distance := -1, math.Inf(1)
@@ -84,7 +83,7 @@ func Decisions(pieces []piece.Piece, overrides []book.Override) (map[int]grade.D
 			errs = append(errs, fmt.Errorf("the override %q about piece %d fits no piece any more", o.Reason, o.Piece))
 			continue
 		}
-		out[pieces[best].Number] = grade.Decision{Slice: o.Kind == book.CountIt, Reason: o.Reason}
+		out[pieces[best].Number] = o
 	}
 	return out, errors.Join(errs...)
 }

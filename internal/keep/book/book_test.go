@@ -63,7 +63,7 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 	for _, err := range []error{
 		b.Finish(ctx, run.ID, []Entry{{Result: id, File: "tray.jpg", Label: "07", LabelFrom: "mat", Trainee: `=cmd|'/c calc'!A1`}}),
 		b.SetPace(ctx, run.Session, "Trainee 7", 12),
-		b.Override(ctx, Override{Photo: k.Photo, Piece: 2, Kind: CountIt, Reason: "butterflied"}),
+		b.Override(ctx, k.Photo, piece.Override{Piece: 2, Kind: piece.CountIt, Reason: "butterflied"}),
 		b.AddRepeat(ctx, Repeat{Photos: 3, Slices: 5, Mat: "a4", SD: map[string]float64{"length_mm": 0.1}}),
 	} {
 		if err != nil {

@@ -3,6 +3,7 @@ package book
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"netagauge/internal/core/piece"
 	"slices"
 	"testing"
 	"time"
@@ -53,7 +54,7 @@ func TestSecondPhotoComes(t *testing.T) {
 	if checks, err := b.SpotChecks(ctx, "lunch"); err != nil || len(checks) != 1 || checks[0].Result != id {
 		t.Errorf("checks %+v, %v; want the pair's only", checks, err)
 	}
-	if err := b.Override(ctx, Override{Photo: pair, Piece: 1, Kind: NotASlice, Reason: "skin"}); err != nil {
+	if err := b.Override(ctx, pair, piece.Override{Piece: 1, Kind: piece.NotASlice, Reason: "skin"}); err != nil {
 		t.Fatal(err)
 	}
 	for _, photo := range []string{pair, Hash([]byte("photo"))} {

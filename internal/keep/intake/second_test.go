@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/sqlite"
 )
@@ -43,7 +44,7 @@ func TestSecondPhoto(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := f.Book().Override(ctx, book.Override{Photo: s.Hash, Piece: 1, At: [2]float64{53, 12}, Kind: book.NotASlice, Reason: "a scrap"}); err != nil {
+	if err := f.Book().Override(ctx, s.Hash, piece.Override{Piece: 1, At: [2]float64{53, 12}, Kind: piece.NotASlice, Reason: "a scrap"}); err != nil {
 		t.Fatal(err)
 	}
 	pair := addSecond(t, f, s.ID, numbered(t, 2))

@@ -126,11 +126,11 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := board.ParseDecision(book.NotASlice, "02.jpg:3:a <b>scrap</b> of skin", []string{"02.jpg"})
+	o, err := board.ParseOverride(piece.NotASlice, "02.jpg:3:a <b>scrap</b> of skin", []string{"02.jpg"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := board.Decide(ctx, b, entries, []board.Decision{d}); err != nil {
+	if err := board.KeepOverrides(ctx, b, entries, []board.FileOverride{o}); err != nil {
 		t.Fatal(err)
 	}
 	got, err := board.Load(ctx, b, run)

@@ -88,8 +88,8 @@ func piecesTable(b board.Board) table.Table {
 			}
 			for _, s := range p.Slices {
 				reason := ""
-				if s.Decision != nil {
-					reason = s.Decision.Reason
+				if s.Override != nil {
+					reason = s.Override.Reason
 				}
 				row := cells(s.Number, string(s.State), true, reason)
 				if s.State == piece.Measured {

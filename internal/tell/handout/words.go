@@ -148,10 +148,10 @@ func outsideText(c grade.Criterion, severalPhotos bool) string {
 // mark.
 func faultText(s grade.Slice) string {
 	out := piece.Names(s.Faults, ", ")
-	if s.Decision == nil {
+	if s.Override == nil {
 		return out
 	}
-	by := "counted by hand: " + report.Printable(s.Decision.Reason)
+	by := "counted by hand: " + report.Printable(s.Override.Reason)
 	if out == "" {
 		return by
 	}
