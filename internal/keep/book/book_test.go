@@ -47,15 +47,15 @@ func open4test(t *testing.T) *Book {
 func fill(t *testing.T, b *Book) (Run, int64) {
 	t.Helper()
 	ctx := t.Context()
-	asked, err := b.Ticket(ctx, ticket.Ticket{Standard: standard.Default()})
+	hash, err := b.Ticket(ctx, ticket.Ticket{Standard: standard.Default()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	run, err := b.Begin(ctx, "Monday", time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), asked, "v1")
+	run, err := b.Begin(ctx, "Monday", time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), hash, "v1")
 	if err != nil {
 		t.Fatal(err)
 	}
-	k := Key{Hash([]byte("photo")), asked, "v1"}
+	k := Key{Hash([]byte("photo")), hash, "v1"}
 	id, err := b.Keep(ctx, k, sample("tray.jpg"), Pictures{Annotated: []byte{0xff, 0xd8, 0xff}, View: []byte{0xff, 0xd8, 0xfe}})
 	if err != nil {
 		t.Fatal(err)
@@ -144,7 +144,7 @@ func TestReportsAreUnrounded(t *testing.T) {
 	b := open4test(t)
 	ctx := t.Context()
 	run, id := fill(t, b)
-	asked, err := b.Ticket(ctx, ticket.Ticket{Standard: standard.Practice()})
+	hash, err := b.Ticket(ctx, ticket.Ticket{Standard: standard.Practice()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -154,7 +154,7 @@ func TestReportsAreUnrounded(t *testing.T) {
 		v := float64(i + 1)
 		*m.Of(p) = piece.Value{X: v + 1/3., U: v / 7, Known: true, Estimate: i%2 == 0, Source: m.Key}
 	}
-	third, err := b.Keep(ctx, Key{Hash([]byte("third")), asked, "v1"}, r, Pictures{})
+	third, err := b.Keep(ctx, Key{Hash([]byte("third")), hash, "v1"}, r, Pictures{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -293,11 +293,11 @@ func TestExportEmpty(t *testing.T) {
 func TestEnterReplacesOneFile(t *testing.T) {
 	b := open4test(t)
 	run, id := fill(t, b)
-	asked, err := b.Ticket(t.Context(), ticket.Ticket{Thickness: "5"})
+	hash, err := b.Ticket(t.Context(), ticket.Ticket{Thickness: "5"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := b.Keep(t.Context(), Key{Hash([]byte("photo")), asked, "v1"}, sample("tray.jpg"), Pictures{})
+	again, err := b.Keep(t.Context(), Key{Hash([]byte("photo")), hash, "v1"}, sample("tray.jpg"), Pictures{})
 	if err != nil {
 		t.Fatal(err)
 	}

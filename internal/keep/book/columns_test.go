@@ -15,12 +15,12 @@ import (
 // alike, so that two columns swapped show.
 func TestEveryColumnComesBack(t *testing.T) {
 	b, ctx := open4test(t), t.Context()
-	asked, err := b.Ticket(ctx, ticket.Ticket{Thickness: "4.1"})
+	hash, err := b.Ticket(ctx, ticket.Ticket{Thickness: "4.1"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	day := time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC)
-	run, err := b.Begin(ctx, "Monday", day, asked, "v1")
+	run, err := b.Begin(ctx, "Monday", day, hash, "v1")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -28,7 +28,7 @@ func TestEveryColumnComesBack(t *testing.T) {
 	r.Status, r.Mat = piece.TrayRefused, &piece.Mat{Label: "K7"}
 	r.Problems = []piece.Problem{{Code: "blurred", Message: "soft", Remedy: "hold still"}}
 	photo := Hash([]byte("photo"))
-	id, err := b.Keep(ctx, Key{photo, asked, "v1"}, r, Pictures{})
+	id, err := b.Keep(ctx, Key{photo, hash, "v1"}, r, Pictures{})
 	if err != nil {
 		t.Fatal(err)
 	}

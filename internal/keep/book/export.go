@@ -18,7 +18,7 @@ import (
 )
 
 // tables lists what a full export holds.
-var tables = []string{"asked", "result", "piece", "session", "run", "trainee", "entry", "pace", "override", "spot_check", "repeat_check"}
+var tables = []string{"ticket", "result", "piece", "session", "run", "trainee", "entry", "pace", "override", "spot_check", "repeat_check"}
 
 // ExportJSON writes the whole book as one JSON object: each table's name with
 // the list of its rows. Texts are exact; pictures are base64.

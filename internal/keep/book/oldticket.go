@@ -13,7 +13,7 @@ import (
 	"netagauge/internal/judge/weight"
 )
 
-// ticketStep is the migration after which every row of asked holds a ticket:
+// ticketStep is the migration after which every row of asked, today ticket, holds one:
 // before, what class and line had been told was kept as a sentence. The hash of
 // such a row stays that of what it was.
 func ticketStep(version int64) *goose.Migration {

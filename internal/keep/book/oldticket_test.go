@@ -66,7 +66,7 @@ func TestOldTickets(t *testing.T) {
 
 func left(t *testing.T, b *Book) (n int) {
 	t.Helper()
-	if err := b.db.QueryRowContext(t.Context(), `SELECT count(*) FROM asked WHERE json_type(json, '$.Matter') IS NOT NULL`).Scan(&n); err != nil {
+	if err := b.db.QueryRowContext(t.Context(), `SELECT count(*) FROM ticket WHERE json_type(json, '$.Matter') IS NOT NULL`).Scan(&n); err != nil {
 		t.Fatal(err)
 	}
 	return n

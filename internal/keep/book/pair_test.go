@@ -36,11 +36,11 @@ func TestSecondPhotoComes(t *testing.T) {
 	ctx, b := t.Context(), open4test(t)
 	run, alone := fill(t, b)
 	pair := HashPhotos([]byte("photo"), []byte("moved"))
-	var asked string
-	if err := b.db.QueryRow(`SELECT asked_hash FROM run WHERE id = ?`, run.ID).Scan(&asked); err != nil {
+	var hash string
+	if err := b.db.QueryRow(`SELECT ticket_hash FROM run WHERE id = ?`, run.ID).Scan(&hash); err != nil {
 		t.Fatal(err)
 	}
-	k := Key{pair, asked, "v1"}
+	k := Key{pair, hash, "v1"}
 	if id, found, err := b.Find(ctx, k); err != nil || found {
 		t.Fatalf("result %d of the photo alone was taken for the pair's: %v", id, err)
 	}

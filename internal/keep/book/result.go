@@ -49,13 +49,13 @@ func (b *Book) Ticket(ctx context.Context, t ticket.Ticket) (string, error) {
 		return "", fmt.Errorf("describe the standard %q: %w", t.Standard.Name, err)
 	}
 	hash := Hash(text)
-	_, err = b.db.ExecContext(ctx, `INSERT INTO asked (hash, standard, json, first_used) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, hash, t.Standard.Name, string(text), now())
+	_, err = b.db.ExecContext(ctx, `INSERT INTO ticket (hash, standard, json, first_used) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, hash, t.Standard.Name, string(text), now())
 	return hash, b.fail("keep the ticket", err)
 }
 
 // Find looks for a result; found is false when there is none yet.
 func (b *Book) Find(ctx context.Context, k Key) (id int64, found bool, err error) {
-	err = b.db.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = ? AND asked_hash = ? AND program = ?`, k.Photo, k.Ticket, k.Program).Scan(&id)
+	err = b.db.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = ? AND ticket_hash = ? AND program = ?`, k.Photo, k.Ticket, k.Program).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, false, nil
 	}
@@ -73,7 +73,7 @@ func (b *Book) Keep(ctx context.Context, k Key, r piece.Tray, p Pictures) (int64
 	if err != nil {
 		return 0, fmt.Errorf("keep the report on %q: %w", r.Photo.File, err)
 	}
-	_, err = b.db.ExecContext(ctx, `INSERT INTO result (photo_hash, asked_hash, program, status, label, problem, report, picture, view, measured_at)
+	_, err = b.db.ExecContext(ctx, `INSERT INTO result (photo_hash, ticket_hash, program, status, label, problem, report, picture, view, measured_at)
 		VALUES (:photo, :ticket, :program, :status, :label, :problem, :report, :picture, :view, :at) ON CONFLICT DO NOTHING`,
 		sql.Named("photo", k.Photo), sql.Named("ticket", k.Ticket), sql.Named("program", k.Program), sql.Named("status", r.Status),
 		sql.Named("label", labelOf(r)), sql.Named("problem", problemOf(r)), sql.Named("report", string(text)), sql.Named("picture", nullBytes(p.Annotated)), sql.Named("view", nullBytes(p.View)), sql.Named("at", now()))
@@ -167,7 +167,7 @@ func (b *Book) Label(ctx context.Context, result int64) (label string, err error
 // TicketOf returns the ticket of a run.
 func (b *Book) TicketOf(ctx context.Context, run int64) (t ticket.Ticket, err error) {
 	var text string
-	err = b.db.QueryRowContext(ctx, `SELECT a.json FROM run r JOIN asked a ON a.hash = r.asked_hash WHERE r.id = ?`, run).Scan(&text)
+	err = b.db.QueryRowContext(ctx, `SELECT t.json FROM run r JOIN ticket t ON t.hash = r.ticket_hash WHERE r.id = ?`, run).Scan(&text)
 	if err == nil {
 		err = json.Unmarshal([]byte(text), &t)
 	}

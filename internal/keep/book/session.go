@@ -33,10 +33,10 @@ func (b *Book) Begin(ctx context.Context, name string, heldOn time.Time, ticket,
 		if r.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, `INSERT INTO run (session_id, asked_hash, program, started_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, r.Session, ticket, program, now()); err != nil {
+		if _, err := tx.ExecContext(ctx, `INSERT INTO run (session_id, ticket_hash, program, started_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, r.Session, ticket, program, now()); err != nil {
 			return err
 		}
-		return tx.QueryRowContext(ctx, `SELECT id, finished_at IS NOT NULL FROM run WHERE session_id = ? AND asked_hash = ? AND program = ?`, r.Session, ticket, program).Scan(&r.ID, &r.Finished)
+		return tx.QueryRowContext(ctx, `SELECT id, finished_at IS NOT NULL FROM run WHERE session_id = ? AND ticket_hash = ? AND program = ?`, r.Session, ticket, program).Scan(&r.ID, &r.Finished)
 	})
 	return r, b.fail("open the session", err)
 }

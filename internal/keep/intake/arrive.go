@@ -44,7 +44,7 @@ func (f *Folder) arrive(r io.Reader) (_ *arrival, err error) {
 	a.bytes, err = io.Copy(io.MultiWriter(tmp, sum), io.LimitReader(from, f.Limits.Bytes+1))
 	switch {
 	case from.err != nil:
-		return nil, toldError{ErrCutShort, from.err}
+		return nil, saidError{ErrCutShort, from.err}
 	case err != nil:
 		return nil, err
 	case a.bytes > f.Limits.Bytes:

@@ -29,17 +29,17 @@ var (
 
 var errRestoring = errors.New("a restore into it did not finish; empty the folder and restore again")
 
-// told marks an error whose cause is one of ours, so that a person reads only
-// the sentence and a caller can ask for the cause.
-type toldError struct{ sentence, cause error }
+// saidError is an error whose cause is one of ours: a person reads only the
+// sentence, and a caller can ask for the cause.
+type saidError struct{ sentence, cause error }
 
-func (e toldError) Error() string   { return e.sentence.Error() }
-func (e toldError) Unwrap() []error { return []error{e.sentence, e.cause} }
+func (e saidError) Error() string   { return e.sentence.Error() }
+func (e saidError) Unwrap() []error { return []error{e.sentence, e.cause} }
 
 // plain turns the words of the system and of SQLite into what a person can act
 // on. What it does not know it leaves.
 func plain(err error) error {
-	var known toldError
+	var known saidError
 	if errors.As(err, &known) {
 		return err
 	}

@@ -60,7 +60,7 @@ func (f *Folder) Settle(ctx context.Context, s Shot, o Outcome) error {
 // without it, whatever of the two it was, but for what was entered.
 func (f *Folder) Fail(ctx context.Context, s Shot, code, why string) error {
 	if s.Second.Counts() && code != CodeEntered {
-		return f.without(ctx, s)
+		return f.dropSecond(ctx, s)
 	}
 	s.State, s.Code, s.Why, s.Result = Failed, code, why, 0
 	if err := f.end(ctx, s); err != nil {
@@ -105,7 +105,7 @@ func (f *Folder) Again(ctx context.Context, id string, t ticket.Ticket) (Shot, e
 		if _, err := tx.ExecContext(ctx, `UPDATE shot SET ticket = ? WHERE number = ?`, string(text), s.Number); err != nil {
 			return err
 		}
-		return anew(ctx, tx, &s, 0)
+		return requeue(ctx, tx, &s, 0)
 	})
 	if err != nil {
 		return Shot{}, f.fail("measure a photo anew", err)

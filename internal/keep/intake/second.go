@@ -82,23 +82,23 @@ func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot,
 			return err
 		}
 		s.Second = b
-		return anew(ctx, tx, &s, s.Result)
+		return requeue(ctx, tx, &s, s.Result)
 	})
 	return s, err
 }
 
-// anew lets a shot wait again, whatever is being done to it now. Until then the
+// requeue lets a shot wait again, whatever is being done to it now. Until then the
 // result given counts, 0 for none.
-func anew(ctx context.Context, tx *sql.Tx, s *Shot, until int64) error {
+func requeue(ctx context.Context, tx *sql.Tx, s *Shot, until int64) error {
 	s.State, s.Code, s.Why, s.Result = Waiting, "", "", until
 	s.Turn++
 	_, err := tx.ExecContext(ctx, `UPDATE shot SET state = 'waiting', turn = ?, code = '', why = '', result = ? WHERE number = ?`, s.Turn, until, s.Number)
 	return err
 }
 
-// without measures a shot again without its second photo, over which the program
+// dropSecond measures a shot again without its second photo, over which the program
 // stopped, or with the one before, unless it was asked for anew in the meantime.
-func (f *Folder) without(ctx context.Context, s Shot) error {
+func (f *Folder) dropSecond(ctx context.Context, s Shot) error {
 	err := f.in(ctx, func(tx *sql.Tx) error {
 		now, err := f.one(ctx, tx, `WHERE number = ?`, s.Number)
 		if err != nil || now.Turn != s.Turn {
@@ -107,7 +107,7 @@ func (f *Folder) without(ctx context.Context, s Shot) error {
 		if _, err := tx.ExecContext(ctx, `UPDATE second SET useless = 1 WHERE id = ?`, s.Second.ID); err != nil {
 			return err
 		}
-		return anew(ctx, tx, &now, now.Result)
+		return requeue(ctx, tx, &now, now.Result)
 	})
 	if err != nil {
 		return f.fail("measure a photo without its second one", err)
