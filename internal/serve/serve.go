@@ -84,7 +84,15 @@ func (s *Server) Handler() http.Handler {
 	m.HandleFunc("POST /join", s.join)
 	m.HandleFunc("POST /signin", s.signIn)
 	m.HandleFunc("POST /signout", s.signOut)
+	s.trays(m)
+	s.classroom(m)
+	s.kitchen(m)
+	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })
+	return s.guard(m)
+}
 
+// trays are the pages where trays are sent and looked at.
+func (s *Server) trays(m *http.ServeMux) {
 	trainee := s.only(account.Trainee)
 	m.Handle("GET /tray", trainee(s.tray))
 	m.Handle("POST /tray", trainee(s.sendTray))
@@ -96,7 +104,10 @@ func (s *Server) Handler() http.Handler {
 	m.Handle("GET /shots/{id}/picture", anybody(s.picture))
 	m.Handle("POST /shots/{id}/second", anybody(s.addSecond))
 	m.Handle("POST /shots/{id}/weigh", anybody(s.weigh))
+}
 
+// classroom are the pages of who teaches.
+func (s *Server) classroom(m *http.ServeMux) {
 	teacher := s.only(account.Instructor)
 	m.Handle("GET /class", teacher(s.class))
 	m.Handle("POST /class", teacher(s.openClass))
@@ -117,7 +128,10 @@ func (s *Server) Handler() http.Handler {
 	m.Handle("POST /mat", teacher(s.verifyMat))
 	m.Handle("GET /files", teacher(s.files))
 	m.Handle("GET /files/{name}", teacher(s.download))
+}
 
+// kitchen are the pages of the line and of planning.
+func (s *Server) kitchen(m *http.ServeMux) {
 	kitchen := s.only(account.Chef, account.Instructor)
 	m.Handle("GET /line", kitchen(s.line))
 	m.Handle("POST /line", kitchen(s.sendCheck))
@@ -126,9 +140,6 @@ func (s *Server) Handler() http.Handler {
 	m.Handle("POST /plan", kitchen(s.makePlan))
 	m.Handle("GET /plan/sheet.pdf", kitchen(s.planSheet))
 	m.Handle("GET /plan/picture/{id}", kitchen(s.planPicture))
-
-	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })
-	return s.guard(m)
 }
 
 // HTTP is the server with its time limits. A photo over weak Wi-Fi gets longer;

@@ -91,9 +91,17 @@ func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
 	if without != nil {
 		r.Problems = append(r.Problems, *without)
 	}
+	if err := s.fill(r, pieces); err != nil {
+		return res, err
+	}
+	return res, ctx.Err()
+}
+
+// fill measures, weighs and judges the pieces, and puts them into the report.
+func (s *scene) fill(r *piece.Tray, pieces []*thing) error {
 	s.measure(pieces)
 	if err := s.weigh(pieces); err != nil {
-		return res, err
+		return err
 	}
 	s.judge(pieces)
 	if p, none := unmeasured(pieces); none {
@@ -101,7 +109,7 @@ func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
 	}
 	r.Pieces = pieceReports(pieces)
 	r.Tally = s.tally(*r)
-	return res, ctx.Err()
+	return nil
 }
 
 // Unreadable is the result for a photo whose file could not be read.
