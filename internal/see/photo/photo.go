@@ -15,6 +15,7 @@ import (
 	_ "image/png"  // registers the decoder
 	"io"
 	"os"
+	"time"
 
 	"netagauge/internal/see/heif"
 	"netagauge/internal/see/jpeg"
@@ -44,6 +45,8 @@ type Picture struct {
 	YCbCr  *image.YCbCr
 	F35    float64 // 35 mm equivalent focal length in mm, 0 when not recorded
 	Turned bool
+	Phone  string    // maker and model of the camera; empty when not recorded
+	Taken  time.Time // by the camera's clock; zero when not recorded
 }
 
 // Size returns width and height of the upright photo in pixels.

@@ -5,6 +5,8 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
+	"strings"
+	"time"
 
 	"github.com/bep/imagemeta"
 	"github.com/disintegration/imaging"
@@ -14,6 +16,9 @@ import (
 type meta struct {
 	orientation int // 1 to 8 as in EXIF (CIPA DC-008), 1 when not recorded
 	f35         float64
+	maker       string
+	model       string
+	taken       time.Time
 }
 
 // readMeta reads the EXIF block; a damaged or missing one is no reason to
@@ -23,6 +28,12 @@ func readMeta(data []byte, kind string) meta {
 	format := map[string]imagemeta.ImageFormat{"JPEG": imagemeta.JPEG, "PNG": imagemeta.PNG, "HEIC": imagemeta.HEIF}[kind]
 	take := func(t imagemeta.TagInfo) error {
 		switch t.Tag {
+		case "Make":
+			m.maker = word(t.Value)
+		case "Model":
+			m.model = word(t.Value)
+		case "DateTimeOriginal":
+			m.taken, _ = time.Parse("2006:01:02 15:04:05", word(t.Value)) // one that is no date stays zero
 		case "Orientation":
 			if v, ok := number(t.Value); ok && v >= 1 && v <= 8 {
 				m.orientation = int(v)
@@ -49,6 +60,27 @@ func readMeta(data []byte, kind string) meta {
 	return m
 }
 
+// longestWord of a camera's name, letters: more is junk.
+const longestWord = 60
+
+// word is a tag's text, one line of it, cut to what a name can be.
+func word(v any) string {
+	s, _ := v.(string)
+	s = strings.Join(strings.Fields(strings.ToValidUTF8(strings.ReplaceAll(s, "\x00", " "), "")), " ")
+	if r := []rune(s); len(r) > longestWord {
+		s = string(r[:longestWord])
+	}
+	return s
+}
+
+// phone is maker and model; makers that begin the model's name are said once.
+func (m meta) phone() string {
+	if strings.HasPrefix(strings.ToLower(m.model), strings.ToLower(m.maker)) {
+		return m.model
+	}
+	return strings.TrimSpace(m.maker + " " + m.model)
+}
+
 func number(v any) (float64, bool) {
 	switch x := v.(type) {
 	case uint16:
@@ -71,7 +103,7 @@ func upright(img image.Image, m meta) *Picture {
 	case 2, 4, 5, 7:
 		img = imaging.FlipH(img)
 	}
-	return &Picture{YCbCr: toYCbCr(img), F35: m.f35, Turned: m.orientation >= 5}
+	return &Picture{YCbCr: toYCbCr(img), F35: m.f35, Turned: m.orientation >= 5, Phone: m.phone(), Taken: m.taken}
 }
 
 // toYCbCr converts whatever the decoder gave; a colour JPEG passes through.
