@@ -7,6 +7,7 @@ func verbs() []verb {
 		{"demo", "write sample trays and check one of them", runDemo},
 		{"check", "measure every slice in a photo of a tray", runCheck},
 		{"repeat", "how well photos of one untouched tray agree", runRepeat},
+		{"accept", "hold phone, mat and program against printed shapes", runAccept},
 		{"class", "measure, grade and report the trays of a class", runClass},
 		{"line", "watch a line by spot checks and control charts", runLine},
 		{"book", "show or export the record book", runBook},

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"time"
+
+	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/judge/proof"
+	"netagauge/internal/see/mat"
+	"netagauge/internal/see/photo"
+	"netagauge/internal/tell/handout"
+	"netagauge/internal/tell/matpdf"
+	"netagauge/internal/work/inspect"
+	"netagauge/internal/work/matprint"
+)
+
+const acceptHelp = `Hold a whole installation, phone, mat, printer and program, against printed shapes.
+
+  netagauge accept --sheet shapes.pdf --size a4
+  netagauge accept photo.jpg -o certificate.pdf
+
+Print the sheet at 100 %, cut out its blue piece along the edge, lay it over the mat's blue field, put a
+bank card on the free place, and photograph it as you photograph trays. The certificate tells the largest
+error of length and area, with date, phone and mat. With a steel ruler, measure the sheet's 100 mm bar and
+give what it shows (--bar 99.6): printers stretch shapes and mats alike, and only card and ruler tell.
+Exit codes: 0 within the limits, 1 not, 2 wrong usage, 3 the photo was refused or shows no card or shapes.
+`
+
+func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+	f := newFlags("accept", acceptHelp, out)
+	sheet := f.String("sheet", "", "write the sheet of shapes to this PDF instead of looking at a photo")
+	size := f.String("size", "a4", "with --sheet: paper of the mat: a4, a3, letter or tabloid")
+	bar := f.Float64("bar", 0, "what a ruler shows for the sheet's 100 mm bar, mm")
+	length := f.Float64("length-limit", proof.Usual.Length, "largest error of a length, mm")
+	area := f.Float64("area-limit", 100*proof.Usual.Area, "largest error of an area, %")
+	path := f.StringP("output", "o", "", "also write the certificate to this PDF")
+	if err := parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	switch {
+	case *sheet != "" && f.NArg() > 0:
+		return exitUsage, usagef("--sheet writes the shapes to print; give a photo without it")
+	case *sheet != "":
+		return writeSheet(*sheet, *size, out)
+	case f.NArg() != 1:
+		return exitUsage, usagef("give the one photo of the sheet of shapes on the mat")
+	case *bar != 0 && !(*bar >= 90 && *bar <= 110):
+		return exitUsage, usagef("a bar of %g mm is no print of 100 mm: measure it from end cap to end cap", *bar)
+	case !(*length > 0 && *area > 0):
+		return exitUsage, usagef("a limit must be more than nothing")
+	}
+	data, err := photo.Read(f.Arg(0))
+	if err != nil {
+		return exitRefused, fmt.Errorf("%s: %w", f.Arg(0), err)
+	}
+	c, err := matprint.Accept(ctx, inspect.Photo{Name: f.Arg(0), Data: data}, *bar, proof.Limits{Length: *length, Area: *area / 100})
+	if err != nil {
+		return exitRefused, err
+	}
+	return showCertificate(c, *path, out)
+}
+
+func showCertificate(c proof.Certificate, path string, out io.Writer) (int, error) {
+	now := time.Now()
+	fmt.Fprint(out, handout.CertificateText(c, now))
+	if path != "" {
+		if err := atomicfile.WriteTo(path, func(w io.Writer) error { return handout.Certificate(w, c, now) }); err != nil {
+			return exitUsage, err
+		}
+		fmt.Fprintf(out, "\n%s written.\n", path)
+	}
+	if !c.Passed() {
+		return exitFails, nil
+	}
+	return exitPass, nil
+}
+
+func writeSheet(path, size string, out io.Writer) (int, error) {
+	l, err := mat.ByName(size)
+	if err != nil {
+		return exitUsage, usageError{err}
+	}
+	s, err := proof.SheetFor(l)
+	if err != nil {
+		return exitUsage, err
+	}
+	if err := atomicfile.WriteTo(path, func(w io.Writer) error { return matpdf.WriteShapes(w, s) }); err != nil {
+		return exitUsage, err
+	}
+	fmt.Fprintf(out, "%s written. Print it at 100 %%, cut out the blue piece, and lay it over the mat's field with a bank card.\n", path)
+	return exitPass, nil
+}

@@ -1,0 +1,127 @@
+package handout
+
+import (
+	"io"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/proof"
+)
+
+// Certificate writes the certificate of an installation on one page.
+func Certificate(w io.Writer, c proof.Certificate, on time.Time) error {
+	say := phrase.English()
+	d, err := newDoc(say.Word("proof-certificate"))
+	if err != nil {
+		return err
+	}
+	d.SetCreationDate(on)
+	d.SetModificationDate(on)
+	d.AddPageFormat("P", d.GetPageSizeStr("A4"))
+	var bad failing
+	bad.do(d.paragraph("B", 18, 9, say.Word("proof-certificate")))
+	d.Ln(2)
+	bad.do(d.paragraph("B", 12, 6, say.Must(c.Verdict())))
+	d.Ln(3)
+	for _, line := range certificateFacts(c, on) {
+		bad.do(d.paragraph("", 10, 5, line[0]+": "+line[1]))
+	}
+	d.Ln(4)
+	var columns []column
+	for i, head := range certificateHead() {
+		columns = append(columns, column{head: head, wide: []float64{12, 38, 30, 30, 22, 28, 26}[i], text: i == 1})
+	}
+	bad.do(d.table(columns, certificateRows(c)))
+	d.Ln(4)
+	bad.do(d.paragraph("", 9, 4.5, say.Word("proof-means")))
+	d.Ln(12)
+	bad.do(d.paragraph("", 10, 5, say.Word("proof-signed")+" ______________________________"))
+	if bad.err != nil {
+		return bad.err
+	}
+	return d.Output(w)
+}
+
+// CertificateText is the same for a terminal.
+func CertificateText(c proof.Certificate, on time.Time) string {
+	var out strings.Builder
+	out.WriteString(phrase.English().Must(c.Verdict()) + "\n\n")
+	for _, line := range certificateFacts(c, on) {
+		out.WriteString(line[0] + ": " + line[1] + "\n")
+	}
+	tw := table.NewWriter()
+	tw.SetStyle(table.StyleLight)
+	row := func(cells []string) (out table.Row) {
+		for _, c := range cells {
+			out = append(out, c)
+		}
+		return out
+	}
+	tw.AppendHeader(row(certificateHead()))
+	for _, cells := range certificateRows(c) {
+		tw.AppendRow(row(cells))
+	}
+	out.WriteString(tw.Render() + "\n" + phrase.English().Word("proof-means") + "\n")
+	return out.String()
+}
+
+// certificateFacts are what the certificate holds for, each with its name.
+func certificateFacts(c proof.Certificate, on time.Time) [][2]string {
+	say := phrase.English()
+	or := func(s, otherwise string) string {
+		if s == "" {
+			return say.Word(otherwise)
+		}
+		return s
+	}
+	taken, bar := "", say.Word("proof-bar-none")
+	if !c.Taken.IsZero() {
+		taken = c.Taken.Format("2006-01-02 15:04")
+	}
+	if c.Bar > 0 {
+		bar = say.Must(phrase.Of("proof-bar-measured", c.Bar))
+	}
+	return [][2]string{
+		{say.Word("proof-date"), on.Format("2006-01-02")},
+		{say.Word("proof-photo"), c.Photo + ", " + or(taken, "proof-no-date")},
+		{say.Word("proof-phone"), or(c.Phone, "proof-no-phone")},
+		{say.Word("proof-mat"), c.Mat + ", " + say.Must(phrase.Of("proof-card", 100*c.Card, 100*c.CardU))},
+		{say.Word("proof-sheet"), bar + ", " + say.Must(phrase.Of("proof-sheet-seen", 100*c.Sheet))},
+	}
+}
+
+func certificateHead() []string {
+	say := phrase.English()
+	var out []string
+	for _, key := range []string{"proof-number", "proof-shape", "proof-true-length", "proof-seen-length", "proof-error", "proof-true-area", "proof-area-error"} {
+		out = append(out, say.Word(key))
+	}
+	return out
+}
+
+func certificateRows(c proof.Certificate) [][]string {
+	var out [][]string
+	for i, r := range c.Rows {
+		off := signed(r.LengthError())
+		if !r.Long() {
+			off = "(" + off + ")"
+		}
+		out = append(out, []string{strconv.Itoa(i + 1), phrase.English().Word(r.Kind),
+			uncertainty.Decimal(r.Shape.Length, 1), uncertainty.Decimal(r.Seen.Length, 2), off,
+			uncertainty.Decimal(r.Shape.Area/100, 1), signed(100 * r.AreaError())})
+	}
+	return out
+}
+
+func signed(x float64) string {
+	s := uncertainty.Decimal(x, 2)
+	if x > 0 && !strings.HasPrefix(s, "0.00") {
+		return "+" + s
+	}
+	return s
+}
