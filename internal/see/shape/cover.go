@@ -40,26 +40,42 @@ const gridTol, climbTol = 0.3, 0.02
 // The place is found on a coarse grid and then by a pattern search (Hooke and
 // Jeeves 1961) from the three best.
 func Cover(o Outline, m Measures, f Footprint) (float64, Placement) {
-	own := make(Outline, len(o)) // about the centroid, long axis along x
-	for i, p := range o {
-		own[i] = r2.Sub(p, m.Centroid)
-	}
-	own = own.turned(m.Axis)
-	thin, fine := own.thinned(climbTol), f.strips(climbStrips)
-	var best try
-	for _, start := range f.strips(gridStrips).grid(thin.thinned(gridTol)) {
-		if c := fine.climb(thin, start); c.share > best.share {
-			best = c
-		}
-		if best.share > whole {
-			break
-		}
-	}
+	own := o.about(m)
+	best := f.best(own, whole)
 	across := r2.Vec{X: -m.Axis.Y, Y: m.Axis.X}
 	at := r2.Add(m.Centroid, r2.Add(r2.Scale(best.x, m.Axis), r2.Scale(best.y, across)))
 	angle := math.Atan2(m.Axis.Y, m.Axis.X)*180/math.Pi + best.turn
 	share := f.strips(finalStrips).share(own, best.x, best.y, best.turn)
 	return math.Min(1, share), Placement{at, angle}
+}
+
+// Covers reports whether the outline covers at least so much of the footprint.
+// It looks no further than needed for that, and may err by less than 0.005.
+func Covers(o Outline, m Measures, f Footprint, share float64) bool {
+	return f.best(o.about(m), share).share >= share
+}
+
+// about returns the outline about its centroid, the long axis along x.
+func (o Outline) about(m Measures) Outline {
+	own := make(Outline, len(o))
+	for i, p := range o {
+		own[i] = r2.Sub(p, m.Centroid)
+	}
+	return own.turned(m.Axis)
+}
+
+// best is the best placement found, or the first with enough of the footprint.
+func (f Footprint) best(own Outline, enough float64) (best try) {
+	thin, fine := own.thinned(climbTol), f.strips(climbStrips)
+	for _, start := range f.strips(gridStrips).grid(thin.thinned(gridTol), enough) {
+		if c := fine.climb(thin, start, enough); c.share > best.share {
+			best = c
+		}
+		if best.share >= enough {
+			break
+		}
+	}
+	return best
 }
 
 // try is one placement, relative to the centroid and the long axis, degrees.
@@ -120,7 +136,7 @@ func (s strips) share(o Outline, x, y, turn float64) float64 {
 
 // grid returns the three best placements of a grid, tried from the middle
 // outwards.
-func (s strips) grid(o Outline) [3]try {
+func (s strips) grid(o Outline, enough float64) [3]try {
 	var best [3]try
 	for _, turn := range [...]float64{0, -10, 10, -20, 20} {
 		for _, x := range [...]float64{0, -4, 4, -8, 8, -12, 12, -16, 16, -20, 20} {
@@ -131,7 +147,7 @@ func (s strips) grid(o Outline) [3]try {
 						c, best[k] = best[k], c
 					}
 				}
-				if best[0].share > whole {
+				if best[0].share >= enough {
 					return best
 				}
 			}
@@ -141,9 +157,9 @@ func (s strips) grid(o Outline) [3]try {
 }
 
 // climb moves to better places by steps that shrink from 2 mm and 4°.
-func (s strips) climb(o Outline, c try) try {
+func (s strips) climb(o Outline, c try, enough float64) try {
 	c.share = s.share(o, c.x, c.y, c.turn)
-	for step := 2.0; step > 0.05 && c.share < whole; {
+	for step := 2.0; step > 0.05 && c.share < enough; {
 		next := c
 		for _, d := range [...][3]float64{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 2}, {0, 0, -2}} {
 			x, y, turn := c.x+d[0]*step, c.y+d[1]*step, c.turn+d[2]*step

@@ -51,6 +51,21 @@ func TestCoverAgainstClipper(t *testing.T) {
 	}
 }
 
+// What is asked of the share has the clipper's answer, a hundredth to either side
+// of it.
+func TestCovers(t *testing.T) {
+	for i := range 8 {
+		o := sampleOutline(t, "tray-triangles", i)
+		m := measure(t, o)
+		_, at := shape.Cover(o, m, defaultRice)
+		share := clipped(t, o, defaultRice, at)
+		less, more := shape.Covers(o, m, defaultRice, share-0.01), shape.Covers(o, m, defaultRice, share+0.01)
+		if !less || more {
+			t.Errorf("slice %d covers %.3f of the rice; a hundredth less: %v, more: %v", i, share, less, more)
+		}
+	}
+}
+
 // A clipper finds no place near the one reported, nor further off, that covers
 // more.
 func TestCoverIsGreatest(t *testing.T) {

@@ -37,7 +37,16 @@ var (
 // to the direction in which the caliper width is least; that direction is
 // square to an edge of the convex hull (Freeman and Shapira 1975).
 func Measure(o Outline) (Measures, error) {
-	if err := o.check(); err != nil {
+	m, err := MeasureSimple(o)
+	if err == nil && !o.IsSimple() {
+		return Measures{}, ErrCrossing
+	}
+	return m, err
+}
+
+// MeasureSimple is Measure of an outline known not to cross itself.
+func MeasureSimple(o Outline) (Measures, error) {
+	if err := o.checkArea(); err != nil {
 		return Measures{}, err
 	}
 	m := Measures{Perimeter: o.Perimeter(), Centroid: o.Centroid(), Axis: o.longAxis()}
@@ -106,32 +115,24 @@ func (o Outline) taper(lo, hi float64) float64 {
 }
 
 // chords are the total lengths of the cuts through the outline at each of the
-// places along x, which rise.
+// places along x, which rise. Edges that go forth count for the outline, those
+// that go back against it, as in the shoelace formula.
 func (o Outline) chords(xs []float64) []float64 {
-	const usual = 4
-	room := make([]float64, usual*len(xs))
-	crossings := make([][]float64, len(xs))
-	for i := range crossings {
-		crossings[i] = room[usual*i : usual*i : usual*(i+1)]
-	}
+	out := make([]float64, len(xs))
 	p := o[len(o)-1]
 	for _, q := range o {
-		a, b := p, q
+		a, b, sign := p, q, 1.0
 		if b.X < a.X {
-			a, b = b, a
+			a, b, sign = b, a, -1
 		}
 		i, _ := slices.BinarySearch(xs, a.X)
 		for ; i < len(xs) && xs[i] < b.X; i++ { // half open: a vertex counts once
-			crossings[i] = append(crossings[i], a.Y+(xs[i]-a.X)/(b.X-a.X)*(b.Y-a.Y))
+			out[i] += sign * (a.Y + (xs[i]-a.X)/(b.X-a.X)*(b.Y-a.Y))
 		}
 		p = q
 	}
-	out := make([]float64, len(xs))
-	for i, ys := range crossings {
-		slices.Sort(ys)
-		for k := 0; k+1 < len(ys); k += 2 {
-			out[i] += ys[k+1] - ys[k]
-		}
+	for i, v := range out {
+		out[i] = math.Abs(v)
 	}
 	return out
 }

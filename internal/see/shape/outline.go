@@ -112,17 +112,6 @@ func (o Outline) swapped() Outline {
 	return out
 }
 
-// check refuses what cannot be measured honestly.
-func (o Outline) check() error {
-	if err := o.checkArea(); err != nil {
-		return err
-	}
-	if !o.IsSimple() {
-		return ErrCrossing
-	}
-	return nil
-}
-
 // checkArea refuses what is no outline of an area.
 func (o Outline) checkArea() error {
 	if len(o) < 3 {
