@@ -3,10 +3,26 @@ package plan
 import (
 	"context"
 	"math"
+	"syscall"
 	"testing"
+	"time"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
+
+// cpu reports the processor's time of a benchmark's rounds, whatever else the
+// machine does meanwhile.
+func cpu(b *testing.B) (stop func()) {
+	used := func() time.Duration {
+		var u syscall.Rusage
+		if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+			b.Fatal(err)
+		}
+		return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+	}
+	from := used()
+	return func() { b.ReportMetric((used()-from).Seconds()/float64(b.N), "cpu-s/op") }
+}
 
 // A block as long as the largest mat's field, as a photo gives it: a section
 // every 4 mm, and two ends askew that no first cut suits.
@@ -25,6 +41,7 @@ func BenchmarkPhotographedBlock(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
+	defer cpu(b)()
 	for b.Loop() {
 		if _, err := Make(context.Background(), block, nigiri, "general", DefaultOptions()); err != nil {
 			b.Fatal(err)
@@ -47,6 +64,7 @@ func BenchmarkMake(b *testing.B) {
 			b.Fatal(err)
 		}
 		b.Run(name, func(b *testing.B) {
+			defer cpu(b)()
 			for b.Loop() {
 				if _, err := Make(context.Background(), block, nigiri, "general", DefaultOptions()); err != nil {
 					b.Fatal(err)

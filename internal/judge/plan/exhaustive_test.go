@@ -48,7 +48,7 @@ func TestExhaustive(t *testing.T) {
 }
 
 func exhaustive(b Block) int {
-	s := search{block: b, house: newHouse(nigiri, "general", 1.05, Scatter{}), weight: 10}
+	s := search{block: b, house: house{nigiri, "general", 1.05, Scatter{}, true}, weight: 10}
 	most := 0
 	for theta := minAngle; theta <= 90; theta += 3 {
 		for phi := minAngle; phi <= 90; phi += 3 {

@@ -23,7 +23,7 @@ func TestSureSlicesStandAHand(t *testing.T) {
 		{Sloping(0, 70, 4, 13, 22), Sloping(240, 70, 4, 13, 22)},
 	} {
 		p := mustMake(t, block(t, stations...), "general", DefaultOptions())
-		h := newHouse(nigiri, "general", p.Density, p.Scatter)
+		h := house{nigiri, "general", p.Density, p.Scatter, false}
 		for range 8 {
 			tray := knife{p.Scatter.Tray * (2*rng.Float64() - 1), p.Scatter.Tray * (2*rng.Float64() - 1)}
 			var cuts []plane

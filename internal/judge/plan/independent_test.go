@@ -34,7 +34,7 @@ func TestIndependentSolid(t *testing.T) {
 	if len(blocks) != 200 || len(want) != 200 {
 		t.Fatalf("%d blocks and %d answers, want 200", len(blocks), len(want))
 	}
-	h := newHouse(nigiri, "general", 1, DefaultScatter())
+	h := house{nigiri, "general", 1, DefaultScatter(), false}
 	var n int
 	var worst [3]float64
 	for i, s := range blocks {

@@ -164,7 +164,7 @@ func Make(ctx context.Context, b Block, asked standard.Standard, group string, o
 	if err := o.check(); err != nil {
 		return Plan{}, err
 	}
-	s := search{block: b, house: newHouse(asked, group, o.Density, o.Scatter), turn: o.Turn, weight: asked.WeightFor(group).Low, shaped: !b.isBar()}
+	s := search{block: b, house: house{asked, group, o.Density, o.Scatter, true}, turn: o.Turn, weight: asked.WeightFor(group).Low, shaped: !b.isBar()}
 	if !o.fromTail() {
 		s.block = b.reversed()
 	}
@@ -172,13 +172,17 @@ func Make(ctx context.Context, b Block, asked standard.Standard, group string, o
 		return Plan{}, fmt.Errorf("the block would give about %.0f slices of %g g; check the sizes: they are in mm", n, s.weight)
 	}
 	best := s.best(ctx)
+	if !s.closely(best) { // what was found in a hurry does not stand a closer look
+		s.house.rough = false
+		best = s.best(ctx)
+	}
 	if err := ctx.Err(); err != nil {
 		return Plan{}, err
 	}
 	if best == nil {
 		return Plan{}, s.house.why(b)
 	}
-	return s.sum(s.evened(best), o), nil
+	return s.sum(best, o), nil
 }
 
 // sum turns the planner's cuts into the plan.

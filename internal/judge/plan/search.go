@@ -61,7 +61,27 @@ func (s search) best(ctx context.Context) *row {
 		}
 		rows = s.narrowed(next)
 	}
-	return best
+	if best == nil {
+		return nil
+	}
+	return s.evened(best)
+}
+
+// closely takes the measures of a row's slices anew, closely, and reports whether
+// all keep to the standard.
+func (s search) closely(r *row) bool {
+	s.house.rough = false
+	for ; r != nil; r = r.before {
+		if r.slice.Weight == 0 {
+			continue
+		}
+		slice, ok := s.house.slice(s.block, r.before.cut, r.cut)
+		if !ok || len(slice.Off) > 0 {
+			return false
+		}
+		r.slice = slice
+	}
+	return true
 }
 
 // first are the starts at the raw end. A bar so slight that its slices are

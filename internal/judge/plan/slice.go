@@ -50,22 +50,23 @@ type house struct {
 	group   string
 	density float64
 	hand    Scatter
-	rice    []r2.Vec // points about its footprint
+	rough   bool // while searching: outlines to 0.15 mm, the rice no farther than it needs
 }
 
-func newHouse(s standard.Standard, group string, density float64, hand Scatter) house {
-	return house{s, group, density, hand, riceCorners(s.Rice)}
-}
-
-// closed is how far a hull may bridge a notch in the outline, mm.
-const closed = 0.02
+// closed is how far a hull may bridge a notch in the outline, mm, and bridged
+// while searching.
+const closed, bridged = 0.02, 0.15
 
 // slice is what the cut c frees behind the last one; false where there is none
 // that could be measured.
 func (h house) slice(b Block, last, c plane) (s Slice, ok bool) {
-	s = Slice{Theta: c.theta, Phi: c.phi, Pitch: (c.D - last.D) / c.N.X, outline: solid.Outline(b.slab(last, c), closed)}
+	tol := closed
+	if h.rough {
+		tol = bridged
+	}
+	s = Slice{Theta: c.theta, Phi: c.phi, Pitch: (c.D - last.D) / c.N.X, outline: solid.Outline(b.slab(last, c), tol)}
 	var err error
-	if s.shape, err = shape.Measure(s.outline); err != nil {
+	if s.shape, err = shape.MeasureSimple(s.outline); err != nil {
 		return s, false
 	}
 	s.Length, s.Width, s.Taper = s.shape.Length, s.shape.Width, s.shape.Taper
@@ -82,32 +83,15 @@ func (h house) slice(b Block, last, c plane) (s Slice, ok bool) {
 	return s, true
 }
 
-// cover is the share of the rice that the slice covers: known at once where it
-// does so lying in its middle.
+// cover is the share of the rice that the slice covers; while searching, no more
+// than a sure slice needs.
 func (h house) cover(s Slice) float64 {
-	middle, across := s.shape.Centroid, r2.Vec{X: -s.shape.Axis.Y, Y: s.shape.Axis.X}
-	for _, p := range h.rice {
-		at := r2.Add(middle, r2.Add(r2.Scale(p.X, s.shape.Axis), r2.Scale(p.Y, across)))
-		for i, a := range s.outline {
-			if r2.Cross(r2.Sub(s.outline[(i+1)%len(s.outline)], a), r2.Sub(at, a)) < 0 {
-				share, _ := shape.Cover(s.outline, s.shape, shape.Footprint{Length: h.Rice.Length, Width: h.Rice.Width, CornerRadius: h.Rice.Corner})
-				return share
-			}
-		}
+	rice := shape.Footprint{Length: h.Rice.Length, Width: h.Rice.Width, CornerRadius: h.Rice.Corner}
+	if enough := min(h.Rice.CoverFloor+coverRoom+0.005, 1); h.rough && shape.Covers(s.outline, s.shape, rice, enough) {
+		return enough
 	}
-	return 1
-}
-
-// riceCorners are points about the rice's footprint, close enough that what
-// holds them all covers it.
-func riceCorners(r standard.Rice) []r2.Vec {
-	var out []r2.Vec
-	for i := range 64 {
-		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 64)
-		corner := r2.Vec{X: math.Copysign(r.Length/2-r.Corner, cos), Y: math.Copysign(r.Width/2-r.Corner, sin)}
-		out = append(out, r2.Add(corner, r2.Scale(r.Corner*1.01, r2.Vec{X: cos, Y: sin})))
-	}
-	return out
+	share, _ := shape.Cover(s.outline, s.shape, rice)
+	return share
 }
 
 // thickness sets the distances from the last cut to the face, which change
