@@ -45,6 +45,7 @@ type Piece struct {
 	AxisDeg       float64             `json:"axis_deg"`
 	WeightBudget  []uncertainty.Share `json:"weight_budget,omitempty"`
 	RicePlacement *Placement          `json:"rice_placement,omitempty"`
+	Seen          Seen                `json:"-"`
 	Triangular    bool                `json:"triangular"` // cover is below the floor and the taper explains it
 	Koba          *bool               `json:"koba,omitempty"`
 	KobaLine      [][2]float64        `json:"koba_line_mm,omitempty"` // where it meets the face

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/coverage"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/segment"
@@ -51,9 +52,11 @@ type thing struct {
 	likely []parallax.Likely // leans of its walls, by what is seen of itself
 	lean   r2.Vec            // the one taken, by height
 	open   doubt
+	linear spread
 }
 
-// spread holds expanded uncertainties (k = 2) of a piece's measures.
+// spread holds expanded uncertainties (k = 2) of a piece's measures, as the linear
+// budget has them.
 type spread struct{ length, width, area, cover float64 }
 
 func sceneOf(in job, a sight) *scene {
@@ -75,15 +78,33 @@ func (s *scene) classify(seen segment.Result) []*thing {
 	return pieces
 }
 
-// record keeps what was measured from straight above.
+// record keeps what was measured from straight above. Its intervals are those of
+// the linear budget, by the factor that was measured for slices seen so.
 func (p *thing) record(cover float64, u spread) {
+	p.linear = u
 	p.Outline = points(p.above.Whole)
-	p.Length, p.Width = piece.Of(p.m.Length, u.length), piece.Of(p.m.Width, u.width)
-	p.Area, p.Cover = piece.Of(p.m.Area, u.area), piece.Of(cover, u.cover)
+	p.Length = piece.Of(p.m.Length, p.factor(piece.Length)*u.length)
+	p.Width = piece.Of(p.m.Width, p.factor(piece.Width)*u.width)
+	p.Area = piece.Of(p.m.Area, p.factor(piece.Area)*u.area)
+	p.Cover = piece.Of(cover, p.factor(piece.Width)*u.cover)
 	p.Taper, p.Skew = piece.Of(p.m.Taper, 0), p.skew()
 	p.OverallLength, p.OverallWidth = piece.Of(p.m.OverallLength, 0), piece.Of(p.m.OverallWidth, 0)
 	p.WidthProfile = p.m.Profile[:]
 	p.AxisDeg = math.Atan2(p.m.Axis.Y, p.m.Axis.X) * 180 / math.Pi
+}
+
+// factor is what the linear budget of a measure is multiplied by to hold 95 % of
+// the slices that were seen as this one.
+func (p *thing) factor(m *piece.Measure) float64 { return coverage.Measured().Of(m, p.Seen) }
+
+// leaning is the lean of walls from which on they count as leaning: 15° off
+// upright, where the score of the sample trays parts upright cuts from laid ones.
+const leaning = 0.268
+
+// seenAs is how the slice was seen.
+func (s *scene) seenAs(p *thing) piece.Seen {
+	_, told := s.in.Matter.LayAngles.Of(p.Number)
+	return piece.Seen{Two: p.top.Known, LayTold: told, Leans: r2.Norm(p.lean) >= leaning}
 }
 
 // skewOpen is how far, by the light and by its own roughness, the direction of a
@@ -134,8 +155,6 @@ func (s *scene) spread(p *thing, cover, edgeHeightU float64, open doubt) spread 
 	}
 	out.area = 2 * norm(p.m.Perimeter*side, s.found.Residual*(p.m.Length+p.m.Width), 2*scale*p.m.Area,
 		(w*p.m.Length+l*p.m.Width)*edgeHeightU, open.area)
-	k := factorsOf(p)
-	out.length, out.width, out.area = k.length*out.length, k.width*out.width, k.area*out.area
 	// An edge that is off by u along the whole length of the rice covers or bares
 	// a strip of u by that length: at most the share u / width of it.
 	if cover < 1 {

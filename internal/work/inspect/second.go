@@ -10,6 +10,7 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/coverage"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/parallax"
@@ -97,6 +98,7 @@ func (s *scene) heights(pieces []*thing, b *sight) *piece.Problem {
 		case p.top.Known && !odd && weight.CheckThickness(p.top.Top.X-s.in.SheetMM) == nil:
 			t := p.top.Top
 			t.X -= s.in.SheetMM
+			t.U *= coverage.Measured().Of(piece.Weight, piece.Seen{Two: true})
 			known[p.Number] = t
 		default:
 			p.top = stereo.Reading{}

@@ -18,18 +18,6 @@ import (
 // measures, mm and mm².
 type doubt struct{ length, width, area, face float64 }
 
-// By what the intervals must be widened, or may be narrowed, to hold 95 %: the
-// 95th percentiles of error over U by number of photos, from 100 rendered slices
-// with one photo and 98 with two, tidy ones and such as are cut from blocks.
-var withOne, withTwo = doubt{1.25, 1.3, 1.2, 2}, doubt{1.05, 1, 0.65, 1.6}
-
-func factorsOf(p *thing) doubt {
-	if p.top.Known {
-		return withTwo
-	}
-	return withOne
-}
-
 // measure finds each piece's solid: first by itself, then with what the others
 // tell, since slices of one block share their leans.
 func (s *scene) measure(pieces []*thing) {
@@ -55,6 +43,7 @@ func (s *scene) measureOne(p *thing, tray []*thing) {
 	foot := shape.Footprint{Length: house.Length, Width: house.Width, CornerRadius: house.Corner}
 	cover, rice := shape.Cover(p.above.Whole, p.m, foot)
 	p.RicePlacement = &piece.Placement{CentreMM: point(rice.Centre), AngleDeg: rice.AngleDeg}
+	p.Seen = s.seenAs(p)
 	p.record(cover, s.spread(p, cover, s.edgeHeightU(s.thicknessOf(p)), open))
 	p.open = open
 }
@@ -304,7 +293,7 @@ func (p *thing) extent() float64 {
 // seenLean is the lean that weighs the face found, with what is open of it.
 func (p *thing) seenLean(t float64) weight.Lean {
 	e := p.extent()
-	return weight.SeenLean((p.m.Area-shape.Outline(p.above.Face).Area())/e, factorsOf(p).face*p.open.face/e, t)
+	return weight.SeenLean((p.m.Area-shape.Outline(p.above.Face).Area())/e, p.factor(piece.Weight)*p.open.face/e, t)
 }
 
 // weighed are the leans of solids with their shares.

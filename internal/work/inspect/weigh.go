@@ -89,7 +89,7 @@ func (s *scene) slices(pieces []*thing) []weight.Piece {
 				lean = p.seenLean(s.thicknessOf(p).X)
 			}
 			out = append(out, weight.Piece{Number: p.Number, Slice: weight.Slice{
-				Area:   uncertainty.Value{X: p.m.Area, U: p.Area.U / uncertainty.Coverage},
+				Area:   uncertainty.Value{X: p.m.Area, U: p.factor(piece.Weight) * p.linear.area / uncertainty.Coverage},
 				Extent: p.extent(), Lean: lean, ScaleU: s.print.u,
 			}})
 		}
