@@ -22,24 +22,29 @@ import (
 
 const classHelp = `Measure, grade and report a class: a folder with the photos of its trays.
 
-  netagauge class monday/ --roster roster.csv --species salmon --thickness 4 --report monday-report
+  netagauge class monday/ --roster roster.csv --species salmon --thickness 4 \
+    --report monday-report
 
-Whose tray it is: the label printed on the mat (netagauge mat --label), or else the
-sub-folder, or else the file's name. The roster is a CSV with the columns label and
-name, and minutes for the pace. What cannot be told is listed, not guessed.
+Whose tray it is: the label printed on the mat (netagauge mat --label), or else
+the sub-folder, or else the file's name. The roster is a CSV with the columns
+label and name, and minutes for the pace. What cannot be told is listed, not
+guessed.
 
-A second photo of a tray, taken from another place, tells the thickness of its slices:
-name it like the first with .b before the ending, 7.jpg and 7.b.jpg. For such a tray the
-second photo counts and not the --thickness (or --pitch, or --profile), which is for trays
-with one photo, and for those whose second photo cannot be used. The report says where
-the thickness of each slice comes from, and why a second photo was not used.
+A second photo of a tray, taken from another place, tells the thickness of its
+slices: name it like the first with .b before the ending, 7.jpg and 7.b.jpg. For
+such a tray the second photo counts and not the --thickness (or --pitch, or
+--profile), which is for trays with one photo, and for those whose second photo
+cannot be used. The report says where the thickness of each slice comes from,
+and why a second photo was not used.
 
-Slices weighed one by one go into a file weights.csv in the folder, with the columns photo,
-slice and grams: they weigh what the scale showed, the others by their thickness.
+Slices weighed one by one go into a file weights.csv in the folder, with the
+columns photo, slice and grams: they weigh what the scale showed, the others by
+their thickness.
 
 Stopped with Ctrl-C, the same command goes on where it stopped.
 
-Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage, 3 a photo was refused or unreadable, or the class was stopped.
+Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage, 3 a photo was refused or
+unreadable, or the class was stopped.
 `
 
 // classOptions are the flags of class.
@@ -128,7 +133,7 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (job class.Job, day time.Time, 
 	if job.Trays, err = class.Trays(job.Folder); err != nil {
 		return fail(usageError{err})
 	}
-	if job.Weights, err = class.LoadWeights(job.Folder, job.Trays, job.Ticket); err != nil {
+	if job.Told, err = class.LoadTold(job.Folder, job.Trays, job.Ticket); err != nil {
 		return fail(usageError{err})
 	}
 	if o.roster != "" {

@@ -19,6 +19,11 @@ func (c *Count) Add(v Verdict) {
 	}
 }
 
+// Plus is both together.
+func (c Count) Plus(d Count) Count {
+	return Count{c.Good + d.Good, c.Close + d.Close, c.Again + d.Again, c.NotMeasured + d.NotMeasured}
+}
+
 // Measured and Slices are how many have numbers, and how many there are.
 func (c Count) Measured() int { return c.Good + c.Close + c.Again }
 func (c Count) Slices() int   { return c.Measured() + c.NotMeasured }

@@ -31,6 +31,12 @@ func TestParseRoster(t *testing.T) {
 			t.Errorf("label %q: %q, %v; want %q", label, got, ok, want)
 		}
 	}
+	if r, err := ParseRoster("Label;Minutes;Name\r\n8;12,5;Ann; \r\n"); err == nil {
+		t.Errorf("a row with more cells than the head was read: %+v", r)
+	}
+	if r, err := ParseRoster("Label;Minutes;Name\r\n8;12,5;O'Brien, Al\r\n"); err != nil || r.Minutes()["O'Brien, Al"] != 12.5 {
+		t.Errorf("semicolons: %+v, %v", r, err)
+	}
 	if _, ok := r.Name("07"); ok {
 		t.Error("07 was guessed to be Tray 07")
 	}
@@ -42,7 +48,7 @@ func TestParseRoster(t *testing.T) {
 func TestParseRosterRefuses(t *testing.T) {
 	for text, want := range map[string]string{
 		"":                                    "head line",
-		"label,who\n1,a\n":                    "label and name",
+		"label,who\n1,a\n":                    "label, name",
 		"label,name\n":                        "nobody",
 		"label,name\n1,a\n 1 ,b\n":            "line 3",
 		"label,name\nX,a\nx,b\n":              "already",

@@ -3,6 +3,8 @@ package class
 import (
 	"fmt"
 	"io"
+	"strings"
+	"sync/atomic"
 	"time"
 
 	"github.com/vbauerster/mpb/v8"
@@ -21,17 +23,18 @@ type Progress struct {
 	done  int
 	fresh int // measured now, not found in the book
 	start time.Time
-	last  time.Time
+	says  atomic.Pointer[string] // the time left, for the bar, which draws by itself
 }
 
 // NewProgress starts to show the progress over total trays on w.
 func NewProgress(w io.Writer, terminal bool, total int) *Progress {
-	p := &Progress{w: w, total: total, start: time.Now(), last: time.Now()}
+	p := &Progress{w: w, total: total, start: time.Now()}
+	p.says.Store(new(string))
 	if terminal {
 		p.bars = mpb.New(mpb.WithOutput(w), mpb.WithWidth(40))
 		p.bar = p.bars.AddBar(int64(total),
 			mpb.PrependDecorators(decor.CountersNoUnit("%d of %d trays ")),
-			mpb.AppendDecorators(decor.OnComplete(decor.EwmaETA(decor.ET_STYLE_GO, 20), "done"), decor.OnComplete(decor.Name(" left"), "")))
+			mpb.AppendDecorators(decor.OnComplete(decor.Any(func(decor.Statistics) string { return *p.says.Load() }), "done")))
 	}
 	return p
 }
@@ -44,8 +47,9 @@ func (p *Progress) Seen(o Outcome) {
 		p.fresh++
 	}
 	if p.bar != nil {
-		p.bar.EwmaIncrement(time.Since(p.last))
-		p.last = time.Now()
+		left := strings.TrimPrefix(p.left(), ", ")
+		p.says.Store(&left)
+		p.bar.Increment()
 		return
 	}
 	what := "measured"
@@ -62,9 +66,13 @@ func (p *Progress) Seen(o Outcome) {
 	fmt.Fprintf(p.w, "%d of %d %s %s%s\n", p.done, p.total, name, what, p.left())
 }
 
+// paceFrom is how many trays it takes until their pace tells the time left: the
+// first ones come while all cores begin.
+const paceFrom = 3
+
 // left is the time left, by the pace of the trays measured so far.
 func (p *Progress) left() string {
-	if p.fresh == 0 || p.done == p.total {
+	if p.fresh < paceFrom || p.done == p.total {
 		return ""
 	}
 	left := time.Since(p.start) / time.Duration(p.fresh) * time.Duration(p.total-p.done)

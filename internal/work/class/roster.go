@@ -1,15 +1,12 @@
 package class
 
 import (
-	"encoding/csv"
-	"errors"
 	"fmt"
 	"io"
 	"os"
 	"slices"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
@@ -56,36 +53,16 @@ func LoadRoster(path string) (Roster, error) {
 	return r, nil
 }
 
-// ParseRoster reads CSV with a head line: the columns label and name, and, for
-// the pace, minutes, in any order. Names come through exactly, but for spaces
-// around them.
+// ParseRoster reads a sheet with the columns label and name, and, for the pace,
+// minutes. Names come through exactly, but for spaces around them.
 func ParseRoster(text string) (Roster, error) {
-	if !utf8.ValidString(text) {
-		return Roster{}, phrase.Wrong("roster-utf8")
-	}
-	in := csv.NewReader(strings.NewReader(strings.TrimPrefix(text, "\ufeff")))
-	head, err := in.Read()
-	switch {
-	case errors.Is(err, io.EOF):
-		return Roster{}, phrase.Wrong("roster-no-head")
-	case err != nil:
-		return Roster{}, broken(err)
-	}
-	columns, err := columnsOf(head)
+	rows, s, err := readSheet(text, []string{"label", "name"}, []string{"minutes"})
 	if err != nil {
 		return Roster{}, err
 	}
 	r := Roster{byLabel: map[string]int{}}
-	for {
-		cells, err := in.Read()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return Roster{}, broken(err)
-		}
-		line, _ := in.FieldPos(0)
-		if err := r.add(line, cells, columns); err != nil {
+	for _, x := range rows {
+		if err := r.add(x, s.number(x.cells["minutes"])); err != nil {
 			return Roster{}, err
 		}
 	}
@@ -95,53 +72,19 @@ func ParseRoster(text string) (Roster, error) {
 	return r, nil
 }
 
-// columnsOf finds label, name and minutes in the head; minutes is -1 without.
-func columnsOf(head []string) ([3]int, error) {
-	out := [3]int{-1, -1, -1}
-	for i, h := range head {
-		switch key(h) {
-		case "label":
-			out[0] = i
-		case "name":
-			out[1] = i
-		case "minutes":
-			out[2] = i
-		}
-	}
-	if out[0] < 0 || out[1] < 0 {
-		return out, phrase.WrongName("roster-head", strconv.Quote(strings.Join(head, ",")))
-	}
-	return out, nil
-}
-
-// broken is what the CSV reader could not read, by its line.
-func broken(err error) error {
-	var bad *csv.ParseError
-	if !errors.As(err, &bad) {
-		return err
-	}
-	key := "roster-quote"
-	if errors.Is(bad.Err, csv.ErrFieldCount) {
-		key = "roster-cells"
-	}
-	return &phrase.Error{Says: phrase.Of(key, float64(bad.Line)), Cause: err}
-}
-
-func (r *Roster) add(line int, cells []string, columns [3]int) error {
-	x := row{label: strings.TrimSpace(cells[columns[0]]), name: strings.TrimSpace(cells[columns[1]])}
+func (r *Roster) add(from sheetRow, minutes string) error {
+	x, line := row{label: from.cells["label"], name: from.cells["name"]}, float64(from.line)
 	if x.label == "" || x.name == "" {
-		return phrase.Wrong("roster-lacks", float64(line))
+		return phrase.Wrong("roster-lacks", line)
 	}
-	if columns[2] >= 0 {
-		if m := strings.TrimSpace(cells[columns[2]]); m != "" {
-			var err error
-			if x.minutes, err = strconv.ParseFloat(m, 64); err != nil || !(x.minutes > 0 && x.minutes <= maxMinutes) {
-				return phrase.WrongName("roster-minutes", strconv.Quote(m)).With(float64(line), maxMinutes)
-			}
+	if minutes != "" {
+		var err error
+		if x.minutes, err = strconv.ParseFloat(minutes, 64); err != nil || !(x.minutes > 0 && x.minutes <= maxMinutes) {
+			return phrase.WrongName("roster-minutes", strconv.Quote(minutes)).With(line, maxMinutes)
 		}
 	}
 	if i, there := r.byLabel[key(x.label)]; there {
-		return phrase.WrongName("roster-twice", strconv.Quote(x.label), strconv.Quote(r.rows[i].name)).With(float64(line))
+		return phrase.WrongName("roster-twice", strconv.Quote(x.label), strconv.Quote(r.rows[i].name)).With(line)
 	}
 	r.byLabel[key(x.label)] = len(r.rows)
 	r.rows = append(r.rows, x)

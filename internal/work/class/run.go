@@ -22,7 +22,7 @@ type Job struct {
 	record.Recorder
 	Run     book.Run
 	Ticket  ticket.Ticket // of every tray
-	Weights Weights       // of slices weighed one by one, onto the tickets of their trays
+	Told    Told          // of single trays, onto their tickets
 	Workers int
 	Seen    func(Outcome) // called once a tray, one at a time; may be nil
 }
@@ -75,7 +75,7 @@ func (j Job) Do(ctx context.Context) ([]Outcome, error) {
 // one records one tray. Its error is the book's, which stops the class.
 func (j Job) one(ctx context.Context, files Tray) (Outcome, error) {
 	o := Outcome{Tray: files}
-	tray, err := files.Read(j.Folder, j.Weights.of(j.Ticket, files.File))
+	tray, err := files.Read(j.Folder, j.Told.of(j.Ticket, files.File))
 	if err != nil {
 		o.Err = err
 		return o, nil
