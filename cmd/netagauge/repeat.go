@@ -1,12 +1,14 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 
 	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
@@ -20,28 +22,32 @@ import (
 	"netagauge/internal/work/record"
 )
 
-const repeatHelp = `Tell how well photos of one tray agree: take two or more photos of the same tray,
-each from another place, and touch nothing between them.
+const repeatHelp = `Tell how well photos of one tray agree: take two or more photos of the same
+tray, each from another place, and touch nothing between them.
 
   netagauge repeat first.jpg again.jpg third.jpg
 
-The spread of each measure is the repeatability standard deviation of ISO 5725-2;
-the record book keeps it. It says how far the phone, the mat and the program
-repeat themselves, not whether they are right: lay a bank card on the mat for that.
-Exit codes: 0 told, 2 wrong usage or not one tray, 3 a photo was refused or unreadable.
+The spread of each measure is the repeatability standard deviation of ISO
+5725-2; the record book keeps it. It says how far the phone, the mat and the
+program repeat themselves, not whether they are right: lay a bank card on the
+mat for that.
+Exit codes: 0 told, 2 wrong usage or not one tray, 3 a photo was refused or
+unreadable.
 `
 
 func runRepeat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	var o batchOptions
+	var colour colourFlag
 	f := newFlags("repeat", repeatHelp, out)
 	o.register(f)
+	colour.register(f)
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if f.NArg() < 2 {
 		return exitUsage, usageError{phrase.Wrong("repeat-two")}
 	}
-	if err := distinct(f.Args()); err != nil {
+	if err := cmp.Or(onDisk(f.Args()...), distinct(f.Args())); err != nil {
 		return exitUsage, err
 	}
 	t, err := o.fill()
@@ -54,7 +60,7 @@ func runRepeat(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	}
 	for _, tray := range trays {
 		if tray.Status != piece.TrayMeasured {
-			return exitRefused, report.TextPhoto(out, report.ColourFor(out), tray)
+			return exitRefused, report.TextPhoto(out, colour.On(out), tray)
 		}
 	}
 	a, err := repeat.Of(trays)
@@ -101,6 +107,7 @@ func (o *batchOptions) keepRepeat(ctx context.Context, first piece.Tray, a repea
 // showRepeat prints a row a measure and a sentence that needs no statistics.
 func showRepeat(out io.Writer, a repeat.Agreement, s standard.Standard) error {
 	tw := table.NewWriter()
+	tw.SetColumnConfigs([]table.ColumnConfig{{Number: 2, WidthMaxEnforcer: text.WrapSoft, WidthMax: 20}, {Number: 3, WidthMax: 20, WidthMaxEnforcer: text.WrapSoft}})
 	tw.SetStyle(table.StyleLight)
 	tw.AppendHeader(table.Row{"", "photos differ by (standard deviation)", "95 times in 100 by less than", "at most seen"})
 	limits := map[*piece.Measure]float64{}

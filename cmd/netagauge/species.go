@@ -5,8 +5,11 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"text/tabwriter"
 
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
+
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
 )
 
@@ -71,21 +74,27 @@ func pick(t weight.Table, names []string) (weight.Table, error) {
 }
 
 func listSpecies(out io.Writer, t weight.Table, celsius float64) error {
-	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(w, "species\tgroup\tg/cm³ at %g °C\talso called\tcomposition from\n", celsius)
+	w := table.NewWriter()
+	w.SetStyle(table.StyleDefault)
+	w.Style().Options = table.OptionsNoBordersAndSeparators
+	w.Style().Format.Header = 0
+	w.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 14}, {Number: 4, WidthMax: 20, WidthMaxEnforcer: text.WrapSoft}, {Number: 5, WidthMax: 17, WidthMaxEnforcer: text.WrapSoft}})
+	w.AppendHeader(table.Row{"species", "group", fmt.Sprintf("g/cm³ at %g °C", celsius), "also called", "composition from"})
 	var notes []string
 	for _, s := range t {
 		d, err := s.Density(celsius)
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(w, "%s\t%s\t%.3f ± %.3f\t%s\t%s\n", s.Name, s.Group, d.X, d.Expanded(), strings.Join(s.Others(), ", "), s.Source)
+		w.AppendRow(table.Row{s.Name, s.Group, uncertainty.PlusMinus(d.X, d.Expanded(), 3), strings.Join(s.Others(), ", "), s.Source})
 		if s.Note != "" {
 			notes = append(notes, s.Name+": "+s.Note)
 		}
 	}
-	if err := w.Flush(); err != nil {
-		return err
+	for line := range strings.Lines(w.Render() + "\n") {
+		if _, err := fmt.Fprintln(out, strings.TrimRight(line, " \n")); err != nil {
+			return err
+		}
 	}
 	for _, n := range notes {
 		fmt.Fprintln(out, n)

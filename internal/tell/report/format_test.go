@@ -38,8 +38,10 @@ func TestColourFor(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	if ColourFor(f) || ColourFor(&bytes.Buffer{}) {
-		t.Error("a file or a buffer is no terminal")
+	for c, want := range map[Colour]bool{"": false, ColourAuto: false, ColourNever: false, ColourAlways: true} {
+		if c.On(f) != want || c.On(&bytes.Buffer{}) != want {
+			t.Errorf("%q: colour in a file or a buffer, want %v", c, want)
+		}
 	}
 }
 

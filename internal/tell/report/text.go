@@ -7,12 +7,15 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/fatih/color"
 	"github.com/jedib0t/go-pretty/v6/table"
+	prettytext "github.com/jedib0t/go-pretty/v6/text"
 	"github.com/mattn/go-isatty"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 )
 
@@ -24,7 +27,18 @@ func Text(w io.Writer, useColour bool, reports ...piece.Tray) error {
 			return err
 		}
 	}
-	_, err := fmt.Fprintln(w, Caution())
+	return Summary(w, reports...)
+}
+
+// Summary closes the text on reports: of several trays a table of them all, then
+// the caution.
+func Summary(w io.Writer, reports ...piece.Tray) error {
+	t := newText(false)
+	if len(reports) > 1 {
+		t.summary(reports)
+	}
+	t.line("%s", Caution())
+	_, err := io.WriteString(w, t.String())
 	return err
 }
 
@@ -40,9 +54,25 @@ func TextPhoto(w io.Writer, useColour bool, r piece.Tray) error {
 	return err
 }
 
-// ColourFor reports whether w is a terminal that takes colour: NO_COLOR
-// (no-color.org) is not set and TERM is not dumb.
-func ColourFor(w io.Writer) bool {
+// Colour says when a text has colour.
+type Colour string
+
+// The choices. Auto, which the zero value is too, means on a terminal that takes
+// it: NO_COLOR (no-color.org) is not set and TERM is not dumb.
+const (
+	ColourAuto   Colour = "auto"
+	ColourAlways Colour = "always"
+	ColourNever  Colour = "never"
+)
+
+// On reports whether a text on w has colour.
+func (c Colour) On(w io.Writer) bool {
+	switch c {
+	case ColourAlways:
+		return true
+	case ColourNever:
+		return false
+	}
 	f, ok := w.(*os.File)
 	return ok && isatty.IsTerminal(f.Fd()) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
 }
@@ -122,15 +152,14 @@ func (t *text) table(r piece.Tray) {
 	if len(r.Pieces) == 0 {
 		return
 	}
-	tw := table.NewWriter()
-	tw.SetStyle(plainStyle())
-	head := table.Row{"", "verdict"}
+	tw := newTable()
+	head := table.Row{"", ""}
 	for _, m := range piece.Shown() {
 		head = append(head, m.Head())
 	}
 	tw.AppendHeader(head)
 	for _, p := range r.Pieces {
-		row := table.Row{p.Number, "none"}
+		row := table.Row{p.Number, "–"}
 		if p.State == piece.Measured {
 			row[1] = t.verdict(p.Verdict)
 		}
@@ -139,9 +168,56 @@ func (t *text) table(r piece.Tray) {
 		}
 		tw.AppendRow(row)
 	}
-	for _, l := range strings.Split(tw.Render(), "\n") {
-		t.line(" %s", strings.TrimRight(l, " "))
+	t.table80(tw)
+}
+
+// summary is a row a tray, then all of them together.
+func (t *text) summary(reports []piece.Tray) {
+	tw := newTable()
+	tw.AppendHeader(table.Row{say(phrase.Of("sum-tray")), say(phrase.Of("sum-slices")), verdictWord(piece.Pass), verdictWord(piece.Unsure), verdictWord(piece.Fail), say(phrase.Of("not-counted")), ""})
+	tw.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 32}})
+	var all piece.Count
+	row := func(name string, c piece.Count, refused string) {
+		tw.AppendRow(table.Row{name, c.Slices(), c.Good, c.Close, c.Again, c.NotMeasured, refused})
 	}
+	for _, r := range reports {
+		c, refused := r.Count(), ""
+		if r.Status == piece.TrayRefused {
+			refused = say(phrase.Of("sum-refused"))
+		}
+		all = all.Plus(c)
+		row(Printable(r.Photo.File), c, refused)
+	}
+	row(say(phrase.Of("sum-all", float64(len(reports)))), all, "")
+	t.table80(tw)
+	t.line("")
+}
+
+// columns is the widest line of a table.
+const columns = 80
+
+// table80 writes a table; one that would be wider than columns has its columns
+// closer together.
+func (t *text) table80(tw table.Writer) {
+	lines := strings.Split(tw.Render(), "\n")
+	if slices.ContainsFunc(lines, func(l string) bool { return width(l) > columns }) {
+		tw.Style().Box.PaddingRight = ""
+		lines = strings.Split(tw.Render(), "\n")
+	}
+	for _, l := range lines {
+		t.line("%s", strings.TrimRight(l, " "))
+	}
+}
+
+// width is how many columns of a terminal a line takes.
+func width(line string) int {
+	return prettytext.StringWidthWithoutEscSequences(strings.TrimRight(line, " "))
+}
+
+func newTable() table.Writer {
+	tw := table.NewWriter()
+	tw.SetStyle(plainStyle())
+	return tw
 }
 
 func plainStyle() table.Style {
@@ -161,16 +237,16 @@ func (t *text) verdict(v piece.Verdict) string {
 	return verdictWord(v)
 }
 
-// cell is a measure's value, with LOW or HIGH where it does not pass.
+// cell is a measure's value, and under it what is wrong where it does not pass.
 func (t *text) cell(p piece.Piece, m *piece.Measure) string {
 	f, ok := p.Fault(m)
 	switch {
 	case !ok:
 		return Cell(p, m)
 	case f.Unsure:
-		return Cell(p, m) + " " + t.warn.Sprint(sideWord(f))
+		return Cell(p, m) + "\n" + t.warn.Sprint(sideWord(f))
 	}
-	return Cell(p, m) + " " + t.bad.Sprint(sideWord(f))
+	return Cell(p, m) + "\n" + t.bad.Sprint(sideWord(f))
 }
 
 // faults lists what stands against each piece and what to do about it, and why
