@@ -16,16 +16,20 @@ import (
 	"netagauge/internal/work/matprint"
 )
 
-const acceptHelp = `Hold a whole installation, phone, mat, printer and program, against printed shapes.
+const acceptHelp = `Hold a whole installation, phone, mat, printer and program, against printed
+shapes.
 
   netagauge accept --sheet shapes.pdf --size a4
   netagauge accept photo.jpg -o certificate.pdf
 
-Print the sheet at 100 %, cut out its blue piece along the edge, lay it over the mat's blue field, put a
-bank card on the free place, and photograph it as you photograph trays. The certificate tells the largest
-error of length and area, with date, phone and mat. With a steel ruler, measure the sheet's 100 mm bar and
-give what it shows (--bar 99.6): printers stretch shapes and mats alike, and only card and ruler tell.
-Exit codes: 0 within the limits, 1 not, 2 wrong usage, 3 the photo was refused or shows no card or shapes.
+Print the sheet at 100 %, cut out its blue piece along the edge, lay it over the
+mat's blue field, put a bank card on the free place, and photograph it as you
+photograph trays. The certificate tells the largest error of length and area,
+with date, phone and mat. With a steel ruler, measure the sheet's 100 mm bar and
+give what it shows (--bar 99.6): printers stretch shapes and mats alike, and
+only card and ruler tell.
+Exit codes: 0 within the limits, 1 not, 2 wrong usage, 3 the photo was refused
+or shows no card or shapes.
 `
 
 func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error) {

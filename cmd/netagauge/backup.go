@@ -18,16 +18,19 @@ const backupHelp = `Copy a data folder into one file: sessions, photos, results,
 
   netagauge backup --data kitchen kitchen-2026-11-25.tar.gz
 
-The folder may be in use. The copy holds everybody's photos and results: keep it where
-only you can read it.
-Exit codes: 0 written, 2 wrong usage, 3 it could not be written.
+The folder may be in use. The copy holds everybody's photos and results: keep it
+where only you can read it. A file that is there is never overwritten; - writes
+to standard output, such as through ssh to another computer.
+Exit codes: 0 written, 2 wrong usage or a file that is there, 3 it could not be
+written.
 `
 
 const restoreHelp = `Fill an empty data folder from a backup.
 
   netagauge restore kitchen-2026-11-25.tar.gz --data kitchen-again
 
-Everything is checked before it takes its place; a damaged backup restores nothing.
+Everything is checked before it takes its place; a damaged backup restores
+nothing. - reads the backup from standard input.
 Exit codes: 0 restored, 2 wrong usage, 3 it could not be restored.
 `
 
@@ -36,8 +39,17 @@ func runBackup(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	if err != nil {
 		return exitUsage, err
 	}
-	err = atomicfile.WritePrivateTo(file, func(w io.Writer) error { return intake.Backup(ctx, dir, w) })
-	if err != nil {
+	fill := func(w io.Writer) error { return intake.Backup(ctx, dir, w) }
+	if file == dash {
+		if err := fill(out); err != nil {
+			return exitRefused, err
+		}
+		return exitPass, nil
+	}
+	if st, err := os.Stat(file); err == nil && st.Mode().IsRegular() {
+		return exitUsage, usagef("there is a file %q already; a backup never takes the place of another, so give it a name of its own", file)
+	}
+	if err := atomicfile.WritePrivateTo(file, fill); err != nil {
 		return exitRefused, err
 	}
 	fmt.Fprintf(out, "%s holds all of %s\n", file, dir)
@@ -49,12 +61,16 @@ func runRestore(ctx context.Context, args []string, out, _ io.Writer) (int, erro
 	if err != nil {
 		return exitUsage, err
 	}
-	f, err := os.Open(file)
-	if err != nil {
-		return exitUsage, usageError{err}
+	in := stdin
+	if file != dash {
+		f, err := os.Open(file)
+		if err != nil {
+			return exitUsage, usageError{err}
+		}
+		defer f.Close()
+		in = f
 	}
-	defer f.Close()
-	if err := intake.Restore(ctx, f, dir, accountsOpen); err != nil {
+	if err := intake.Restore(ctx, in, dir, accountsOpen); err != nil {
 		return exitRefused, fmt.Errorf("%s: %w", file, err)
 	}
 	fmt.Fprintf(out, "%s is restored from %s\n", dir, file)

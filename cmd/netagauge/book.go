@@ -7,7 +7,6 @@ import (
 	"os"
 	"time"
 
-	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
 )
@@ -18,7 +17,8 @@ const bookHelp = `Show what the record book holds, or export all of it.
   netagauge book --json book.json
   netagauge book --csv book-tables
 
-The book is one SQLite file; --schema describes its tables. Nothing in it is ever deleted.
+The book is one SQLite file; --schema describes its tables. Nothing in it is
+ever deleted.
 Exit codes: 0 shown or exported, 2 wrong usage or no such book.
 `
 
@@ -55,8 +55,11 @@ func runBook(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 	}
 	defer b.Close()
 	if asJSON != "" {
-		if err := atomicfile.WriteTo(asJSON, func(w io.Writer) error { return b.ExportJSON(ctx, w) }); err != nil {
+		if err := writeTo(asJSON, out, func(w io.Writer) error { return b.ExportJSON(ctx, w) }); err != nil {
 			return exitUsage, err
+		}
+		if asJSON == dash {
+			out = io.Discard
 		}
 	}
 	if asCSV != "" {

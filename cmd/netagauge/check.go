@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -9,13 +10,10 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/spf13/pflag"
-
-	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/see/photo"
 	"netagauge/internal/tell/report"
+	"netagauge/internal/work/class"
 	"netagauge/internal/work/inspect"
 	"netagauge/internal/work/record"
 	"netagauge/internal/work/worker"
@@ -24,18 +22,26 @@ import (
 const checkHelp = `Measure every slice in a photo of a tray and hold it against the house standard.
 
   netagauge check tray.jpg --species salmon --thickness 4.2
-  netagauge check tray.jpg --species tuna --thickness 1:4.2,2:3.9 --html tray.html
+  netagauge check tray.jpg --species tuna --thickness 1:4.2,2:3.9 \
+    --html tray.html
   netagauge check tray.jpg --second moved.jpg --species tuna
   netagauge check tray.jpg --weight 1:11.8,2:12.4
+  netagauge check *.jpg --species salmon --thickness 4.2
 
 Without a thickness no weight is given: one photo cannot see it. Two photos can:
-leave the tray as it is and move the phone sideways by a hand's length or two.
-Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage, 3 a photo was refused or unreadable.
+leave the tray as it is and move the phone sideways by a hand's length or two. A
+photo named like another with .b before the ending, 7.b.jpg beside 7.jpg, is the
+second one of its tray. A photo named - is read from standard input, and an
+output named - goes to standard output in place of the text.
+
+Exit codes: 0 all pass, 1 a slice fails, 2 wrong usage or a file that is not
+there, 3 a photo was refused or unreadable, or the check was stopped.
 `
 
 // checkOptions are the flags of check.
 type checkOptions struct {
 	ticketFlags
+	colour  colourFlag
 	second  string
 	why     int
 	json    bool
@@ -49,58 +55,56 @@ func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	f := newFlags("check", checkHelp, out)
 	o.register(f)
 	f.StringVar(&o.second, "second", "", "second photo of the same tray from another place, instead of a thickness: both together show it")
-	f.BoolVar(&o.json, "json", false, "write one JSON object a photo, one a line")
+	f.BoolVar(&o.json, "json", false, "write one JSON object a tray, one a line")
 	f.BoolVar(&o.csv, "csv", false, "write CSV, one row a piece")
 	f.IntVar(&o.why, "why", 0, "say where the weight interval of this piece number comes from")
 	f.StringVar(&o.html, "html", "", "also write a page to this file")
-	f.StringVar(&o.picture, "picture", "", "also write the annotated picture to this JPEG file (several photos: to this folder)")
+	f.StringVar(&o.picture, "picture", "", "also write the annotated picture to this file, .jpg or .png (several trays: to this folder)")
+	o.colour.register(f)
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
-	tray, err := o.tray(f)
+	tray, trays, err := o.trays(f.Args())
 	if err != nil {
 		return exitUsage, err
 	}
-	return o.run(ctx, tray, f.Args(), out, errw)
+	return o.run(ctx, tray, trays, out, errw)
 }
 
-// tray turns the flags into what every photo of the call shares: all but the
-// first photo.
-func (o *checkOptions) tray(f *pflag.FlagSet) (t record.Tray, err error) {
+// trays turns the flags into what every tray of the call shares, and the photos
+// into trays.
+func (o *checkOptions) trays(photos []string) (shared record.Tray, trays []class.Tray, err error) {
 	switch {
-	case f.NArg() == 0:
-		return t, usagef("name a photo")
+	case len(photos) == 0:
+		return shared, nil, usagef("name a photo")
 	case o.json && o.csv:
-		return t, usagef("choose --json or --csv")
+		return shared, nil, usagef("choose --json or --csv")
 	}
-	if err := distinct(f.Args()); err != nil {
-		return t, err
+	if err := cmp.Or(onDisk(photos...), distinct(photos), pictureKind(o.picture)); err != nil {
+		return shared, nil, err
 	}
-	if t.Second, err = o.secondPhoto(f.Args()); err != nil {
-		return t, err
+	if trays, err = class.Pair(photos); err != nil {
+		return shared, nil, usageError{err}
 	}
-	t.Ticket, err = o.fill()
-	return t, err
+	if err := o.secondPhoto(trays); err != nil {
+		return shared, nil, err
+	}
+	shared.Ticket, err = o.fill()
+	return shared, trays, err
 }
 
-// secondPhoto reads the second photo, where one is named.
-func (o *checkOptions) secondPhoto(photos []string) (second record.Photo, err error) {
+// secondPhoto gives the one tray the second photo that is named.
+func (o *checkOptions) secondPhoto(trays []class.Tray) error {
 	switch {
 	case o.second == "":
-		return second, nil
-	case len(photos) > 1:
-		return second, usagef("--second belongs to one photo; check the trays one by one")
+		return nil
+	case len(trays) > 1 || trays[0].Second != "":
+		return usagef("--second belongs to one photo; check the trays one by one")
 	case o.Sources() > 0 || o.profile != "":
-		return second, usagef("choose --second or another way to tell the thickness")
+		return usagef("choose --second or another way to tell the thickness")
 	}
-	if err := distinct([]string{photos[0], o.second}); err != nil {
-		return second, err
-	}
-	data, err := photo.Read(o.second)
-	if err != nil {
-		return second, usageError{fmt.Errorf("the second photo: %w", err)}
-	}
-	return record.Bytes(o.second, data), nil
+	trays[0].Second = o.second
+	return cmp.Or(onDisk(o.second), distinct([]string{trays[0].File, o.second}))
 }
 
 // distinct refuses a file that is named twice, by whatever path or link.
@@ -121,62 +125,67 @@ func distinct(paths []string) error {
 	return nil
 }
 
-// run checks the photos one after another, so that results come in the order
-// they were named and memory holds one photo.
-func (o *checkOptions) run(ctx context.Context, tray record.Tray, paths []string, out, errw io.Writer) (int, error) {
+// run checks the trays one after another, so that results come in the order they
+// were named and memory holds one photo.
+func (o *checkOptions) run(ctx context.Context, shared record.Tray, trays []class.Tray, out, errw io.Writer) (int, error) {
 	begin, err := fenceIn(errw, o.html, o.picture)
 	if err != nil {
 		return exitRefused, err
 	}
-	code := exitPass
-	var reports []piece.Tray
-	var pages []report.Page
-	for _, path := range paths {
-		if err := begin(path); err != nil {
-			return exitRefused, err
-		}
-		res, err := checkFile(ctx, tray, path)
-		var mistake inspect.InputError
-		if errors.As(err, &mistake) {
-			return exitUsage, usageError{err}
-		}
-		if err != nil {
-			return exitRefused, err
-		}
-		code = max(code, codeOf(res.Report, tray.Ticket.Standard))
-		reports = append(reports, res.Report)
-		if err := o.show(out, res.Report); err != nil {
-			return exitRefused, err
-		}
-		if o.why > 0 && !o.json && !o.csv {
-			if err := showBudget(out, res.Report, o.why); err != nil {
-				return exitUsage, err
-			}
-		}
-		if o.html == "" && o.picture == "" {
-			continue
-		}
-		jpeg, err := res.Picture(tray.Ticket.Standard.Rice, 0)
-		if err != nil {
-			return exitRefused, err
-		}
-		pages = append(pages, report.Page{Report: res.Report, Picture: jpeg})
+	text, err := written(out, o.html, o.picture)
+	if err != nil {
+		return exitUsage, err
 	}
-	if err := o.finish(out, reports, pages); err != nil {
+	code := exitPass
+	var pages []report.Page
+	for _, files := range trays {
+		if err := begin(files.File); err != nil {
+			return exitRefused, err
+		}
+		res, err := checkTray(ctx, shared, files)
+		var mistake inspect.InputError
+		switch {
+		case errors.As(err, &mistake):
+			return exitUsage, usageError{err}
+		case ctx.Err() != nil:
+			return exitRefused, o.stopped(text, pages, len(trays))
+		case err != nil:
+			return exitRefused, err
+		}
+		code = max(code, codeOf(res.Report, shared.Ticket.Standard))
+		page, err := o.one(res, shared.Ticket.Standard, len(trays), text, out)
+		if err != nil {
+			return exitUsage, err
+		}
+		pages = append(pages, page)
+	}
+	if err := o.finish(text, out, pages); err != nil {
 		return exitUsage, err
 	}
 	return code, nil
 }
 
-// checkFile reads and checks one photo; a file that cannot be read gives a
-// refused report like one that cannot be decoded.
-func checkFile(ctx context.Context, tray record.Tray, path string) (inspect.Result, error) {
-	data, err := photo.Read(path)
-	if err != nil {
-		return inspect.Unreadable(path, tray.Ticket, err), ctx.Err()
+// stopped keeps what there is when the program is told to stop, and says so.
+func (o *checkOptions) stopped(text io.Writer, pages []report.Page, of int) error {
+	if err := o.finish(text, text, pages); err != nil {
+		return err
 	}
-	tray.First = record.Bytes(path, data)
+	return fmt.Errorf("stopped after %d of %d trays; what is above is theirs, nothing is kept of the others", len(pages), of)
+}
+
+// checkTray reads and checks one tray; a file that cannot be read gives a refused
+// report like one that cannot be decoded.
+func checkTray(ctx context.Context, tray record.Tray, files class.Tray) (inspect.Result, error) {
+	tray, err := readTray(files, tray.Ticket)
+	if err != nil {
+		return inspect.Unreadable(files.File, tray.Ticket, err), ctx.Err()
+	}
 	return worker.Inspect(ctx, tray)
+}
+
+// checkFile is checkTray for a single photo.
+func checkFile(ctx context.Context, tray record.Tray, path string) (inspect.Result, error) {
+	return checkTray(ctx, tray, class.Tray{File: path})
 }
 
 // codeOf is the exit code one report asks for.
@@ -195,7 +204,54 @@ func codeOf(r piece.Tray, s standard.Standard) int {
 	return exitPass
 }
 
-// show writes what belongs to one photo as soon as it is measured.
+// one shows a tray as soon as it is measured and writes its picture.
+func (o *checkOptions) one(res inspect.Result, s standard.Standard, of int, text, out io.Writer) (report.Page, error) {
+	page := report.Page{Report: res.Report}
+	if err := o.show(text, res.Report); err != nil {
+		return page, err
+	}
+	if o.why > 0 && !o.json && !o.csv {
+		if err := showBudget(text, res.Report, o.why); err != nil {
+			return page, err
+		}
+	}
+	if o.html == "" && o.picture == "" {
+		return page, nil
+	}
+	jpeg, err := res.Picture(s.Rice, 0)
+	if err != nil || jpeg == nil {
+		return page, err
+	}
+	if o.html != "" {
+		page.Picture = jpeg
+	}
+	if o.picture == "" {
+		return page, nil
+	}
+	path, err := o.pictureFile(res.Report.Photo.File, of)
+	if err != nil {
+		return page, err
+	}
+	return page, writeTo(path, out, func(w io.Writer) error { return writePicture(w, path, jpeg) })
+}
+
+// pictureFile is where the picture of a photo goes: the file that was named, or, of
+// several trays, one in the folder of that name, which is made.
+func (o *checkOptions) pictureFile(photo string, of int) (string, error) {
+	if st, err := os.Stat(o.picture); of == 1 && (err != nil || !st.IsDir()) {
+		return o.picture, nil
+	}
+	if o.picture == dash {
+		return "", usagef("the pictures of %d trays do not go to standard output; name a folder", of)
+	}
+	if err := os.MkdirAll(o.picture, 0o755); err != nil {
+		return "", fmt.Errorf("make the folder of the pictures: %w", err)
+	}
+	base := filepath.Base(photo)
+	return filepath.Join(o.picture, strings.TrimSuffix(base, filepath.Ext(base))+".checked.jpg"), nil
+}
+
+// show writes what belongs to one tray as soon as it is measured.
 func (o *checkOptions) show(out io.Writer, r piece.Tray) error {
 	switch {
 	case o.json:
@@ -203,39 +259,24 @@ func (o *checkOptions) show(out io.Writer, r piece.Tray) error {
 	case o.csv:
 		return nil // one table, with the head once
 	}
-	return report.TextPhoto(out, report.ColourFor(out), r)
+	return report.TextPhoto(out, o.colour.On(out), r)
 }
 
 // finish writes what belongs to the whole call.
-func (o *checkOptions) finish(out io.Writer, reports []piece.Tray, pages []report.Page) error {
-	if o.csv {
-		if err := report.CSV(out, reports...); err != nil {
-			return err
-		}
-	}
-	if !o.csv && !o.json {
-		fmt.Fprintln(out, report.Caution())
-	}
-	if o.html != "" {
-		if err := atomicfile.WriteTo(o.html, func(w io.Writer) error { return report.HTML(w, pages...) }); err != nil {
-			return err
-		}
-	}
-	if o.picture == "" {
-		return nil
-	}
+func (o *checkOptions) finish(text, out io.Writer, pages []report.Page) error {
+	var reports []piece.Tray
 	for _, p := range pages {
-		if len(p.Picture) == 0 {
-			continue
-		}
-		path := o.picture
-		if st, err := os.Stat(path); len(pages) > 1 || err == nil && st.IsDir() {
-			base := filepath.Base(p.Report.Photo.File)
-			path = filepath.Join(path, strings.TrimSuffix(base, filepath.Ext(base))+".checked.jpg")
-		}
-		if err := atomicfile.Write(path, p.Picture); err != nil {
-			return err
-		}
+		reports = append(reports, p.Report)
 	}
-	return nil
+	var err error
+	switch {
+	case o.csv:
+		err = report.CSV(text, reports...)
+	case !o.json:
+		err = report.Summary(text, reports...)
+	}
+	if err != nil || o.html == "" {
+		return err
+	}
+	return writeTo(o.html, out, func(w io.Writer) error { return report.HTML(w, pages...) })
 }

@@ -10,7 +10,6 @@ import (
 	"strings"
 
 	"netagauge/internal/core/atomicfile"
-	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/tell/report"
@@ -40,6 +39,9 @@ func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
+	if err := nothingElse(f); err != nil {
+		return exitUsage, err
+	}
 	if err := writeSamples(*dir); err != nil {
 		return exitUsage, err
 	}
@@ -49,17 +51,14 @@ func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 	if err != nil {
 		return exitRefused, err
 	}
-	jpeg, err := res.Picture(tray.Ticket.Standard.Rice, 0)
-	if err != nil {
-		return exitRefused, err
-	}
 	o := checkOptions{html: filepath.Join(*dir, "report.html"), picture: filepath.Join(*dir, "checked.jpg")}
 	fmt.Fprintln(out, demoScene)
 	fmt.Fprintln(out)
-	if err := o.show(out, res.Report); err != nil {
+	page, err := o.one(res, tray.Ticket.Standard, 1, out, out)
+	if err != nil {
 		return exitRefused, err
 	}
-	if err := o.finish(out, []piece.Tray{res.Report}, []report.Page{{Report: res.Report, Picture: jpeg}}); err != nil {
+	if err := o.finish(out, out, []report.Page{page}); err != nil {
 		return exitUsage, err
 	}
 	fmt.Fprintf(out, "\nThe tray as photographed:   %s\nThe tray as measured:       %s\nA page to print:            %s\n", photo, o.picture, o.html)

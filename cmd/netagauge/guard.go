@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"netagauge/internal/work/fence"
@@ -23,13 +24,17 @@ const (
 )
 
 // endAfter ends the program some time after it was told to stop.
-func endAfter(verb string, errw io.Writer) {
-	wait := grace
+func endAfter(args []string, errw io.Writer) {
+	verb, wait := args[0], grace
 	if verb == "serve" {
 		wait = serveGrace
 	}
 	time.Sleep(wait)
-	fmt.Fprintf(errw, "netagauge %s: stopped in the middle of its work\n", verb)
+	kept := "nothing is kept of it"
+	if slices.Contains([]string{"class", "line", "serve"}, verb) && !slices.Contains(args, "--no-record") {
+		kept = "what was measured before is in the record book; the same command goes on from there"
+	}
+	fmt.Fprintf(errw, "netagauge %s: stopped in the middle of its work; %s\n", verb, kept)
 	os.Exit(exitRefused)
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -27,10 +28,12 @@ Keep the check just taken, one photo of a few slices, and look at the charts:
   netagauge line check.jpg --line lunch --species tuna --thickness 4.5
 Look at the charts, with what overweight costs:
   netagauge line --line lunch --species tuna --price 48 --report lunch-report
-Let a second photo, from another place, tell the thickness; .b before the ending marks it:
+Let a second photo, from another place, tell the thickness; .b before the ending
+marks it:
   netagauge line check.jpg check.b.jpg --line lunch --species tuna
 
-Exit codes: 0 no signal, 1 a chart gives a signal, 2 wrong usage, 3 a photo was refused or unreadable.
+Exit codes: 0 no signal, 1 a chart gives a signal, 2 wrong usage, 3 a photo was
+refused or unreadable.
 `
 
 // lineOptions are the flags of line.
@@ -82,6 +85,9 @@ func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 }
 
 func (o *lineOptions) prepare(f *pflag.FlagSet) (t ticket.Ticket, err error) {
+	if err := cmp.Or(onDisk(f.Args()...), distinct(f.Args())); err != nil {
+		return t, err
+	}
 	if o.trays, err = class.Pair(f.Args()); err != nil {
 		return t, usageError{err}
 	}
@@ -123,8 +129,11 @@ func (o *lineOptions) plan(t ticket.Ticket) line.ControlPlan {
 // refused is said so and not kept.
 func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, errw io.Writer) (int, error) {
 	code := exitPass
-	for _, tray := range o.trays {
+	for i, tray := range o.trays {
 		err := o.addOne(ctx, b, t, tray, errw)
+		if ctx.Err() != nil {
+			return exitRefused, fmt.Errorf("stopped; %d of %d photos were looked at, and what they gave is kept. The same command goes on from there", i, len(o.trays))
+		}
 		var refused refusedError
 		if errors.As(err, &refused) {
 			fmt.Fprintf(errw, "netagauge line: not kept: %v\n", err)
@@ -143,7 +152,7 @@ type refusedError struct{ error }
 
 func (o *lineOptions) addOne(ctx context.Context, b *book.Book, t ticket.Ticket, files class.Tray, errw io.Writer) error {
 	path := files.File
-	tray, err := files.Read("", t)
+	tray, err := readTray(files, t)
 	if err != nil {
 		return refusedError{err}
 	}
@@ -174,11 +183,7 @@ func (o *lineOptions) time(path string) (time.Time, error) {
 		}
 		return t, nil
 	}
-	info, err := os.Stat(path)
-	if err != nil {
-		return time.Time{}, err
-	}
-	return info.ModTime(), nil
+	return takenAt(path)
 }
 
 func (o *lineOptions) show(l line.Line, out io.Writer) (int, error) {

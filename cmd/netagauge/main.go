@@ -47,7 +47,7 @@ func main() {
 	context.AfterFunc(ctx, func() {
 		stop() // a second Ctrl-C ends the program at once
 		if len(os.Args) > 1 {
-			endAfter(os.Args[1], os.Stderr)
+			endAfter(os.Args[1:], os.Stderr)
 		}
 	})
 	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
@@ -55,7 +55,11 @@ func main() {
 }
 
 func run(ctx context.Context, args []string, out, errw io.Writer) int {
-	if len(args) > 1 && args[0] == "help" {
+	if len(args) > 1 && (args[0] == "--version" || args[0] == "help" && len(args) > 2) {
+		fmt.Fprintf(errw, "netagauge: there is nothing to do with %q\n", args[len(args)-1])
+		return exitUsage
+	}
+	if len(args) == 2 && args[0] == "help" {
 		args = []string{args[1], "--help"}
 	}
 	switch {
@@ -98,7 +102,7 @@ func conclude(code int, err error, v verb, errw io.Writer) int {
 }
 
 func usage(w io.Writer) {
-	fmt.Fprintln(w, "netagauge measures slices for nigiri from one photo of a tray on its printed mat.")
+	fmt.Fprintln(w, "netagauge measures slices for nigiri from one photo of a tray on its printed\nmat.")
 	fmt.Fprintln(w, "\nCommands:")
 	for _, v := range verbs() {
 		if v.short != "" {
@@ -106,7 +110,7 @@ func usage(w io.Writer) {
 		}
 	}
 	fmt.Fprintln(w, "\nnetagauge help COMMAND explains one, with examples; --version names this build.")
-	fmt.Fprintln(w, "Exit codes: 0 all pass, 1 something fails the standard, 2 wrong usage, 3 a photo was refused or unreadable.")
+	fmt.Fprintln(w, "Exit codes: 0 all pass, 1 something fails the standard, 2 wrong usage or a file\nthat is not there, 3 a photo was refused or unreadable.")
 }
 
 // version is what the build was told (-ldflags "-X main.release=1.2"), else the
@@ -123,6 +127,17 @@ func version() string {
 
 var release string
 
+// columns is how wide help and tables are at most.
+const columns = 80
+
+// nothingElse refuses what stands on the command line beside the options.
+func nothingElse(f *pflag.FlagSet) error {
+	if f.NArg() > 0 {
+		return usagef("there is nothing to do with %q", f.Arg(0))
+	}
+	return nil
+}
+
 // newFlags returns a flag set that prints the verb's help, example first.
 func newFlags(name, help string, out io.Writer) *pflag.FlagSet {
 	f := pflag.NewFlagSet(name, pflag.ContinueOnError)
@@ -130,9 +145,7 @@ func newFlags(name, help string, out io.Writer) *pflag.FlagSet {
 	f.SetOutput(io.Discard)
 	f.Usage = func() {
 		fmt.Fprint(out, help, "\nOptions:\n")
-		f.SetOutput(out)
-		f.PrintDefaults()
-		f.SetOutput(io.Discard)
+		fmt.Fprint(out, f.FlagUsagesWrapped(columns))
 	}
 	return f
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	_ "embed"
 	"io"
@@ -13,7 +14,7 @@ import (
 
 const completionHelp = `Write what lets a shell complete commands, options and file names.
 
-  netagauge completion bash > ~/.local/share/bash-completion/completions/netagauge
+  netagauge completion bash >> ~/.bash_completion
   netagauge completion zsh > ~/.zfunc/_netagauge
   netagauge completion fish > ~/.config/fish/completions/netagauge.fish
 
@@ -90,7 +91,7 @@ func runCompletion(ctx context.Context, args []string, out, _ io.Writer) (int, e
 
 func runManual(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	f := newFlags("manual", manualHelp, out)
-	if err := parse(f, args); err != nil {
+	if err := cmp.Or(parse(f, args), nothingElse(f)); err != nil {
 		return exitUsage, err
 	}
 	return exitPass, writeManual(ctx, "man", out)

@@ -4,8 +4,8 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 
-	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/see/label"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/tell/matpdf"
@@ -19,9 +19,11 @@ const matHelp = `Write the mat as a PDF to print at 100 %.
   netagauge mat --verify card.jpg
   netagauge mat --verify coin.jpg --coin "100 yen"
 
-With a bank card lying on a printed mat's field, or the one coin that --coin names, --verify measures the
-print's scale from a photo and keeps it for that mat (by its label, else its size). A card tells it to
-0.3 %, a coin to 0.8 %. Sizes: a4, a3, letter, tabloid. A label is printed in words and as a QR code, one mat a page.
+With a bank card lying on a printed mat's field, or the one coin that --coin
+names, --verify measures the print's scale from a photo and keeps it for that
+mat (by its label, else its size). A card tells it to 0.3 %, a coin to 0.8 %.
+Sizes: a4, a3, letter, tabloid. A label is printed in words and as a QR code,
+one mat a page.
 `
 
 func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
@@ -34,8 +36,8 @@ func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
-	if f.NArg() > 0 {
-		return exitUsage, usagef("there is nothing to do with %q", f.Arg(0))
+	if err := nothingElse(f); err != nil {
+		return exitUsage, err
 	}
 	if *verify != "" {
 		return verifyPrint(ctx, *verify, *coin, out)
@@ -43,7 +45,7 @@ func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	if *coin != "" {
 		return exitUsage, usagef("--coin names the coin in the photo of --verify: give that too")
 	}
-	layout, err := mat.ByName(*size)
+	layout, err := mat.ByName(strings.ToLower(*size))
 	if err != nil {
 		return exitUsage, usageError{err}
 	}
@@ -55,8 +57,11 @@ func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	if *path == "" {
 		*path = "mat-" + layout.Name + ".pdf"
 	}
-	if err := atomicfile.WriteTo(*path, func(w io.Writer) error { return matpdf.Write(w, layout, *labels) }); err != nil {
+	if err := writeTo(*path, out, func(w io.Writer) error { return matpdf.Write(w, layout, *labels) }); err != nil {
 		return exitUsage, err
+	}
+	if *path == dash {
+		return exitPass, nil
 	}
 	fmt.Fprintf(out, "%s written. Print it at 100 %%, not fitted to the page, and measure the 100 mm bar.\n", *path)
 	return exitPass, nil

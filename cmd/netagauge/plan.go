@@ -9,7 +9,6 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
@@ -17,18 +16,21 @@ import (
 	"netagauge/internal/tell/plansheet"
 )
 
-const planHelp = `netagauge plan works out where to cut a block: the angles, the step and what each slice weighs.
+const planHelp = `netagauge plan works out where to cut a block: the angles, the step and what
+each slice weighs.
 
   netagauge plan --length 240 --width 56 --height 20
   netagauge plan --photo block.jpg --heights 20 --picture cuts.jpg
-  netagauge plan --stations 0:42x16,120:58x22,240:60x20 --species tuna --pdf sheet.pdf
+  netagauge plan --stations 0:42x16,120:58x22,240:60x20 --species tuna \
+    --pdf sheet.pdf
   netagauge plan --slices 40 --stations "0:42x16,240:60x20; 0:56x20,200:56x20"
 
-Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its tail end on; where
-the top slopes, the height is NEAR/FAR or NEAR/MIDDLE/FAR, near being your side: 0:70x4/13/22.
-The plan angle lies between the knife's line and the block's long axis, the lay angle between
-blade and board. Length and width are those of the slice as it lies, leaning walls and all, as
-check measures it. Put the knife down before you read the sheet.
+Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its
+tail end on; where the top slopes, the height is NEAR/FAR or NEAR/MIDDLE/FAR,
+near being your side: 0:70x4/13/22. The plan angle lies between the knife's line
+and the block's long axis, the lay angle between blade and board. Length and
+width are those of the slice as it lies, leaning walls and all, as check
+measures it. Put the knife down before you read the sheet.
 `
 
 // planFlags is what the person typed.
@@ -92,14 +94,21 @@ func runPlan(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 	if p.slices != 0 || strings.Contains(p.stations, ";") {
 		return p.order(ctx, f, out)
 	}
+	text, err := written(out, p.htmlFile, p.pdfFile, p.picture)
+	if err != nil {
+		return exitUsage, err
+	}
+	if err := pictureKind(p.picture); err != nil {
+		return exitUsage, err
+	}
 	made, err := p.make(ctx, f)
 	if err != nil {
 		return exitUsage, err
 	}
-	if err := p.files(made, errw); err != nil {
+	if err := p.files(made, out, errw); err != nil {
 		return exitUsage, err
 	}
-	return exitPass, p.print(out, made)
+	return exitPass, p.print(text, made)
 }
 
 func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, error) {
@@ -202,7 +211,7 @@ func (p *planFlags) block() (plan.Block, error) {
 }
 
 // files writes the sheets that were asked for.
-func (p *planFlags) files(made plan.Plan, errw io.Writer) error {
+func (p *planFlags) files(made plan.Plan, out, errw io.Writer) error {
 	sheet := p.sheet(made)
 	for _, file := range []struct {
 		path  string
@@ -210,15 +219,17 @@ func (p *planFlags) files(made plan.Plan, errw io.Writer) error {
 	}{
 		{p.htmlFile, sheet.HTML},
 		{p.pdfFile, sheet.PDF},
-		{p.picture, func(w io.Writer) error { _, err := w.Write(p.drawn); return err }},
+		{p.picture, func(w io.Writer) error { return writePicture(w, p.picture, p.drawn) }},
 	} {
 		if file.path == "" {
 			continue
 		}
-		if err := atomicfile.WriteTo(file.path, file.write); err != nil {
+		if err := writeTo(file.path, out, file.write); err != nil {
 			return usageError{err}
 		}
-		fmt.Fprintf(errw, "wrote %q\n", file.path)
+		if file.path != dash {
+			fmt.Fprintf(errw, "wrote %q\n", file.path)
+		}
 	}
 	return nil
 }

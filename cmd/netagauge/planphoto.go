@@ -6,7 +6,6 @@ import (
 
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/see/photo"
 	"netagauge/internal/work/blockplan"
 	"netagauge/internal/work/inspect"
 )
@@ -14,11 +13,18 @@ import (
 // fromPhoto plans a photographed block, and keeps the photo with every cut on it
 // for --picture.
 func (p *planFlags) fromPhoto(ctx context.Context, house standard.Standard, group string, o plan.Options) (plan.Plan, error) {
-	data, err := photo.Read(p.photo)
+	if err := onDisk(p.photo); err != nil {
+		return plan.Plan{}, err
+	}
+	read, err := readPhoto(p.photo)
 	if err != nil {
 		return plan.Plan{}, fmt.Errorf("%s: %w", p.photo, err)
 	}
-	made, picture, err := blockplan.Make(ctx, inspect.Photo{Name: p.photo, Data: data}, plan.Photographed{Heights: p.heights, Standard: house, Group: group, Options: o})
+	data, err := read.Read()
+	if err != nil {
+		return plan.Plan{}, err
+	}
+	made, picture, err := blockplan.Make(ctx, inspect.Photo{Name: read.Name, Data: data}, plan.Photographed{Heights: p.heights, Standard: house, Group: group, Options: o})
 	p.drawn = picture
 	return made, err
 }

@@ -23,12 +23,14 @@ import (
 const profileHelp = `Keep what one cutter's slices of one species weigh for their area.
 
 Weigh a few slices of a photo one by one and enter them by their numbers:
-  netagauge profile salmon-ann.toml tray.jpg --weighed 2:11.3,5:12.0 --species salmon --cutter Ann
+  netagauge profile salmon-ann.toml tray.jpg --weighed 2:11.3,5:12.0 \
+    --species salmon --cutter Ann
 Look at what the profile is worth:
   netagauge profile salmon-ann.toml --plot residuals.svg
 
 A profile is used only where it beats always guessing the same weight.
-Exit codes: 0 kept or shown, 1 the profile does not beat the guess, 2 wrong usage, 3 the photo was refused.
+Exit codes: 0 kept or shown, 1 the profile does not beat the guess, 2 wrong
+usage, 3 the photo was refused.
 `
 
 // profileOptions are the flags of profile.
@@ -48,6 +50,11 @@ func runProfile(ctx context.Context, args []string, out, _ io.Writer) (int, erro
 	}
 	if err := o.check(f); err != nil {
 		return exitUsage, err
+	}
+	if f.NArg() == 2 {
+		if err := onDisk(f.Arg(1)); err != nil {
+			return exitUsage, err
+		}
 	}
 	p, err := o.open(f.Arg(0))
 	if err != nil {

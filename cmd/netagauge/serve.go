@@ -26,17 +26,20 @@ import (
 	"netagauge/internal/work/worker"
 )
 
-const serveHelp = `Serve the pages for phones: trainees send photos and see results, instructors watch the class, chefs the line.
+const serveHelp = `Serve the pages for phones: trainees send photos and see results, instructors
+watch the class, chefs the line.
 
   netagauge serve --data kitchen
-  netagauge serve --data kitchen --listen :8443 --tls-cert cert.pem --tls-key key.pem
+  netagauge serve --data kitchen --listen :8443 --tls-cert cert.pem \
+    --tls-key key.pem
   netagauge serve --data kitchen --new-passcode Aoi
 
-Everything is kept in the one data folder. The first start prints an instructor's passcode: write it down.
-It also makes a certificate of this kitchen, which phones install once (the page /install says how) and then
-talk to the server unread by others. A phone without it uses the pages as they are: whoever shares the network
-can read along.
-Stopped with Ctrl-C, or in any other way, the same command goes on where it stopped.
+Everything is kept in the one data folder. The first start prints an
+instructor's passcode: write it down. It also makes a certificate of this
+kitchen, which phones install once (the page /install says how) and then talk to
+the server unread by others. A phone without it uses the pages as they are:
+whoever shares the network can read along. Stopped with Ctrl-C, or in any other
+way, the same command goes on where it stopped.
 `
 
 // serveOptions are the flags of serve.

@@ -7,7 +7,6 @@ import (
 	"io"
 	"time"
 
-	"netagauge/internal/see/photo"
 	"netagauge/internal/see/printscale"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/inspect"
@@ -22,14 +21,21 @@ func verifyPrint(ctx context.Context, path, coin string, out io.Writer) (int, er
 			return exitUsage, usageError{err}
 		}
 	}
-	data, err := photo.Read(path)
+	if err := onDisk(path); err != nil {
+		return exitUsage, err
+	}
+	read, err := readPhoto(path)
 	if err != nil {
 		return exitRefused, fmt.Errorf("%s: %w", path, err)
 	}
-	v, err := matprint.Verify(ctx, inspect.Photo{Name: path, Data: data}, coin)
+	data, err := read.Read()
+	if err != nil {
+		return exitRefused, err
+	}
+	v, err := matprint.Verify(ctx, inspect.Photo{Name: read.Name, Data: data}, coin)
 	var refused matprint.RefusedError
 	if errors.As(err, &refused) {
-		if err := report.TextPhoto(out, report.ColourFor(out), refused.Report); err != nil {
+		if err := report.TextPhoto(out, report.ColourAuto.On(out), refused.Report); err != nil {
 			return exitRefused, err
 		}
 	}

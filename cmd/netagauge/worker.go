@@ -9,7 +9,8 @@ import (
 	"netagauge/internal/work/worker"
 )
 
-const workerHelp = `netagauge worker measures photos for netagauge serve, which starts it. People have no use for it.
+const workerHelp = `netagauge worker measures photos for netagauge serve, which starts it. People
+have no use for it.
 `
 
 // runWorker is what the server starts to measure photos; people have no use for

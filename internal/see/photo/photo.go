@@ -73,7 +73,12 @@ func Read(path string) ([]byte, error) {
 	if st, err := f.Stat(); err == nil && st.IsDir() {
 		return nil, fmt.Errorf("%w: it is a folder", ErrUnreadable)
 	}
-	data, err := io.ReadAll(io.LimitReader(f, MaxBytes+1))
+	return ReadFrom(f)
+}
+
+// ReadFrom reads a photo from a stream, no more than MaxBytes of it.
+func ReadFrom(r io.Reader) ([]byte, error) {
+	data, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrUnreadable, err)
 	}
