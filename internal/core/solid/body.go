@@ -2,6 +2,7 @@ package solid
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -171,7 +172,7 @@ func between(a, b r3.Vec, l, m float64) r3.Vec {
 // board with the axes u and v: the convex outline of each cell's part. From a
 // plane to itself it is the bare face.
 func (b Body) Slab(from, to Plane, u, v r3.Vec) [][]r2.Vec {
-	var out [][]r2.Vec
+	out := make([][]r2.Vec, 0, len(b))
 	for _, c := range b {
 		var buf [40]r2.Vec
 		ps := buf[:0]
@@ -228,11 +229,7 @@ func Outline(parts [][]r2.Vec, tol float64) []r2.Vec {
 	if len(parts) == 1 {
 		return parts[0]
 	}
-	var all []r2.Vec
-	for _, p := range parts {
-		all = append(all, p...)
-	}
-	hull := Hull(all)
+	hull := Hull(slices.Concat(parts...))
 	for i, a := range hull {
 		b := hull[(i+1)%len(hull)]
 		if !filled(parts, a, b, tol) {

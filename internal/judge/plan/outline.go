@@ -72,7 +72,7 @@ func FromOutline(outline []r2.Vec, heights []HeightAt, tail Side) (Block, Place,
 // straight is how far a section may lie off the straight between its neighbours,
 // mm, to be left out: less than the photo's own error, and a block of few
 // stations is planned in a fraction of the time.
-const straight = 0.05
+const straight = 0.15
 
 // thinned leaves out the stations that say nothing, by Douglas and Peucker (1973)
 // on near edge, far edge and height together.

@@ -38,10 +38,13 @@ func (r *row) value() float64 { return float64(r.count) - doubt*float64(r.count-
 
 const (
 	kept      = 5   // rows of the same count that are gone on from
+	opening   = 40  // of them at the very start, which decides how the knife is held for all
+	fewer     = 10  // and so many fewer with each slice
 	alike     = 1.5 // degrees: of rows that end with angles so near, the best is kept
 	minAngle  = 15. // degrees; below it L = W / sin(theta) asks for cuts that no block is long enough for
 	startStep = 2.0 // mm between the places where a first cut is tried
 	patience  = 40. // mm beyond the first place found within which others are tried
+	renewed   = 2   // of them the knife is also held anew
 	drifted   = 0.5 // share of half the band beyond which a size asks for other angles
 )
 
@@ -50,11 +53,11 @@ func (s search) best(ctx context.Context) *row {
 	var best *row
 	for rows := s.first(ctx); len(rows) > 0 && ctx.Err() == nil; {
 		var next []*row
-		for _, r := range rows {
+		for i, r := range rows {
 			if best == nil || r.value() > best.value() {
 				best = r
 			}
-			next = append(next, s.after(r)...)
+			next = append(next, s.after(r, i < renewed)...)
 		}
 		if len(next) == 0 {
 			next = s.starts(ctx, rows[0])
@@ -139,7 +142,7 @@ func (s search) narrowed(rows []*row) []*row {
 		near := func(o *row) bool {
 			return math.Abs(o.cut.theta-r.cut.theta) < alike && math.Abs(o.cut.phi-r.cut.phi) < alike
 		}
-		if len(out) < kept && !slices.ContainsFunc(out, near) {
+		if len(out) < max(kept, opening-fewer*r.count) && !slices.ContainsFunc(out, near) {
 			out = append(out, r)
 		}
 	}
@@ -170,7 +173,7 @@ func (s search) next(r *row, c plane, slice Slice) *row {
 // after are the ways to free one more slice: the knife held as before, turned
 // towards the middle of the bands, and where that fails or the size has drifted,
 // held anew behind an offcut.
-func (s search) after(r *row) []*row {
+func (s search) after(r *row, best bool) []*row {
 	var out []*row
 	c, slice, ok := s.cut(r.cut, r.cut.knife)
 	if ok {
@@ -188,23 +191,37 @@ func (s search) after(r *row) []*row {
 			out = append(out, s.next(r, c, t))
 		}
 	}
-	if len(out) == 0 || s.shaped && max(math.Abs(l), math.Abs(w)) > drifted {
+	if len(out) == 0 || best && s.shaped && max(math.Abs(l), math.Abs(w)) > drifted {
 		out = append(out, s.anew(r)...)
 	}
 	return out
 }
 
 // turned are the knife's angles brought nearer to the middle of the bands, by no
-// more than the hand's turn and the standard's wedge allow.
-func (s search) turned(k knife, t Slice) []knife {
-	to := s.toward(k, t, min(s.turn, s.room(t.shape.OverallLength*sineDeg(k.phi))), min(s.turn, s.room(t.shape.OverallWidth)))
-	return []knife{to, {to.theta, k.phi}, {k.theta, to.phi}}
+// more than the hand's turn and the standard's wedge allow. Where the slice would
+// not be sure anyhow, the wedge is also used up, to come back sooner to sizes that
+// are.
+func (s search) turned(k knife, t Slice) (out []knife) {
+	for _, sure := range []bool{true, false} {
+		if !sure && t.Sure {
+			break
+		}
+		long, wide := t.shape.OverallLength*sineDeg(k.phi), t.shape.OverallWidth
+		to := s.toward(k, t, min(s.turn, s.room(long, sure)), min(s.turn, s.room(wide, sure)))
+		out = append(out, to, knife{to.theta, k.phi}, knife{k.theta, to.phi})
+	}
+	return out
 }
 
-// room is the turn, degrees, that the standard's wedge leaves beside the hand's
-// own over an extent, or a quarter of it at least.
-func (s search) room(extent float64) float64 {
-	return max(0.95*coach.WedgeMost-s.house.hand.wedge(extent), coach.WedgeMost/4) / extent * 180 / math.Pi
+// room is the turn, degrees, that the standard's wedge leaves over an extent,
+// beside the hand's own where the slice is to be sure: then a quarter of it at
+// least.
+func (s search) room(extent float64, sure bool) float64 {
+	wedge := 0.95 * coach.WedgeMost
+	if sure {
+		wedge = max(wedge-s.house.hand.wedge(extent), coach.WedgeMost/4)
+	}
+	return wedge / extent * 180 / math.Pi
 }
 
 // toward turns the knife by what brings the slice's size to the middle of the

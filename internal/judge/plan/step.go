@@ -22,10 +22,13 @@ func (s search) cut(last plane, k knife) (to plane, found Slice, ok bool) {
 	weights := s.weights()
 	for i := range weights {
 		c, some := s.atVolume(last, k, before+s.volume(weights[i]))
-		if !some || face < fill*areaOf(s.block.slab(c, c)) {
+		if !some {
 			break
 		}
 		slice, some := s.house.slice(s.block, last, c)
+		if face < fill*slice.FaceArea {
+			break
+		}
 		if i == 0 {
 			found = slice
 			weights[1] += 1.02 * s.house.swing(slice)
