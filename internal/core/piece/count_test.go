@@ -23,6 +23,9 @@ func TestCountSays(t *testing.T) {
 		{Tray{Pieces: []Piece{{Number: 1, State: CutOff}, {Number: 2, State: Glared}, {Number: 3, State: CutOff}}}, "3 slices: 0 good, 3 not measured",
 			"The tray is not complete. Move 1, 3 into the field. Turn the light away from 2. Then take the photo again: what is not measured cannot be called good."},
 		{Tray{Pieces: []Piece{slice(Pass)}}, "1 slice: 1 good", ""},
+		// 60 cm² washed out beside slices of 25: one of them, and the light.
+		{Tray{Pieces: []Piece{slice(Pass), {Number: 2, State: Glared, Outline: [][2]float64{{0, 0}, {100, 0}, {100, 60}, {0, 60}}}}}, "2 slices: 1 good, 1 not measured",
+			"The tray is not complete. Turn the light away from 2. Then take the photo again: what is not measured cannot be called good."},
 	} {
 		says, cure := phrase.English().Must(c.tray.Count().Says()), phrase.English().Must(c.tray.Missing())
 		if says != c.says || cure != c.cure {

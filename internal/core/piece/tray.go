@@ -97,19 +97,22 @@ func (t Tray) NotMeasured() []Piece {
 
 // Hidden is how many slices at least lie in a piece that was not measured, by its
 // area against the usual one of those that were: a heap of touching slices is one
-// piece. A piece that touches holds two at the least.
+// piece. A piece that touches holds two at the least; in one that light has washed
+// out the light itself takes up to a slice and a half.
 func (t Tray) Hidden(p Piece) int {
-	n := 1
-	if p.State == Touching {
-		n = 2
-	}
 	areas := Area.Values(t.Pieces)
-	if len(areas) == 0 {
-		return n
+	ratio := 0.0
+	if len(areas) > 0 {
+		slices.Sort(areas)
+		ratio = solid.Area(p.polygon()) / stat.Quantile(0.5, stat.Empirical, areas, nil)
 	}
-	slices.Sort(areas)
-	usual := stat.Quantile(0.5, stat.Empirical, areas, nil)
-	return max(n, int(math.Round(solid.Area(p.polygon())/usual)))
+	switch p.State {
+	case Glared:
+		return max(1, int(math.Round(ratio))-1)
+	case Touching:
+		return max(2, int(math.Round(ratio)))
+	}
+	return max(1, int(math.Round(ratio)))
 }
 
 func (t Tray) those(keep func(Piece) bool) []Piece {

@@ -17,8 +17,9 @@ import (
 const (
 	longestSlice = 150.0 // mm
 	widestSlice  = 75.0
-	largestSlice = 5500.0 // mm²
-	slenderest   = 4.4    // length over width
+	largestSlice = 5500.0           // mm²
+	largestLit   = 2 * largestSlice // with the light on it that hides its edge
+	slenderest   = 4.4              // length over width
 	clearEdge    = 0.75
 	softEdgeMM   = 1.5
 	oneSlice     = 0.90 // area over hull below which two slices lie together
@@ -32,7 +33,7 @@ func (s *scene) kind(p segment.Piece) (piece.State, string) {
 	m, err := shape.Measure(shape.Outline(p.Outline))
 	washed := p.Seen < clearEdge || p.SoftMM > softEdgeMM
 	switch {
-	case washed && err == nil && m.Area <= largestSlice && m.OverallLength <= slenderest*m.OverallWidth:
+	case washed && err == nil && m.Area <= largestLit && m.OverallLength <= slenderest*m.OverallWidth:
 		return piece.Glared, "its edge is washed out by light or shadow"
 	case washed:
 		return piece.Foreign, "its edge is washed out by light or shadow"
