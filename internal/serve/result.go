@@ -141,14 +141,15 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 }
 
 // counted are the criteria of a grade that a tray's measures count in, and whether
-// weight does because of what came after the first photo.
+// weight does because of what came after the first photo: of a second photo and a
+// scale just one, and no thickness of single slices from the start.
 func counted(tray grade.Tray, x intake.Shot) (out []grade.Criterion, weightNow bool) {
 	for _, c := range grade.Of([]grade.Tray{tray}, 0, x.Ticket.Standard).Criteria {
 		if len(c.Rests) == 0 {
 			continue
 		}
 		out = append(out, c)
-		later := x.Second.Counts() || x.Ticket.Weights != ""
+		later := x.Second.Counts() != (x.Ticket.Weights != "") && !strings.Contains(x.Ticket.Thickness, ":")
 		weightNow = weightNow || c.Name == piece.Weight.Key && c.Judged && later
 	}
 	return out, weightNow

@@ -154,7 +154,7 @@ func evenness(measured []Slice, hidden int, p standard.Grading) Criterion {
 		c.Within = append(c.Within, m.Ref())
 	}
 	var cvs []float64
-	c.Why = phrase.Of("grade-variation")
+	c.Why, c.Rests = phrase.Of("grade-variation"), restsOn(piece.Length, measured)
 	for _, m := range standard.Banded() {
 		if v := m.Values(pieces); len(v) == len(pieces) {
 			cvs = append(cvs, variation(v))
@@ -162,6 +162,9 @@ func evenness(measured []Slice, hidden int, p standard.Grading) Criterion {
 				c.Why = c.Why.And(phrase.Of("list-comma"))
 			}
 			c.Why = c.Why.And(phrase.Named("grade-part", m.Key).With(100 * variation(v)))
+			if m == piece.Weight {
+				c.Rests = c.Rests.And(phrase.Of("rests-and"), restsOn(m, measured))
+			}
 		}
 	}
 	c.Judged, c.Hidden = true, hidden

@@ -21,7 +21,7 @@ type Footprint struct{ Length, Width, Corner float64 }
 // verdict by line as well as colour: thin and green passes, dashed and yellow
 // is unsure, thick and vermilion fails, dotted and white was not measured. A
 // slice that does not pass shows why: its width profile, its length, or the
-// rice it leaves bare.
+// rice it leaves bare. Above them stands how many there are of each.
 func Annotate(base *image.RGBA, pxPerMM float64, r piece.Tray, rice Footprint) error {
 	if !(pxPerMM > 0) || math.IsInf(pxPerMM, 1) {
 		return fmt.Errorf("draw the picture of %q: %g px per mm is no scale", r.Photo.File, pxPerMM)
@@ -44,6 +44,7 @@ func Annotate(base *image.RGBA, pxPerMM float64, r piece.Tray, rice Footprint) e
 		a.ends(piece)
 		a.label(piece)
 	}
+	a.headline(r.Count())
 	return nil
 }
 

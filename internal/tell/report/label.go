@@ -36,6 +36,20 @@ func (a annotator) label(p piece.Piece) {
 	}
 }
 
+// headline sums up the tray in the upper left corner, where no slice can be measured.
+func (a annotator) headline(c piece.Count) {
+	if c.Slices() == 0 {
+		return
+	}
+	says := say(c.Says())
+	m := a.face.Metrics()
+	height, ascent := m.Height.Ceil(), m.Ascent.Ceil()
+	pad := max(2, height/5)
+	plate := image.Rectangle{Max: image.Pt(a.measure(says)+2*pad, height+pad)}.Add(a.img.Bounds().Min)
+	a.plate(plate, piece.Piece{})
+	a.write(says, plate.Min.Add(image.Pt(pad, pad/2+ascent)), white)
+}
+
 // plate darkens the picture under a label and frames the label of a failure.
 func (a annotator) plate(r image.Rectangle, p piece.Piece) {
 	if p.State == piece.Measured && p.Verdict == piece.Fail {
