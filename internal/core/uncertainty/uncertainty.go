@@ -89,6 +89,10 @@ func contribution(f func([]float64) float64, x []float64, i int, u float64) floa
 	return (up - f(x)) / 2
 }
 
+// OfSpread is the expanded uncertainty of a sample standard deviation from n values:
+// its own relative standard deviation is about 1/√(2(n-1)) (GUM E.4.3).
+func OfSpread(sd float64, n int) float64 { return Coverage * sd / math.Sqrt(float64(2*(n-1))) }
+
 // Combine is the standard uncertainty of a sum of independent parts.
 func Combine(u ...float64) float64 {
 	var s float64

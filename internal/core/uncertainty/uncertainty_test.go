@@ -79,6 +79,13 @@ func checkBudget(t rapid.TB, r Result) {
 	}
 }
 
+// GUM, JCGM 100:2008, Table E.1: a standard deviation of 10 observations is known to
+// 24 %, of 50 to 10 %; E.4.3's 1/√(2(n-1)) gives the same.
+func TestOfSpread(t *testing.T) {
+	close(t, "U from 10", OfSpread(3, 10), 2*0.24*3, 0.03)
+	close(t, "U from 50", OfSpread(3, 50), 2*0.10*3, 0.01)
+}
+
 func TestEdges(t *testing.T) {
 	exact := Propagate(func(x []float64) float64 { return x[0] }, Input{Value: Value{X: 3}})
 	if exact.X != 3 || exact.U != 0 || exact.Budget[0].Part != 0 {

@@ -24,6 +24,9 @@ const fewestSlices = 2
 // rounded as ISO 5725-6 has it (4.1.4, from memory).
 const limitFactor = 2.8
 
+// Limit is the repeatability limit that goes with a repeatability standard deviation.
+func Limit(sd float64) float64 { return limitFactor * sd }
+
 // Spread is how far one measure of the same slice differs from photo to photo.
 type Spread struct {
 	Measure  *piece.Measure
@@ -122,6 +125,6 @@ func spread(m *piece.Measure, cells [][]piece.Piece) (Spread, bool) {
 		return s, false
 	}
 	s.SD = math.Sqrt(squares / float64(s.Freedom))
-	s.Limit = limitFactor * s.SD
+	s.Limit = Limit(s.SD)
 	return s, true
 }

@@ -13,6 +13,7 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/grade"
+	"netagauge/internal/judge/repeat"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
 )
@@ -28,6 +29,7 @@ type Board struct {
 	Whole    Sizes         // of all measured slices
 	Past     []Past        // the class's mean grade in earlier sessions, oldest first
 	Warnings []string
+	Repeat   *book.Repeat // the newest comparison of photos of one untouched tray; nil when there is none
 }
 
 // Open is a photo that was not counted.
@@ -88,6 +90,16 @@ func (t Trainee) Trend() (change float64, known bool) {
 		return 0, false
 	}
 	return now - t.Past[len(t.Past)-1].Percent, true
+}
+
+// Repeats says how far phone and mat repeat themselves, or that nobody has looked.
+func (b Board) Repeats() phrase.Text {
+	if b.Repeat == nil {
+		return phrase.Of("repeat-none")
+	}
+	limit := func(m *piece.Measure) float64 { return repeat.Limit(b.Repeat.SD[m.Column()]) }
+	return phrase.Named("repeat-done", b.Repeat.DoneAt.Format(time.DateOnly)).
+		With(float64(b.Repeat.Photos), float64(b.Repeat.Slices), limit(piece.Length), limit(piece.Width))
 }
 
 // MeanGrade is the mean of the trainees' grades in percent; false when nobody

@@ -120,3 +120,20 @@ func TestTrendLooksBack(t *testing.T) {
 		t.Errorf("%d sessions before the second, want 1", n)
 	}
 }
+
+// Whether anybody looked at how phone and mat repeat themselves is said, with
+// ISO 5725-6's limit, 2.8 times the standard deviation.
+func TestRepeats(t *testing.T) {
+	b := open(t)
+	trays := map[string][]float64{"Aoi": {80, 81, 79}}
+	if says := phrase.English().Must(lesson(t, b, "monday", day(25), trays).Repeats()); !strings.Contains(says, "Nobody has checked") {
+		t.Errorf("without a comparison: %q", says)
+	}
+	if err := b.AddRepeat(t.Context(), book.Repeat{Photos: 3, Slices: 6, Mat: "a4", SD: map[string]float64{"length_mm": 0.25, "width_mm": 0.1}}); err != nil {
+		t.Fatal(err)
+	}
+	says := phrase.English().Must(lesson(t, b, "tuesday", day(26), trays).Repeats())
+	if !strings.Contains(says, "by 3 photos of one tray of 6 slices: two photos differ by less than 0.7 mm in length and 0.3 mm in width") {
+		t.Errorf("with one: %q", says)
+	}
+}

@@ -22,6 +22,11 @@ func Load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 	if err != nil {
 		return Board{}, err
 	}
+	if r, done, err := b.LastRepeat(ctx); err != nil {
+		return Board{}, err
+	} else if done {
+		out.Repeat = &r
+	}
 	history, err := b.History(ctx, run.HeldOn)
 	if err != nil {
 		return Board{}, err

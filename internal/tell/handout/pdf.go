@@ -49,7 +49,8 @@ func (d *doc) board(b board.Board, absent []string) error {
 	d.Ln(2)
 	if len(b.Trainees) > 0 {
 		bad.do(d.table(boardColumns(b), boardRows(b)))
-		bad.do(d.paragraph("", 8, 4, countingText(b.Ticket)+" Length to cover: share of slices within. Sizes: mean (sd, standard deviation). What has no data counts neither way."))
+		bad.do(d.paragraph("", 8, 4, countingText(b.Ticket)+" Length to cover: share of slices within. Sizes: mean (sd, standard deviation, ± by how few slices it is known). What has no data counts neither way."))
+		bad.do(d.paragraph("", 8, 4, say(b.Repeats())))
 	}
 	bad.do(d.notCounted(b, absent))
 	figs, err := classFigures(b)

@@ -85,7 +85,7 @@ func textNotes(w io.Writer, b board.Board, absent []string) error {
 	for _, s := range b.Warnings {
 		lines = append(lines, report.Printable(s))
 	}
-	for _, l := range append(lines, report.Caution()) {
+	for _, l := range append(lines, say(b.Repeats()), report.Caution()) {
 		if _, err := fmt.Fprintln(w, l); err != nil {
 			return err
 		}

@@ -75,7 +75,8 @@ func countingText(t ticket.Ticket) string { return say(t.Standard.Counting()) + 
 
 func say(t phrase.Text) string { return phrase.English().Must(t) }
 
-// spreadText is the mean and the sample standard deviation.
+// spreadText is the mean and the sample standard deviation, with how well so many
+// slices tell it.
 func spreadText(v []float64) string {
 	switch len(v) {
 	case 0:
@@ -84,7 +85,7 @@ func spreadText(v []float64) string {
 		return uncertainty.Decimal(v[0], 1)
 	}
 	mean, sd := stat.MeanStdDev(v, nil)
-	return uncertainty.Decimal(mean, 1) + " (sd " + uncertainty.Decimal(sd, 1) + ")"
+	return uncertainty.Decimal(mean, 1) + " (sd " + uncertainty.PlusMinus(sd, uncertainty.OfSpread(sd, len(v)), 1) + ")"
 }
 
 func gradeText(g grade.Grade) string {
