@@ -1,8 +1,6 @@
 // Package solid is what a knife leaves: bodies with flat faces, cut by planes.
-// It speaks mm, mm² and mm³ and is pure geometry. A Slice is given by its lower
-// and its upper face, as a photo tells it; a Body is any block in convex cells,
-// clipped by the planes of two cuts, as a plan needs it. A bar's slice is both,
-// and a test holds them to the same numbers.
+// It speaks mm, mm² and mm³ and is pure geometry. A Body is any block in convex
+// cells, clipped by the planes of two cuts, as a plan needs it.
 package solid
 
 import (
@@ -13,56 +11,6 @@ import (
 	"github.com/peterstace/simplefeatures/geom"
 	"gonum.org/v1/gonum/spatial/r2"
 )
-
-// Slice lies on its lower face. Both faces are level polygons seen from above,
-// mm, with as many corners each: the k-th of one and the k-th of the other end
-// the same edge between two walls. Height is the distance between the faces. In
-// a plain bar the upper face is the lower one shifted (an oblique prism).
-type Slice struct {
-	Lower, Upper []r2.Vec
-	Height       float64
-}
-
-// Shifted is the oblique prism over a face.
-func Shifted(lower []r2.Vec, by r2.Vec, height float64) Slice {
-	upper := make([]r2.Vec, len(lower))
-	for i, p := range lower {
-		upper[i] = r2.Add(p, by)
-	}
-	return Slice{lower, upper, height}
-}
-
-// At is the section at a share of the height, 0 the lower face, 1 the upper.
-func (s Slice) At(share float64) []r2.Vec {
-	out := make([]r2.Vec, len(s.Lower))
-	for i, p := range s.Lower {
-		out[i] = r2.Add(p, r2.Scale(share, r2.Sub(s.Upper[i], p)))
-	}
-	return out
-}
-
-// Volume by the prismoidal formula, h/6 (lower + 4 middle + upper), exact where
-// the edges between the walls run straight.
-func (s Slice) Volume() float64 {
-	return s.Height / 6 * (Area(s.Lower) + 4*Area(s.At(0.5)) + Area(s.Upper))
-}
-
-// Thickness is the volume by the upper face's area; see the project's words.
-func (s Slice) Thickness() float64 { return s.Volume() / Area(s.Upper) }
-
-// Above is the slice's outline from straight above: both faces and the walls
-// that lean out beside them. Nil where there is none.
-func (s Slice) Above() []r2.Vec {
-	if Convex(s.Lower) && Convex(s.Upper) {
-		return Hull(slices.Concat(s.Lower, s.Upper))
-	}
-	parts := [][]r2.Vec{s.Lower, s.Upper}
-	for i := range s.Lower {
-		k := (i + 1) % len(s.Lower)
-		parts = append(parts, Hull([]r2.Vec{s.Lower[i], s.Lower[k], s.Upper[k], s.Upper[i]}))
-	}
-	return Union(parts)
-}
 
 // Area inside a polygon, mm².
 func Area(p []r2.Vec) float64 { return math.Abs(SignedArea(p)) }
@@ -77,10 +25,6 @@ func SignedArea(p []r2.Vec) float64 {
 	}
 	return sum / 2
 }
-
-// Convex reports whether a polygon turns one way all round, but for what
-// rounding does.
-func Convex(p []r2.Vec) bool { return Area(p) >= Area(Hull(p))*(1-1e-9) }
 
 // Hull is the convex hull of points (Andrew's monotone chain, 1979).
 func Hull(p []r2.Vec) []r2.Vec {

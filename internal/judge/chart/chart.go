@@ -1,5 +1,5 @@
 // Package chart holds the arithmetic of Shewhart control charts for subgroups
-// (X-bar and s, X-bar and R), of run rules, of process capability and of what a
+// (X-bar and s), of run rules, of process capability and of what a
 // mean above its aim costs. It works in whatever unit its values have; sigma is
 // always the standard deviation within subgroups unless said otherwise. It
 // never draws, reads files, or decides what to do about a signal.
@@ -37,27 +37,6 @@ type Pair struct {
 // base subgroups, or from all when base is 0. Subgroups may differ in size;
 // each has two values or more.
 func XBarS(groups [][]float64, base int) (Pair, error) {
-	return pair(groups, base, spread{
-		of:     func(v []float64) float64 { return stat.StdDev(v, nil) },
-		centre: C4,
-		sd:     func(n int) float64 { return math.Sqrt(1 - C4(n)*C4(n)) },
-	})
-}
-
-// XBarR charts means and ranges; see XBarS. Ranges waste data in subgroups
-// above 10, where XBarS is the better chart.
-func XBarR(groups [][]float64, base int) (Pair, error) {
-	return pair(groups, base, spread{of: rangeOf, centre: D2, sd: D3})
-}
-
-// spread is a statistic of spread: its mean and standard deviation for a
-// subgroup of n from a normal distribution with sigma 1.
-type spread struct {
-	of         func([]float64) float64
-	centre, sd func(n int) float64
-}
-
-func pair(groups [][]float64, base int, sp spread) (Pair, error) {
 	if err := check(groups, base); err != nil {
 		return Pair{}, err
 	}
@@ -68,18 +47,31 @@ func pair(groups [][]float64, base int, sp spread) (Pair, error) {
 	n := 0
 	for _, g := range groups[:base] {
 		p.Centre += stat.Mean(g, nil) * float64(len(g))
-		p.Sigma += sp.of(g) / sp.centre(len(g))
+		p.Sigma += stat.StdDev(g, nil) / C4(len(g))
 		n += len(g)
 	}
 	p.Centre /= float64(n)
 	p.Sigma /= float64(base)
 	for _, g := range groups {
+		c4 := C4(len(g))
 		p.Mean = append(p.Mean, point(stat.Mean(g, nil), p.Centre, p.Sigma/math.Sqrt(float64(len(g)))))
-		s := point(sp.of(g), sp.centre(len(g))*p.Sigma, sp.sd(len(g))*p.Sigma)
+		s := point(stat.StdDev(g, nil), c4*p.Sigma, math.Sqrt(1-c4*c4)*p.Sigma)
 		s.Low = max(0, s.Low)
 		p.Spread = append(p.Spread, s)
 	}
 	return p, nil
+}
+
+// MaxSubgroup is the largest subgroup that a chart takes: more slices than fit
+// on any mat.
+const MaxSubgroup = 200
+
+// C4 is the mean of the sample standard deviation of n values from a normal
+// distribution with sigma 1: √(2/(n−1)) Γ(n/2) / Γ((n−1)/2).
+func C4(n int) float64 {
+	a, _ := math.Lgamma(float64(n) / 2)
+	b, _ := math.Lgamma(float64(n-1) / 2)
+	return math.Sqrt(2/float64(n-1)) * math.Exp(a-b)
 }
 
 func point(v, centre, unit float64) Point {
@@ -104,14 +96,6 @@ func check(groups [][]float64, base int) error {
 		}
 	}
 	return nil
-}
-
-func rangeOf(v []float64) float64 {
-	low, high := v[0], v[0]
-	for _, x := range v {
-		low, high = min(low, x), max(high, x)
-	}
-	return high - low
 }
 
 // ErrNoSpread says that all values are the same, so that no ratio to the

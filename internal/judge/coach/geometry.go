@@ -35,17 +35,11 @@ const minAngle = 15.0
 // no wall they are the trade's L = W / sin(theta) and w = h / sin(phi), common
 // practice, no source.
 
-// Lies is how long or wide, mm, a slice lies that was cut at an angle from a
-// block of the given width or height. NaN unless 0 < deg <= 90.
-func Lies(block, wall, deg float64) float64 {
-	return overSine(block+wall*math.Cos(deg*math.Pi/180), deg)
-}
-
 // EndWall is the wall's thickness, mm, that counts for a slice's length.
 func EndWall(thickness, phi float64) float64 { return thickness * sine(phi) }
 
 // Angle is the angle, degrees, at which a block of the given width or height
-// gives slices that lie as long or wide as wanted. Lies solved for the angle: w
+// gives slices that lie as long or wide as wanted: the form above solved for it, w
 // sin(a) - t cos(a) = block, so a = atan(t/w) + asin(block / hypot(w, t)). It
 // reports false when no angle does: the block is larger than the slice, or a size
 // is not a positive number.
@@ -65,7 +59,7 @@ func Turned(used, have, want, wall float64) (deg float64, ok bool) {
 }
 
 // blockOf is the width or height of the block, mm, that gave a slice which lies
-// so long or wide: Lies solved for the block.
+// so long or wide: the form above solved for it.
 func blockOf(used, have, wall float64) float64 {
 	return have*sine(used) - wall*math.Cos(used*math.Pi/180)
 }

@@ -33,13 +33,13 @@ func TestPhiClosedForms(t *testing.T) {
 }
 
 func TestLengthClosedForms(t *testing.T) {
-	for theta, want := range map[float64]float64{15: 3.864, 19: 3.072, 30: 2, 45: 1.414, 60: 1.155, 75: 1.035, 90: 1} {
-		if got := Lies(1, 0, theta); !scalar.EqualWithinAbs(got, want, 0.0005) {
-			t.Errorf("Lies(1, 0, %v) = %.4f, want %v", theta, got, want)
+	for theta, size := range map[float64]float64{15: 3.8637, 19: 3.0716, 30: 2, 45: 1.4142, 60: 1.1547, 75: 1.0353} {
+		if got, ok := Angle(size, 0, 1); !ok || !scalar.EqualWithinAbs(got, theta, 0.01) {
+			t.Errorf("Angle(%v, 0, 1) = %.4f, %v; want %v", size, got, ok, theta)
 		}
 	}
-	if got := Lies(20, 0, 90); got != 20 {
-		t.Errorf("a 20 mm block cut upright gives %v mm, want 20", got)
+	if got, ok := Angle(20, 0, 20); !ok || got != 90 {
+		t.Errorf("a 20 mm block for 20 mm is cut at %v, want 90", got)
 	}
 }
 
@@ -61,11 +61,6 @@ func TestNone(t *testing.T) {
 			t.Errorf("%s: an angle was given, want none", c.name)
 		}
 	}
-	for _, deg := range []float64{0, -1, 91, math.NaN()} {
-		if got := Lies(50, 0, deg); !math.IsNaN(got) {
-			t.Errorf("Lies(50, 0, %v) = %v, want NaN", deg, got)
-		}
-	}
 }
 
 func second(_ float64, ok bool) bool { return ok }
@@ -77,16 +72,22 @@ func TestPitch(t *testing.T) {
 	}
 }
 
-// A slice lies wider than its face by the strip of wall t / tan(phi).
-func TestLies(t *testing.T) {
-	for _, c := range []struct{ block, wall, deg, want float64 }{
+// lies is how long or wide, mm, a slice lies that was cut at an angle from a block:
+// its face, and beside it the strip of wall t / tan(phi).
+func lies(block, wall, deg float64) float64 {
+	rad := deg * math.Pi / 180
+	return block/math.Sin(rad) + wall/math.Tan(rad)
+}
+
+func TestAngleOfAStripOfWall(t *testing.T) {
+	for _, c := range []struct{ block, wall, deg, lies float64 }{
 		{20, 4, 90, 20},                  // upright
 		{20, 4, 30, 40 + 4*1.732051},     // 1/sin 30 = 2, 1/tan 30 = √3
 		{24, 4.2, 45, 24*1.414214 + 4.2}, // 1/sin 45 = √2, 1/tan 45 = 1
 		{54, EndWall(5, 30), 45, 54*1.414214 + 2.5},
 	} {
-		if got := Lies(c.block, c.wall, c.deg); !scalar.EqualWithinAbs(got, c.want, 1e-4) {
-			t.Errorf("Lies(%v, %v, %v) = %.4f, want %.4f", c.block, c.wall, c.deg, got, c.want)
+		if got, ok := Angle(c.lies, c.wall, c.block); !ok || !scalar.EqualWithinAbs(got, c.deg, 1e-4) {
+			t.Errorf("Angle(%v, %v, %v) = %.4f, %v; want %v", c.lies, c.wall, c.block, got, ok, c.deg)
 		}
 	}
 }
@@ -105,11 +106,11 @@ func TestAngleGivesTheSize(t *testing.T) {
 		if !ok {
 			return
 		}
-		if got := Lies(block, wall, deg); !scalar.EqualWithinAbs(got, want, 1e-9) {
+		if got := lies(block, wall, deg); !scalar.EqualWithinAbs(got, want, 1e-9) {
 			t.Fatalf("%v mm at %v° lies %v mm, want %v", block, deg, got, want)
 		}
 		used := rapid.Float64Range(20, 90).Draw(t, "used")
-		again, ok := Turned(used, Lies(block, wall, used), want, wall)
+		again, ok := Turned(used, lies(block, wall, used), want, wall)
 		if math.Abs(want-block) > 1e-9 && (!ok || !scalar.EqualWithinAbs(again, deg, 1e-3)) {
 			t.Fatalf("Turned = %v, %v; Angle = %v", again, ok, deg)
 		}

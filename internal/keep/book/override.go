@@ -8,7 +8,7 @@ import (
 	"netagauge/internal/core/piece"
 )
 
-// Override keeps what was decided about a piece of a tray, by its HashPhotos, unless
+// Override keeps what was decided about a piece of a tray, by its hashes, unless
 // the last one about the piece says the same. It is kept with the first photo, whose pieces are numbered, so that it stays
 // when a second photo comes or goes.
 func (b *Book) Override(ctx context.Context, photo string, o piece.Override) error {

@@ -14,7 +14,7 @@ import (
 	"netagauge/internal/judge/ticket"
 )
 
-// Key says which measurement a result is: of what content (HashPhotos), by which
+// Key says which measurement a result is: of what content (JoinHashes), by which
 // ticket, and by which version of the program.
 type Key struct{ Photo, Ticket, Program string }
 
@@ -24,20 +24,12 @@ func Hash(content []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// HashPhotos stands for the content of a tray's photo and of a second one of the
-// same tray, nil for none: the hash of the photo, and for two both hashes with +
-// between them. So a result of a pair is never that of its first photo alone.
-func HashPhotos(photo, second []byte) string {
-	if second == nil {
-		return Hash(photo)
-	}
-	return JoinHashes(Hash(photo), Hash(second))
-}
-
-// JoinHashes is HashPhotos of two photos whose hashes are known.
+// JoinHashes stands for the content of a tray's photo and of a second one of the
+// same tray, by their hashes: both with + between them. So a result of a pair is
+// never that of its first photo alone, which goes by its own hash.
 func JoinHashes(photo, second string) string { return photo + "+" + second }
 
-// Hashes takes apart what HashPhotos put together: the first photo's hash, and
+// Hashes takes apart what JoinHashes put together: the first photo's hash, and
 // the second's if there is one.
 func Hashes(photos string) []string { return strings.Split(photos, "+") }
 

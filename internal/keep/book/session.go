@@ -47,7 +47,7 @@ func (b *Book) Begin(ctx context.Context, name string, heldOn time.Time, ticket,
 type Entry struct {
 	ID, Result int64
 	File       string // path inside the folder, with slashes
-	Photo      string // HashPhotos of it
+	Photo      string // its hash, or JoinHashes of a pair
 	Label      string
 	LabelFrom  string // mat, folder or file
 	Trainee    string
