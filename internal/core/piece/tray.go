@@ -1,6 +1,7 @@
 package piece
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -63,6 +64,16 @@ type Problem struct {
 // NewProblem has its English words.
 func NewProblem(code string, says, cure phrase.Text) Problem {
 	return Problem{code, phrase.English().Must(says), phrase.English().Must(cure), says, cure}
+}
+
+// ProblemError is a problem as an error: what it is, its code, and what to do.
+type ProblemError struct{ Problem }
+
+func (e ProblemError) Error() string { return fmt.Sprintf("%s (%s): %s", e.Message, e.Code, e.Remedy) }
+
+// Unwrap is the same for other languages.
+func (e ProblemError) Unwrap() error {
+	return &phrase.Error{Says: e.Says.And(phrase.Of("problem-then"), e.Cure)}
 }
 
 // Tally sums up the pieces of one photo.

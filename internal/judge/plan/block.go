@@ -19,7 +19,6 @@ package plan
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -27,6 +26,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/solid"
 )
 
@@ -126,9 +126,9 @@ func Bar(length, width, height float64) (Block, error) {
 func NewBlock(stations []Station) (Block, error) {
 	switch {
 	case len(stations) < 2:
-		return Block{}, errors.New("a block needs two stations at least, one at each end")
+		return Block{}, phrase.Wrong("block-stations-few")
 	case len(stations) > maxStations:
-		return Block{}, fmt.Errorf("%d stations are too many; %d are plenty", len(stations), maxStations)
+		return Block{}, phrase.Wrong("block-stations-many", float64(len(stations)), maxStations)
 	}
 	out := make([]Station, len(stations))
 	for i, s := range stations {
@@ -136,13 +136,13 @@ func NewBlock(stations []Station) (Block, error) {
 			return Block{}, fmt.Errorf("station %d: %w", i+1, err)
 		}
 		if i > 0 && s.X <= stations[i-1].X {
-			return Block{}, fmt.Errorf("station %d lies at %g mm, not beyond station %d at %g mm: give them in order from the tail", i+1, s.X, i, stations[i-1].X)
+			return Block{}, phrase.Wrong("block-stations-order", float64(i+1), s.X, float64(i), stations[i-1].X)
 		}
 		s.X -= stations[0].X
 		out[i] = s
 	}
 	if l := out[len(out)-1].X; l < minSize || l > maxLength {
-		return Block{}, fmt.Errorf("a block %g mm long cannot be: give mm, from %g to %g", l, minSize, maxLength)
+		return Block{}, phrase.Wrong("block-long", l, minSize, maxLength)
 	}
 	return newBlock(out), nil
 }
@@ -150,18 +150,18 @@ func NewBlock(stations []Station) (Block, error) {
 func (s Station) check() error {
 	for _, v := range []float64{s.X, s.Near, s.Far, s.NearHeight, s.Height, s.FarHeight} {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return errors.New("a size is not a number")
+			return phrase.Wrong("block-no-number")
 		}
 	}
 	if low := min(s.NearHeight, s.Height, s.FarHeight); low < 0 {
-		return fmt.Errorf("%g mm high cannot be: give mm, 0 where a side runs out to nothing", low)
+		return phrase.Wrong("block-below", low)
 	}
 	for _, size := range []struct {
-		name string
-		mm   float64
-	}{{"wide", s.Width()}, {"high", s.Highest()}} {
+		wrong string
+		mm    float64
+	}{{"block-wide", s.Width()}, {"block-high", s.Highest()}} {
 		if size.mm < minSize || size.mm > maxSection {
-			return fmt.Errorf("%g mm %s cannot be: give mm, from %g to %g", size.mm, size.name, minSize, maxSection)
+			return phrase.Wrong(size.wrong, size.mm, minSize, maxSection)
 		}
 	}
 	return nil

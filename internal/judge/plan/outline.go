@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/gonum/stat"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/see/shape"
 )
 
@@ -50,7 +51,7 @@ func FromOutline(outline []r2.Vec, heights []HeightAt, tail Side) (Block, Place,
 		}
 	}
 	if len(xs) < 2 {
-		return Block{}, Place{}, errors.New("the outline is too small for a block")
+		return Block{}, Place{}, phrase.Wrong("block-outline-small")
 	}
 	xs[0] -= endGap // the end itself has the section just within it
 	xs[len(xs)-1] += endGap
@@ -97,7 +98,7 @@ func thinned(s []Station) []Station {
 
 func checkOutline(outline []r2.Vec) error {
 	if len(outline) < 3 {
-		return errors.New("an outline needs three points at least")
+		return phrase.Wrong("block-outline-small")
 	}
 	for _, p := range outline {
 		if math.IsNaN(p.X+p.Y) || math.IsInf(p.X+p.Y, 0) {
@@ -105,7 +106,7 @@ func checkOutline(outline []r2.Vec) error {
 		}
 	}
 	if shape.Outline(outline).Hull().Area() < minSize*minSize {
-		return errors.New("the outline is too small for a block")
+		return phrase.Wrong("block-outline-small")
 	}
 	return nil
 }
@@ -197,11 +198,11 @@ func sides(outline []r2.Vec, p Place, x float64) (near, far float64, ok bool) {
 // level beyond them. xs[0] is the tail end.
 func heightsAt(heights []HeightAt, xs []float64) ([]HeightAt, error) {
 	if len(heights) == 0 {
-		return nil, errors.New("the block's height is not known: a photo from above does not show it; measure it and enter it")
+		return nil, phrase.Wrong("block-height-unknown")
 	}
 	for i, h := range heights {
 		if math.IsNaN(h.X) || i > 0 && !(h.X > heights[i-1].X) {
-			return nil, errors.New("give the heights in order from the tail, each at its own place")
+			return nil, phrase.Wrong("block-heights-order")
 		}
 	}
 	out := make([]HeightAt, len(xs))

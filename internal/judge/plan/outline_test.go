@@ -62,7 +62,7 @@ func TestFromOutlineRefuses(t *testing.T) {
 		heights []HeightAt
 		want    string
 	}{
-		{"two points", ok[:2], []HeightAt{Even(0, 20)}, "three points"},
+		{"two points", ok[:2], []HeightAt{Even(0, 20)}, "too small"},
 		{"a line", []r2.Vec{{X: 0}, {X: 50}, {X: 100}}, []HeightAt{Even(0, 20)}, "too small"},
 		{"all one point", []r2.Vec{{X: 5}, {X: 5}, {X: 5}}, []HeightAt{Even(0, 20)}, "too small"},
 		{"NaN", []r2.Vec{{X: math.NaN()}, {X: 1}, {X: 2}}, []HeightAt{Even(0, 20)}, "not a number"},

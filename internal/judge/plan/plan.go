@@ -169,7 +169,7 @@ func Make(ctx context.Context, b Block, asked standard.Standard, group string, o
 		s.block = b.reversed()
 	}
 	if n := b.Volume() / s.volume(max(s.weight, 0.01)); n > maxSlices {
-		return Plan{}, fmt.Errorf("the block would give about %.0f slices of %g g; check the sizes: they are in mm", n, s.weight)
+		return Plan{}, phrase.Wrong("block-many-slices", n, s.weight)
 	}
 	best := s.best(ctx)
 	if !s.closely(best) { // what was found in a hurry does not stand a closer look

@@ -1,9 +1,9 @@
 package weight
 
 import (
-	"fmt"
 	"math"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -26,7 +26,7 @@ const flattest, upright = 15.0, 90.0
 // 90 being upright. The hand keeps the angle to about 2°.
 func LayAngle(phi float64) (Lean, error) {
 	if !(phi >= flattest && phi <= upright) {
-		return Lean{}, fmt.Errorf("a lay angle of %g° cannot be; give %g (almost flat) to %g (upright)", phi, flattest, upright)
+		return Lean{}, phrase.Wrong("lay-range", phi, flattest, upright)
 	}
 	rad := phi * math.Pi / 180
 	cot := math.Cos(rad) / math.Sin(rad)

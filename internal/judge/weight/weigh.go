@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -104,7 +105,7 @@ func face(outline, extent, thickness, cot float64) float64 {
 func (s Slice) face(thickness float64) (float64, error) {
 	f := face(s.Area.X, s.Extent, thickness, s.Lean.X)
 	if !(f >= 0.1*s.Area.X) {
-		return 0, fmt.Errorf("walls that run out by %.1f mm leave no face; check the lay angle and the thickness", thickness*s.Lean.X)
+		return 0, phrase.Wrong("no-face", thickness*s.Lean.X)
 	}
 	return f, nil
 }

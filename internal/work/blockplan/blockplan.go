@@ -4,11 +4,11 @@ package blockplan
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"image"
 	"image/draw"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/tell/plansheet"
 	"netagauge/internal/tell/report"
@@ -20,7 +20,7 @@ import (
 // trusted, and a block that cannot be cut, are errors that say what to do.
 func Make(ctx context.Context, photo inspect.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
 	if told.Heights == "" {
-		return plan.Plan{}, nil, errors.New("a photo from above cannot see the block's height: give its height in mm (--heights)")
+		return plan.Plan{}, nil, phrase.Wrong("block-height-unknown")
 	}
 	heights, err := plan.ParseHeights(told.Heights)
 	if err != nil {

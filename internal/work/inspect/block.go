@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/segment"
@@ -37,7 +38,7 @@ func Block(ctx context.Context, name string, data []byte, height float64) (Block
 	}
 	p, err := segment.Block(a.pic.YCbCr, up, a.found)
 	if err != nil {
-		return BlockSeen{}, fmt.Errorf("%s: %w: lay one block on the field, clear of the paper's edge", name, err)
+		return BlockSeen{}, fmt.Errorf("%s: %w", name, &phrase.Error{Says: phrase.Of("block-none"), Cause: err})
 	}
 	seen := BlockSeen{Eye: a.eye(0), Upright: up.Picture, PxPerMM: up.PxPerMM}
 	above, err := parallax.Above([]parallax.View{{Outline: p.Outline, Eye: seen.Eye}}, parallax.Upright(height))
@@ -49,5 +50,5 @@ func Block(ctx context.Context, name string, data []byte, height float64) (Block
 }
 
 func refusal(name string, p piece.Problem) error {
-	return fmt.Errorf("%s: %s (%s): %s", name, p.Message, p.Code, p.Remedy)
+	return fmt.Errorf("%s: %w", name, piece.ProblemError{Problem: p})
 }

@@ -2,6 +2,7 @@ package inspect
 
 import (
 	"fmt"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
@@ -73,7 +74,7 @@ func (s *scene) whole(pieces []*thing) error {
 	}
 	for _, p := range pieces {
 		if p.State == piece.Touching || p.State == piece.CutOff {
-			return InputError{fmt.Errorf("%s: piece %d %s, so the tray's weight cannot be shared out: lay every slice apart and inside the field", s.in.First.Name, p.Number, p.Reason)}
+			return InputError{fmt.Errorf("%s: %w", s.in.First.Name, phrase.WrongName("tray-not-whole", "state-"+string(p.State)).With(float64(p.Number)))}
 		}
 	}
 	return nil

@@ -4,9 +4,9 @@ package matprint
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
@@ -26,6 +26,14 @@ func (e RefusedError) Error() string {
 		why = fmt.Sprintf(": %s; %s", p.Message, p.Remedy)
 	}
 	return fmt.Sprintf("%s: the print cannot be measured in this photo%s", e.Report.Photo.File, why)
+}
+
+// Unwrap is the photo's first problem, for other languages.
+func (e RefusedError) Unwrap() error {
+	if len(e.Report.Problems) == 0 {
+		return nil
+	}
+	return piece.ProblemError{Problem: e.Report.Problems[0]}
 }
 
 // Verify measures the print by a bank card lying on the mat's field, or by the one
@@ -60,7 +68,7 @@ func Verify(ctx context.Context, photo inspect.Photo, coin string) (printscale.V
 // byCard is the print's scale by the card that the check saw.
 func byCard(res inspect.Result) (uncertainty.Value, error) {
 	if !res.Print.ByCard {
-		return uncertainty.Value{}, errors.New("no bank card is seen on the mat's field; lay one there, flat and whole, and photograph it from above")
+		return uncertainty.Value{}, phrase.Wrong("print-no-card")
 	}
 	return uncertainty.Value{X: res.Print.Scale, U: res.Print.U / uncertainty.Coverage}, nil
 }
@@ -73,9 +81,9 @@ func byCoin(data []byte, coin printscale.Object) (uncertainty.Value, error) {
 	}
 	switch len(seen.Discs) {
 	case 0:
-		return uncertainty.Value{}, errors.New("no coin is seen on the mat's field; lay one near its middle, flat and clear of all else, and photograph it from above")
+		return uncertainty.Value{}, phrase.Wrong("print-no-coin")
 	case 1:
 		return printscale.OfCoin(coin, seen.Size(seen.Discs[0], coin.Rim()), seen.Paper)
 	}
-	return uncertainty.Value{}, fmt.Errorf("%d round things lie on the mat: leave only the %s coin", len(seen.Discs), coin.Name)
+	return uncertainty.Value{}, phrase.WrongName("print-coins", coin.Name).With(float64(len(seen.Discs)))
 }
