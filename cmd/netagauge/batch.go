@@ -63,9 +63,9 @@ func (o *batchOptions) bookPath() (string, error) {
 	return filepath.Join(dir, "book.sqlite"), os.MkdirAll(dir, 0o700)
 }
 
-// recorder measures trays in this process and keeps the results in the book.
-func recorder(b *book.Book) record.Recorder {
-	return record.Recorder{Book: b, Program: programVersion(), Measure: worker.Here}
+// recorder measures trays and keeps the results in the book.
+func recorder(b *book.Book, m worker.Measurer) record.Recorder {
+	return record.Recorder{Book: b, Program: programVersion(), Measure: m.Measure}
 }
 
 // programVersion tells one build of the program from another, so that results

@@ -92,7 +92,9 @@ func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.W
 	if err != nil {
 		return exitRefused, err
 	}
-	job.Recorder = recorder(b)
+	m, end := measurer(o.workers)
+	defer end()
+	job.Recorder = recorder(b, m)
 	if job.Run, err = b.Begin(ctx, o.session, day, ticket, job.Program); err != nil {
 		return exitRefused, err
 	}

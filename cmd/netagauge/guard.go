@@ -38,8 +38,23 @@ func endAfter(args []string, errw io.Writer) {
 	os.Exit(exitRefused)
 }
 
-// fenceIn limits and fences in the program before it looks at photos that may be a
-// stranger's, without the cost of a second process. It may then write the files
+// measurer looks at photos that may be a stranger's in up to so many processes of
+// their own, behind limits and a fence; close ends them. What the program writes
+// meanwhile, such as the record book, it writes outside of the fence.
+func measurer(atOnce int) (m worker.Measurer, close func()) {
+	if !guarded {
+		return worker.Here.ForPeople(), func() {}
+	}
+	pool := worker.NewPool(worker.Options{Workers: atOnce, Wall: ownWall, Command: worker.OwnCommand})
+	return pool.ForPeople(), pool.Close
+}
+
+// ownWall is how long one photo may take by the clock: nobody waits behind it, and
+// the computer may be slow.
+const ownWall = 5 * time.Minute
+
+// fenceIn limits and fences in the program itself before it looks at photos that may
+// be a stranger's, without the cost of a second process. It may then write the files
 // named. The function returned begins a photo.
 func fenceIn(errw io.Writer, files ...string) (begin func(photo string) error, err error) {
 	if !guarded {

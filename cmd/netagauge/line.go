@@ -20,6 +20,7 @@ import (
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/class"
 	"netagauge/internal/work/line"
+	"netagauge/internal/work/worker"
 )
 
 const lineHelp = `Watch a line over time: keep spot checks and draw their control charts.
@@ -129,8 +130,10 @@ func (o *lineOptions) plan(t ticket.Ticket) line.ControlPlan {
 // refused is said so and not kept.
 func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, errw io.Writer) (int, error) {
 	code := exitPass
+	m, end := measurer(1)
+	defer end()
 	for i, tray := range o.trays {
-		err := o.addOne(ctx, b, t, tray, errw)
+		err := o.addOne(ctx, b, m, t, tray, errw)
 		if ctx.Err() != nil {
 			return exitRefused, fmt.Errorf("stopped; %d of %d photos were looked at, and what they gave is kept. The same command goes on from there", i, len(o.trays))
 		}
@@ -150,7 +153,7 @@ func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, er
 // refusedError is one photo that cannot be a check; others go on.
 type refusedError struct{ error }
 
-func (o *lineOptions) addOne(ctx context.Context, b *book.Book, t ticket.Ticket, files class.Tray, errw io.Writer) error {
+func (o *lineOptions) addOne(ctx context.Context, b *book.Book, m worker.Measurer, t ticket.Ticket, files class.Tray, errw io.Writer) error {
 	path := files.File
 	tray, err := readTray(files, t)
 	if err != nil {
@@ -160,7 +163,7 @@ func (o *lineOptions) addOne(ctx context.Context, b *book.Book, t ticket.Ticket,
 	if err != nil {
 		return err
 	}
-	kept, err := recorder(b).Record(ctx, tray)
+	kept, err := recorder(b, m).Record(ctx, tray)
 	if err != nil {
 		return err
 	}

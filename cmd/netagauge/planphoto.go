@@ -6,8 +6,6 @@ import (
 
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/work/blockplan"
-	"netagauge/internal/work/inspect"
 )
 
 // fromPhoto plans a photographed block, and keeps the photo with every cut on it
@@ -20,11 +18,9 @@ func (p *planFlags) fromPhoto(ctx context.Context, house standard.Standard, grou
 	if err != nil {
 		return plan.Plan{}, fmt.Errorf("%s: %w", p.photo, err)
 	}
-	data, err := read.Read()
-	if err != nil {
-		return plan.Plan{}, err
-	}
-	made, picture, err := blockplan.Make(ctx, inspect.Photo{Name: read.Name, Data: data}, plan.Photographed{Heights: p.heights, Standard: house, Group: group, Options: o})
+	m, end := measurer(1)
+	defer end()
+	made, picture, err := m.Block(ctx, read, plan.Photographed{Heights: p.heights, Standard: house, Group: group, Options: o})
 	p.drawn = picture
 	return made, err
 }

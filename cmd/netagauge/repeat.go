@@ -75,12 +75,18 @@ func runRepeat(ctx context.Context, args []string, out, _ io.Writer) (int, error
 
 // measured checks the photos one after another, each by itself.
 func measured(ctx context.Context, paths []string, t ticket.Ticket) ([]piece.Tray, error) {
+	m, end := measurer(1)
+	defer end()
 	var out []piece.Tray
 	for _, path := range paths {
-		res, err := checkFile(ctx, record.Tray{Ticket: t}, path)
-		var mistake inspect.InputError
-		if errors.As(err, &mistake) {
-			return nil, usageError{err}
+		read, err := readPhoto(path)
+		if err != nil {
+			return append(out, inspect.Unreadable(read.Name, t, err).Report), nil
+		}
+		res, err := m.Measure(ctx, record.Tray{First: read, Ticket: t})
+		var entered record.EnteredError
+		if errors.As(err, &entered) {
+			return nil, usageError{fmt.Errorf("%s: %w", read.Name, err)}
 		}
 		if err != nil {
 			return nil, err

@@ -9,7 +9,6 @@ import (
 
 	"netagauge/internal/see/printscale"
 	"netagauge/internal/tell/report"
-	"netagauge/internal/work/inspect"
 	"netagauge/internal/work/matprint"
 )
 
@@ -28,11 +27,9 @@ func verifyPrint(ctx context.Context, path, coin string, out io.Writer) (int, er
 	if err != nil {
 		return exitRefused, fmt.Errorf("%s: %w", path, err)
 	}
-	data, err := read.Read()
-	if err != nil {
-		return exitRefused, err
-	}
-	v, err := matprint.Verify(ctx, inspect.Photo{Name: read.Name, Data: data}, coin)
+	m, end := measurer(1)
+	defer end()
+	v, err := m.Print(ctx, read, coin)
 	var refused matprint.RefusedError
 	if errors.As(err, &refused) {
 		if err := report.TextPhoto(out, report.ColourAuto.On(out), refused.Report); err != nil {
@@ -40,7 +37,7 @@ func verifyPrint(ctx context.Context, path, coin string, out io.Writer) (int, er
 		}
 	}
 	if err != nil {
-		return exitRefused, err
+		return exitRefused, fmt.Errorf("%s: %w", read.Name, err)
 	}
 	return keepPrint(v, out)
 }

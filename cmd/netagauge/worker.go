@@ -18,6 +18,7 @@ have no use for it.
 // sent to standard error instead.
 func runWorker(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	f := newFlags("worker", workerHelp, out)
+	own := f.Bool("own", false, "for photos of the person who started the program")
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
@@ -31,5 +32,9 @@ func runWorker(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	if err := syscall.Dup3(2, 1, 0); err != nil {
 		return exitRefused, err
 	}
-	return exitPass, worker.Serve(ctx, os.Stdin, os.NewFile(uintptr(fd), "answers"), worker.Usual)
+	limits := worker.Usual
+	if *own {
+		limits = worker.Own
+	}
+	return exitPass, worker.Serve(ctx, os.Stdin, os.NewFile(uintptr(fd), "answers"), limits)
 }

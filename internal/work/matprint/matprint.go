@@ -25,7 +25,7 @@ func (e RefusedError) Error() string {
 		p := e.Report.Problems[0]
 		why = fmt.Sprintf(": %s; %s", p.Message, p.Remedy)
 	}
-	return fmt.Sprintf("%s: the print cannot be measured in this photo%s", e.Report.Photo.File, why)
+	return "the print cannot be measured in this photo" + why
 }
 
 // Unwrap is the photo's first problem, for other languages.
@@ -37,7 +37,7 @@ func (e RefusedError) Unwrap() error {
 }
 
 // Verify measures the print by a bank card lying on the mat's field, or by the one
-// coin that is named.
+// coin that is named. Its errors do not name the photo.
 func Verify(ctx context.Context, photo inspect.Photo, coin string) (printscale.Verified, error) {
 	v := printscale.Verified{By: printscale.Card()}
 	var err error
@@ -59,10 +59,7 @@ func Verify(ctx context.Context, photo inspect.Photo, coin string) (printscale.V
 	} else {
 		v.Scale, err = byCoin(photo.Data, v.By)
 	}
-	if err != nil {
-		return v, fmt.Errorf("%s: %w", photo.Name, err)
-	}
-	return v, nil
+	return v, err
 }
 
 // byCard is the print's scale by the card that the check saw.

@@ -69,6 +69,8 @@ type answer struct {
 // err is what an answer says that is none, or not to the request.
 func (a answer) err(q request) error {
 	switch {
+	case a.Entered != "" && q.Print != nil && a.Report != nil:
+		return record.EnteredError{Cause: matprint.RefusedError{Report: *a.Report}}
 	case a.Entered != "" && a.Says != nil:
 		return record.EnteredError{Cause: &phrase.Error{Says: a.Says}}
 	case a.Entered != "":
@@ -140,7 +142,7 @@ func reply(ctx context.Context, q request, body []byte) (answer, []byte) {
 	case errors.As(err, &says):
 		a.Says = says.Says
 	}
-	return answer{Entered: strings.TrimPrefix(entered.Error(), q.Name+": "), Says: a.Says}, nil
+	return answer{Report: a.Report, Entered: strings.TrimPrefix(entered.Error(), q.Name+": "), Says: a.Says}, nil
 }
 
 // answerTo does what is asked for.
@@ -161,7 +163,12 @@ func answerTo(ctx context.Context, q request, body []byte) (a answer, picture []
 		return answer{Plan: &made}, picture, asEntered(err)
 	case q.Print != nil:
 		v, err := matprint.Verify(ctx, photo, q.Print.Coin)
-		return answer{Print: &v}, nil, asEntered(err)
+		var refused matprint.RefusedError
+		if errors.As(err, &refused) {
+			a.Report = &refused.Report
+		}
+		a.Print = &v
+		return a, nil, asEntered(err)
 	}
 	res, err := measure(ctx, inspect.Photos{First: photo, Second: inspect.Photo{Name: q.Second, Data: second}}, q.Ticket)
 	return answer{Report: &res.Report, Drawn: len(res.Picture)}, append(res.Picture, res.View...), err

@@ -12,17 +12,8 @@ import (
 	"netagauge/internal/work/record"
 )
 
-// Here measures a tray in this process, for the book, and draws a small annotated
-// picture of it; it is a record.Measure. There is no picture when no mat was found.
-func Here(ctx context.Context, t record.Tray) (record.Result, error) {
-	photos, err := read(t)
-	if err != nil {
-		return record.Result{}, err
-	}
-	return measure(ctx, photos, t.Ticket)
-}
-
-// Inspect is Here with all that the check saw, and the picture left to draw.
+// Inspect measures a tray in this process and gives all that the check saw, with the
+// picture left to draw.
 func Inspect(ctx context.Context, t record.Tray) (inspect.Result, error) {
 	photos, err := read(t)
 	if err != nil {

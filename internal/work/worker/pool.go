@@ -10,11 +10,8 @@ package worker
 
 import (
 	"bytes"
-	"cmp"
 	"context"
 	"errors"
-	"netagauge/internal/judge/plan"
-	"netagauge/internal/see/printscale"
 	"netagauge/internal/work/record"
 	"os"
 	"runtime"
@@ -51,6 +48,7 @@ func (o Options) filled() Options {
 // Pool is a number of worker processes, started when they are first needed. Its
 // methods may be called from several goroutines.
 type Pool struct {
+	Measurer
 	options Options
 	jobs    chan job
 	quit    chan struct{}
@@ -77,6 +75,7 @@ type outcome struct {
 // NewPool makes a pool; Close ends it.
 func NewPool(o Options) *Pool {
 	p := &Pool{options: o.filled(), jobs: make(chan job), quit: make(chan struct{}), running: map[int]*process{}}
+	p.Measurer = p.do
 	for i := range p.options.Workers {
 		p.slots.Go(func() { p.slot(i) })
 	}
@@ -93,43 +92,9 @@ func (p *Pool) Close() {
 // Workers is how many photos are in hand at once.
 func (p *Pool) Workers() int { return p.options.Workers }
 
-// Measure measures one tray, as soon as a worker is free; it is a record.Measure.
-// A worker that stops or takes too long over it is replaced and the photo tried
-// once more, unless it took all of the processor time; after that the error is
-// ErrStopped or ErrSlow. Others are record.EnteredError, record.MistakeError,
-// record.ErrChanged, ErrNoWorker, that of Open, or ctx's.
-func (p *Pool) Measure(ctx context.Context, t record.Tray) (record.Result, error) {
-	a, picture, err := p.do(ctx, t.First, t.Second, request{Ticket: t.Ticket})
-	if err != nil {
-		return record.Result{}, err
-	}
-	if a.Drawn < 0 || a.Drawn > len(picture) {
-		return record.Result{}, record.MistakeError{What: "its pictures do not fit their sizes"}
-	}
-	return record.Result{Report: *a.Report, Picture: picture[:a.Drawn], View: picture[a.Drawn:]}, nil
-}
-
-// Block plans the cuts of the block in a photo, and draws them on it. Its errors
-// are those of Measure.
-func (p *Pool) Block(ctx context.Context, photo record.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
-	a, picture, err := p.do(ctx, photo, record.Photo{}, request{Block: &told})
-	if err != nil {
-		return plan.Plan{}, nil, err
-	}
-	return *a.Plan, picture, nil
-}
-
-// Print measures a mat's print by the coin of that name in a photo, or by a bank
-// card when there is no name. Its errors are those of Measure.
-func (p *Pool) Print(ctx context.Context, photo record.Photo, coin string) (printscale.Verified, error) {
-	a, _, err := p.do(ctx, photo, record.Photo{}, request{Print: &printed{coin}})
-	if err != nil {
-		return printscale.Verified{}, err
-	}
-	return *a.Print, nil
-}
-
-// do has one request answered.
+// do has one request answered, as soon as a worker is free. A worker that stops or
+// takes too long over it is replaced and the request tried once more, unless it took
+// all of the processor time; after that the error is ErrStopped or ErrSlow.
 func (p *Pool) do(ctx context.Context, first, second record.Photo, q request) (answer, []byte, error) {
 	done := make(chan outcome, 1)
 	select {
@@ -206,7 +171,7 @@ func (p *Pool) try(i int, j job) outcome {
 			p.lacking.Do(func() { p.options.Lacking(w.Lacking) })
 		}
 	}
-	q, photos, size, err := j.open()
+	q, photos, size, err := open(j.first, j.second, j.request)
 	if err != nil {
 		return outcome{err: err}
 	}
@@ -220,18 +185,6 @@ func (p *Pool) try(i int, j job) outcome {
 		return outcome{err: record.ErrChanged}
 	}
 	return outcome{a, bytes.Clone(picture), a.err(q)}
-}
-
-// open opens one photo, or both in a row.
-func (j job) open() (q request, photos *body, size int64, err error) {
-	q, photos = j.request, &body{}
-	q.Name = j.first.Name
-	if size, err = photos.add(j.first); err != nil || !j.second.There() {
-		return q, photos, size, err
-	}
-	more, err := photos.add(j.second)
-	q.Second, q.First = cmp.Or(j.second.Name, "second photo"), size
-	return q, photos, size + more, err
 }
 
 // env is what a worker needs of the environment to find its libraries.

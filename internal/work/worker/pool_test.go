@@ -40,7 +40,7 @@ func TestWorkerAgreesWithCheck(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want, err := Here(t.Context(), photo)
+	want, err := Here.Measure(t.Context(), photo)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -125,7 +125,7 @@ func TestPanicIsAMistake(t *testing.T) {
 	if workers[0] == nil || workers[0] != workers[1] {
 		t.Error("the worker was replaced; it did not outlive the panic")
 	}
-	_, err := Here(faulty{t.Context()}, photo)
+	_, err := Here.Measure(faulty{t.Context()}, photo)
 	isMistake(t, "this process", err)
 }
 

@@ -48,6 +48,9 @@ type process struct {
 // self is the program as it is in memory, even if its file has been replaced.
 const self = "/proc/self/exe"
 
+// OwnCommand runs a worker for photos of the person who started the program.
+var OwnCommand = []string{self, "worker", "--own"}
+
 // start runs the command as a worker. The calling goroutine must stay on its
 // thread for as long as the worker lives: the system ends the worker with that
 // thread, and so with the server, however that ends.
