@@ -89,7 +89,7 @@ func listBook(ctx context.Context, b *book.Book, path string, out io.Writer) err
 		return err
 	}
 	for _, l := range lines {
-		checks, err := b.SpotChecks(ctx, l)
+		checks, err := b.SpotChecks(ctx, l, book.Span{})
 		if err != nil {
 			return err
 		}

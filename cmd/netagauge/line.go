@@ -77,9 +77,12 @@ func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 	if err != nil {
 		return exitRefused, err
 	}
-	checks, err := line.Load(ctx, b, o.line)
+	checks, err := line.Load(ctx, b, o.line, book.Span{})
 	if err != nil {
 		return exitRefused, err
+	}
+	if len(checks) == 0 {
+		return exitRefused, fmt.Errorf("the record book has no spot check of line %q", o.line)
 	}
 	shown, err := o.show(line.Of(o.line, checks, o.plan(t)), out)
 	return max(code, shown), err

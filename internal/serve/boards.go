@@ -4,52 +4,71 @@ import (
 	"context"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"netagauge/internal/keep/board"
+	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/work/line"
 )
 
-// boards keeps the board last drawn: many look at it while photos arrive, and
-// drawing it reads the whole class. It is drawn anew when something changed,
-// by one request at a time; the others get it then.
-type boards struct {
-	changed atomic.Int64 // counts changes
-
+// latest keeps what was last drawn from the folder: many look at it while photos
+// arrive, and drawing it reads much. It is drawn anew when something changed, by one
+// request at a time; the others get it then.
+type latest[T any] struct {
 	drawing sync.Mutex
-	at      int64 // changes that the board below knows of
-	name    string
-	last    board.Board
+	drawn   bool
+	at      int64 // changes that it knows of
+	key     any
+	last    T
 }
 
-// follow counts the folder's changes until it is closed.
-func (b *boards) follow(changes <-chan struct{}) {
-	for range changes {
-		b.changed.Add(1)
+func (l *latest[T]) get(c *changes, key any, draw func() (T, error)) (T, error) {
+	l.drawing.Lock()
+	defer l.drawing.Unlock()
+	now := c.count.Load()
+	if l.drawn && l.at == now && l.key == key {
+		return l.last, nil
+	}
+	drawn, err := draw()
+	if err == nil {
+		l.drawn, l.at, l.key, l.last = true, now, key, drawn
+	}
+	return drawn, err
+}
+
+// changes counts those of the folder.
+type changes struct{ count atomic.Int64 }
+
+// follow counts until the folder is closed.
+func (c *changes) follow(changed <-chan struct{}) {
+	for range changed {
+		c.stale()
 	}
 }
 
-// stale makes the next look draw the board anew.
-func (b *boards) stale() { b.changed.Add(1) }
+// stale makes the next look draw anew.
+func (c *changes) stale() { c.count.Add(1) }
+
+// boards are the class board, with the reports that it was drawn from, and the
+// line's charts.
+type boards struct {
+	changes
+	class  latest[board.Board]
+	loader board.Loader // under the class's lock
+	line   latest[line.Line]
+}
 
 // board is a class's as it is now.
 func (s *Server) board(ctx context.Context, class string) (board.Board, error) {
 	b := &s.boards
-	b.drawing.Lock()
-	defer b.drawing.Unlock()
-	now := b.changed.Load() + 1
-	if b.at == now && b.name == class {
-		return b.last, nil
-	}
-	run, err := s.Folder.Run(ctx, class)
-	if err != nil {
-		return board.Board{}, err
-	}
-	drawn, err := board.Load(ctx, s.Folder.Book(), run)
-	if err != nil {
-		return board.Board{}, err
-	}
-	b.at, b.name, b.last = now, class, drawn
-	return drawn, nil
+	return b.class.get(&b.changes, class, func() (board.Board, error) {
+		run, err := s.Folder.Run(ctx, class)
+		if err != nil {
+			return board.Board{}, err
+		}
+		return b.loader.Load(ctx, run)
+	})
 }
 
 // openBoard is the board of the class that is open.
@@ -60,4 +79,21 @@ func (s *Server) openBoard(ctx context.Context) (b board.Board, found bool, err 
 	}
 	b, err = s.board(ctx, open.Name)
 	return b, true, err
+}
+
+// manyClasses is from how many on the log says that they are summed up.
+const manyClasses = 20
+
+// catchUp keeps the grades of the classes so far. After an update this may read all
+// reports, once.
+func (s *Server) catchUp(ctx context.Context) error {
+	all := book.Run{HeldOn: time.Now().AddDate(100, 0, 0)}
+	runs, err := s.Folder.Book().Ungraded(ctx, all)
+	if err != nil {
+		return err
+	}
+	if len(runs) > manyClasses {
+		s.Log.Printf("%d classes are summed up, once; this may take a minute", len(runs))
+	}
+	return board.CatchUp(ctx, s.Folder.Book(), all)
 }

@@ -3,6 +3,7 @@ package serve
 import (
 	"context"
 	"errors"
+	"fmt"
 	"net/http"
 	"netagauge/internal/judge/ticket"
 	"slices"
@@ -28,8 +29,12 @@ type classData struct {
 	Uncount  []board.Open
 	InHand   int
 	Latest   []shotLine
-	All      bool     // Latest are all of the class
-	Earlier  []string // names of classes that are not open
+	All      bool     // Latest are a page of all of the class
+	Before   int64    // photo before which there are more, 0 for none
+	Live     string   // query of the part that changes
+	Classes  []string // names of classes that are not open, a page of them
+	From     int64    // how many of them come before
+	More     int64    // how many to skip for the next ones, 0 for none
 	Species  []string
 	Today    string
 	Complain *complaint // what was wrong with the form
@@ -47,7 +52,7 @@ func (s *Server) class(w http.ResponseWriter, r *http.Request, _ account.Session
 }
 
 func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, complain *complaint) {
-	data, err := s.classNow(r.Context(), r.URL.Query().Has("all"))
+	data, err := s.classNow(r.Context(), r)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -57,24 +62,18 @@ func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, c
 		s.live(w, r, "class", false, data)
 		return
 	}
-	s.show(w, r, status, "class", page{Title: "board-title", Here: "class", Refresh: 10, Live: "/class?live", Data: data})
+	s.show(w, r, status, "class", page{Title: "board-title", Here: "class", Refresh: 10, Live: "/class?live" + data.Live, Data: data})
 }
 
-func (s *Server) classNow(ctx context.Context, all bool) (data classData, err error) {
-	data.Species, data.Today, data.All = species(), day(time.Now()), all
+func (s *Server) classNow(ctx context.Context, r *http.Request) (data classData, err error) {
+	data.Species, data.Today, data.All = species(), day(time.Now()), r.URL.Query().Has("all")
 	if data.Code, err = s.Accounts.ClassCode(ctx); err != nil {
 		return data, err
 	}
 	if data.Class, data.Open, err = s.openedClass(ctx); err != nil {
 		return data, err
 	}
-	classes, err := s.Folder.Sessions(ctx, intake.Class)
-	for _, c := range classes {
-		if c.Name != data.Class.Name {
-			data.Earlier = append(data.Earlier, c.Name)
-		}
-	}
-	if err != nil || !data.Open {
+	if err := s.earlier(ctx, &data, number(r, "classes")); err != nil || !data.Open {
 		return data, err
 	}
 	if data.Board, err = s.board(ctx, data.Class.Name); err != nil {
@@ -99,22 +98,40 @@ func (s *Server) classNow(ctx context.Context, all bool) (data classData, err er
 	if data.InHand, err = s.Folder.Waiting(ctx); err != nil {
 		return data, err
 	}
-	return data, s.latest(ctx, &data)
+	return data, s.latest(ctx, &data, number(r, "before"))
 }
 
-// shownLatest is how many photos the board lists.
-const shownLatest = 12
+// shownClasses is how many classes the page offers to open again.
+const shownClasses = 20
 
-func (s *Server) latest(ctx context.Context, data *classData) error {
+// earlier are the classes that are not open, the latest first, from one on.
+func (s *Server) earlier(ctx context.Context, data *classData, from int64) (err error) {
+	data.From = from
+	data.Classes, err = s.Folder.ClassNames(ctx, data.Class.Name, int(from), shownClasses+1)
+	if len(data.Classes) > shownClasses {
+		data.Classes, data.More = data.Classes[:shownClasses], from+shownClasses
+	}
+	return err
+}
+
+// shownLatest is how many photos the board lists, shownAll how many a page of all.
+const shownLatest, shownAll = 12, 60
+
+func (s *Server) latest(ctx context.Context, data *classData, before int64) error {
 	which := intake.Filter{Kind: intake.Class, Session: data.Class.Name, Last: shownLatest}
 	if data.All {
-		which.Last = 0
+		which.Last, which.Before = shownAll+1, before
+		data.Live = fmt.Sprintf("&all&before=%d", before)
 	}
 	shots, err := s.Folder.List(ctx, which)
 	if err != nil {
 		return err
 	}
 	slices.Reverse(shots)
+	if len(shots) > shownAll {
+		shots = shots[:shownAll]
+		data.Before = shots[shownAll-1].Number
+	}
 	for _, x := range shots {
 		data.Latest = append(data.Latest, shotLine{ID: x.ID, Number: x.Number, Who: x.Who, State: x.State, At: x.Received})
 	}

@@ -2,6 +2,7 @@ package serve
 
 import (
 	"archive/zip"
+	"bufio"
 	"context"
 	"io"
 	"net/http"
@@ -38,9 +39,43 @@ var takeAlong = map[string]struct {
 	"class.zip": {"application/zip", func(s *Server, ctx context.Context, w io.Writer, b board.Board, absent []string) error {
 		return s.zipped(ctx, w, b, absent)
 	}},
-	"book.json": {"application/json", func(s *Server, ctx context.Context, w io.Writer, _ board.Board, _ []string) error {
-		return s.Folder.Book().ExportJSON(ctx, w)
-	}},
+}
+
+// wholeBook sends the record book as it is read: it may be larger than the room for
+// it here. Trouble on the way breaks the connection off, so that no browser takes
+// half a book for a whole one.
+func (s *Server) wholeBook(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	select {
+	case s.export <- struct{}{}:
+		defer func() { <-s.export }()
+	default:
+		s.later(w, r, http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
+		return
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Content-Disposition", `attachment; filename="book.json"`)
+	out := bufio.NewWriterSize(&patient{w, http.NewResponseController(w)}, 1<<16)
+	err := s.Folder.Book().ExportJSON(r.Context(), out)
+	if err == nil {
+		err = out.Flush()
+	}
+	if err != nil {
+		if r.Context().Err() == nil {
+			s.Log.Printf("GET /files/book.json: %v", err)
+		}
+		panic(http.ErrAbortHandler)
+	}
+}
+
+// patient gives each part of a long answer as long as a whole short one.
+type patient struct {
+	http.ResponseWriter
+	control *http.ResponseController
+}
+
+func (p *patient) Write(b []byte) (int, error) {
+	p.control.SetWriteDeadline(time.Now().Add(time.Minute))
+	return p.ResponseWriter.Write(b)
 }
 
 // download writes a file to the disk first, so that one that fails is a page
@@ -58,7 +93,7 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 		s.trouble(w, r, err)
 		return
 	}
-	if !found && name != "book.json" {
+	if !found {
 		s.problem(w, r, http.StatusNotFound, "files-title", "files-none")
 		return
 	}

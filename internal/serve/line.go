@@ -2,6 +2,7 @@ package serve
 
 import (
 	"context"
+	"fmt"
 	"net/http"
 	"slices"
 	"strings"
@@ -9,6 +10,7 @@ import (
 
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/work/line"
 )
@@ -17,7 +19,9 @@ import (
 type lineData struct {
 	Species  []string
 	Who      string
-	All      bool // charts of all checks, not only today's
+	All      bool   // charts of the latest checks, not only today's
+	Query    string // of the charts' addresses
+	Before   int64  // check before which there are more, 0 for none
 	Measures []measureData
 	Latest   []shotLine
 }
@@ -36,15 +40,22 @@ type signalData struct {
 }
 
 func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Session) {
-	data := lineData{Species: species(), Who: who.Who, All: r.URL.Query().Has("all")}
-	l, found, err := s.charted(r.Context(), data.All)
+	which := charts(r)
+	data := lineData{Species: species(), Who: who.Who, All: which.Since.IsZero()}
+	if data.All {
+		data.Query = fmt.Sprintf("?all&before=%d", which.Before)
+	}
+	l, err := s.charted(r.Context(), which)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
-	if found {
+	if n := len(l.Checks); n > 0 {
 		for _, m := range l.Measures {
 			data.Measures = append(data.Measures, measured(s.language(r), m))
+		}
+		if data.All && n == which.Last {
+			data.Before = l.Checks[0].ID
 		}
 	}
 	shots, err := s.Folder.List(r.Context(), intake.Filter{Kind: intake.Line, Session: s.Line, Last: shownLatest})
@@ -82,30 +93,38 @@ func signal(l lang, x chart.Signal) string {
 	return l.Word("signal", x.Says, x.Rule)
 }
 
-// charted is the line with today's checks, or with all; found is false without
-// any.
-func (s *Server) charted(ctx context.Context, all bool) (l line.Line, found bool, err error) {
-	of, err := s.Folder.Session(ctx, intake.Line, s.Line)
-	if err != nil {
-		return l, false, err
+// chartedLast is how many checks a chart shows at most; limits usually rest on 20
+// to 25.
+const chartedLast = 100
+
+// charts says which checks a request wants charted: today's, or with all the latest,
+// or those before one.
+func charts(r *http.Request) book.Span {
+	out := book.Span{Last: chartedLast}
+	if !r.URL.Query().Has("all") {
+		now := time.Now()
+		out.Since = time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, time.Local)
+		return out
 	}
-	rows, err := s.Folder.Book().SpotChecks(ctx, s.Line)
-	if err != nil || len(rows) == 0 {
-		return l, false, err
-	}
-	checks, err := line.Load(ctx, s.Folder.Book(), s.Line)
-	if err != nil {
-		return l, false, err
-	}
-	if !all {
-		today := day(time.Now())
-		checks = slices.DeleteFunc(checks, func(c line.Check) bool { return day(c.At.Local()) != today })
-	}
-	if len(checks) == 0 {
-		return l, false, nil
-	}
-	m, err := of.Ticket.Matter()
-	return line.Of(s.Line, checks, line.ControlPlan{Standard: of.Ticket.Standard, Group: m.Group}), true, err
+	out.Before = number(r, "before")
+	return out
+}
+
+// charted is the line with these checks, which may be none.
+func (s *Server) charted(ctx context.Context, which book.Span) (line.Line, error) {
+	b := &s.boards
+	return b.line.get(&b.changes, which, func() (line.Line, error) {
+		checks, err := line.Load(ctx, s.Folder.Book(), s.Line, which)
+		if err != nil || len(checks) == 0 {
+			return line.Line{}, err
+		}
+		of, err := s.Folder.Session(ctx, intake.Line, s.Line)
+		if err != nil {
+			return line.Line{}, err
+		}
+		m, err := of.Ticket.Matter()
+		return line.Of(s.Line, checks, line.ControlPlan{Standard: of.Ticket.Standard, Group: m.Group}), err
+	})
 }
 
 // chart draws one measure's chart: weight-mean.svg, length-s.svg and so on.
@@ -113,13 +132,13 @@ func (s *Server) chart(w http.ResponseWriter, r *http.Request, _ account.Session
 	name, isSVG := strings.CutSuffix(r.PathValue("chart"), ".svg")
 	measure, which, _ := strings.Cut(name, "-")
 	place := slices.Index([]string{"mean", "s"}, which)
-	l, found, err := s.charted(r.Context(), r.URL.Query().Has("all"))
+	l, err := s.charted(r.Context(), charts(r))
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
 	i := slices.IndexFunc(l.Measures, func(m line.Measure) bool { return m.Name == measure && m.Why == nil })
-	if !isSVG || !found || place < 0 || i < 0 {
+	if !isSVG || place < 0 || i < 0 {
 		s.notFound(w, r)
 		return
 	}

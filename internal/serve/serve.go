@@ -46,6 +46,7 @@ type Server struct {
 	joining *gate.Throttle // the class code, by address
 	sending *gate.Throttle // photos, by who sends them
 	single  chan struct{}  // a place for one such photo at a time
+	export  chan struct{}  // a place for one who takes the whole book along
 	drawn   drawn
 	saving  sync.Mutex // settings are saved one after another
 	pages   map[lang]map[string]*template.Template
@@ -59,6 +60,7 @@ func New(ctx context.Context, o Options) (*Server, error) {
 		joining: gate.NewThrottle(gate.Budget{Burst: 20, Wait: 3 * time.Second}, gate.Budget{Burst: 120, Wait: time.Second}, 64), // a class may share one address
 		sending: gate.NewThrottle(gate.Budget{Burst: 40, Wait: 2 * time.Second}, gate.Budget{}, 8),
 		single:  make(chan struct{}, 1),
+		export:  make(chan struct{}, 1),
 	}
 	if s.Languages == nil {
 		s.Languages = phrase.Languages()
@@ -67,6 +69,10 @@ func New(ctx context.Context, o Options) (*Server, error) {
 	if err := s.firstFiles(ctx); err != nil {
 		return nil, err
 	}
+	if err := s.catchUp(ctx); err != nil {
+		return nil, err
+	}
+	s.boards.loader.Book = s.Folder.Book()
 	go s.boards.follow(s.Folder.Watch(ctx))
 	return s, nil
 }
@@ -128,6 +134,7 @@ func (s *Server) classroom(m *http.ServeMux) {
 	m.Handle("POST /mat", teacher(s.verifyMat))
 	m.Handle("GET /files", teacher(s.files))
 	m.Handle("GET /files/{name}", teacher(s.download))
+	m.Handle("GET /files/book.json", teacher(s.wholeBook))
 }
 
 // kitchen are the pages of the line and of planning.

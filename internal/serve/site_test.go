@@ -45,9 +45,20 @@ type site struct {
 
 func newSite(t testing.TB) *site {
 	t.Helper()
+	dir := t.TempDir()
+	s := siteOf(t, dir, "lunch")
+	roster := "label,name\nTray 01,Aoi Test\nTray 02,Bo Test\nTray 03,\"" + strings.ReplaceAll(hostile, `"`, `""`) + "\"\n"
+	if err := os.WriteFile(filepath.Join(dir, intake.RosterFile), []byte(roster), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// siteOf is the site of a data folder.
+func siteOf(t testing.TB, dir, line string) *site {
+	t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
 	t.Cleanup(stop)
-	dir := t.TempDir()
 	folder, err := intake.Open(ctx, dir, "test")
 	if err != nil {
 		t.Fatal(err)
@@ -65,7 +76,7 @@ func newSite(t testing.TB) *site {
 	said := &strings.Builder{}
 	single := &stand{}
 	server, err := New(ctx, Options{Authority: authority, Folder: folder, Accounts: accounts, Log: log.New(said, "", 0), Base: "http://192.0.2.7:8080",
-		Line: "lunch", Single: single, Standard: standard.Default()})
+		Line: line, Single: single, Standard: standard.Default()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -77,10 +88,6 @@ func newSite(t testing.TB) *site {
 			t.Errorf("the server logged trouble: %s", said)
 		}
 	})
-	roster := "label,name\nTray 01,Aoi Test\nTray 02,Bo Test\nTray 03,\"" + strings.ReplaceAll(hostile, `"`, `""`) + "\"\n"
-	if err := os.WriteFile(filepath.Join(dir, intake.RosterFile), []byte(roster), 0o600); err != nil {
-		t.Fatal(err)
-	}
 	return s
 }
 

@@ -90,35 +90,31 @@ func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Se
 	}
 }
 
-// mine lists a trainee's own photos, the latest first; last bounds them, 0 for
-// all.
+// mine lists a trainee's own photos, the latest first: no more than last, and those
+// before the one of that number, where it is not 0. Who came by the class code has
+// only what this phone sent.
 func (s *Server) mine(ctx context.Context, who account.Session, before int64, last int) (out []shotLine, more bool, err error) {
-	for {
-		shots, err := s.Folder.List(ctx, intake.Filter{Owner: owner(who), Kind: intake.Class, Before: before, Last: last + 1})
-		if err != nil || len(shots) == 0 {
-			return out, false, err
-		}
-		before = shots[0].Number
-		slices.Reverse(shots)
-		for _, x := range shots {
-			yours, err := s.maySee(ctx, who, x)
-			if err != nil {
-				return nil, false, err
-			}
-			if !yours {
-				continue
-			}
-			if len(out) == last {
-				return out, true, nil
-			}
-			line, err := s.summed(ctx, x)
-			if err != nil {
-				return nil, false, err
-			}
-			line.Who = "" // they know
-			out = append(out, line)
+	which := intake.Filter{Owner: owner(who), Kind: intake.Class, Before: before, Last: last + 1}
+	if who.Limited {
+		if which.IDs, err = s.Accounts.SentBy(ctx, who); err != nil || len(which.IDs) == 0 {
+			return nil, false, err
 		}
 	}
+	shots, err := s.Folder.List(ctx, which)
+	if err != nil {
+		return nil, false, err
+	}
+	slices.Reverse(shots)
+	more = len(shots) > last
+	for _, x := range shots[:min(last, len(shots))] {
+		line, err := s.summed(ctx, x)
+		if err != nil {
+			return nil, false, err
+		}
+		line.Who = "" // they know
+		out = append(out, line)
+	}
+	return out, more, nil
 }
 
 // summed sums up one photo.
@@ -144,8 +140,14 @@ type pastData struct {
 // pastShown is how many trays a page of them has.
 const pastShown = 30
 
+// number is a number in a request's query, 0 where there is none.
+func number(r *http.Request, name string) int64 {
+	n, _ := strconv.ParseInt(r.URL.Query().Get(name), 10, 64)
+	return max(0, n)
+}
+
 func (s *Server) past(w http.ResponseWriter, r *http.Request, who account.Session) {
-	before, _ := strconv.ParseInt(r.URL.Query().Get("before"), 10, 64)
+	before := number(r, "before")
 	mine, more, err := s.mine(r.Context(), who, before, pastShown)
 	if err != nil {
 		s.trouble(w, r, err)
@@ -156,7 +158,7 @@ func (s *Server) past(w http.ResponseWriter, r *http.Request, who account.Sessio
 		data.Earlier = mine[len(mine)-1].Number
 	}
 	if !who.Limited {
-		_, grades, err := s.grades(r.Context(), who.Who)
+		grades, err := s.grades(r.Context(), who.Who)
 		if err != nil {
 			s.trouble(w, r, err)
 			return
@@ -175,14 +177,14 @@ func (s *Server) past(w http.ResponseWriter, r *http.Request, who account.Sessio
 }
 
 // grades are a trainee's in the classes up to the open one, oldest first.
-func (s *Server) grades(ctx context.Context, name string) (board.Board, []figure.Grade, error) {
+func (s *Server) grades(ctx context.Context, name string) ([]figure.Grade, error) {
 	b, found, err := s.openBoard(ctx)
 	if err != nil || !found {
-		return b, nil, err
+		return nil, err
 	}
 	i := slices.IndexFunc(b.Trainees, func(t board.Trainee) bool { return t.Name == name })
 	if i < 0 {
-		return b, nil, nil
+		return nil, nil
 	}
 	var out []figure.Grade
 	for _, p := range b.Trainees[i].Past {
@@ -191,7 +193,7 @@ func (s *Server) grades(ctx context.Context, name string) (board.Board, []figure
 	if now, graded := b.Trainees[i].Grade.Percent(); graded {
 		out = append(out, figure.Grade{Day: b.HeldOn, Percent: now})
 	}
-	return b, out, nil
+	return out, nil
 }
 
 // trend draws the grades. A session by class code sees no earlier ones.
@@ -200,7 +202,7 @@ func (s *Server) trend(w http.ResponseWriter, r *http.Request, who account.Sessi
 		s.notFound(w, r)
 		return
 	}
-	_, grades, err := s.grades(r.Context(), who.Who)
+	grades, err := s.grades(r.Context(), who.Who)
 	if err != nil {
 		s.trouble(w, r, err)
 		return

@@ -65,6 +65,24 @@ func (a *Accounts) Sent(ctx context.Context, s Session, shot string) error {
 	return a.fail("note the photo", err)
 }
 
+// SentBy are the shots that a limited session sent.
+func (a *Accounts) SentBy(ctx context.Context, s Session) ([]string, error) {
+	rows, err := a.db.QueryContext(ctx, `SELECT shot FROM sent WHERE session = ?`, s.hash)
+	if err != nil {
+		return nil, a.fail("look for the photos", err)
+	}
+	defer rows.Close()
+	var out []string
+	for rows.Next() {
+		var id string
+		if err := rows.Scan(&id); err != nil {
+			return nil, a.fail("look for the photos", err)
+		}
+		out = append(out, id)
+	}
+	return out, a.fail("look for the photos", rows.Err())
+}
+
 // HasSent reports whether a session sent a shot.
 func (a *Accounts) HasSent(ctx context.Context, s Session, shot string) (bool, error) {
 	var n int

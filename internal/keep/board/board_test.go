@@ -3,8 +3,10 @@ package board
 import (
 	"context"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -135,5 +137,98 @@ func TestRepeats(t *testing.T) {
 	says := phrase.English().Must(lesson(t, b, "tuesday", day(26), trays).Repeats())
 	if !strings.Contains(says, "by 3 photos of one tray of 6 slices: two photos differ by less than 0.7 mm in length and 0.3 mm in width") {
 		t.Errorf("with one: %q", says)
+	}
+}
+
+// What is kept of an earlier session is what its photos give now: a decision, or
+// minutes, that come later change the trend, as if all were read again.
+func TestTrendFollowsLaterChanges(t *testing.T) {
+	b := open(t)
+	first := lesson(t, b, "first", day(2), map[string][]float64{"aki": {70, 80, 80, 80, 80}, "ben": {80, 80, 80, 80, 80}})
+	second := lesson(t, b, "second", day(9), map[string][]float64{"aki": {80, 80, 80, 80, 80}})
+	past := func() (Board, float64) {
+		t.Helper()
+		out, err := Load(t.Context(), b, book.Run{ID: runOf(t, b, "second"), Name: "second", HeldOn: day(9)})
+		if err != nil || len(out.Past) != 1 || len(out.Trainees[0].Past) != 1 {
+			t.Fatalf("%v, past %+v", err, out.Past)
+		}
+		return out, out.Trainees[0].Past[0].Percent
+	}
+	mean, _ := first.MeanGrade()
+	if got := second.Past[0].Percent; math.Abs(got-mean) > 1e-9 {
+		t.Errorf("the class had %g, kept as %g", mean, got)
+	}
+	_, before := past()
+	photo := book.Hash([]byte("akifirst"))
+	if err := b.Override(t.Context(), photo, piece.Override{Piece: 1, Kind: piece.NotASlice, Reason: "a scrap"}); err != nil {
+		t.Fatal(err)
+	}
+	_, after := past()
+	if after <= before {
+		t.Errorf("without the short slice aki had %g, before %g", after, before)
+	}
+}
+
+func runs(t *testing.T, b *book.Book) []book.Run {
+	t.Helper()
+	runs, err := b.History(t.Context(), day(30))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return runs
+}
+
+func runOf(t *testing.T, b *book.Book, session string) int64 {
+	t.Helper()
+	for _, r := range runs(t, b) {
+		if r.Name == session {
+			return r.ID
+		}
+	}
+	t.Fatalf("no run of %q", session)
+	return 0
+}
+
+// A loader that draws a board again gives the same board, and reads no report twice.
+func TestLoaderReadsOnce(t *testing.T) {
+	b := open(t)
+	lesson(t, b, "monday", day(23), map[string][]float64{"aki": {70, 80, 80, 80, 80}, "ben": {80, 80, 80, 80, 80}})
+	run := runs(t, b)[0]
+	l := &Loader{Book: b}
+	once, err := l.Load(t.Context(), run)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := len(l.reports); n != 2 {
+		t.Errorf("%d reports are remembered", n)
+	}
+	for id := range l.reports { // nobody reads what is known
+		r := l.reports[id]
+		r.Species = "remembered"
+		l.reports[id] = r
+	}
+	again, err := l.Load(t.Context(), run)
+	if err != nil || !reflect.DeepEqual(once, again) {
+		t.Errorf("%v: once %+v\nagain %+v", err, once, again)
+	}
+	for _, r := range l.reports {
+		if r.Species != "remembered" {
+			t.Error("a report was read again")
+		}
+	}
+	for what, change := range map[string]func() error{
+		"a decision": func() error {
+			return b.Override(t.Context(), book.Hash([]byte("akimonday")), piece.Override{Piece: 1, Kind: piece.NotASlice, Reason: "a scrap"})
+		},
+		"minutes": func() error { return b.SetPace(t.Context(), runs(t, b)[0].Session, "ben", 12) },
+	} {
+		if err := change(); err != nil {
+			t.Fatal(err)
+		}
+		now, err := l.Load(t.Context(), run)
+		if fresh, ferr := Load(t.Context(), b, run); err != nil || ferr != nil || !reflect.DeepEqual(now, fresh) || reflect.DeepEqual(now, again) {
+			t.Errorf("after %s: %v, %v, %+v\nread afresh %+v", what, err, ferr, now, fresh)
+		}
+		again = now
 	}
 }

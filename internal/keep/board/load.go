@@ -12,46 +12,85 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
 )
 
-// Load sums up one run of a session and looks back at the earlier sessions in
-// the book.
-func Load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
-	out, err := load(ctx, b, run)
+// Loader sums up sessions. It remembers the reports of the last one, and what each
+// trainee came to, so that a board that is drawn anew reads only reports that are new
+// and reckons anew only those whose photos changed.
+type Loader struct {
+	Book     *book.Book
+	reports  map[int64]piece.Tray // by result
+	trainees map[string]known     // by name
+}
+
+// known is what a trainee came to, from what from says.
+type known struct {
+	from string
+	Trainee
+}
+
+// Load sums up one run of a session and looks back at the grades of the earlier
+// sessions in the book.
+func (l *Loader) Load(ctx context.Context, run book.Run) (Board, error) {
+	out, err := l.load(ctx, run)
 	if err != nil {
 		return Board{}, err
 	}
-	if r, done, err := b.LastRepeat(ctx); err != nil {
+	if r, done, err := l.Book.LastRepeat(ctx); err != nil {
 		return Board{}, err
 	} else if done {
 		out.Repeat = &r
 	}
-	history, err := b.History(ctx, run.HeldOn)
+	if err := CatchUp(ctx, l.Book, run); err != nil {
+		return Board{}, err
+	}
+	grades, err := l.Book.Grades(ctx, run, "")
 	if err != nil {
 		return Board{}, err
 	}
-	for _, past := range history {
-		sameDayLater := past.HeldOn.Equal(run.HeldOn) && past.Session > run.Session
-		if past.Session == run.Session || sameDayLater {
-			continue
-		}
-		before, err := load(ctx, b, past)
-		if err != nil {
-			return Board{}, err
-		}
-		out.remember(before)
-	}
+	out.remember(grades)
 	return out, nil
 }
 
-func load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
-	out := Board{Session: run.Name, HeldOn: run.HeldOn}
+// Load is a Loader's, for once.
+func Load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
+	return (&Loader{Book: b}).Load(ctx, run)
+}
+
+// CatchUp keeps the grades of the sessions before a run that are not kept yet, or
+// rest on what has changed since.
+func CatchUp(ctx context.Context, b *book.Book, before book.Run) error {
+	runs, err := b.Ungraded(ctx, before)
+	if err != nil {
+		return err
+	}
+	for _, run := range runs {
+		past, err := (&Loader{Book: b}).load(ctx, run)
+		if err != nil {
+			return err
+		}
+		percent := map[string]float64{}
+		for _, t := range past.Trainees {
+			if p, graded := t.Grade.Percent(); graded {
+				percent[t.Name] = p
+			}
+		}
+		if err := b.KeepGrades(ctx, run, percent); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (l *Loader) load(ctx context.Context, run book.Run) (Board, error) {
+	b, out := l.Book, Board{Session: run.Name, HeldOn: run.HeldOn}
 	var err error
 	if out.Ticket, err = b.TicketOf(ctx, run.ID); err != nil {
 		return out, fmt.Errorf("session %q: %w", run.Name, err)
 	}
-	entries, err := out.entries(ctx, b, run)
+	entries, err := l.entries(ctx, run, &out)
 	if err != nil {
 		return out, err
 	}
@@ -67,13 +106,29 @@ func load(ctx context.Context, b *book.Book, run book.Run) (Board, error) {
 		}
 		byTrainee[e.Trainee] = append(byTrainee[e.Trainee], e)
 	}
+	now := map[string]known{}
 	for name, theirs := range byTrainee {
-		photos, trays := photosAndTrays(theirs)
-		out.Trainees = append(out.Trainees, newTrainee(name, photos, trays, minutes[name], out.Ticket))
+		k := l.trainee(run, name, theirs, minutes[name], out.Ticket)
+		now[name], out.Trainees = k, append(out.Trainees, k.Trainee)
 	}
+	l.trainees = now
 	slices.SortFunc(out.Trainees, byName)
 	out.sumUp()
 	return out, nil
+}
+
+// trainee sums up somebody's photos, or knows what they came to.
+func (l *Loader) trainee(run book.Run, name string, theirs []entry, minutes float64, job ticket.Ticket) known {
+	now := known{from: fmt.Sprint(run.ID, minutes)}
+	for _, e := range theirs {
+		now.from += fmt.Sprintf(" %d %q %v", e.Result, e.File, e.overrides)
+	}
+	if was := l.trainees[name]; was.from == now.from {
+		return was
+	}
+	photos, trays := photosAndTrays(theirs)
+	now.Trainee = newTrainee(name, photos, trays, minutes, job)
+	return now
 }
 
 // thicknessFrom names the sources of the thicknesses in a report with the
@@ -105,28 +160,44 @@ func openReason(e entry) phrase.Text {
 }
 
 // entries reads a run's photos, their reports and what people decided.
-func (out *Board) entries(ctx context.Context, b *book.Book, run book.Run) ([]entry, error) {
-	rows, err := b.Entries(ctx, run.ID)
+func (l *Loader) entries(ctx context.Context, run book.Run, out *Board) ([]entry, error) {
+	rows, err := l.Book.Entries(ctx, run.ID)
 	if err != nil {
 		return nil, err
 	}
-	reports, err := b.Reports(ctx, run.ID)
+	if err := l.read(ctx, rows); err != nil {
+		return nil, err
+	}
+	overrides, err := l.Book.OverridesIn(ctx, run.ID)
 	if err != nil {
 		return nil, err
 	}
 	var all []entry
 	for _, row := range rows {
-		e := entry{Entry: row, report: reports[row.Result]}
-		overrides, err := b.Overrides(ctx, row.Photo)
-		if err != nil {
-			return nil, err
-		}
-		if e.overrides, err = Overrides(e.report.Pieces, overrides); err != nil {
+		e := entry{Entry: row, report: l.reports[row.Result]}
+		if e.overrides, err = Overrides(e.report.Pieces, overrides[book.Hashes(row.Photo)[0]]); err != nil {
 			out.Warnings = append(out.Warnings, fmt.Sprintf("%q: %v", row.File, err))
 		}
 		all = append(all, e)
 	}
 	return all, nil
+}
+
+// read makes the loader know the reports of these photos, and no others.
+func (l *Loader) read(ctx context.Context, rows []book.Entry) error {
+	known := map[int64]piece.Tray{}
+	var missing []int64
+	for _, row := range rows {
+		if r, there := l.reports[row.Result]; there {
+			known[row.Result] = r
+		} else {
+			missing = append(missing, row.Result)
+		}
+	}
+	fresh, err := l.Book.Reports(ctx, missing)
+	maps.Copy(known, fresh)
+	l.reports = known
+	return err
 }
 
 // photosAndTrays turns a trainee's entries into what is shown and what is graded.
@@ -158,16 +229,23 @@ func (out *Board) sumUp() {
 	out.Faults = shared(out.Trainees)
 }
 
-// remember adds an earlier session's grades to the class and its trainees.
-func (out *Board) remember(before Board) {
-	if mean, graded := before.MeanGrade(); graded {
-		out.Past = append(out.Past, Past{before.Session, before.HeldOn, mean})
+// remember adds the grades of earlier sessions, oldest first, to the class and its
+// trainees.
+func (out *Board) remember(grades []book.Graded) {
+	place := map[string]int{}
+	for i, t := range out.Trainees {
+		place[t.Name] = i
 	}
-	for _, t := range before.Trainees {
-		percent, graded := t.Grade.Percent()
-		i := slices.IndexFunc(out.Trainees, func(now Trainee) bool { return now.Name == t.Name })
-		if i >= 0 && graded {
-			out.Trainees[i].Past = append(out.Trainees[i].Past, Past{before.Session, before.HeldOn, percent})
+	n := 0 // grades in the session that is summed up
+	for i, g := range grades {
+		if i == 0 || grades[i-1].Session != g.Session {
+			out.Past, n = append(out.Past, Past{Session: g.Session, HeldOn: g.HeldOn}), 0
+		}
+		n++
+		mean := &out.Past[len(out.Past)-1].Percent
+		*mean += (g.Percent - *mean) / float64(n)
+		if i, here := place[g.Trainee]; here {
+			out.Trainees[i].Past = append(out.Trainees[i].Past, Past{g.Session, g.HeldOn, g.Percent})
 		}
 	}
 }

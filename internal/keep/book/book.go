@@ -44,9 +44,13 @@ func Schema() (string, error) {
 // Book is an open record book. Its methods may be called from several
 // goroutines, and several processes may have one file open.
 type Book struct {
-	db   *sql.DB
-	path string // for errors
+	db   *sql.DB // one connection, so that writers take turns here rather than in SQLite
+	look *sql.DB // readers, who wait for nobody
+	path string  // for errors
 }
+
+// readers is how many look into a book at once.
+const readers = 4
 
 // Open opens the book at path, creates it when there is none and brings an
 // older one up to date.
@@ -55,7 +59,17 @@ func Open(ctx context.Context, path string) (*Book, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open record book %q: %w", path, err)
 	}
-	return begin(ctx, db, path)
+	b, err := begin(ctx, db, path)
+	if err != nil {
+		return nil, err
+	}
+	if b.look, err = sqlite.Connect(path, sqlite.Look); err != nil {
+		db.Close()
+		return nil, fmt.Errorf("open record book %q: %w", path, err)
+	}
+	b.look.SetMaxOpenConns(readers)
+	b.look.SetMaxIdleConns(readers)
+	return b, nil
 }
 
 // Temporary opens a book in memory that is gone when it is closed.
@@ -68,16 +82,21 @@ func Temporary(ctx context.Context) (*Book, error) {
 }
 
 func begin(ctx context.Context, db *sql.DB, path string) (*Book, error) {
-	db.SetMaxOpenConns(1) // writers take turns here rather than in SQLite
+	db.SetMaxOpenConns(1)
 	if err := sqlite.Migrate(ctx, db, migrations, ticketStep(2)); err != nil {
 		db.Close()
 		return nil, fmt.Errorf("open record book %q: %w", path, plain(err))
 	}
-	return &Book{db, path}, nil
+	return &Book{db: db, look: db, path: path}, nil
 }
 
 // Close closes the book.
-func (b *Book) Close() error { return b.db.Close() }
+func (b *Book) Close() error {
+	if b.look == b.db {
+		return b.db.Close()
+	}
+	return errors.Join(b.look.Close(), b.db.Close())
+}
 
 // plain turns SQLite's words into what a person can act on who named the file.
 func plain(err error) error {

@@ -73,6 +73,15 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 	if _, err := b.AddSpotCheck(ctx, SpotCheck{Result: id, Line: "lunch", File: "tray.jpg", CheckedAt: time.Now()}); err != nil {
 		t.Fatal(err)
 	}
+	ungraded, err := b.Ungraded(ctx, Run{HeldOn: run.HeldOn.AddDate(1, 0, 0)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range ungraded {
+		if err := b.KeepGrades(ctx, r, map[string]float64{"Trainee 7": 80}); err != nil {
+			t.Fatal(err)
+		}
+	}
 	return run, id
 }
 
@@ -161,7 +170,7 @@ func TestReportsAreUnrounded(t *testing.T) {
 	if err := b.Enter(ctx, run.ID, nil, []Entry{{Result: third, File: "third.jpg", LabelFrom: "mat"}}); err != nil {
 		t.Fatal(err)
 	}
-	all, err := b.Reports(ctx, run.ID)
+	all, err := b.Reports(ctx, []int64{id, third})
 	if err != nil || len(all) != 2 || len(all[id].Pieces) != 2 {
 		t.Fatalf("%v, reports %+v", err, all)
 	}

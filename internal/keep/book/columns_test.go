@@ -32,8 +32,8 @@ func TestEveryColumnComesBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if label, err := b.Label(ctx, id); err != nil || label != "K7" {
-		t.Errorf("label %q, %v", label, err)
+	if labels, err := b.Labels(ctx, []int64{id}); err != nil || labels[id] != "K7" {
+		t.Errorf("labels %v, %v", labels, err)
 	}
 	entry := Entry{Result: id, File: "07/tray.jpg", Photo: photo, Label: "07", LabelFrom: "folder", Trainee: "Trainee 7",
 		Note: phrase.Of("grade-unmeasured"), Refused: true, Problem: "blurred: soft; hold still"}
@@ -52,7 +52,10 @@ func TestEveryColumnComesBack(t *testing.T) {
 		entry.ID = entries[0].ID
 	}
 	same(t, "entries", entries, []Entry{entry}, err)
-	checks, err := b.SpotChecks(ctx, "lunch")
+	checks, err := b.SpotChecks(ctx, "lunch", Span{})
+	if len(checks) == 1 {
+		spot.ID = checks[0].ID
+	}
 	same(t, "spot checks", checks, []SpotCheck{spot}, err)
 	pace, err := b.Pace(ctx, run.Session)
 	same(t, "minutes", pace, map[string]float64{"Trainee 7": 12}, err)

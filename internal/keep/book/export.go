@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -18,11 +17,25 @@ import (
 )
 
 // tables lists what a full export holds.
-var tables = []string{"ticket", "result", "piece", "session", "run", "trainee", "entry", "pace", "override", "spot_check", "repeat_check"}
+var tables = []string{"ticket", "result", "piece", "session", "run", "trainee", "entry", "pace", "grade", "override", "spot_check", "repeat_check"}
+
+// snapshot lets f read the whole book as it is at one moment, while others write.
+func (b *Book) snapshot(ctx context.Context, f func(*sql.Tx) error) error {
+	tx, err := b.look.BeginTx(ctx, nil)
+	if err != nil {
+		return b.fail("export", err)
+	}
+	defer tx.Rollback()
+	return f(tx)
+}
 
 // ExportJSON writes the whole book as one JSON object: each table's name with
-// the list of its rows. Texts are exact; pictures are base64.
+// the list of its rows. Texts are exact; pictures are base64. It holds one row.
 func (b *Book) ExportJSON(ctx context.Context, w io.Writer) error {
+	return b.snapshot(ctx, func(tx *sql.Tx) error { return b.exportJSON(ctx, tx, w) })
+}
+
+func (b *Book) exportJSON(ctx context.Context, tx *sql.Tx, w io.Writer) error {
 	for i, table := range tables {
 		open := ",\n"
 		if i == 0 {
@@ -32,7 +45,7 @@ func (b *Book) ExportJSON(ctx context.Context, w io.Writer) error {
 			return err
 		}
 		first := true
-		err := b.rows(ctx, table, func(columns []string, values []any) error {
+		err := b.rows(ctx, tx, table, func(columns []string, values []any) error {
 			row := make(map[string]any, len(columns))
 			for i, c := range columns {
 				row[c] = values[i]
@@ -66,21 +79,23 @@ func (b *Book) ExportCSV(ctx context.Context, dir string) error {
 	if err := os.MkdirAll(filepath.Join(dir, "pictures"), 0o755); err != nil {
 		return err
 	}
-	for _, name := range tables {
-		err := atomicfile.WriteTo(filepath.Join(dir, name+".csv"), func(w io.Writer) error {
-			return b.tableCSV(ctx, w, name, dir)
-		})
-		if err != nil {
-			return err
+	return b.snapshot(ctx, func(tx *sql.Tx) error {
+		for _, name := range tables {
+			err := atomicfile.WriteTo(filepath.Join(dir, name+".csv"), func(w io.Writer) error {
+				return b.tableCSV(ctx, tx, w, name, dir)
+			})
+			if err != nil {
+				return err
+			}
 		}
-	}
-	return nil
+		return nil
+	})
 }
 
-func (b *Book) tableCSV(ctx context.Context, w io.Writer, name, dir string) error {
+func (b *Book) tableCSV(ctx context.Context, tx *sql.Tx, w io.Writer, name, dir string) error {
 	out := table.NewCSV(w)
 	headed := false
-	err := b.rows(ctx, name, func(columns []string, values []any) error {
+	err := b.rows(ctx, tx, name, func(columns []string, values []any) error {
 		if !headed {
 			out.Head(columns)
 			headed = true
@@ -107,11 +122,11 @@ func (b *Book) tableCSV(ctx context.Context, w io.Writer, name, dir string) erro
 
 // rows calls f with each row of a table; only the table names above come here.
 // An empty table calls it never.
-func (b *Book) rows(ctx context.Context, table string, f func(columns []string, values []any) error) error {
+func (b *Book) rows(ctx context.Context, tx *sql.Tx, table string, f func(columns []string, values []any) error) error {
 	if table == "piece" {
-		return b.pieceRows(ctx, f)
+		return b.pieceRows(ctx, tx, f)
 	}
-	rows, err := b.db.QueryContext(ctx, `SELECT * FROM `+table+` ORDER BY rowid`) // all of it, by the columns' names
+	rows, err := tx.QueryContext(ctx, `SELECT * FROM `+table+` ORDER BY rowid`) // all of it, by the columns' names
 	if err != nil {
 		return b.fail("export "+table, err)
 	}
@@ -137,14 +152,10 @@ func (b *Book) rows(ctx context.Context, table string, f func(columns []string, 
 
 // pieceRows calls f with each piece of each result: where it lies, its verdict, its
 // measures and its faults, of which a doubtful one ends in ?.
-func (b *Book) pieceRows(ctx context.Context, f func(columns []string, values []any) error) error {
+func (b *Book) pieceRows(ctx context.Context, tx *sql.Tx, f func(columns []string, values []any) error) error {
 	columns := slices.Concat([]string{"result_id", "number", "state", "x_mm", "y_mm", "verdict"}, piece.Columns(), []string{"faults"})
-	reports, err := b.reports(ctx, `id > ?`, 0)
-	if err != nil {
-		return err
-	}
-	for _, id := range slices.Sorted(maps.Keys(reports)) {
-		for _, p := range reports[id].Pieces {
+	return b.eachReport(ctx, tx, `id > ?`, 0, func(id int64, r piece.Tray) error {
+		for _, p := range r.Pieces {
 			at := p.Middle()
 			cells := map[string]any{"result_id": id, "number": p.Number, "state": string(p.State), "x_mm": at[0], "y_mm": at[1]}
 			if p.State == piece.Measured {
@@ -159,8 +170,8 @@ func (b *Book) pieceRows(ctx context.Context, f func(columns []string, values []
 				return err
 			}
 		}
-	}
-	return nil
+		return nil
+	})
 }
 
 func scan(rows *sql.Rows, n int) ([]any, error) {

@@ -37,7 +37,11 @@ func TestOldBook(t *testing.T) {
 	if err != nil || len(runs) != 2 {
 		t.Fatalf("sessions %+v, %v; want two", runs, err)
 	}
-	reports, err := b.reports(t.Context(), `id > ?`, 0)
+	reports := map[int64]piece.Tray{}
+	err = b.eachReport(t.Context(), b.look, `id > ?`, 0, func(id int64, r piece.Tray) error {
+		reports[id] = r
+		return nil
+	})
 	if err != nil {
 		t.Fatal(err)
 	}

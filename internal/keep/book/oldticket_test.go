@@ -58,7 +58,7 @@ func TestOldTickets(t *testing.T) {
 	if rows := left(t, b); rows != 0 {
 		t.Errorf("%d rows are still as they were", rows)
 	}
-	checks, err := b.SpotChecks(t.Context(), "lunch")
+	checks, err := b.SpotChecks(t.Context(), "lunch", Span{})
 	if err != nil || len(checks) != 2 {
 		t.Errorf("%d spot checks, %v; want 2", len(checks), err)
 	}

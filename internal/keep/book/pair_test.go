@@ -48,7 +48,7 @@ func TestSecondPhotoComes(t *testing.T) {
 	if _, err := b.AddSpotCheck(ctx, SpotCheck{Result: id, Line: "lunch", File: "tray.jpg", CheckedAt: time.Now()}); err != nil {
 		t.Fatal(err)
 	}
-	if checks, err := b.SpotChecks(ctx, "lunch"); err != nil || len(checks) != 1 || checks[0].Result != id {
+	if checks, err := b.SpotChecks(ctx, "lunch", Span{}); err != nil || len(checks) != 1 || checks[0].Result != id {
 		t.Errorf("checks %+v, %v; want the pair's only", checks, err)
 	}
 	if err := b.Override(ctx, pair, piece.Override{Piece: 1, Kind: piece.NotASlice, Reason: "skin"}); err != nil {

@@ -32,7 +32,7 @@ func (b *Book) AddRepeat(ctx context.Context, r Repeat) error {
 // LastRepeat is the newest comparison; false when there is none.
 func (b *Book) LastRepeat(ctx context.Context) (r Repeat, done bool, err error) {
 	var sd, at string
-	err = b.db.QueryRowContext(ctx, `SELECT photos, slices, mat, sd, done_at FROM repeat_check ORDER BY id DESC LIMIT 1`).
+	err = b.look.QueryRowContext(ctx, `SELECT photos, slices, mat, sd, done_at FROM repeat_check ORDER BY id DESC LIMIT 1`).
 		Scan(&r.Photos, &r.Slices, &r.Mat, &sd, &at)
 	if errors.Is(err, sql.ErrNoRows) {
 		return r, false, nil

@@ -47,7 +47,7 @@ func (b *Book) Ticket(ctx context.Context, t ticket.Ticket) (string, error) {
 
 // Find looks for a result; found is false when there is none yet.
 func (b *Book) Find(ctx context.Context, k Key) (id int64, found bool, err error) {
-	err = b.db.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = ? AND ticket_hash = ? AND program = ?`, k.Photo, k.Ticket, k.Program).Scan(&id)
+	err = b.look.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = ? AND ticket_hash = ? AND program = ?`, k.Photo, k.Ticket, k.Program).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, false, nil
 	}
@@ -100,38 +100,61 @@ func problemOf(r piece.Tray) string {
 
 // Report reads a result's report as it was measured.
 func (b *Book) Report(ctx context.Context, result int64) (piece.Tray, error) {
-	all, err := b.reports(ctx, `id = ?`, result)
+	all, err := b.Reports(ctx, []int64{result})
 	if err == nil && len(all) == 0 {
 		err = b.fail("read a photo's report", sql.ErrNoRows)
 	}
 	return all[result], err
 }
 
-// Reports returns the reports of every photo of a run, by the photo's result.
-func (b *Book) Reports(ctx context.Context, run int64) (map[int64]piece.Tray, error) {
-	return b.reports(ctx, `id IN (SELECT result_id FROM entry WHERE run_id = ? AND present = 1)`, run)
+// among is a condition on ids that come as a list in JSON.
+const among = `id IN (SELECT value FROM json_each(?))`
+
+// Reports returns the reports of results, by result.
+func (b *Book) Reports(ctx context.Context, results []int64) (map[int64]piece.Tray, error) {
+	out := map[int64]piece.Tray{}
+	err := b.eachReport(ctx, b.look, among, list(results), func(id int64, r piece.Tray) error {
+		out[id] = r
+		return nil
+	})
+	return out, err
 }
 
-func (b *Book) reports(ctx context.Context, where string, arg any) (map[int64]piece.Tray, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT id, report FROM result WHERE `+where, arg)
+func list(ids []int64) string {
+	text, err := json.Marshal(ids)
 	if err != nil {
-		return nil, b.fail("read the reports", err)
+		panic(err) // they are numbers
+	}
+	return string(text)
+}
+
+// querier is a connection or a transaction.
+type querier interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+}
+
+// eachReport calls f with the reports of results, one after another.
+func (b *Book) eachReport(ctx context.Context, q querier, where string, arg any, f func(result int64, r piece.Tray) error) error {
+	rows, err := q.QueryContext(ctx, `SELECT id, report FROM result WHERE `+where+` ORDER BY id`, arg)
+	if err != nil {
+		return b.fail("read the reports", err)
 	}
 	defer rows.Close()
-	out := map[int64]piece.Tray{}
 	for rows.Next() {
 		var id int64
 		var text []byte
 		if err := rows.Scan(&id, &text); err != nil {
-			return nil, b.fail("read the reports", err)
+			return b.fail("read the reports", err)
 		}
 		var r piece.Tray
 		if err := json.Unmarshal(text, &r); err != nil {
-			return nil, fmt.Errorf("record book %q, result %d: %w", b.path, id, err)
+			return fmt.Errorf("record book %q, result %d: %w", b.path, id, err)
 		}
-		out[id] = r
+		if err := f(id, r); err != nil {
+			return err
+		}
 	}
-	return out, b.fail("read the reports", rows.Err())
+	return b.fail("read the reports", rows.Err())
 }
 
 // Picture reads a result's annotated picture, nil when it has none.
@@ -146,20 +169,33 @@ func (b *Book) View(ctx context.Context, result int64) ([]byte, error) {
 }
 
 func (b *Book) jpeg(ctx context.Context, query string, result int64) (jpeg []byte, err error) {
-	err = b.db.QueryRowContext(ctx, query, result).Scan(&jpeg)
+	err = b.look.QueryRowContext(ctx, query, result).Scan(&jpeg)
 	return jpeg, b.fail("read a photo's picture", err)
 }
 
-// Label is the label on a result's mat; empty when it has none.
-func (b *Book) Label(ctx context.Context, result int64) (label string, err error) {
-	err = b.db.QueryRowContext(ctx, `SELECT label FROM result WHERE id = ?`, result).Scan(&label)
-	return label, b.fail("read a photo", err)
+// Labels are the labels on the mats of results; empty where there is none.
+func (b *Book) Labels(ctx context.Context, results []int64) (map[int64]string, error) {
+	rows, err := b.look.QueryContext(ctx, `SELECT id, label FROM result WHERE `+among, list(results))
+	if err != nil {
+		return nil, b.fail("read the photos", err)
+	}
+	defer rows.Close()
+	out := map[int64]string{}
+	for rows.Next() {
+		var id int64
+		var label string
+		if err := rows.Scan(&id, &label); err != nil {
+			return nil, b.fail("read the photos", err)
+		}
+		out[id] = label
+	}
+	return out, b.fail("read the photos", rows.Err())
 }
 
 // TicketOf returns the ticket of a run.
 func (b *Book) TicketOf(ctx context.Context, run int64) (t ticket.Ticket, err error) {
 	var text string
-	err = b.db.QueryRowContext(ctx, `SELECT t.json FROM run r JOIN ticket t ON t.hash = r.ticket_hash WHERE r.id = ?`, run).Scan(&text)
+	err = b.look.QueryRowContext(ctx, `SELECT t.json FROM run r JOIN ticket t ON t.hash = r.ticket_hash WHERE r.id = ?`, run).Scan(&text)
 	if err == nil {
 		err = json.Unmarshal([]byte(text), &t)
 	}

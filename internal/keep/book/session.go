@@ -15,6 +15,8 @@ type Run struct {
 	Name        string // the session's
 	HeldOn      time.Time
 	Finished    bool
+
+	changes int64 // see Ungraded
 }
 
 // Begin opens the session of that name, or creates it as held on that day, and
@@ -69,6 +71,12 @@ func traineeID(ctx context.Context, tx *sql.Tx, name string) (any, error) {
 	return id, err
 }
 
+// changed notes that what the grades of some runs rest on has changed.
+func changed(ctx context.Context, tx *sql.Tx, which string, arg any) error {
+	_, err := tx.ExecContext(ctx, `UPDATE run SET changes = changes + 1 WHERE `+which, arg)
+	return err
+}
+
 // Finish enters the photos of a whole folder into a run and says that it is
 // complete. Photos entered before, and no longer there, are kept but marked.
 func (b *Book) Finish(ctx context.Context, run int64, there []Entry) error {
@@ -76,10 +84,8 @@ func (b *Book) Finish(ctx context.Context, run int64, there []Entry) error {
 		if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE run_id = ?`, run); err != nil {
 			return err
 		}
-		for _, e := range there {
-			if err := enter(ctx, tx, run, e); err != nil {
-				return err
-			}
+		if err := enter(ctx, tx, run, there); err != nil {
+			return err
 		}
 		_, err := tx.ExecContext(ctx, `UPDATE run SET finished_at = ? WHERE id = ?`, now(), run)
 		return err
@@ -96,32 +102,39 @@ func (b *Book) Enter(ctx context.Context, run int64, files []string, there []Ent
 				return err
 			}
 		}
-		for _, e := range there {
-			if err := enter(ctx, tx, run, e); err != nil {
-				return err
-			}
-		}
-		return nil
+		return enter(ctx, tx, run, there)
 	})
 	return b.fail("enter photos into the session", err)
 }
 
-func enter(ctx context.Context, tx *sql.Tx, run int64, e Entry) error {
-	trainee, err := traineeID(ctx, tx, e.Trainee)
+func enter(ctx context.Context, tx *sql.Tx, run int64, there []Entry) error {
+	insert, err := tx.PrepareContext(ctx, `INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES (?, ?, ?, ?, ?, ?, ?, 1)
+		ON CONFLICT (run_id, file, result_id) DO UPDATE SET label = excluded.label, label_from = excluded.label_from,
+		trainee_id = excluded.trainee_id, note = excluded.note, present = 1`)
 	if err != nil {
 		return err
 	}
-	_, err = tx.ExecContext(ctx, `INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES (?, ?, ?, ?, ?, ?, ?, 1)
-		ON CONFLICT (run_id, file, result_id) DO UPDATE SET label = excluded.label, label_from = excluded.label_from,
-		trainee_id = excluded.trainee_id, note = excluded.note, present = 1`,
-		run, e.File, e.Result, e.Label, e.LabelFrom, trainee, e.Note.Kept())
-	return err
+	defer insert.Close()
+	trainees := map[string]any{}
+	for _, e := range there {
+		trainee, known := trainees[e.Trainee]
+		if !known {
+			if trainee, err = traineeID(ctx, tx, e.Trainee); err != nil {
+				return err
+			}
+			trainees[e.Trainee] = trainee
+		}
+		if _, err := insert.ExecContext(ctx, run, e.File, e.Result, e.Label, e.LabelFrom, trainee, e.Note.Kept()); err != nil {
+			return err
+		}
+	}
+	return changed(ctx, tx, `id = ?`, run)
 }
 
 // Entries returns a run's photos that are still there, in the order of their
 // names.
 func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT e.id, e.result_id, e.file, r.photo_hash, e.label, e.label_from, coalesce(t.name, ''), e.note, r.status = 'refused', r.problem
+	rows, err := b.look.QueryContext(ctx, `SELECT e.id, e.result_id, e.file, r.photo_hash, e.label, e.label_from, coalesce(t.name, ''), e.note, r.status = 'refused', r.problem
 		FROM entry e JOIN result r ON r.id = e.result_id LEFT JOIN trainee t ON t.id = e.trainee_id
 		WHERE e.run_id = ? AND e.present = 1 ORDER BY e.file, e.id`, run)
 	if err != nil {
@@ -143,7 +156,7 @@ func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
 
 // History returns each session's latest finished run up to a day, oldest first.
 func (b *Book) History(ctx context.Context, until time.Time) ([]Run, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT max(r.id), s.id, s.name, s.held_on FROM run r JOIN session s ON s.id = r.session_id
+	rows, err := b.look.QueryContext(ctx, `SELECT max(r.id), s.id, s.name, s.held_on FROM run r JOIN session s ON s.id = r.session_id
 		WHERE r.finished_at IS NOT NULL AND s.held_on <= ? GROUP BY s.id ORDER BY s.held_on, s.id`, until.Format(time.DateOnly))
 	if err != nil {
 		return nil, b.fail("read the sessions", err)
@@ -174,14 +187,17 @@ func (b *Book) SetPace(ctx context.Context, session int64, trainee string, minut
 		_, err = tx.ExecContext(ctx, `INSERT INTO pace (session_id, trainee_id, minutes, entered_at) SELECT ?1, ?2, ?3, ?4
 			WHERE ?3 IS NOT (SELECT minutes FROM pace WHERE session_id = ?1 AND trainee_id = ?2 ORDER BY id DESC LIMIT 1)`,
 			session, id, minutes, now())
-		return err
+		if err != nil {
+			return err
+		}
+		return changed(ctx, tx, `session_id = ?`, session)
 	})
 	return b.fail("keep the minutes of "+strings.ToValidUTF8(trainee, "?"), err)
 }
 
 // Pace returns the minutes each trainee took in a session, as last entered.
 func (b *Book) Pace(ctx context.Context, session int64) (map[string]float64, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT t.name, p.minutes FROM pace p JOIN trainee t ON t.id = p.trainee_id WHERE p.session_id = ? ORDER BY p.id`, session)
+	rows, err := b.look.QueryContext(ctx, `SELECT t.name, p.minutes FROM pace p JOIN trainee t ON t.id = p.trainee_id WHERE p.session_id = ? ORDER BY p.id`, session)
 	if err != nil {
 		return nil, b.fail("read the minutes", err)
 	}

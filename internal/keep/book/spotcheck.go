@@ -2,11 +2,13 @@ package book
 
 import (
 	"context"
+	"slices"
 	"time"
 )
 
 // SpotCheck is one photo of slices taken on a line.
 type SpotCheck struct {
+	ID        int64 // set by SpotChecks
 	Result    int64
 	Line, Who string // as entered; Who may be empty
 	File      string
@@ -25,13 +27,29 @@ func (b *Book) AddSpotCheck(ctx context.Context, s SpotCheck) (added bool, err e
 	return n > 0, b.fail("keep the spot check", err)
 }
 
-// SpotChecks returns the checks of one line in the order of their time, each
-// photo once, as last measured. The first 64 characters of what stands for its
-// content are the photo's own hash: a second photo makes no second check.
-func (b *Book) SpotChecks(ctx context.Context, line string) ([]SpotCheck, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT result_id, who, file, checked_at FROM spot_check
-		WHERE id IN (SELECT max(s.id) FROM spot_check s JOIN result r ON r.id = s.result_id WHERE s.line = ? GROUP BY substr(r.photo_hash, 1, 64))
-		ORDER BY checked_at, id`, line)
+// Span says which checks of a line; the zero value all.
+type Span struct {
+	Since  time.Time
+	Before int64 // only those that come before the check of this ID
+	Last   int   // only so many, the latest
+}
+
+// SpotChecks returns checks of one line in the order of their time, each photo
+// once, as last measured. The first 64 characters of what stands for its content
+// are the photo's own hash: a second photo makes no second check.
+func (b *Book) SpotChecks(ctx context.Context, line string, w Span) ([]SpotCheck, error) {
+	since, last := "", -1 // no limits
+	if !w.Since.IsZero() {
+		since = w.Since.UTC().Format(time.RFC3339)
+	}
+	if w.Last > 0 {
+		last = w.Last
+	}
+	rows, err := b.look.QueryContext(ctx, `SELECT s.id, s.result_id, s.who, s.file, s.checked_at FROM spot_check s JOIN result r ON r.id = s.result_id
+		WHERE s.line = ?1 AND s.checked_at >= ?2 AND NOT EXISTS (SELECT 1 FROM result again JOIN spot_check later ON later.result_id = again.id AND later.line = s.line
+			WHERE substr(again.photo_hash, 1, 64) = substr(r.photo_hash, 1, 64) AND later.id > s.id)
+		AND (?3 = 0 OR (s.checked_at, s.id) < (SELECT checked_at, id FROM spot_check WHERE id = ?3))
+		ORDER BY s.checked_at DESC, s.id DESC LIMIT ?4`, line, since, w.Before, last)
 	if err != nil {
 		return nil, b.fail("read the spot checks", err)
 	}
@@ -40,7 +58,7 @@ func (b *Book) SpotChecks(ctx context.Context, line string) ([]SpotCheck, error)
 	for rows.Next() {
 		s := SpotCheck{Line: line}
 		var at string
-		if err := rows.Scan(&s.Result, &s.Who, &s.File, &at); err != nil {
+		if err := rows.Scan(&s.ID, &s.Result, &s.Who, &s.File, &at); err != nil {
 			return nil, b.fail("read the spot checks", err)
 		}
 		if s.CheckedAt, err = time.Parse(time.RFC3339, at); err != nil {
@@ -48,12 +66,13 @@ func (b *Book) SpotChecks(ctx context.Context, line string) ([]SpotCheck, error)
 		}
 		out = append(out, s)
 	}
+	slices.Reverse(out)
 	return out, b.fail("read the spot checks", rows.Err())
 }
 
 // Lines returns the names of the lines in the book.
 func (b *Book) Lines(ctx context.Context) ([]string, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT DISTINCT line FROM spot_check ORDER BY line`)
+	rows, err := b.look.QueryContext(ctx, `SELECT DISTINCT line FROM spot_check ORDER BY line`)
 	if err != nil {
 		return nil, b.fail("read the lines", err)
 	}

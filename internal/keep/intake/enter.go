@@ -22,15 +22,13 @@ func (f *Folder) enter(ctx context.Context, s Shot) error {
 // enterLine adds a spot check. Its time is the clock's, but never before that of
 // the line's last check: the clock may jump, the order of receipt does not.
 func (f *Folder) enterLine(ctx context.Context, s Shot) error {
-	checks, err := f.book.SpotChecks(ctx, s.Session)
+	last, err := f.book.SpotChecks(ctx, s.Session, book.Span{Last: 1})
 	if err != nil {
 		return err
 	}
 	at := s.Received
-	for _, c := range checks {
-		if c.CheckedAt.After(at) {
-			at = c.CheckedAt
-		}
+	if len(last) > 0 && last[0].CheckedAt.After(at) {
+		at = last[0].CheckedAt
 	}
 	_, err = f.book.AddSpotCheck(ctx, book.SpotCheck{Result: s.Result, Line: s.Session, Who: s.Who, File: s.shown(), CheckedAt: at})
 	return err
@@ -92,12 +90,15 @@ func (f *Folder) entries(ctx context.Context, shots []Shot) (files []string, out
 		files = append(files, s.shown())
 	}
 	out = entriesOf(shots)
+	results := make([]int64, len(out))
 	for i := range out {
-		if out[i].Label, err = f.book.Label(ctx, out[i].Result); err != nil {
-			return nil, nil, err
-		}
+		results[i] = out[i].Result
 	}
-	return files, out, nil
+	labels, err := f.book.Labels(ctx, results)
+	for i := range out {
+		out[i].Label = labels[out[i].Result]
+	}
+	return files, out, err
 }
 
 // entriesOf turns shots, in the order of receipt, into entries of the book. A

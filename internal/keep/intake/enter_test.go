@@ -8,6 +8,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/keep/book"
 )
 
 // Who counts when one photo comes several times.
@@ -151,7 +152,7 @@ func TestLine(t *testing.T) {
 	if refused.State != Refused || refused.Code != "no-mat" || refused.Why != "no mat is seen; photograph the whole mat" {
 		t.Errorf("refused shot %+v", refused)
 	}
-	checks, err := f.Book().SpotChecks(ctx, "lunch")
+	checks, err := f.Book().SpotChecks(ctx, "lunch", book.Span{})
 	if err != nil {
 		t.Fatal(err)
 	}

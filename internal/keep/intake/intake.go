@@ -156,7 +156,7 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if err := sqlite.Migrate(ctx, f.list, migrations); err != nil {
 		return err
 	}
-	if f.look, err = sqlite.Connect(filepath.Join(f.dir, listFile), reader); err != nil {
+	if f.look, err = sqlite.Connect(filepath.Join(f.dir, listFile), sqlite.Look); err != nil {
 		return err
 	}
 	f.look.SetMaxOpenConns(readers)
@@ -268,5 +268,3 @@ func (f *Folder) OpenPhoto(s Shot) (*os.File, error) {
 
 // readers is how many look at the list at once.
 const readers = 8
-
-const reader = "_busy_timeout=15000&_query_only=on"

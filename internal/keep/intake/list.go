@@ -16,6 +16,7 @@ type Filter struct {
 	Kind    Kind
 	Session string
 	States  []State
+	IDs     []string
 	Last    int   // only so many, the latest received
 	Before  int64 // only those received before the shot of this number
 }
@@ -34,6 +35,13 @@ func (f *Folder) List(ctx context.Context, w Filter) ([]Shot, error) {
 	}
 	if w.Session != "" {
 		and("session = ?", w.Session)
+	}
+	if len(w.IDs) > 0 {
+		ids, err := json.Marshal(w.IDs)
+		if err != nil {
+			return nil, err
+		}
+		and("id IN (SELECT value FROM json_each(?))", string(ids))
 	}
 	if w.Before > 0 {
 		and("number < ?", w.Before)

@@ -38,9 +38,23 @@ func (f *Folder) SetSession(ctx context.Context, s Session) error {
 	return nil
 }
 
-// Sessions lists the classes, latest day first, or the lines by name.
-func (f *Folder) Sessions(ctx context.Context, k Kind) ([]Session, error) {
-	return f.sessions(ctx, `WHERE kind = ? ORDER BY held_on DESC, name`, k)
+// ClassNames lists classes but for one, latest day first: so many of them, from a
+// place on.
+func (f *Folder) ClassNames(ctx context.Context, but string, from, n int) ([]string, error) {
+	rows, err := f.look.QueryContext(ctx, `SELECT name FROM session WHERE kind = 'class' AND name <> ? ORDER BY held_on DESC, name LIMIT ? OFFSET ?`, but, n, from)
+	if err != nil {
+		return nil, f.fail("read the classes", err)
+	}
+	defer rows.Close()
+	var out []string
+	for rows.Next() {
+		var name string
+		if err := rows.Scan(&name); err != nil {
+			return nil, f.fail("read the classes", err)
+		}
+		out = append(out, name)
+	}
+	return out, f.fail("read the classes", rows.Err())
 }
 
 // Session finds one; ErrNoSession when there is none.

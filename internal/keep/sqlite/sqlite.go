@@ -22,6 +22,9 @@ import (
 // milliseconds, lets two programs take turns.
 const Kept = "_journal_mode=WAL&_synchronous=FULL&_busy_timeout=15000&_foreign_keys=on&_txlock=immediate"
 
+// Look are the settings of a connection that only reads.
+const Look = "_busy_timeout=15000&_query_only=on"
+
 // Open prepares connections that write what must last to the file at path. One
 // that is not there is made so that only its owner may read it: SQLite would let
 // others, and gives its companions the mode of the file. What goes wrong with that

@@ -92,16 +92,18 @@ func (j Job) one(ctx context.Context, files Tray) (Outcome, error) {
 
 func (j Job) enter(ctx context.Context, outcomes []Outcome) error {
 	var entries []book.Entry
+	var results []int64
 	for _, o := range outcomes {
-		if o.Err != nil {
-			continue
+		if o.Err == nil {
+			entries, results = append(entries, o.entry), append(results, o.entry.Result)
 		}
-		label, err := j.Book.Label(ctx, o.entry.Result)
-		if err != nil {
-			return err
-		}
-		o.entry.Label = label
-		entries = append(entries, o.entry)
+	}
+	labels, err := j.Book.Labels(ctx, results)
+	if err != nil {
+		return err
+	}
+	for i := range entries {
+		entries[i].Label = labels[entries[i].Result]
 	}
 	assign(entries, j.Roster)
 	var errs []error

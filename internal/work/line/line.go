@@ -7,7 +7,6 @@ package line
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -21,6 +20,7 @@ import (
 
 // Check is one spot check.
 type Check struct {
+	ID        int64 // in the book
 	File, Who string
 	At        time.Time
 	Slices    []piece.Piece // measured ones
@@ -71,23 +71,21 @@ type See struct {
 }
 
 // Load reads a line's spot checks from the book.
-func Load(ctx context.Context, b *book.Book, name string) ([]Check, error) {
-	rows, err := b.SpotChecks(ctx, name)
+func Load(ctx context.Context, b *book.Book, name string, which book.Span) ([]Check, error) {
+	rows, err := b.SpotChecks(ctx, name, which)
 	if err != nil {
 		return nil, err
 	}
-	if len(rows) == 0 {
-		return nil, fmt.Errorf("the record book has no spot check of line %q", name)
+	results := make([]int64, len(rows))
+	for i, r := range rows {
+		results[i] = r.Result
 	}
+	reports, err := b.Reports(ctx, results)
 	var out []Check
 	for _, r := range rows {
-		report, err := b.Report(ctx, r.Result)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, Check{File: r.File, Who: r.Who, At: r.CheckedAt, Slices: report.MeasuredPieces()})
+		out = append(out, Check{ID: r.ID, File: r.File, Who: r.Who, At: r.CheckedAt, Slices: reports[r.Result].MeasuredPieces()})
 	}
-	return out, nil
+	return out, err
 }
 
 // Of charts a line's spot checks, which come in the order of their time.

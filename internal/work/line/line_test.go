@@ -178,8 +178,8 @@ func TestLoad(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer b.Close()
-	if _, err := Load(ctx, b, "lunch"); err == nil {
-		t.Error("a line without checks is no line")
+	if got, err := Load(ctx, b, "lunch", book.Span{}); err != nil || len(got) > 0 {
+		t.Errorf("a line without checks has %v, %v", got, err)
 	}
 	noon := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 	for i, k := range []struct {
@@ -202,7 +202,7 @@ func TestLoad(t *testing.T) {
 			}
 		}
 	}
-	got, err := Load(ctx, b, "lunch")
+	got, err := Load(ctx, b, "lunch", book.Span{})
 	if err != nil || len(got) != 2 || got[0].Slices[0].Length.X != 80 || got[1].Slices[0].Length.X != 75 {
 		t.Errorf("%+v, %v", got, err)
 	}

@@ -1,0 +1,97 @@
+package book
+
+import (
+	"context"
+	"database/sql"
+	"time"
+)
+
+// Graded is a grade in percent that somebody had in a session.
+type Graded struct {
+	Session string
+	HeldOn  time.Time
+	Trainee string
+	Percent float64
+}
+
+// latestBefore are the latest finished runs of the sessions before one, which is
+// given by its day and its name.
+const latestBefore = `SELECT max(r.id) AS id, s.id AS session, s.name, s.held_on FROM run r JOIN session s ON s.id = r.session_id
+	WHERE r.finished_at IS NOT NULL AND (s.held_on, s.name) < (?, ?) GROUP BY s.id`
+
+// Ungraded returns the runs before a session that History would give and whose
+// grades are not kept, or rest on what has changed since.
+func (b *Book) Ungraded(ctx context.Context, before Run) ([]Run, error) {
+	rows, err := b.look.QueryContext(ctx, `WITH latest AS (`+latestBefore+`)
+		SELECT latest.id, latest.session, latest.name, latest.held_on, run.changes FROM latest JOIN run ON run.id = latest.id
+		WHERE run.graded_at IS NOT run.changes ORDER BY latest.held_on, latest.session`, before.HeldOn.Format(time.DateOnly), before.Name)
+	if err != nil {
+		return nil, b.fail("read the sessions", err)
+	}
+	defer rows.Close()
+	var out []Run
+	for rows.Next() {
+		r := Run{Finished: true}
+		var day string
+		if err := rows.Scan(&r.ID, &r.Session, &r.Name, &day, &r.changes); err != nil {
+			return nil, b.fail("read the sessions", err)
+		}
+		if r.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
+			return nil, b.fail("read the sessions", err)
+		}
+		out = append(out, r)
+	}
+	return out, b.fail("read the sessions", rows.Err())
+}
+
+// KeepGrades keeps what a run of Ungraded came to, by trainee, in percent. What has
+// changed since then leaves it ungraded.
+func (b *Book) KeepGrades(ctx context.Context, run Run, percent map[string]float64) error {
+	err := b.in(ctx, func(tx *sql.Tx) error {
+		done, err := tx.ExecContext(ctx, `UPDATE run SET graded_at = changes WHERE id = ? AND changes = ?`, run.ID, run.changes)
+		if err != nil {
+			return err
+		}
+		if n, err := done.RowsAffected(); err != nil || n == 0 {
+			return err
+		}
+		if _, err := tx.ExecContext(ctx, `DELETE FROM grade WHERE run_id = ?`, run.ID); err != nil {
+			return err
+		}
+		for name, p := range percent {
+			if _, err := tx.ExecContext(ctx, `INSERT INTO grade (run_id, trainee_id, percent) SELECT ?, id, ? FROM trainee WHERE name = ?`, run.ID, p, name); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return b.fail("keep the grades of a session", err)
+}
+
+// Grades returns the grades kept of the sessions before one, oldest first; of one
+// trainee, or of all when no name is given.
+func (b *Book) Grades(ctx context.Context, before Run, trainee string) ([]Graded, error) {
+	query, args := `SELECT latest.name, latest.held_on, t.name, g.percent FROM latest JOIN grade g ON g.run_id = latest.id JOIN trainee t ON t.id = g.trainee_id`,
+		[]any{before.HeldOn.Format(time.DateOnly), before.Name}
+	if trainee != "" {
+		query, args = query+` WHERE t.name = ?`, append(args, trainee)
+	}
+	rows, err := b.look.QueryContext(ctx, `WITH latest AS (`+latestBefore+`) `+query+` ORDER BY latest.held_on, latest.session, t.name`, args...)
+	if err != nil {
+		return nil, b.fail("read the grades", err)
+	}
+	defer rows.Close()
+	var out []Graded
+	for rows.Next() {
+		var g Graded
+		var day string
+		if err := rows.Scan(&g.Session, &day, &g.Trainee, &g.Percent); err != nil {
+			return nil, b.fail("read the grades", err)
+		}
+		if g.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
+			return nil, b.fail("read the grades", err)
+		}
+		out = append(out, g)
+	}
+	return out, b.fail("read the grades", rows.Err())
+}
