@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/parallax"
 )
 
 // Facet is a slope down to one long edge: the koba, or a wall that leans.
@@ -33,7 +35,7 @@ type Surface struct {
 	Run           float64 // of the walls across, as both outlines tell it, mm
 	Relief        Relief
 	over          func(s Surface, p r2.Vec) float64
-	shows         func(height func(landing r2.Vec) float64) float64
+	shows         func(at func(landing r2.Vec) parallax.Spot) float64
 	Edge          Edge // what the two outlines tell by themselves
 }
 
@@ -84,12 +86,7 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 	s.Step, s.Run = step, s.Height*r2.Dot(edge.lean, fine.across)
 	s.Edge, s.Extent = edge, r2.Vec{X: float64(fine.nx) * fine.pitch, Y: float64(fine.ny) * fine.pitch}
 	s.Relief = f.relief(s)
-	s.shows = func(height func(r2.Vec) float64) float64 {
-		at := fine.raised(a.eye, h, 0)
-		return v.likelihood(f.blocks, func(b int) float64 {
-			return height(at.at(f.mid[b].X/fine.pitch, f.mid[b].Y/fine.pitch))
-		})
-	}
+	s.shows = func(at func(r2.Vec) parallax.Spot) float64 { return f.shows(fine.raised(a.eye, h, 0), at) }
 	s.over = func(s Surface, p r2.Vec) float64 {
 		x, y := fine.cell(p)
 		return f.over(s, r2.Vec{X: x * fine.pitch, Y: y * fine.pitch})
@@ -97,9 +94,29 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 	return s, nil
 }
 
-// Shows is how well both photos agree with a top of other heights, given for each
-// ray of photo A by where it would land on the mat, as a log likelihood.
-func (s Surface) Shows(height func(landing r2.Vec) float64) float64 { return s.shows(height) }
+// Shows is how well both photos agree with a solid, given what each ray of photo A
+// meets of it by where the ray would land on the mat, as a log likelihood.
+func (s Surface) Shows(at func(landing r2.Vec) parallax.Spot) float64 { return s.shows(at) }
+
+// shows pools face and walls each by itself: walls are seen at a slant and agree
+// less, and pooled with the face they would count against any solid that has them.
+func (f *fit) shows(landing patch, at func(r2.Vec) parallax.Spot) float64 {
+	heights := make([]float64, len(f.mid))
+	var face, walls []int
+	for _, b := range f.blocks {
+		spot := at(landing.at(f.mid[b].X/f.v.patch.pitch, f.mid[b].Y/f.v.patch.pitch))
+		heights[b] = spot.Height
+		switch {
+		case spot.Hidden:
+		case spot.Wall:
+			walls = append(walls, b)
+		default:
+			face = append(face, b)
+		}
+	}
+	height := func(b int) float64 { return heights[b] }
+	return f.v.likelihood(face, height) + f.v.likelihood(walls, height)
+}
 
 func steps(from, to, step float64) []float64 {
 	var out []float64

@@ -46,7 +46,7 @@ type thing struct {
 	along  r2.Vec         // the direction that its slopes are told along
 	relief stereo.Relief  // its thickness all over
 	// how well both photos show other tops, see stereo.Surface.Shows
-	shows  func(height func(landing r2.Vec) float64) float64
+	shows  func(at func(landing r2.Vec) parallax.Spot) float64
 	edge   stereo.Edge       // and what both outlines tell of its walls
 	other  parallax.View     // its outline in a second photo
 	likely []parallax.Likely // leans of its walls, by what is seen of itself

@@ -99,8 +99,8 @@ const wallTexture = 0.1
 func (p *thing) shown(all []*solid, eye parallax.Eye) {
 	logs := make([]float64, len(all))
 	for i, t := range all {
-		logs[i] = wallTexture * p.shows(func(q r2.Vec) float64 {
-			return t.above.Meets(parallax.Solid{Height: p.top.Over, Lean: t.lean}, eye, q)
+		logs[i] = wallTexture * p.shows(func(q r2.Vec) parallax.Spot {
+			return t.above.Spot(parallax.Solid{Height: p.top.Over, Lean: t.lean}, eye, p.other.Eye, q)
 		})
 	}
 	most := slices.Max(logs)
