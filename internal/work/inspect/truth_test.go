@@ -164,8 +164,7 @@ func within(t *testing.T, n int, species, what string, got, want, tol float64) {
 // A card of ISO/IEC 7810 ID-1 size, 85.60 × 53.98 mm, on a tray printed at
 // 100 %: the print's scale must come out as 1 within 0.3 %.
 func TestCardGivesPrintScale(t *testing.T) {
-	data, _ := sample(t, "tray-card")
-	r := check(t, input("tray-card", data))
+	r := knownSample(t, "tray-card").untold
 	if s := r.Mat.PrintScale; s == 1 || math.Abs(s-1) > 0.003 {
 		t.Errorf("print scale by the card is %.4f, want 1 ± 0.003 and measured", s)
 	}
@@ -182,8 +181,7 @@ func TestCardGivesPrintScale(t *testing.T) {
 
 // Pieces are numbered as a person reads: rows from the top, left to right.
 func TestNumbersReadLikeText(t *testing.T) {
-	data, _ := sample(t, "tray-card")
-	r := check(t, input("tray-card", data))
+	r := knownSample(t, "tray-card").untold
 	for i, p := range r.Pieces {
 		if p.Number != i+1 {
 			t.Fatalf("piece %d comes at place %d", p.Number, i+1)
@@ -201,8 +199,7 @@ func TestHEIC(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	jpg, _ := sample(t, "tray-a4")
-	want, got := check(t, input("tray-a4.jpg", jpg)), check(t, input("tray-a4.heic", data))
+	want, got := knownSample(t, "tray-a4").untold, check(t, input("tray-a4.heic", data))
 	if len(got.Pieces) != len(want.Pieces) {
 		t.Fatalf("%d pieces, want %d; problems %+v", len(got.Pieces), len(want.Pieces), got.Problems)
 	}
