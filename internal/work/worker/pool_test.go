@@ -74,8 +74,8 @@ func TestBadWorkers(t *testing.T) {
 }
 
 // withoutRaceDetector skips a test of a limit on memory: the detector's own counts
-// against it, and now and then ends a worker before it begins. .ci/run runs
-// this package without the detector as well.
+// against it, and now and then ends a worker before it begins. .ci/run names the
+// tests that call it and runs them without the detector.
 func withoutRaceDetector(t *testing.T) {
 	t.Helper()
 	if raceDetector {
