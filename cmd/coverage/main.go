@@ -6,6 +6,7 @@
 //	go run ./cmd/coverage --keep some.csv FOLDER...       # and keep what it rests on
 //	go run ./cmd/coverage --fit testdata/coverage/*.csv   # write calibration/coverage.csv anew
 //	go run ./cmd/coverage testdata/coverage/*.csv         # a table from what was kept
+//	go run ./cmd/coverage --apart testdata/coverage/*.csv # each tray by factors fitted on the others
 //
 // Factors are fitted on one set of photos and held to another.
 package main
@@ -31,15 +32,22 @@ const factors = "calibration/coverage.csv"
 
 func main() {
 	fit := pflag.Bool("fit", false, "fit the factors and write "+factors)
+	apart := pflag.Bool("apart", false, "hold each tray to factors fitted on all the others")
 	keep := pflag.String("keep", "", "also write the residuals to this file")
 	pflag.Parse()
-	if err := run(context.Background(), pflag.Args(), *fit, *keep, os.Stdout); err != nil {
+	if err := run(context.Background(), pflag.Args(), options{*fit, *apart, *keep}, os.Stdout); err != nil {
 		fmt.Fprintln(os.Stderr, "coverage:", err)
 		os.Exit(1)
 	}
 }
 
-func run(ctx context.Context, from []string, fit bool, keep string, out io.Writer) error {
+// options are what is asked for besides the table.
+type options struct {
+	fit, apart bool
+	keep       string
+}
+
+func run(ctx context.Context, from []string, o options, out io.Writer) error {
 	var all []coverage.Residual
 	for _, name := range from {
 		some, err := residuals(ctx, name)
@@ -48,13 +56,13 @@ func run(ctx context.Context, from []string, fit bool, keep string, out io.Write
 		}
 		all = append(all, some...)
 	}
-	if keep != "" {
-		if err := atomicfile.WriteTo(keep, func(w io.Writer) error { return coverage.WriteResiduals(w, all) }); err != nil {
+	if o.keep != "" {
+		if err := atomicfile.WriteTo(o.keep, func(w io.Writer) error { return coverage.WriteResiduals(w, all) }); err != nil {
 			return err
 		}
 	}
 	k := coverage.Measured()
-	if fit {
+	if o.fit {
 		var err error
 		if k, err = coverage.Fit(all); err != nil {
 			return err
@@ -62,6 +70,13 @@ func run(ctx context.Context, from []string, fit bool, keep string, out io.Write
 		if err := atomicfile.WriteTo(factors, k.Write); err != nil {
 			return err
 		}
+	}
+	if o.apart {
+		held, err := coverage.HoldApart(all)
+		if err != nil {
+			return err
+		}
+		return table(out, held)
 	}
 	return table(out, coverage.Hold(all, k))
 }

@@ -116,6 +116,26 @@ func TestHoldByHand(t *testing.T) {
 	}
 }
 
+// Two trays, one off ten times as far: held to the other's factor the far one is
+// not covered at all and the near one is wholly; held to their own both would be.
+func TestHoldApart(t *testing.T) {
+	var all []Residual
+	for _, g := range Groups {
+		for i := range 40 {
+			all = append(all, Residual{"near", i, g, 1, 1, 0}, Residual{"far", i, g, 10, 1, 0})
+		}
+	}
+	held, err := HoldApart(all)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, h := range held {
+		if h.N != 80 || h.Held != 40 || h.MedianU != 1 && h.MedianU != 10 {
+			t.Errorf("%s, %s: %d of %d held, want 40 of 80", h.Measure.Name(), h.Seen, h.Held, h.N)
+		}
+	}
+}
+
 func TestFiles(t *testing.T) {
 	in := []Residual{{"tray", 3, Groups[9], -1.25, 0.5, 0.125}}
 	var b bytes.Buffer

@@ -21,6 +21,33 @@ type Held struct {
 
 // Hold counts by group, with the factors given.
 func Hold(all []Residual, f Factors) []Held {
+	return hold(all, func(Residual) Factors { return f })
+}
+
+// HoldApart counts by group with each tray held to factors fitted on all other
+// trays: what factors from these trays promise for one that they have not seen.
+func HoldApart(all []Residual) ([]Held, error) {
+	byTray := map[string]Factors{}
+	for _, r := range all {
+		if byTray[r.Tray] != nil {
+			continue
+		}
+		var others []Residual
+		for _, o := range all {
+			if o.Tray != r.Tray {
+				others = append(others, o)
+			}
+		}
+		f, err := Fit(others)
+		if err != nil {
+			return nil, err
+		}
+		byTray[r.Tray] = f
+	}
+	return hold(all, func(r Residual) Factors { return byTray[r.Tray] }), nil
+}
+
+func hold(all []Residual, by func(Residual) Factors) []Held {
 	var out []Held
 	for _, g := range Groups {
 		h := Held{Group: g}
@@ -29,7 +56,7 @@ func Hold(all []Residual, f Factors) []Held {
 			if !r.in(g) {
 				continue
 			}
-			u := r.U(f.of(g))
+			u := r.U(by(r).of(g))
 			us, errs = append(us, u), append(errs, math.Abs(r.Error))
 			h.N++
 			if math.Abs(r.Error) <= u {
