@@ -23,7 +23,7 @@ each slice weighs.
   netagauge plan --photo block.jpg --heights 20 --picture cuts.jpg
   netagauge plan --stations 0:42x16,120:58x22,240:60x20 --species tuna \
     --pdf sheet.pdf
-  netagauge plan --slices 40 --stations "0:42x16,240:60x20; 0:56x20,200:56x20"
+  netagauge plan --slices 40 --grams 12 --stations "0:42x16,240:60x20; 0:56x20,200:56x20"
 
 Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its
 tail end on; where the top slopes, the height is NEAR/FAR or NEAR/MIDDLE/FAR,
@@ -46,6 +46,7 @@ type planFlags struct {
 	scatter                       plan.Scatter
 	blade, price                  float64
 	slices                        int
+	grams                         float64
 	json, csv                     bool
 	htmlFile, pdfFile, sheetTitle string
 
@@ -72,6 +73,7 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.Float64Var(&p.scatter.Tray, "hand-tray", o.Scatter.Tray, "how far the hand is off for a whole tray, degrees: slices that stand it are called sure")
 	f.Float64Var(&p.scatter.Cut, "hand-cut", o.Scatter.Cut, "how far the hand is off from cut to cut, degrees")
 	f.IntVar(&p.slices, "slices", 0, "how many slices are wanted: says which blocks to take, and how much of the last; part blocks in --stations by ;")
+	f.Float64Var(&p.grams, "grams", 0, "the least that a slice shall weigh, g (default: what the standard asks)")
 	f.Float64Var(&p.blade, "blade", 0, "width of your blade from edge to spine, mm: the sheet then gives the spine's height over the board")
 	f.Float64Var(&p.price, "price", 0, "price of the block per kg, for the cost of each slice")
 	f.BoolVar(&p.json, "json", false, "print the plan as JSON")
@@ -129,7 +131,7 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 	if err != nil {
 		return plan.Plan{}, usageError{err}
 	}
-	o := plan.Options{Density: matter.Density.X, Hand: plan.Side(p.hand), Tail: plan.Side(p.tail), TailTip: !p.noTip, Turn: p.turn, Stack: p.stack, Scatter: p.scatter, Price: p.price}
+	o := plan.Options{Density: matter.Density.X, Hand: plan.Side(p.hand), Tail: plan.Side(p.tail), TailTip: !p.noTip, Turn: p.turn, Stack: p.stack, Scatter: p.scatter, Price: p.price, Weight: p.grams}
 	var made plan.Plan
 	if p.photo != "" {
 		made, err = p.fromPhoto(ctx, house, matter.Group, o)

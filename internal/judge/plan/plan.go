@@ -3,6 +3,7 @@ package plan
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -30,6 +31,7 @@ type Options struct {
 	Stack   int     // slices to a stack, 5 or 10
 	Scatter Scatter // of the cook's hand
 	Price   float64 // of the fish, per kg; 0 where it was not told
+	Weight  float64 // the least wanted of a slice, g; 0 leaves it to the standard
 }
 
 // DefaultOptions: right-handed, tail to the left, stacks of 5. A turn of 1° a
@@ -50,6 +52,8 @@ func (o Options) check() error {
 		return fmt.Errorf("a turn of %g° a cut is outside 0 to 5", o.Turn)
 	case !(o.Price >= 0 && o.Price < 1e9):
 		return fmt.Errorf("a price of %g a kg cannot be", o.Price)
+	case !(o.Weight >= 0):
+		return fmt.Errorf("a slice of %g g cannot be", o.Weight)
 	case o.Stack < 1 || o.Stack > 100:
 		return fmt.Errorf("stacks of %d cannot be; 5 or 10 are usual", o.Stack)
 	}
@@ -98,6 +102,7 @@ type Plan struct {
 	Over     int      `json:"slices_over"`
 	Scatter  Scatter  `json:"scatter"`
 	Price    float64  `json:"price_per_kg,omitempty"`
+	Turned   int      `json:"turned_serves,omitempty"` // the slices the block gives turned end for end, where these are more
 	Cautions []string `json:"cautions"`
 
 	Stations []Station `json:"stations"` // from the tail
@@ -152,6 +157,18 @@ func (p Plan) BlockFromStart() Block { return p.block }
 // MirrorX reports whether x, from the start, runs to the cook's left.
 func (p Plan) MirrorX() bool { return p.Hand == Left }
 
+// TailIsLarger reports whether the tail's quarter of the block holds a tenth more
+// than the head's: it may have been told the wrong way round.
+func (p Plan) TailIsLarger() bool {
+	l := p.block.Length()
+	at := func(share float64) float64 { return p.block.massBefore(knife{90, 90}.at(r3.Vec{X: share * l})).Volume }
+	first, last := at(0.25), p.block.Volume()-at(0.75)
+	if p.Start == "head" {
+		first, last = last, first
+	}
+	return first > 1.1*last
+}
+
 // maxSlices bounds a plan: more come only from a slip of the unit.
 const maxSlices = 500
 
@@ -160,11 +177,39 @@ const maxSlices = 500
 // far as Options.Turn and the standard's wedge let them. The error tells what to
 // change: the block is too wide or too high for any angle, or too small for one
 // slice.
+//
+// A block that slopes from side to side is also planned turned end for end: it
+// matters much which side the knife meets first.
 func Make(ctx context.Context, b Block, asked standard.Standard, group string, o Options) (Plan, error) {
+	p, err := asItLies(ctx, b, asked, group, o)
+	if !b.slopes() || err != nil && !errors.Is(err, ErrNoSlice) {
+		return p, err
+	}
+	turned, _ := asItLies(ctx, b.turned(), asked, group, o.turned())
+	switch n := len(turned.Slices); {
+	case n > 0 && err != nil:
+		return p, &phrase.Error{Says: phrase.Of("no-slice-turn", float64(n)), Cause: ErrNoSlice}
+	case n > len(p.Slices):
+		p.Turned = n
+	}
+	return p, err
+}
+
+// turned is for a block that was turned end for end on the board.
+func (o Options) turned() Options {
+	o.Tail = map[Side]Side{Left: Right, Right: Left}[o.Tail]
+	return o
+}
+
+func asItLies(ctx context.Context, b Block, asked standard.Standard, group string, o Options) (Plan, error) {
 	if err := o.check(); err != nil {
 		return Plan{}, err
 	}
-	s := search{block: b, house: house{asked, group, o.Density, o.Scatter, true}, turn: o.Turn, weight: asked.WeightFor(group).Low, shaped: !b.isBar()}
+	grams := asked.WeightFor(group)
+	if o.Weight > grams.High {
+		return Plan{}, fmt.Errorf("slices of %g g are heavier than the standard's %g to %g g", o.Weight, grams.Low, grams.High)
+	}
+	s := search{block: b, house: house{asked, group, o.Density, o.Scatter, true}, turn: o.Turn, weight: max(grams.Low, o.Weight), shaped: !b.isBar()}
 	if !o.fromTail() {
 		s.block = b.reversed()
 	}

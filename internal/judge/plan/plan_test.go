@@ -252,11 +252,64 @@ func TestJSONRoundTrip(t *testing.T) {
 	}
 }
 
-// What a slice costs: 40 a kg on a block of 284 g with 22 served is 0.516 each.
+// What a slice costs: 40 a kg on a block of 284 g with 22 served is 0.516 each. A
+// bar 20 mm high gives a face 20 / sin 40° wide, at 39° by sin 40° / sin 39° - 1 or
+// 2.14 % more: of 12 g that is 0.257 g.
 func TestCost(t *testing.T) {
 	p := Plan{Price: 40, Block: 284, Served: 230, Slices: make([]Slice, 22)}
-	if c := p.Cost(); !scalar.EqualWithinAbs(c.Slice, 0.5164, 1e-4) || !scalar.EqualWithinAbs(c.Trim, 0.0982, 1e-4) || c.HalfGram != 0.02 {
+	for i := range p.Slices {
+		p.Slices[i] = Slice{Phi: 40, Weight: 12}
+	}
+	if c := p.Cost(); !scalar.EqualWithinAbs(c.Slice, 0.5164, 1e-4) || !scalar.EqualWithinAbs(c.Trim, 0.0982, 1e-4) || c.HalfGram != 0.02 || !scalar.EqualWithinAbs(c.Degree, 0.04*0.257, 1e-5) {
 		t.Errorf("cost %+v", c)
+	}
+}
+
+// A triangular block gives most with its low side near; told the other way round
+// it is said to do better turned, by just what it serves when it is turned.
+func TestTurnedEndForEnd(t *testing.T) {
+	o := DefaultOptions()
+	low := mustMake(t, block(t, Sloping(0, 50, 0, 15, 30), Sloping(200, 50, 0, 15, 30)), "general", o)
+	if low.Turned != 0 {
+		t.Errorf("%d slices, and turned %d", len(low.Slices), low.Turned)
+	}
+	o.Tail = Right
+	high := mustMake(t, block(t, Sloping(0, 50, 30, 15, 0), Sloping(200, 50, 30, 15, 0)), "general", o)
+	if high.Turned != len(low.Slices) || high.Turned <= len(high.Slices) {
+		t.Errorf("%d slices, and turned %d; with its low side near it gives %d", len(high.Slices), high.Turned, len(low.Slices))
+	}
+}
+
+// Slices of 12 g are no lighter than that, and so many fewer.
+func TestWantedWeight(t *testing.T) {
+	o := DefaultOptions()
+	o.Weight = 12
+	p := mustMake(t, bar(t, 240, 56, 20), "general", o)
+	for _, s := range p.Slices {
+		if s.Weight < 12 || s.Weight > 13.5 {
+			t.Errorf("slice %d has %.2f g", s.Number, s.Weight)
+		}
+	}
+	if n := len(p.Slices); n < 16 || n > 20 { // 282 g, of which about 85 % are served
+		t.Errorf("%d slices", n)
+	}
+	o.Weight = 16
+	if _, err := Make(context.Background(), bar(t, 240, 56, 20), nigiri, "general", o); err == nil {
+		t.Error("slices of 16 g were planned; the standard's most is 15")
+	}
+}
+
+// A tail end larger than the head's is told, whichever end is cut first.
+func TestTailIsLarger(t *testing.T) {
+	for _, tail := range []Side{Left, Right} {
+		o := DefaultOptions()
+		o.Tail = tail
+		if p := mustMake(t, block(t, At(0, 70, 24), At(240, 56, 20)), "general", o); !p.TailIsLarger() {
+			t.Errorf("tail %s: a block that tapers to its head is not asked about", tail)
+		}
+		if p := mustMake(t, block(t, At(0, 56, 20), At(240, 56, 20)), "general", o); p.TailIsLarger() {
+			t.Errorf("tail %s: a bar is asked about", tail)
+		}
 	}
 }
 
@@ -302,6 +355,7 @@ func TestBadOptions(t *testing.T) {
 		"turn":        func(o *Options) { o.Turn = -1 },
 		"stack":       func(o *Options) { o.Stack = 0 },
 		"scatter":     func(o *Options) { o.Scatter.Tray = math.NaN() },
+		"weight":      func(o *Options) { o.Weight = math.NaN() },
 		"price":       func(o *Options) { o.Price = math.Inf(1) },
 	} {
 		o := DefaultOptions()

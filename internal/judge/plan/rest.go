@@ -30,13 +30,18 @@ type Offcut struct {
 }
 
 // Cost is in the money the price was given in.
-type Cost struct{ Slice, Trim, HalfGram float64 }
+type Cost struct{ Slice, Trim, HalfGram, Degree float64 }
 
-// Cost of each slice served, of which Trim is the fish that is not served, and
-// of half a gram more on each; zero without a price.
+// Cost of each slice served, of which Trim is the fish that is not served, of
+// half a gram more on each, and of a blade laid a degree flatter: the face is
+// h / sin(phi) wide, and the thickness stays. Zero without a price.
 func (p Plan) Cost() Cost {
 	n, gram := float64(len(p.Slices)), p.Price/1000
-	return Cost{gram * p.Block / n, gram * (p.Block - p.Served) / n, gram / 2}
+	var degree float64 // g
+	for _, s := range p.Slices {
+		degree += s.Weight * (sineDeg(s.Phi)/sineDeg(s.Phi-1) - 1) / n
+	}
+	return Cost{gram * p.Block / n, gram * (p.Block - p.Served) / n, gram / 2, gram * degree}
 }
 
 // crumb is the least weight of an offcut worth naming, g.

@@ -114,7 +114,7 @@ func (s search) evened(best *row) *row {
 	if len(cuts) != best.count+1 {
 		return best
 	}
-	lo, hi := s.weight, s.house.WeightFor(s.house.group).Aim
+	lo, hi := s.weight, max(s.weight, s.house.WeightFor(s.house.group).Aim)
 	for range 6 {
 		s.weight = (lo + hi) / 2
 		r := &row{cut: cuts[0], used: s.block.massBefore(cuts[0]).Volume}

@@ -110,13 +110,20 @@ func (s search) start(r *row, place func(knife) (plane, bool), k knife) (*row, b
 var shares = [...]float64{0.1, 0.5, 0.9}
 
 // knives are the ways to hold the knife that give a section's slices a size
-// within the standard.
-func (s search) knives(at Station) []knife {
-	var out []knife
+// within the standard: as if it were a bar of its height and, where it slopes, a
+// few as of its mean height.
+func (s search) knives(at Station) (out []knife) {
+	hold := func(high, a, b float64) {
+		k := s.knife(at.Width(), high, band(s.house.Length.Low, s.house.Length.High, a), band(s.house.Width.Low, s.house.Width.High, b))
+		out = append(out, knife{max(k.theta, minAngle), max(k.phi, minAngle)})
+	}
+	mean := at.area() / at.Width()
 	for _, a := range shares {
 		for _, b := range shares {
-			k := s.knife(at, band(s.house.Length.Low, s.house.Length.High, a), band(s.house.Width.Low, s.house.Width.High, b))
-			out = append(out, knife{max(k.theta, minAngle), max(k.phi, minAngle)})
+			hold(at.Highest(), a, b)
+		}
+		if mean < 0.9*at.Highest() {
+			hold(mean, a, a)
 		}
 	}
 	return out
@@ -124,16 +131,15 @@ func (s search) knives(at Station) []knife {
 
 func band(low, high, share float64) float64 { return low + share*(high-low) }
 
-// knife gives slices of a length and a width from a bar of the section's width
-// and height. Each angle changes the face, so the thickness and the walls, and
+// knife gives slices of a length and a width from a bar so wide and high. Each angle changes the face, so the thickness and the walls, and
 // these the other angle; they settle in a few rounds. Upright where no angle
 // does.
-func (s search) knife(at Station, length, width float64) knife {
+func (s search) knife(wide, high, length, width float64) knife {
 	k := knife{90, 90}
 	for range 8 {
-		thick := s.volume(s.weight) * sineDeg(k.theta) * sineDeg(k.phi) / (at.Width() * at.Highest())
-		k.phi = angle(width, thick, at.Highest())
-		k.theta = angle(length, coach.EndWall(thick, k.phi), at.Width())
+		thick := s.volume(s.weight) * sineDeg(k.theta) * sineDeg(k.phi) / (wide * high)
+		k.phi = angle(width, thick, high)
+		k.theta = angle(length, coach.EndWall(thick, k.phi), wide)
 	}
 	return k
 }

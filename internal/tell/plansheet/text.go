@@ -83,7 +83,13 @@ func (s Sheet) intro() []string {
 	}
 	out := []string{s.Words.Must(size) + " " + s.say("plan-aim", s.Aim.Length, s.Aim.Width, s.Aim.Weight)}
 	if middle := s.BlockFromStart().Section(last.X / 2); !middle.Level() {
-		out = append(out, s.say("plan-slope", middle.NearHeight, middle.Height, middle.FarHeight))
+		out = append(out, s.say("plan-slope", middle.NearHeight, middle.Height, middle.FarHeight)+" "+s.say("plan-lay")+" "+s.say("plan-low-first"))
+	}
+	if s.Turned > 0 {
+		out = append(out, s.say("plan-turned", float64(s.Turned)))
+	}
+	if s.TailIsLarger() {
+		out = append(out, s.say("plan-tail-wide"))
 	}
 	return append(out,
 		s.Words.Must(phrase.Named("plan-start", string(s.Hand), ends[s.Start], string(side))),
@@ -187,7 +193,7 @@ func (s Sheet) Summary() []string {
 	n := float64(len(s.Slices))
 	out := []string{
 		s.say("plan-sum", n, s.Served, s.Block, s.Yield),
-		s.say("plan-sure", float64(s.Sure()), s.Scatter.Tray, s.Scatter.Cut),
+		s.sure(),
 		s.stacks(),
 	}
 	for _, o := range s.Offcuts {
@@ -198,9 +204,19 @@ func (s Sheet) Summary() []string {
 		out = append(out, s.Words.Must(phrase.Text{{Key: key, Numbers: []float64{o.Weight, float64(o.Cut)}, Names: []string{ends[o.Where], uses[o.Use]}}}))
 	}
 	if c := s.Cost(); c.Slice > 0 {
-		out = append(out, s.say("plan-cost", c.Slice, c.Trim, c.HalfGram))
+		out = append(out, s.say("plan-cost", c.Slice, c.Trim, c.HalfGram, c.Degree))
 	}
 	return out
+}
+
+func (s Sheet) sure() string {
+	switch s.Sure() {
+	case 0:
+		return s.say("plan-sure-none", s.Scatter.Tray, s.Scatter.Cut)
+	case len(s.Slices):
+		return s.say("plan-sure-all", s.Scatter.Tray, s.Scatter.Cut)
+	}
+	return s.say("plan-sure", float64(s.Sure()), s.Scatter.Tray, s.Scatter.Cut)
 }
 
 func (s Sheet) cautions() []string {
