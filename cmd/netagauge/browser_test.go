@@ -202,12 +202,12 @@ func (p *phone) send(sample string, fields map[string]string) {
 		p.do("fill in "+id, chromedp.SetValue("#"+id, value))
 	}
 	p.do("send "+sample, chromedp.SetUploadFiles("#photo", []string{p.sample(sample)}), chromedp.Click(`form[data-sending] button`),
-		chromedp.WaitVisible(`[data-live], .tally, .problem`))
+		chromedp.WaitVisible(`[data-live], .verdict, .problem`))
 }
 
 func (p *phone) settled() {
 	p.Helper()
-	p.do("wait for the result", chromedp.WaitVisible("#piece-1, .problem.hard"))
+	p.do("wait for the result", chromedp.WaitVisible(".verdict, .problem.hard"))
 }
 
 // The three users' paths as they are used, on a phone, with the sample photos,
@@ -272,33 +272,36 @@ func matched(t *testing.T, pattern, text string) string {
 // refused, and looks back.
 func (p *phone) trainee(link string) {
 	p.open(link)
-	p.says("Before you take the photo", "Monday")
+	p.says("Photograph the tray", "How to take it")
 	p.look("tray")
-	p.do("open what is optional", chromedp.Click("main summary"))
-	p.look("tray-optional")
+	p.do("how", chromedp.Click("main summary"))
+	p.says("Wipe the lens", "parasites")
+	p.look("tray-how")
 	p.troubles()
-	p.send("tray-a4.jpg", map[string]string{"thickness": "4.2"})
+	p.send("tray-a4.jpg", nil)
 	p.look("progress")
 	p.settled()
-	p.says(" good", "The one thing to change", "±", "parasites")
+	p.says("good", "Photo as taken", "Show me how")
+	p.bars()
 	p.look("result")
-	p.do("tap a slice", chromedp.Tap(`a[href="#piece-2"]`), chromedp.WaitVisible("#piece-2:target"))
-	p.do("the next photo", chromedp.Click("main .button:not(.plain)"), chromedp.WaitVisible("#photo"))
+	p.sheets()
+	p.do("the next photo", chromedp.Click(".foot .button"), chromedp.WaitVisible(".camera"))
 	p.do("send a photo of the table", chromedp.SetUploadFiles("#photo", []string{p.table()}), chromedp.Click(`form[data-sending] button`))
 	p.settled()
-	p.says("This photo cannot be measured", "What to do", "Take another photo")
+	p.says("This photo cannot be measured", "What to do")
 	p.look("refused")
 	p.pairs()
 	p.open("/past")
 	p.look("past")
-	p.do("in Japanese", chromedp.Click(`a[lang="ja"]`), chromedp.WaitVisible(`html[lang="ja"]`))
+	p.do("in Japanese", chromedp.Click("nav summary"), chromedp.WaitVisible(`a[lang="ja"]`), chromedp.Click(`a[lang="ja"]`), chromedp.WaitVisible(`html[lang="ja"]`))
 	p.look("past-ja")
-	p.do("the first tray in Japanese", chromedp.Click("ul.list li:last-child a"), chromedp.WaitVisible("#piece-1"))
-	p.says("よし", "次に直すこと", "寄生虫")
+	p.do("the first tray in Japanese", chromedp.Click("ul.list li:last-child a"), chromedp.WaitVisible(".verdict"))
+	p.says("よし", "やり方を見る")
+	p.bars()
 	p.look("result-ja")
 	p.open("/tray")
 	p.look("tray-ja")
-	p.do("in English", chromedp.Click(`a[lang="en"]`), chromedp.WaitVisible(`html[lang="en"]`))
+	p.do("in English", chromedp.Click("nav summary"), chromedp.WaitVisible(`a[lang="en"]`), chromedp.Click(`a[lang="en"]`), chromedp.WaitVisible(`html[lang="en"]`))
 	p.signOut()
 }
 
@@ -372,10 +375,11 @@ func (p *phone) instructorLooks() {
 	p.says("Aoi Example", "No photo of")
 	p.do("open the menu", chromedp.Click("nav summary"), chromedp.WaitVisible(`a[href="/files"]`))
 	p.look("class")
-	p.do("open a tray", chromedp.Click("ul.list li:last-child a"), chromedp.WaitVisible("#piece-1"))
-	p.do("decide", chromedp.Click(`main details:has(form[action$="/override"]) summary`), chromedp.SetValue("#piece", "1"), chromedp.SetValue("#reason", "a scrap of skin"))
+	p.do("open a tray", chromedp.Click("ul.list li:last-child a"), chromedp.WaitVisible(".verdict"))
+	p.do("open a slice", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector(".tray a").getAttribute("href"))`), chromedp.WaitVisible(".enlarged"))
+	p.do("decide", chromedp.Click(`main details:has(form[action$="/override"]) summary`), chromedp.SetValue("#reason", "a scrap of skin"))
 	p.look("override")
-	p.do("keep it", chromedp.Click(`form[action$="/override"] button`), chromedp.WaitVisible("#piece-1 bdi"))
+	p.do("keep it", chromedp.Click(`form[action$="/override"] button`), chromedp.WaitVisible(".sheet .problem bdi"))
 	p.says("decided by hand", "a scrap of skin")
 	p.open("/mat")
 	p.look("mat-none")
@@ -416,7 +420,8 @@ func (p *phone) withoutScript() {
 	p.open("/tray")
 	p.do("send without script", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-laid.jpg")}), chromedp.Click(`form[data-sending] button`),
 		chromedp.WaitVisible(".good"), // received
-		chromedp.WaitVisible("#piece-1"))
+		chromedp.WaitVisible(".verdict"))
+	p.do("a slice without script", chromedp.Click(".rows a"), chromedp.WaitVisible(".enlarged"))
 	p.open("/past")
 	p.do("the tray is there", chromedp.WaitVisible("ul.list a"))
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"path/filepath"
+	"strings"
 
 	"github.com/chromedp/chromedp"
 )
@@ -15,22 +16,40 @@ func (p *phone) pairs() {
 		}
 		return []string{path}
 	}
-	p.open("/tray")
-	p.do("send two photos", chromedp.SetUploadFiles("#photo", pair("koba.jpg")), chromedp.SetUploadFiles("#second", pair("koba.b.jpg")), chromedp.Click(`form[data-sending] button`))
-	p.do("wait for both", chromedp.WaitVisible("svg.thickness"))
-	p.says("Thickness", "Step (koba)", "yes, ")
-	p.look("result-pair")
-	p.open("/tray")
-	p.do("send one photo", chromedp.SetUploadFiles("#photo", pair("wedge.jpg")), chromedp.Click(`form[data-sending] button`))
-	p.settled()
-	p.says("Second photo: weight of each slice", "no thickness was entered")
-	p.look("result-alone")
-	p.do("send the second", chromedp.SetUploadFiles("#photo", pair("wedge.b.jpg")), chromedp.Click(`form[action$="/second"] button`))
-	p.do("wait for both", chromedp.WaitVisible("svg.thickness"))
-	p.says("thicker at one end", "keep the blade level")
-	p.look("result-second")
-	p.do("in Japanese", chromedp.Click(`a[lang="ja"]`), chromedp.WaitVisible(`html[lang="ja"] svg.thickness`))
-	p.says("小刃", "片端が")
-	p.look("result-second-ja")
-	p.do("in English", chromedp.Click(`a[lang="en"]`), chromedp.WaitVisible(`html[lang="en"]`))
+	second := func(name string) {
+		p.do("ask for a second", chromedp.Click(`a[href$="/second"]`), chromedp.WaitVisible(".guide"))
+		p.says("two hands")
+		p.look("second-" + name)
+		p.do("send the second", chromedp.SetUploadFiles("#photo", pair(name+".b.jpg")), chromedp.Click(`form[action$="/second"] button`), chromedp.WaitVisible(`[data-live]`))
+		p.settled()
+		p.do("the slice", chromedp.Tap(`.tray a:first-of-type .hit`), chromedp.WaitVisible("svg.thickness"))
+	}
+	first := func(name string) {
+		p.open("/tray")
+		p.do("send one photo", chromedp.SetUploadFiles("#photo", pair(name+".jpg")), chromedp.Click(`form[data-sending] button`))
+		p.settled()
+		p.says("Weights: add a second photo")
+		p.look("result-" + name)
+	}
+	first("koba")
+	second("koba")
+	p.slice("Thickness", "Step (koba)", "yes, ")
+	first("wedge")
+	second("wedge")
+	p.slice("thicker at one end", "keep the blade level")
+	p.look("slice-wedge")
+}
+
+// slice holds the sheet in view to what it must say.
+func (p *phone) slice(parts ...string) {
+	p.Helper()
+	text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`(document.querySelector("dialog[open]") || document.querySelector("main")).innerText`))
+	if err != nil {
+		p.Fatal(err)
+	}
+	for _, part := range parts {
+		if !strings.Contains(text, part) {
+			p.Errorf("the sheet does not say %q; it says:\n%s", part, text)
+		}
+	}
 }

@@ -212,7 +212,7 @@ func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Se
 	}
 	i := slices.IndexFunc(report.Pieces, func(p piece.Piece) bool { return strconv.Itoa(p.Number) == r.PostFormValue("piece") })
 	if i < 0 || reason == "" || utf8.RuneCountInString(reason) > 200 || kind != piece.NotASlice && kind != piece.CountIt {
-		s.showShot(w, r, who, x, http.StatusUnprocessableEntity, "override-missing")
+		s.problem(w, r, http.StatusUnprocessableEntity, "not-saved", "override-missing")
 		return
 	}
 	err = s.Folder.Book().Override(r.Context(), x.Hash, piece.Override{Piece: report.Pieces[i].Number, At: report.Pieces[i].Middle(), Kind: kind, Reason: reason})
@@ -221,13 +221,22 @@ func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Se
 		return
 	}
 	s.boards.stale()
-	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+	http.Redirect(w, r, "/shots/"+x.ID+"/slices/"+strconv.Itoa(report.Pieces[i].Number), http.StatusSeeOther)
 }
 
 // again measures a photo anew with other numbers.
 func (s *Server) again(w http.ResponseWriter, r *http.Request, who account.Session) {
 	x, ok := s.visible(w, r, who)
 	if !ok {
+		return
+	}
+	done := s.try(w, r, s.sending, owner(who))
+	if done == nil {
+		return
+	}
+	done(true) // each measures once more
+	if x.Result == 0 || !x.Done() {
+		s.notFound(w, r)
 		return
 	}
 	told := x.Ticket

@@ -80,7 +80,8 @@ func pagesIn(l lang, others []lang) map[string]*template.Template {
 
 func funcs(l lang, others []lang) template.FuncMap {
 	return template.FuncMap{
-		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "fish": fish(l), "version": func() string { return version },
+		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "sentence": func(s string) string { return capital(l.Word("sentence", s)) },
+		"neg": func(v float64) float64 { return -v }, "minus": func(a, b float64) float64 { return a - b }, "icon": icon, "mark": mark, "fish": fish(l), "version": func() string { return version },
 		"n": func(v any, digits int) string { return uncertainty.Decimal(deref(v), digits) }, "pm": func(v, u any, digits int) string { return uncertainty.PlusMinus(deref(v), deref(u), digits) },
 		"deref": deref, "hundred": func(v float64) float64 { return 100 * v }, "slice3": func(a ...string) []string { return a },
 		"grades": func(v []float64) string { return l.List(rounded(v)) }, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
@@ -135,6 +136,8 @@ func day(t time.Time) string { return t.Format(time.DateOnly) }
 // page is what every page is laid out from.
 type page struct {
 	Title   string
+	Own     bool   // the page has a heading of its own, and the title stands above it
+	Back    string // address of the page that it belongs to; empty for none
 	Path    string // of this page, to come back to
 	Here    string // part of the menu
 	Who     account.Session

@@ -47,12 +47,16 @@ func TestTraineesPath(t *testing.T) {
 		t.Error("the live part does not say that the photo is measured")
 	}
 	result := aoi.get(shot)
-	result.must(s, http.StatusOK, "4 slices: 1 good, 1 again, 2 not measured", "The one thing to change", "Turn the knife &lt;i&gt;", `href="#piece-2" aria-label="Slice 2: again"`, `id="piece-2"`,
-		"90.0 ± 0.5 mm", "length 90.0 mm</b>, the house asks 75 to 85 mm", "touches its neighbour", "parasites", "mirrors", `viewBox="0 0 297.0 210.0"`)
+	result.must(s, http.StatusOK, "<b>1</b> good", "<b>1</b> again", "<b>2</b> not measured", "Turn the knife more across the block", "turn the knife &lt;i&gt;", `href="`+shot+`/slices/2" data-sheet aria-label="Slice 2: again. 10 mm too long"`,
+		"80.0 × 35.0 mm", "touches its neighbour", "parasites", "mirrors")
 	result.lacks(s, "override", "noscript")
+	slice := aoi.get(shot + "/slices/2")
+	slice.must(s, http.StatusOK, "Slice 2: again", "10 mm too long.", "90.0", "± 0.5", ">75<", "aim 80", ">85<", shot+"/slices/1", shot+"/slices/3", shot+"/view?r=")
+	slice.lacks(s, "override", "°")
+	aoi.get(shot+"/slices/9").must(s, http.StatusNotFound)
 	aoi.get("/past").must(s, http.StatusOK, shot, "4 slices: 1 good, 1 again, 2 not measured")
 	aoi.header.Set("Accept-Language", "ja")
-	aoi.get(shot).must(s, http.StatusOK, "4切れ：よし 1、もう一度 1、計測できず 2", "もう一度", "長い：包丁とサク", "寄生虫", "光が映り込んで")
+	aoi.get(shot).must(s, http.StatusOK, "<b>1</b> よし", "<b>2</b> 計測なし", "もう一度", "包丁をもっとサクと直角に近づける", "10 mm 長い", "寄生虫", "光が映り込んで")
 
 	aoi.header = http.Header{}
 	for label, warned := range map[string]bool{"Tray 01": false, "Tray 02": true, "Tray 99": false} {
@@ -70,7 +74,7 @@ func TestTraineesPath(t *testing.T) {
 	}
 	shot = aoi.sendTray("/tray")
 	s.measure(refusedReport)
-	aoi.get(shot).must(s, http.StatusOK, "This photo cannot be measured", "No printed mat is in the picture", "Lay it", "Take another photo", "Hold the phone flat")
+	aoi.get(shot).must(s, http.StatusOK, "This photo cannot be measured", "No printed mat is in the picture", "Lay it", "Take it again", "Hold the phone flat")
 	aoi.get(shot+"/picture").must(s, http.StatusOK)
 }
 
@@ -88,7 +92,7 @@ func TestFailed(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := e.aoi.get(shot)
-		got.must(e.site, http.StatusOK, "was not measured", want, "What to do", "Take another photo")
+		got.must(e.site, http.StatusOK, "was not measured", want, "What to do", "Take it again")
 		got.lacks(e.site, "7 <b>")
 		e.aoi.get(shot+"/picture").must(e.site, http.StatusNotFound)
 	}
@@ -179,8 +183,8 @@ func TestInstructorsPath(t *testing.T) {
 		override(f).must(e.site, http.StatusUnprocessableEntity, "give a reason")
 	}
 	override(url.Values{"piece": {"2"}, "kind": {"not-a-slice"}, "reason": {"a scrap of skin"}}).must(e.site, http.StatusSeeOther)
-	e.teacher.get(e.aoiShot).must(e.site, http.StatusOK, "decided by hand: not a slice", "a scrap of skin", "3 slices: 1 good, 2 not measured")
-	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "a scrap of skin")
+	e.teacher.get(e.aoiShot).must(e.site, http.StatusOK, "decided by hand: not a slice", "<b>1</b> good", "<b>2</b> not measured")
+	e.aoi.get(e.aoiShot+"/slices/2").must(e.site, http.StatusOK, "decided by hand: not a slice", "a scrap of skin")
 	e.teacher.get("/class").must(e.site, http.StatusOK, "7 slices: 2 good, 1 again, 4 not measured")
 
 	if got := e.teacher.post(e.aoiShot+"/again", url.Values{"thickness": {"5"}}); got.status != http.StatusSeeOther {
@@ -205,7 +209,7 @@ func TestEarlierClasses(t *testing.T) {
 	e.teacher.post("/class/again", url.Values{"class": {"Nowhere"}}).must(e.site, http.StatusNotFound)
 	e.teacher.post("/class/again", url.Values{"class": {"Monday"}}).must(e.site, http.StatusSeeOther)
 	e.teacher.get("/class?all").must(e.site, http.StatusOK, "Monday, 2026-11-25", e.aoiShot)
-	e.aoi.get("/tray").must(e.site, http.StatusOK, "Class: Monday")
+	e.aoi.get("/tray").must(e.site, http.StatusOK, "Monday · Aoi Test")
 }
 
 var wasField = regexp.MustCompile(`name="was" value="([0-9a-f]+)"`)

@@ -1,12 +1,8 @@
 package serve
 
 import (
-	"cmp"
 	"context"
-	"fmt"
-	"maps"
 	"math"
-	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -15,8 +11,9 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/grade"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/see/mat"
 )
 
 // resultData is a measured photo as a person reads it.
@@ -24,20 +21,52 @@ type resultData struct {
 	Refused   bool
 	Problems  []problemWords
 	Count     piece.Count
+	Verdicts  []verdictCount
 	Missing   phrase.Text       // what to do about slices without numbers
 	Estimate  bool              // a weight is one
 	Weigh     *weighData        // nil where no slice is measured
 	Counts    []grade.Criterion // shares of slices, with what each rests on
 	WeightNow bool              // weight counts because slices were weighed or photographed twice
 	Counting  phrase.Text       // what close slices and those without numbers count as
-	Tip       string            // the one thing to change, in the page's language
-	Kept      string            // the coach's sentence, where it was kept in English only
+	Lesson    *lessonData
+	Since     *sinceData
 	Picture   *pictureData
-	Pieces    []pieceData
+	Pieces    []pieceData // by number
 	Standard  string
 
 	Mapped    bool // slices have a picture of their thickness
 	secondOdd bool // the second photo did not show everything
+}
+
+// verdictCount is how many slices got a verdict, by its key.
+type verdictCount struct {
+	N          int
+	Class, Key string
+}
+
+// verdictsOf are the verdicts that a headline counts: good always, the others where
+// there are some.
+func verdictsOf(c piece.Count) []verdictCount {
+	out := []verdictCount{{c.Good, "good", "verdict-pass"}}
+	for _, v := range []verdictCount{{c.Close, "close", "verdict-unsure"}, {c.Again, "again", "verdict-fail"}, {c.NotMeasured, "none", "not-counted"}} {
+		if v.N > 0 {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// Those are the pieces with a verdict, by the style's class.
+func (r resultData) Those(classes ...string) []pieceData {
+	var out []pieceData
+	for _, class := range classes {
+		for _, p := range r.Pieces {
+			if p.Class == class {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
 }
 
 // problemWords is a problem in the page's language, and as the program says it,
@@ -68,44 +97,21 @@ func capital(s string) string {
 	return string(unicode.ToUpper(first)) + s[n:]
 }
 
-// pictureData is the drawn picture with what can be tapped in it. Sizes are in
-// mm of the mat frame, which the picture fills.
-type pictureData struct {
-	Width, Height float64
-	PxHeight      int // where it is 1200 px wide
-	Shapes        []shapeData
-}
-
-type shapeData struct {
-	Number  int
-	Verdict string // key
-	Points  string
-}
-
-// pieceData is one piece in the list.
+// pieceData is one piece of a tray.
 type pieceData struct {
 	piece.Piece
 	Verdict  string // key
-	Class    string // of the style
-	Faults   []faultData
+	Class    string // of the style: good, close, again, none
+	Says     string // what is off, or why it has no numbers
 	Override *piece.Override
-	Reason   string // why it has no numbers, a key
 	Counts   bool
-	Sizes    []sizeData
 	Top      *topData // nil without a second photo
 }
 
-// sizeData is a measure, by its key, and its value in words.
-type sizeData struct{ Key, Value string }
+// classes are the style's names of verdicts.
+var classes = map[piece.Verdict]string{piece.Pass: "good", piece.Unsure: "close", piece.Fail: "again"}
 
-type faultData struct {
-	Key, Value, Asks string
-	Unsure           bool
-	Fix              string // key
-	Advice, Kept     string // the coach's; either may be empty
-}
-
-func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData, error) {
+func (s *Server) result(ctx context.Context, l lang, who account.Session, x intake.Shot) (*resultData, error) {
 	tray, err := s.trayOf(ctx, x)
 	if err != nil {
 		return nil, err
@@ -119,25 +125,23 @@ func (s *Server) result(ctx context.Context, l lang, x intake.Shot) (*resultData
 		out.Problems = append(out.Problems, problemOf(l, p))
 		out.secondOdd = out.secondOdd || p.Code == "second-photo"
 	}
+	out.Verdicts = verdictsOf(out.Count)
 	for _, p := range r.Pieces {
-		d := pieceOf(l, p, tray.Overrides)
+		d := pieceOf(l, p, tray.Overrides, x.Ticket)
 		out.Pieces = append(out.Pieces, d)
 		out.Mapped = out.Mapped || d.Top != nil
 		out.Estimate = out.Estimate || p.Weight.Estimate
 	}
 	out.Counts, out.WeightNow = counted(tray, x)
 	out.Weigh = weighOf(x.Ticket, out.Pieces)
-	out.Tip = commonFix(l, out.Pieces)
-	if r.Tally != nil && len(r.Tally.Advice) > 0 {
-		first := append(r.Tally.Says, nil)[0]
-		if tip, kept := advice(l, first, r.Tally.Advice[0]); tip != "" {
-			out.Tip = capital(tip)
-		} else {
-			out.Kept = kept
-		}
+	if !out.Refused {
+		out.Lesson = lessonOf(l, tray)
 	}
-	out.Picture = pictureOf(r)
-	return out, nil
+	if out.Since, err = s.since(ctx, who, x, tray, out.Lesson); err != nil {
+		return nil, err
+	}
+	out.Picture, err = s.pictureOf(ctx, x.ID, x.Result, r, out.Pieces)
+	return out, err
 }
 
 // counted are the criteria of a grade that a tray's measures count in, and whether
@@ -166,59 +170,48 @@ func (s *Server) anothers(label string, x intake.Shot) bool {
 	return known && name != x.Who
 }
 
-func pieceOf(l lang, p piece.Piece, overrides map[int]piece.Override) pieceData {
+func pieceOf(l lang, p piece.Piece, overrides map[int]piece.Override, told ticket.Ticket) pieceData {
 	out := pieceData{Piece: p, Verdict: "not-counted", Class: "none", Counts: p.State == piece.Measured}
 	if o, ok := overrides[p.Number]; ok {
 		out.Override, out.Counts = &o, o.Counts()
 	}
-	if p.State != piece.Measured {
-		out.Reason = "state-" + string(p.State)
-		return out
-	}
-	out.Top = topOf(l, p)
-	out.Verdict, out.Class = "verdict-"+string(p.Verdict), string(p.Verdict)
-	for _, m := range piece.Judged() {
-		size := sizeData{Key: m.Key}
-		_, fails := p.Fault(m)
-		switch v := *m.Of(&p); {
-		case m.Quiet && !fails:
-			continue
-		case v.Known:
-			size.Value = m.In(v) + m.Unit.Sign
-		case m == piece.Weight:
-			size.Value = l.Word("no-weight")
-		default:
-			continue
-		}
-		out.Sizes = append(out.Sizes, size)
-	}
-	for _, f := range p.Faults {
-		out.Faults = append(out.Faults, faultOf(l, f))
-	}
-	return out
-}
-
-func faultOf(l lang, f piece.Fault) faultData {
-	out := faultData{Key: "fault-" + f.What, Unsure: f.Unsure, Fix: "fix-" + f.Key()}
-	out.Advice, out.Kept = advice(l, f.Says, f.Advice)
-	if m := f.Of(); m != nil {
-		out.Value = uncertainty.Decimal(m.Unit.Scale*f.Measured, m.Digits) + m.Unit.Sign
-		out.Asks = limits(l, f, m.Unit)
-	}
-	return out
-}
-
-func limits(l lang, f piece.Fault, unit piece.Unit) string {
-	text := func(v float64) string { return trimmed(unit.Scale * v) }
 	switch {
-	case f.Low != nil && f.High != nil:
-		return l.Word("between", text(*f.Low), text(*f.High)) + unit.Sign
-	case f.Low != nil:
-		return l.Word("at-least", text(*f.Low)+unit.Sign)
-	case f.High != nil:
-		return l.Word("at-most", text(*f.High)+unit.Sign)
+	case p.State != piece.Measured:
+		out.Says = l.Word("state-" + string(p.State))
+	case !out.Counts:
+		out.Says = l.Word("by-hand-not")
+	default:
+		out.Top = topOf(l, p)
+		out.Verdict, out.Class = "verdict-"+string(p.Verdict), classes[p.Verdict]
+		out.Says = offOf(l, p, told)
 	}
-	return ""
+	return out
+}
+
+// offOf says by how much a slice is off or, where it only may be, of which measures
+// that cannot be said; never what to do about it, which is the lesson's.
+func offOf(l lang, p piece.Piece, told ticket.Ticket) string {
+	var sure, near []string
+	_, group := told.Fish()
+	for _, f := range p.Faults {
+		m := f.Of()
+		switch {
+		case f.Unsure:
+			near = append(near, l.Word("near-"+f.Criterion()))
+		default:
+			by := f.Measured
+			if band, ok := told.Standard.Band(m, group); ok {
+				by = math.Abs(f.Measured - band.Aim)
+			} else if m != nil {
+				by *= m.Unit.Scale
+			}
+			sure = append(sure, l.Word("by-"+f.Key(), by))
+		}
+	}
+	if len(sure) > 0 {
+		return l.List(sure)
+	}
+	return l.List(near)
 }
 
 // trimmed is a limit as the house wrote it: 75, 7.5, 97.
@@ -236,67 +229,4 @@ func advice(l lang, says phrase.Text, sentence string) (said, kept string) {
 		return sentence, ""
 	}
 	return "", sentence
-}
-
-// commonFix is the fix of the fault that most slices have, where the coach has
-// nothing on the tray as a whole.
-func commonFix(l lang, pieces []pieceData) string {
-	count := map[string]int{}
-	for _, p := range pieces {
-		for _, f := range p.Faults {
-			if p.Counts && !f.Unsure {
-				count[f.Fix]++
-			}
-		}
-	}
-	most := ""
-	for _, k := range slices.Sorted(maps.Keys(count)) {
-		if count[k] > count[most] {
-			most = k
-		}
-	}
-	if most == "" {
-		return ""
-	}
-	return l.Word(most)
-}
-
-// pictureOf lays the outlines over the picture, which shows the whole paper.
-func pictureOf(r piece.Tray) *pictureData {
-	if r.Mat == nil {
-		return nil
-	}
-	layout, err := mat.ByName(r.Mat.Name)
-	if err != nil {
-		return nil
-	}
-	scale := cmp.Or(r.Mat.PrintScale, 1)
-	out := &pictureData{Width: layout.Paper.X * scale, Height: layout.Paper.Y * scale}
-	out.PxHeight = int(math.Round(1200 * out.Height / out.Width))
-	for _, p := range r.Pieces {
-		if len(p.Outline) < 3 {
-			continue
-		}
-		out.Shapes = append(out.Shapes, shapeData{p.Number, verdictKey(p), points(p.Outline)})
-	}
-	return out
-}
-
-func verdictKey(p piece.Piece) string {
-	if p.State != piece.Measured {
-		return "not-counted"
-	}
-	return "verdict-" + string(p.Verdict)
-}
-
-// maxPoints of an outline are enough to tap; a report has many more.
-const maxPoints = 40
-
-func points(outline [][2]float64) string {
-	var b strings.Builder
-	step := max(1, (len(outline)+maxPoints-1)/maxPoints)
-	for i := 0; i < len(outline); i += step {
-		fmt.Fprintf(&b, "%.0f,%.0f ", outline[i][0], outline[i][1])
-	}
-	return strings.TrimSpace(b.String())
 }

@@ -1,6 +1,14 @@
 package serve
 
-import "testing"
+import (
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/standard"
+)
 
 // A sentence begins large, in a language that has large letters.
 func TestCapital(t *testing.T) {
@@ -8,5 +16,48 @@ func TestCapital(t *testing.T) {
 		if got := capital(in); got != want {
 			t.Errorf("%q becomes %q", in, got)
 		}
+	}
+}
+
+// A parallelogram's ends lean by its shear, to the side that they lean to; those of a
+// rectangle do not. By hand: the upper corners moved by s over a height h, s/h.
+func TestLean(t *testing.T) {
+	for shear, shape := range map[float64][]r2.Vec{
+		0: {{X: -40, Y: -17}, {X: 40, Y: -17}, {X: 40, Y: 17}, {X: -40, Y: 17}}, 0.5: {{X: -48, Y: -16}, {X: 32, Y: -16}, {X: 48, Y: 16}, {X: -32, Y: 16}},
+		-0.25: {{X: -36, Y: -16}, {X: 44, Y: -16}, {X: 36, Y: 16}, {X: -44, Y: 16}},
+	} {
+		if got := leanOf(shape); math.Abs(got-shear) > 1e-9 {
+			t.Errorf("lean %g, want %g", got, shear)
+		}
+	}
+}
+
+// A gauge has the value where it lies between the limits, and keeps what lies far out
+// at its rim.
+func TestGauge(t *testing.T) {
+	var g gauge
+	g.set(standard.Limits{Low: 75, Aim: 80, High: 85}, piece.Of(80, 2.5))
+	if g.At != gaugeWidth/2 || g.Aim.X != g.At || math.Abs((g.To-g.From)-g.Width()/2) > 1e-9 || g.Low.Text != "75" {
+		t.Errorf("%+v", g)
+	}
+	g.set(standard.Limits{Low: 75, Aim: 80, High: 85}, piece.Of(140, 1))
+	if g.At <= g.High.X || g.At >= gaugeWidth {
+		t.Errorf("far out: %+v", g)
+	}
+}
+
+// An outline keeps its corners when it is thinned, and its place in the frame.
+func TestPoints(t *testing.T) {
+	var dense [][2]float64
+	for i := range 40 {
+		dense = append(dense, [2]float64{10 + float64(i), 20})
+	}
+	dense = append(dense, [2]float64{50, 20}, [2]float64{50, 45}, [2]float64{10, 45})
+	f := frame{box: r2.Box{Min: r2.Vec{X: 10, Y: 20}}, scale: 2}
+	if got := points(f, dense); got != "0.0,0.0 80.0,0.0 80.0,50.0 0.0,50.0" {
+		t.Error(got)
+	}
+	if got := inside([][2]float64{{0, 0}, {6, 0}, {0, 6}}); got != [2]float64{2, 2} { // a third of each side
+		t.Error(got)
 	}
 }

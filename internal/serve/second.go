@@ -29,6 +29,16 @@ func (s *Server) addSecond(w http.ResponseWriter, r *http.Request, who account.S
 	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
 }
 
+// second asks for a second photo of a tray.
+func (s *Server) second(w http.ResponseWriter, r *http.Request, who account.Session) {
+	x, ok := s.visible(w, r, who)
+	if !ok {
+		return
+	}
+	data := secondData{Action: "/shots/" + x.ID + "/second"}
+	s.show(w, r, http.StatusOK, "second", page{Title: "second-title", Back: "/shots/" + x.ID, Here: "tray", Data: data})
+}
+
 // withSecond takes in the second photo of a form whose first one has been taken
 // in, and gives the key of why it was not. The first one is safe whatever happens.
 func (s *Server) withSecond(ctx context.Context, x intake.Shot, f sent) (why string) {

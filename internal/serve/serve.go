@@ -48,6 +48,7 @@ type Server struct {
 	single  chan struct{}  // a place for one such photo at a time
 	export  chan struct{}  // a place for one who takes the whole book along
 	drawn   drawn
+	views   views
 	saving  sync.Mutex // settings are saved one after another
 	pages   map[lang]map[string]*template.Template
 }
@@ -108,8 +109,12 @@ func (s *Server) trays(m *http.ServeMux) {
 	anybody := s.only(account.Trainee, account.Instructor, account.Chef)
 	m.Handle("GET /shots/{id}", anybody(s.shot))
 	m.Handle("GET /shots/{id}/picture", anybody(s.picture))
+	m.Handle("GET /shots/{id}/view", anybody(s.view))
+	m.Handle("GET /shots/{id}/slices/{number}", anybody(s.slice))
+	m.Handle("GET /shots/{id}/second", anybody(s.second))
 	m.Handle("POST /shots/{id}/second", anybody(s.addSecond))
 	m.Handle("POST /shots/{id}/weigh", anybody(s.weigh))
+	m.Handle("POST /shots/{id}/again", anybody(s.again))
 }
 
 // classroom are the pages of who teaches.
@@ -119,7 +124,6 @@ func (s *Server) classroom(m *http.ServeMux) {
 	m.Handle("POST /class", teacher(s.openClass))
 	m.Handle("POST /class/again", teacher(s.reopenClass))
 	m.Handle("POST /shots/{id}/override", teacher(s.override))
-	m.Handle("POST /shots/{id}/again", teacher(s.again))
 	m.Handle("GET /roster", teacher(s.roster))
 	m.Handle("POST /roster", teacher(s.saveRoster))
 	m.Handle("GET /standard", teacher(s.standard))

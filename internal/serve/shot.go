@@ -71,15 +71,14 @@ func (s *Server) overrides(ctx context.Context, x intake.Shot, pieces []piece.Pi
 
 // shotData fills the page of one photo.
 type shotData struct {
-	Shot     intake.Shot
-	Back     string // where the next photo is taken
-	Teacher  bool
-	Ahead    int
-	Why      problemWords // of a photo refused or failed
-	Result   *resultData
-	Second   *secondData
-	Species  []string
-	Complain string // key of what was wrong with a form
+	Shot    intake.Shot
+	Back    string // where the next photo is taken
+	Teacher bool
+	Ahead   int
+	Why     problemWords // of a photo refused or failed
+	Result  *resultData
+	Second  *secondData
+	Species []string
 }
 
 func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Session) {
@@ -87,11 +86,7 @@ func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Sessio
 	if !ok {
 		return
 	}
-	s.showShot(w, r, who, x, http.StatusOK, "")
-}
-
-func (s *Server) showShot(w http.ResponseWriter, r *http.Request, who account.Session, x intake.Shot, status int, complain string) {
-	data := shotData{Shot: x, Back: "/tray", Teacher: who.Role == account.Instructor, Complain: complain, Species: species()}
+	data := shotData{Shot: x, Back: "/tray", Teacher: who.Role == account.Instructor, Species: species()}
 	if x.Kind == intake.Line {
 		data.Back = "/line"
 	} else if data.Teacher {
@@ -102,7 +97,7 @@ func (s *Server) showShot(w http.ResponseWriter, r *http.Request, who account.Se
 		data.Ahead, err = s.Folder.Ahead(r.Context(), x)
 	}
 	if err == nil && x.Result != 0 {
-		data.Result, err = s.result(r.Context(), s.language(r), x)
+		data.Result, err = s.result(r.Context(), s.language(r), who, x)
 	}
 	if err != nil {
 		s.trouble(w, r, err)
@@ -116,11 +111,11 @@ func (s *Server) showShot(w http.ResponseWriter, r *http.Request, who account.Se
 		s.live(w, r, "shot", x.Done(), data)
 		return
 	}
-	p := page{Title: s.language(r).Word("result-title", x.Number), Here: "tray", Data: data}
+	p := page{Title: s.language(r).Word("result-title", x.Number), Here: "tray", Own: true, Back: data.Back, Data: data}
 	if !x.Done() {
 		p.Refresh, p.Live = 3, "/shots/"+x.ID+"?live"
 	}
-	s.show(w, r, status, "shot", p)
+	s.show(w, r, http.StatusOK, "shot", p)
 }
 
 // picture sends the drawn picture, never the photo.

@@ -302,7 +302,7 @@ func (s *site) measure(of func(intake.Shot) piece.Tray) {
 			return
 		}
 		recorder := record.Recorder{Book: s.folder.Book(), Program: s.folder.Program(), Measure: func(context.Context, record.Tray) (record.Result, error) {
-			return record.Result{Report: of(x), Picture: smallPicture()}, nil
+			return record.Result{Report: of(x), Picture: smallPicture(), View: smallPicture()}, nil
 		}}
 		kept, err := recorder.Record(ctx, trayOf(x))
 		if err == nil {

@@ -69,8 +69,16 @@ func (s *Server) tray(w http.ResponseWriter, r *http.Request, who account.Sessio
 		s.trouble(w, r, err)
 		return
 	}
-	s.show(w, r, http.StatusOK, "tray", page{Title: "tray-title", Here: "tray",
+	s.show(w, r, http.StatusOK, "tray", page{Title: trayTitle(open.Name, who.Who), Here: "tray", Own: true,
 		Data: trayData{Open: found, Class: open.Name, Species: species(), Recent: mine}})
+}
+
+// trayTitle says where a photo goes, and whose it is.
+func trayTitle(class, who string) string {
+	if class == "" {
+		return who
+	}
+	return class + " · " + who
 }
 
 func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Session) {

@@ -15,8 +15,9 @@ import (
 // weighData fills the form that takes what a scale said of single slices.
 type weighData struct {
 	Fields    []weighField
-	Intervals []string // steps of scales, g
-	Interval  string   // that which was told, or the usual one
+	Others    []weighField // told before, of slices that the form does not show
+	Intervals []string     // steps of scales, g
+	Interval  string       // that which was told, or the usual one
 }
 
 type weighField struct {
@@ -42,6 +43,18 @@ func weighOf(t ticket.Ticket, pieces []pieceData) *weighData {
 	}
 	if len(out.Fields) == 0 {
 		return nil
+	}
+	return out
+}
+
+// othersTold are the readings told of other slices than one.
+func othersTold(t ticket.Ticket, but int) []weighField {
+	var out []weighField
+	for part := range strings.SplitSeq(t.Weights, ",") {
+		number, grams, _ := strings.Cut(part, ":")
+		if n, err := strconv.Atoi(strings.TrimSpace(number)); err == nil && n != but {
+			out = append(out, weighField{n, strings.TrimSpace(grams)})
+		}
 	}
 	return out
 }

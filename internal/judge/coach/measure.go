@@ -173,7 +173,7 @@ func (m measure) scatter() phrase.Text {
 		first, last := a, a+b*float64(len(order)-1)
 		return phrase.Of(m.name+"-drift", first, last).And(m.drift(first, last))
 	}
-	return phrase.Of(m.name+"-scatter", high-low, low, high)
+	return phrase.Of(m.name+"-scatter", high-low, low, high).And(phrase.Of(m.name + "-steady"))
 }
 
 // outside counts the values beyond the limits once moved by shift.

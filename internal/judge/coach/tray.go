@@ -52,6 +52,7 @@ func Tray(ps []piece.Piece, t Target, c Cut) []phrase.Text {
 	for _, m := range []measure{lengths(plain, t, c), widths(plain, t, c), weights(plain, t, c)} {
 		tips = append(tips, m.tips()...)
 	}
+	tips = append(tips, faultTips(ps)...)
 	slices.SortStableFunc(tips, func(a, b tip) int { return cmp.Compare(b.worth, a.worth) })
 	var out []phrase.Text
 	for _, tp := range tips {

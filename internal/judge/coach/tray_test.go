@@ -157,3 +157,75 @@ func trayAdvice(ps []piece.Piece, t Target, c Cut) []string {
 	}
 	return out
 }
+
+// Every sentence for a tray holds a lesson that has steps and words; a koba that is
+// missing, a ragged edge and a lean have one too.
+func TestEverySentenceHoldsALesson(t *testing.T) {
+	faulty := func(key string, n int) []piece.Piece {
+		ps := good().cut()
+		for i := range n {
+			ps[i].Faults = []piece.Fault{{What: key}}
+		}
+		return ps
+	}
+	changed := func(change func(*hand)) []piece.Piece { h := good(); change(&h); return h.cut() }
+	for want, ps := range map[string][]piece.Piece{
+		"wide": changed(func(h *hand) { h.phi = 33 }), "narrow": changed(func(h *hand) { h.phi = 60 }),
+		"long": changed(func(h *hand) { h.theta = 38 }), "short": changed(func(h *hand) { h.theta = 55 }),
+		"lengths-drift": changed(func(h *hand) { h.growLength = 24 }), "lengths-even": changed(func(h *hand) { h.dLength = 12 }),
+		piece.Triangular: changed(func(h *hand) { h.triangles = 5 }),
+		piece.NoKoba:     faulty(piece.NoKoba, 9), piece.Ragged: faulty(piece.Ragged, 4),
+	} {
+		said := Tray(ps, nigiri, Cut{})
+		if len(said) == 0 {
+			t.Errorf("%s: nothing is said", want)
+			continue
+		}
+		for i, says := range said {
+			l, ok := LessonIn(says)
+			switch {
+			case !ok:
+				t.Errorf("%s: no lesson in %q", want, phrase.English().Must(says))
+			case i == 0 && l.Key != want:
+				t.Errorf("%s: the lesson is %s, from %q", want, l.Key, phrase.English().Must(says))
+			case len(l.Steps()) == 0 || !phrase.English().Has(l.Title()):
+				t.Errorf("%s: the lesson %s has no steps or no words", want, l.Key)
+			}
+			for _, s := range l.Steps() {
+				if !phrase.English().Has(s) {
+					t.Errorf("%s: no words for %s", want, s)
+				}
+			}
+		}
+	}
+}
+
+// Every fault that a piece can have has the one lesson, whoever teaches it; what is
+// too small is not to be trimmed.
+func TestEveryFaultHasItsLesson(t *testing.T) {
+	for _, m := range piece.Judged() {
+		for _, key := range append([]string{m.Little, m.Much, piece.NoKoba}, m.Reasons...) {
+			if l := (Lesson{Key: key}); key != "" && (len(l.Steps()) == 0 || !phrase.English().Has(l.Title())) {
+				t.Errorf("no lesson for %q", key)
+			}
+		}
+	}
+	for _, language := range phrase.Languages() {
+		for _, bad := range []string{"trim the block", "整え"} {
+			if title := language.Word("lesson-small"); strings.Contains(title, bad) {
+				t.Errorf("what is too small is to be trimmed: %q", title)
+			}
+		}
+	}
+}
+
+func TestCommonFault(t *testing.T) {
+	sure, close := piece.Fault{What: piece.Ragged}, piece.Fault{What: piece.NoKoba, Unsure: true}
+	for want, ps := range map[string][]piece.Piece{
+		"": {{}}, piece.Ragged: {{Faults: []piece.Fault{close, sure}}, {Faults: []piece.Fault{close}}}, piece.NoKoba: {{Faults: []piece.Fault{close}}},
+	} {
+		if got := Common(ps); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

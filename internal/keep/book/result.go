@@ -168,6 +168,12 @@ func (b *Book) View(ctx context.Context, result int64) ([]byte, error) {
 	return b.jpeg(ctx, `SELECT view FROM result WHERE id = ?`, result)
 }
 
+// Viewed reports whether a result has a view.
+func (b *Book) Viewed(ctx context.Context, result int64) (viewed bool, err error) {
+	err = b.db.QueryRowContext(ctx, `SELECT view IS NOT NULL FROM result WHERE id = ?`, result).Scan(&viewed)
+	return viewed, b.fail("look for a photo's picture", err)
+}
+
 func (b *Book) jpeg(ctx context.Context, query string, result int64) (jpeg []byte, err error) {
 	err = b.look.QueryRowContext(ctx, query, result).Scan(&jpeg)
 	return jpeg, b.fail("read a photo's picture", err)

@@ -54,18 +54,66 @@ function sendPhoto(form) {
 document.querySelectorAll("[data-live]").forEach(renew);
 document.querySelectorAll("form[data-sending]").forEach(sendPhoto);
 
-// A tap on a slice in the picture leads to its field while the slices are weighed;
-// Enter goes on to the next.
+// Enter goes on to the next field while slices are weighed.
 function weigh(form) {
   const fields = [...form.querySelectorAll("input")];
   form.addEventListener("keydown", (event) => {
     const next = fields[fields.indexOf(event.target) + 1];
     if (event.key === "Enter" && next) { event.preventDefault(); next.focus(); }
   });
-  document.querySelectorAll('a[href^="#piece-"]').forEach((slice) => slice.addEventListener("click", (event) => {
-    const field = document.getElementById("weigh-" + slice.getAttribute("href").slice("#piece-".length));
-    if (field && form.parentElement.open) { event.preventDefault(); field.focus(); }
-  }));
 }
 
 document.querySelectorAll("form[data-weigh]").forEach(weigh);
+
+// A slice's page slides up over the tray's in place of leaving it. What it shows is
+// asked for as soon as a finger comes down.
+const sheets = new Map();
+
+function sheetOf(address) {
+  if (!sheets.has(address)) {
+    sheets.set(address, fetch(address).then((answer) => answer.ok ? answer.text() : Promise.reject(answer.status)));
+    sheets.get(address).catch(() => sheets.delete(address));
+  }
+  return sheets.get(address);
+}
+
+function showSheet(address, from) {
+  let sheet = document.querySelector("dialog");
+  if (!sheet) {
+    sheet = document.createElement("dialog");
+    sheet.addEventListener("click", (event) => { if (event.target === sheet) { sheet.close(); } });
+    sheet.addEventListener("close", () => { sheet.replaceChildren(); if (sheet.from) { sheet.from.focus(); } });
+    document.body.append(sheet);
+  }
+  if (!sheet.open) {
+    sheet.from = from;
+    sheet.setAttribute("aria-label", from.getAttribute("aria-label") || from.textContent.trim());
+    sheet.showModal();
+  }
+  sheetOf(address).then((text) => {
+    const page = new DOMParser().parseFromString(text, "text/html");
+    const shut = document.createElement("button");
+    shut.className = "shut";
+    shut.setAttribute("aria-label", page.querySelector(".back").getAttribute("aria-label"));
+    shut.append(document.createElementNS("http://www.w3.org/2000/svg", "svg"));
+    shut.firstChild.setAttribute("viewBox", "0 0 24 24");
+    shut.firstChild.setAttribute("class", "icon");
+    shut.firstChild.innerHTML = '<path d="M6 9l6 6 6-6"/>';
+    shut.addEventListener("click", () => sheet.close());
+    sheet.replaceChildren(shut, ...page.querySelectorAll("[data-sheet-body]"));
+    sheet.scrollTop = 0;
+    shut.focus();
+  }).catch(() => location.assign(address));
+}
+
+const sheetLink = (event) => event.target.closest("a[data-sheet][href]");
+document.addEventListener("pointerdown", (event) => {
+  const link = sheetLink(event);
+  if (link) { sheetOf(link.getAttribute("href")); }
+});
+document.addEventListener("click", (event) => {
+  const link = sheetLink(event);
+  if (!link || event.ctrlKey || event.metaKey || event.shiftKey || !document.querySelector(".tray-figure")) { return; }
+  event.preventDefault();
+  showSheet(link.getAttribute("href"), link);
+});

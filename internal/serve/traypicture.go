@@ -1,0 +1,133 @@
+package serve
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/peterstace/simplefeatures/geom"
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/see/mat"
+)
+
+// screenWidth is a phone's in CSS px; a tray's picture is drawn in such units, so
+// that a number of 24 units is 24 px high there.
+const screenWidth = 390
+
+// pictureData is a tray's picture: the field, outlines and a number for each piece.
+// Lengths are in CSS px where the picture is screenWidth wide.
+type pictureData struct {
+	Address string // of the view, to which a width may be added
+	Width   int    // of the view to ask for, px
+	Height  float64
+	Plain   bool // everything is drawn in the picture already
+	Shapes  []shapeData
+}
+
+// shapeData is a piece in the picture.
+type shapeData struct {
+	Number  int
+	Class   string // of the style
+	Verdict string // key
+	Points  string
+	X, Y    float64 // of the number
+	Says    string  // what is off
+}
+
+// Names are what a piece is called to those who do not see the picture.
+func (x shapeData) Wide() bool { return x.Number > 9 }
+
+// frame is the box of the mat that a view shows, true mm, and what a millimetre is
+// in the units of whoever draws it.
+type frame struct {
+	box   r2.Box
+	scale float64
+}
+
+func (f frame) at(mm [2]float64) (x, y float64) {
+	return f.scale * (mm[0] - f.box.Min.X), f.scale * (mm[1] - f.box.Min.Y)
+}
+
+// frameOf is the box that the kept picture of a report shows; ok is false for a
+// report without a mat.
+func frameOf(r piece.Tray, plain bool) (f frame, ok bool) {
+	if r.Mat == nil {
+		return f, false
+	}
+	layout, err := mat.ByName(r.Mat.Name)
+	if err != nil {
+		return f, false
+	}
+	box := layout.View()
+	if plain {
+		box = r2.Box{Max: layout.Paper}
+	}
+	print := cmp.Or(r.Mat.PrintScale, 1)
+	f.box = r2.Box{Min: r2.Scale(print, box.Min), Max: r2.Scale(print, box.Max)}
+	f.scale = screenWidth / (f.box.Max.X - f.box.Min.X)
+	return f, true
+}
+
+func viewAddress(shot string, result int64) string {
+	return fmt.Sprintf("/shots/%s/view?r=%d", shot, result)
+}
+
+// pictureOf lays the pieces over the field; nil where no mat was found.
+func (s *Server) pictureOf(ctx context.Context, shot string, result int64, r piece.Tray, pieces []pieceData) (*pictureData, error) {
+	viewed, err := s.Folder.Book().Viewed(ctx, result)
+	if err != nil {
+		return nil, err
+	}
+	f, ok := frameOf(r, !viewed)
+	if !ok {
+		return nil, nil
+	}
+	out := &pictureData{Address: viewAddress(shot, result), Width: phoneWidth, Plain: !viewed, Height: f.scale * (f.box.Max.Y - f.box.Min.Y)}
+	for _, p := range pieces {
+		if len(p.Outline) < 3 {
+			continue
+		}
+		x, y := f.at(inside(p.Outline))
+		out.Shapes = append(out.Shapes, shapeData{Number: p.Number, Class: p.Class, Verdict: p.Verdict, Points: points(f, p.Outline), X: x, Y: y, Says: p.Says})
+	}
+	return out, nil
+}
+
+// drawnTo is how near, in a picture's units, a drawn outline keeps to the measured
+// one.
+const drawnTo = 0.2
+
+// points is an outline in a picture's units, with no more points than can be seen.
+func points(f frame, outline [][2]float64) string {
+	flat := make([]float64, 0, 2*len(outline)+2)
+	for i := range len(outline) + 1 {
+		x, y := f.at(outline[i%len(outline)])
+		flat = append(flat, x, y)
+	}
+	line := geom.NewLineString(geom.NewSequence(flat, geom.DimXY)).Simplify(drawnTo)
+	var b strings.Builder
+	for i := range line.Coordinates().Length() - 1 {
+		at := line.Coordinates().GetXY(i)
+		fmt.Fprintf(&b, "%.1f,%.1f ", at.X, at.Y)
+	}
+	return strings.TrimSpace(b.String())
+}
+
+// inside is a place well inside an outline: its centre of area or, where that lies
+// outside of a bent one, the middle of its box.
+func inside(outline [][2]float64) [2]float64 {
+	var area, x, y float64
+	for i, a := range outline {
+		b := outline[(i+1)%len(outline)]
+		cross := a[0]*b[1] - b[0]*a[1]
+		area, x, y = area+cross, x+(a[0]+b[0])*cross, y+(a[1]+b[1])*cross
+	}
+	if math.Abs(area) < 1e-9 {
+		return piece.Piece{Outline: outline}.Middle()
+	}
+	return [2]float64{x / (3 * area), y / (3 * area)}
+}

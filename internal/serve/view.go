@@ -1,0 +1,102 @@
+package serve
+
+import (
+	"bytes"
+	"context"
+	"image"
+	"image/jpeg"
+	"net/http"
+	"strconv"
+	"sync"
+
+	"golang.org/x/image/draw"
+
+	"netagauge/internal/keep/account"
+	"netagauge/internal/tell/report"
+)
+
+// Widths in px that views are scaled to: of a tray on a phone, and of one in a list.
+const (
+	phoneWidth = 1170 // 390 CSS px at three a pixel
+	listWidth  = 240
+)
+
+// views keeps the last scaled views: a board asks for the same ones again and again.
+type views struct {
+	mu   sync.Mutex
+	last map[viewKey][]byte
+}
+
+type viewKey struct {
+	result int64
+	width  int
+}
+
+// keptViews are some 8 MB at most.
+const keptViews = 100
+
+// view sends the field as the photo shows it, with nothing drawn on it, never the
+// photo itself, which holds the place where it was taken; where a program of the time
+// before kept none, the picture with everything drawn on it.
+func (s *Server) view(w http.ResponseWriter, r *http.Request, who account.Session) {
+	x, ok := s.visible(w, r, who)
+	if !ok {
+		return
+	}
+	if x.Result == 0 {
+		s.notFound(w, r)
+		return
+	}
+	text, err := s.viewOf(r.Context(), x.Result, r.URL.Query().Get("w"))
+	switch {
+	case err != nil:
+		s.trouble(w, r, err)
+	case len(text) == 0:
+		s.notFound(w, r)
+	default:
+		// The address names the result, whose picture never changes.
+		w.Header().Set("Cache-Control", "private, max-age=3600")
+		w.Header().Set("Content-Type", "image/jpeg")
+		w.Write(text)
+	}
+}
+
+func (s *Server) viewOf(ctx context.Context, result int64, asked string) ([]byte, error) {
+	width := map[string]int{strconv.Itoa(phoneWidth): phoneWidth, strconv.Itoa(listWidth): listWidth}[asked]
+	key := viewKey{result, width}
+	s.views.mu.Lock()
+	defer s.views.mu.Unlock() // one is scaled at a time
+	if text, ok := s.views.last[key]; ok {
+		return text, nil
+	}
+	text, err := s.Folder.Book().View(ctx, result)
+	if err == nil && len(text) == 0 {
+		text, err = s.Folder.Book().Picture(ctx, result)
+	}
+	if err != nil || width == 0 || len(text) == 0 {
+		return text, err
+	}
+	if text, err = scaled(text, width); err != nil {
+		return nil, err
+	}
+	if len(s.views.last) >= keptViews || s.views.last == nil {
+		s.views.last = map[viewKey][]byte{}
+	}
+	s.views.last[key] = text
+	return text, nil
+}
+
+// scaled is a JPEG of the program's own at a width in px, if it is wider.
+func scaled(text []byte, width int) ([]byte, error) {
+	from, err := jpeg.Decode(bytes.NewReader(text))
+	if err != nil {
+		return nil, err
+	}
+	size := from.Bounds()
+	if size.Dx() <= width {
+		return text, nil
+	}
+	to := image.NewRGBA(image.Rect(0, 0, width, max(1, width*size.Dy()/size.Dx())))
+	draw.ApproxBiLinear.Scale(to, to.Rect, from, size, draw.Src, nil)
+	return report.EncodeJPEG(to)
+}
