@@ -372,3 +372,27 @@ func TestPastHasPages(t *testing.T) {
 		t.Errorf("%d trays on all pages", len(seen))
 	}
 }
+
+// The page for phones shows the whole fingerprint, in lines that a phone has room
+// for, has it compared before anything is installed, and leads on to TLS.
+func TestInstallPage(t *testing.T) {
+	s := newSite(t)
+	got := s.visitor().get("/install")
+	got.must(s, http.StatusOK, `href="https://192.0.2.7:8080/"`)
+	parts := regexp.MustCompile(`<code lang="en">([0-9A-F:]+)</code>`).FindAllStringSubmatch(got.body, -1)
+	var lines []string
+	for _, p := range parts {
+		lines = append(lines, p[1])
+		if len(p[1]) > 24 {
+			t.Errorf("the line %q is too long for a phone", p[1])
+		}
+	}
+	if shown := strings.Join(lines, ":"); shown != s.server.Authority.Fingerprint() {
+		t.Errorf("it shows %q", shown)
+	}
+	for _, way := range regexp.MustCompile(`(?s)<ol>(.*?)</ol>`).FindAllStringSubmatch(got.body, -1) {
+		if compared := strings.Index(way[1], "Compare the fingerprint"); compared < 0 || strings.Contains(way[1][:compared], "Settings") || strings.Contains(way[1][:compared], "root") {
+			t.Errorf("it is installed before it is compared:\n%s", way[1])
+		}
+	}
+}
