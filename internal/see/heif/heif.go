@@ -21,7 +21,7 @@ import (
 )
 
 // ErrNoLibrary says that this system cannot decode HEIC.
-var ErrNoLibrary = errors.New("this computer cannot read HEIC: install libheif 1 (Debian: apt install libheif1), or set the phone to JPEG")
+var ErrNoLibrary = errors.New("this computer cannot read HEIC: install libheif 1 with its decoder (Debian 12: apt install libheif1; Ubuntu 24.04: apt install libheif1 libheif-plugin-libde265), or set the phone to JPEG")
 
 var load = sync.OnceValue(func() error {
 	if why := C.load_heif(); why != nil {

@@ -2,10 +2,12 @@ package heif
 
 import (
 	"bytes"
+	"errors"
 	"image/jpeg"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"syscall"
 	"testing"
@@ -63,6 +65,40 @@ func TestOneLibrary(t *testing.T) {
 	}
 	if !strings.Contains(string(maps), "libheif.so.1") {
 		t.Error("libheif.so.1 is not the one that is loaded")
+	}
+}
+
+// Without the library, or with one that has no decoder, as Ubuntu's without its
+// plugin, what is missing is said with the packages to install.
+func TestWithoutDecoder(t *testing.T) {
+	if os.Getenv("NETAGAUGE_TEST_HEIF") != "" {
+		_, err := Decode([]byte("\x00\x00\x00\x18ftypheic"))
+		if !errors.Is(err, ErrNoLibrary) || !strings.Contains(err.Error(), "libheif-plugin-libde265") || !strings.Contains(err.Error(), "no decoder for HEVC") {
+			t.Errorf("it says %v", err)
+		}
+		return
+	}
+	dir := t.TempDir()
+	source := "typedef struct { int code, subcode; const char *message; } heif_error;\nint heif_have_decoder_for_format(int f) { return 0; }\nheif_error heif_init(void *p) { return (heif_error){0, 0, 0}; }\n"
+	calls, err := os.ReadFile("libheif.c")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range regexp.MustCompile(`"(heif_\w+)"`).FindAllStringSubmatch(string(calls), -1) {
+		if m[1] != "heif_have_decoder_for_format" && m[1] != "heif_init" {
+			source += "void " + m[1] + "(void) {}\n"
+		}
+	}
+	if err := os.WriteFile(filepath.Join(dir, "stub.c"), []byte(source), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command("cc", "-shared", "-fPIC", "-o", filepath.Join(dir, "libheif.so.1"), filepath.Join(dir, "stub.c")).CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	again := exec.Command(os.Args[0], "-test.run", "TestWithoutDecoder", "-test.v")
+	again.Env = append(os.Environ(), "NETAGAUGE_TEST_HEIF=1", "LD_LIBRARY_PATH="+dir)
+	if out, err := again.CombinedOutput(); err != nil {
+		t.Errorf("%v\n%s", err, out)
 	}
 }
 

@@ -3,7 +3,7 @@
 #include <stdio.h>
 
 typedef struct { int code, subcode; const char *message; } heif_error;
-enum { colorspace_ycbcr = 0, chroma_420 = 1, channel_y = 0, channel_cb = 1, channel_cr = 2 };
+enum { colorspace_ycbcr = 0, chroma_420 = 1, channel_y = 0, channel_cb = 1, channel_cr = 2, hevc = 1 };
 
 static void *(*context_alloc)(void);
 static void (*context_free)(void *);
@@ -15,11 +15,13 @@ static heif_error (*decode_image)(const void *, void **, int, int, const void *)
 static const uint8_t *(*plane)(const void *, int, int *);
 static int (*plane_width)(const void *, int), (*plane_height)(const void *, int);
 static void (*set_threads)(void *, int);
+static heif_error (*init)(void *);
+static int (*have_decoder)(int);
 
 const char *load_heif(void) {
 	void *lib = dlopen("libheif.so.1", RTLD_NOW | RTLD_LOCAL);
 	if (!lib) return dlerror();
-	const struct { const char *name; void **to; } wanted[] = {
+	const struct named { const char *name; void **to; } wanted[] = {
 		{"heif_context_alloc", (void **)&context_alloc}, {"heif_context_free", (void **)&context_free},
 		{"heif_context_read_from_memory_without_copy", (void **)&read_memory},
 		{"heif_context_get_primary_image_handle", (void **)&primary},
@@ -28,10 +30,16 @@ const char *load_heif(void) {
 		{"heif_image_handle_release", (void **)&handle_release}, {"heif_image_release", (void **)&image_release},
 		{"heif_decode_image", (void **)&decode_image}, {"heif_image_get_plane_readonly", (void **)&plane},
 		{"heif_image_get_width", (void **)&plane_width}, {"heif_image_get_height", (void **)&plane_height},
+	}, of_later_versions[] = {
 		{"heif_context_set_max_decoding_threads", (void **)&set_threads},
+		{"heif_init", (void **)&init}, {"heif_have_decoder_for_format", (void **)&have_decoder},
 	};
 	for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++)
-		if (!(*wanted[i].to = dlsym(lib, wanted[i].name)) && wanted[i].to != (void **)&set_threads) return dlerror();
+		if (!(*wanted[i].to = dlsym(lib, wanted[i].name))) return dlerror();
+	for (size_t i = 0; i < sizeof of_later_versions / sizeof *of_later_versions; i++)
+		*of_later_versions[i].to = dlsym(lib, of_later_versions[i].name);
+	if (init) init(NULL); // which looks for decoders that are files of their own
+	if (have_decoder && !have_decoder(hevc)) return "libheif has no decoder for HEVC";
 	return NULL;
 }
 
