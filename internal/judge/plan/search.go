@@ -32,7 +32,7 @@ type row struct {
 
 // doubt is how much less a slice counts that a hand's scatter may spoil. Our
 // setting.
-const doubt = 0.35
+const doubt = 0.65
 
 func (r *row) value() float64 { return float64(r.count) - doubt*float64(r.count-r.sure) }
 

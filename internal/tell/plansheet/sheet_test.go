@@ -227,7 +227,7 @@ func TestWords(t *testing.T) {
 			if err := p.HTML(&b); err != nil {
 				t.Fatal(err)
 			}
-			if s := b.String(); strings.Contains(s, "⟦") || strings.Contains(s, " 1 slices") || strings.Contains(s, "\n1 slices") || strings.Contains(s, "1 of them are") {
+			if s := b.String(); strings.Contains(s, "⟦") || strings.Contains(s, " 1 slices") || strings.Contains(s, "\n1 slices") || strings.Contains(s, "\n1 of them are") {
 				t.Errorf("%s:\n%s", l.Tag(), s)
 			}
 		}
