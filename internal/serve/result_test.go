@@ -7,7 +7,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/intake"
 )
 
 // A sentence begins large, in a language that has large letters.
@@ -59,5 +62,34 @@ func TestPoints(t *testing.T) {
 	}
 	if got := inside([][2]float64{{0, 0}, {6, 0}, {0, 6}}); got != [2]float64{2, 2} { // a third of each side
 		t.Error(got)
+	}
+}
+
+// "Weight counts now" is said where it did not count before: by a second photo or
+// by a scale, not by both one after the other, and not where each slice's thickness
+// was told from the start.
+func TestWeightNow(t *testing.T) {
+	house := standard.Default()
+	slices := []piece.Piece{
+		{Number: 1, State: piece.Measured, Weight: piece.Of(12, 0.3), Area: piece.Of(2600, 20), Length: piece.Of(80, 1), Width: piece.Of(35, 1)},
+		{Number: 2, State: piece.Measured, Weight: piece.Of(11, 0.3), Area: piece.Of(2500, 20), Length: piece.Of(79, 1), Width: piece.Of(35, 1)},
+	}
+	tray := grade.Tray{File: "1.jpg", Report: piece.Tray{Status: piece.TrayMeasured, Pieces: slices}}
+	second := intake.Second{Hash: "x"}
+	for name, c := range map[string]struct {
+		shot intake.Shot
+		want bool
+	}{
+		"nothing came":                  {intake.Shot{}, false},
+		"a second photo":                {intake.Shot{Second: second}, true},
+		"a scale":                       {intake.Shot{Ticket: ticket.Ticket{Weights: "1:12,2:11"}}, true},
+		"a scale after a second photo":  {intake.Shot{Second: second, Ticket: ticket.Ticket{Weights: "1:12"}}, false},
+		"single thicknesses, then both": {intake.Shot{Second: second, Ticket: ticket.Ticket{Thickness: "1:4.2,2:4"}}, false},
+		"one thickness, then a second":  {intake.Shot{Second: second, Ticket: ticket.Ticket{Thickness: "4.2"}}, true},
+	} {
+		c.shot.Ticket.Standard = house
+		if _, got := counted(tray, c.shot); got != c.want {
+			t.Errorf("%s: said %v, want %v", name, got, c.want)
+		}
 	}
 }
