@@ -75,12 +75,16 @@ func (t Tray) Residuals(ctx context.Context) ([]coverage.Residual, error) {
 	thick := ticket.Ticket{Density: t.truth.density(), Thickness: t.truth.told(bare, Slice.thickness)}
 	laid := thick
 	laid.LayAngle = t.truth.told(bare, Slice.layAngle)
-	var out []coverage.Residual
-	for i, told := range []ticket.Ticket{{}, thick, laid} {
+	trays := []piece.Tray{bare}
+	for _, told := range []ticket.Ticket{thick, laid} {
 		r, err := t.measure(ctx, inspect.Photo{}, told)
 		if err != nil {
 			return nil, err
 		}
+		trays = append(trays, r)
+	}
+	var out []coverage.Residual
+	for i, r := range trays {
 		for _, x := range t.residuals(r) {
 			if x.Group.Measure == piece.Weight || i == t.turn() {
 				out = append(out, x)
