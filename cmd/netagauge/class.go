@@ -50,6 +50,8 @@ unreadable, or the class was stopped.
 // classOptions are the flags of class.
 type classOptions struct {
 	batchOptions
+	words                         languageFlag
+	json, full                    bool
 	roster, session, date, report string
 	minutes                       float64
 	workers                       int
@@ -61,6 +63,9 @@ func runClass(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	f := newFlags("class", classHelp, out)
 	f.StringVar(&o.roster, "roster", "", "who is who, a CSV file with the columns label, name and, if you like, minutes")
 	f.StringVar(&o.report, "report", "", "also write pages, PDF and tables to this folder")
+	f.BoolVar(&o.json, "json", false, "write the class as JSON instead of text")
+	f.BoolVar(&o.full, "full", false, "tables of the report in full digits, not rounded")
+	o.words.register(f)
 	f.StringVar(&o.session, "session", "", "name of the session in the record book (default: the folder's name)")
 	f.StringVar(&o.date, "date", "", "day of a new session, such as 2026-11-25 (default: today)")
 	f.Float64Var(&o.minutes, "minutes", 0, "minutes everybody took, where the roster has none; for the pace")
@@ -212,15 +217,21 @@ func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, ou
 		}
 	}
 	absent := sum.Missing(job.Roster.Names())
-	if err := handout.Text(out, sum, absent); err != nil {
+	papers := handout.Papers{Board: sum, Absent: absent, Words: o.words.Language, Pictures: func(id int64) ([]byte, error) { return b.Picture(ctx, id) }}
+	tell := papers.Text
+	if o.json {
+		tell = func(w io.Writer) error { return handout.JSON(w, sum, absent) }
+	}
+	if err := tell(out); err != nil {
 		return exitRefused, err
 	}
 	if o.report != "" {
-		pictures := func(id int64) ([]byte, error) { return b.Picture(ctx, id) }
-		if err := handout.Write(o.report, sum, absent, pictures); err != nil {
+		if err := papers.Write(o.report, o.full); err != nil {
 			return exitRefused, err
 		}
-		fmt.Fprintf(out, "report: %s\n", filepath.Join(o.report, "board.html"))
+		if !o.json {
+			fmt.Fprintln(out, o.words.Word("paper-report", filepath.Join(o.report, "board.html")))
+		}
 	}
 	return classCode(sum, entries, outcomes), nil
 }

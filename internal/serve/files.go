@@ -12,7 +12,6 @@ import (
 
 	"netagauge/internal/core/table"
 	"netagauge/internal/keep/account"
-	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/handout"
 )
 
@@ -28,16 +27,16 @@ func (s *Server) files(w http.ResponseWriter, r *http.Request, _ account.Session
 // files that can be taken along, all made of results: no photo as it came.
 var takeAlong = map[string]struct {
 	kind string
-	fill func(s *Server, ctx context.Context, w io.Writer, b board.Board, absent []string) error
+	fill func(s *Server, ctx context.Context, w io.Writer, p handout.Papers) error
 }{
-	"class.pdf": {"application/pdf", func(s *Server, ctx context.Context, w io.Writer, b board.Board, absent []string) error {
-		return handout.PDF(w, b, absent, s.pictures(ctx))
+	"class.pdf": {"application/pdf", func(_ *Server, _ context.Context, w io.Writer, p handout.Papers) error {
+		return p.PDF(w)
 	}},
-	"class.xlsx": {"application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", func(_ *Server, _ context.Context, w io.Writer, b board.Board, _ []string) error {
-		return table.WriteXLSX(w, handout.Tables(b)...)
+	"class.xlsx": {"application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", func(_ *Server, _ context.Context, w io.Writer, p handout.Papers) error {
+		return table.WriteXLSX(w, table.Rounded(handout.Tables(p.Board))...)
 	}},
-	"class.zip": {"application/zip", func(s *Server, ctx context.Context, w io.Writer, b board.Board, absent []string) error {
-		return s.zipped(ctx, w, b, absent)
+	"class.zip": {"application/zip", func(_ *Server, _ context.Context, w io.Writer, p handout.Papers) error {
+		return zipped(w, p)
 	}},
 }
 
@@ -102,6 +101,7 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 		s.trouble(w, r, err)
 		return
 	}
+	papers := handout.Papers{Board: b, Absent: b.Missing(roster.Names()), Words: s.language(r), Pictures: s.pictures(r.Context())}
 	tmp, err := os.CreateTemp("", "netagauge-")
 	if err != nil {
 		s.trouble(w, r, err)
@@ -109,7 +109,7 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 	}
 	defer os.Remove(tmp.Name())
 	defer tmp.Close()
-	if err := file.fill(s, r.Context(), tmp, b, b.Missing(roster.Names())); err != nil {
+	if err := file.fill(s, r.Context(), tmp, papers); err != nil {
 		s.trouble(w, r, err)
 		return
 	}
@@ -127,14 +127,14 @@ func (s *Server) pictures(ctx context.Context) handout.Pictures {
 }
 
 // zipped is the folder that class --report writes, as one file.
-func (s *Server) zipped(ctx context.Context, w io.Writer, b board.Board, absent []string) error {
+func zipped(w io.Writer, p handout.Papers) error {
 	dir, err := os.MkdirTemp("", "netagauge-")
 	if err != nil {
 		return err
 	}
 	defer os.RemoveAll(dir)
 	dir = filepath.Join(dir, "class")
-	if err := handout.Write(dir, b, absent, s.pictures(ctx)); err != nil {
+	if err := p.Write(dir, false); err != nil {
 		return err
 	}
 	z := zip.NewWriter(w)

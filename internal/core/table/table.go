@@ -11,6 +11,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"netagauge/internal/core/uncertainty"
 )
 
 // Table is one sheet: a name, the head of each column with its unit, and rows
@@ -19,6 +21,46 @@ type Table struct {
 	Name string
 	Head []string
 	Rows [][]any
+	// Digits are the decimals of the columns that are rounded when the table is, by
+	// the column's head.
+	Digits map[string]Digits
+}
+
+// Digits are how a column is rounded.
+type Digits struct {
+	Decimals int
+	Up       bool // an uncertainty, which is rounded up
+}
+
+// Rounded are the tables with every column that has digits rounded to them, once,
+// from the full value.
+func Rounded(tables []Table) []Table {
+	out := make([]Table, len(tables))
+	for i, t := range tables {
+		out[i] = t
+		out[i].Rows = nil
+		for _, row := range t.Rows {
+			out[i].Add(t.rounded(row)...)
+		}
+	}
+	return out
+}
+
+func (t *Table) rounded(row []any) []any {
+	out := make([]any, len(row))
+	for i, v := range row {
+		out[i] = plain(v)
+		d, ok := t.Digits[t.Head[i]]
+		x, number := out[i].(float64)
+		switch {
+		case !ok || !number:
+		case d.Up:
+			out[i] = uncertainty.RoundUp(x, d.Decimals)
+		default:
+			out[i] = uncertainty.Round(x, d.Decimals)
+		}
+	}
+	return out
 }
 
 // Add appends a row.

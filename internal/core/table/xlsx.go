@@ -45,6 +45,10 @@ func writeSheet(f *excelize.File, t Table) error {
 	if err != nil {
 		return err
 	}
+	styles, err := numberStyles(f, t)
+	if err != nil {
+		return err
+	}
 	s, err := f.NewStreamWriter(t.Name)
 	if err != nil {
 		return err
@@ -69,14 +73,35 @@ func writeSheet(f *excelize.File, t Table) error {
 		if err != nil {
 			return err
 		}
-		if err := s.SetRow(cell, sheetRow(row, day)); err != nil {
+		if err := s.SetRow(cell, sheetRow(row, day, styles)); err != nil {
 			return err
 		}
 	}
 	return s.Flush()
 }
 
-func sheetRow(row []any, day int) []any {
+// numberStyles are the styles of the columns that have digits, 0 for the others, so
+// that every number of a column shows the same decimals.
+func numberStyles(f *excelize.File, t Table) ([]int, error) {
+	out := make([]int, len(t.Head))
+	for i, head := range t.Head {
+		d, ok := t.Digits[head]
+		if !ok {
+			continue
+		}
+		format := "0"
+		if d.Decimals > 0 {
+			format += "." + strings.Repeat("0", d.Decimals)
+		}
+		var err error
+		if out[i], err = f.NewStyle(&excelize.Style{CustomNumFmt: &format}); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+func sheetRow(row []any, day int, styles []int) []any {
 	out := make([]any, len(row))
 	for i, v := range row {
 		switch v := plain(v).(type) {
@@ -84,6 +109,8 @@ func sheetRow(row []any, day int) []any {
 			out[i] = xmlText(v)
 		case time.Time:
 			out[i] = excelize.Cell{StyleID: day, Value: v}
+		case float64:
+			out[i] = excelize.Cell{StyleID: styles[i], Value: v}
 		default:
 			out[i] = v
 		}

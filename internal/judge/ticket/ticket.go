@@ -94,6 +94,15 @@ func (t Ticket) Fish() (name, group string) {
 	return s.Name, s.Group
 }
 
+// SpeciesIn is the species' name in a language (BCP 47), as far as it is known.
+func (t Ticket) SpeciesIn(tag string) string {
+	s, err := weight.BuiltIn().With(t.OwnSpecies).Find(t.Species)
+	if err != nil {
+		return t.Species
+	}
+	return s.In(tag)
+}
+
 // Sources is how many ways to tell the thickness of every slice are on it.
 func (t Ticket) Sources() (n int) {
 	for _, told := range []bool{t.Thickness != "", t.TrayWeight != "", t.Pitch != "", t.Profile != nil} {
@@ -160,18 +169,18 @@ func (t Ticket) pitch() (weight.Source, error) {
 	return asSource(weight.ParsePitch(t.Pitch, cmp.Or(t.Cut.Theta, coach.DefaultTheta), phi))
 }
 
-// Words is what is told of the slices in one line, without the species.
-func (t Ticket) Words() string {
-	var out []string
-	for _, x := range []struct{ name, value, unit string }{
-		{"thickness", t.Thickness, " mm"}, {"weights", t.Weights, " g"}, {"tray weight", t.TrayWeight, " g"}, {"density", t.Density, " g/cm³"},
-		{"lay angle", t.LayAngle, "°"}, {"knife step", t.Pitch, " mm"}, {"profile of", t.cutter(), ""}, {"temperature", t.Temperature, " °C"},
+// Says is what is told of the slices, each thing by itself, without the species.
+func (t Ticket) Says() []phrase.Text {
+	var out []phrase.Text
+	for _, x := range []struct{ key, value string }{
+		{"told-thickness", t.Thickness}, {"told-weights", t.Weights}, {"told-tray-weight", t.TrayWeight}, {"told-density", t.Density},
+		{"told-lay-angle", t.LayAngle}, {"told-step", t.Pitch}, {"told-profile", t.cutter()}, {"told-temperature", t.Temperature},
 	} {
 		if x.value != "" {
-			out = append(out, x.name+" "+x.value+x.unit)
+			out = append(out, phrase.Named(x.key, x.value))
 		}
 	}
-	return strings.Join(out, ", ")
+	return out
 }
 
 // cutter is whose profile is used.

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
@@ -129,10 +130,14 @@ func TestJSON(t *testing.T) {
 	}
 }
 
-func TestWords(t *testing.T) {
+func TestSays(t *testing.T) {
 	job := plain()
 	job.Thickness, job.Weights, job.LayAngle, job.Temperature = "4.2", "1:11.8", "45", "5"
-	if got, want := job.Words(), "thickness 4.2 mm, weights 1:11.8 g, lay angle 45°, temperature 5 °C"; got != want {
+	var said []string
+	for _, x := range job.Says() {
+		said = append(said, phrase.English().Must(x))
+	}
+	if got, want := strings.Join(said, ", "), "thickness 4.2 mm, weights 1:11.8 g, lay angle 45°, temperature 5 °C"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	if job.Sources() != 1 || !job.BySlice() {

@@ -46,9 +46,9 @@ type Trainee struct {
 	Shares  map[string]float64
 	Sizes   Sizes
 	Grade   grade.Grade
-	Minutes float64 // 0 when not entered
-	Tips    []string
-	Past    []Past // earlier sessions with a grade, oldest first
+	Minutes float64       // 0 when not entered
+	Tips    []phrase.Text // what to change next, the first first
+	Past    []Past        // earlier sessions with a grade, oldest first
 	Faults  map[Fault]int
 }
 
@@ -56,7 +56,7 @@ type Trainee struct {
 type Photo struct {
 	File    string
 	Result  int64
-	Problem string // of the photo; empty when there is none
+	Problem phrase.Text // of the photo; empty when there is none
 	Refused bool
 	Pair    bool // there is a second photo of the tray
 	Slices  []grade.Slice
@@ -155,7 +155,7 @@ const maxTips = 2
 
 // tips asks the coach about all slices together; slices of several photos count
 // as cut one after another.
-func tips(all []grade.Slice, job ticket.Ticket) []string {
+func tips(all []grade.Slice, job ticket.Ticket) []phrase.Text {
 	var measured []piece.Piece
 	for _, s := range all {
 		if s.State == piece.Measured {
@@ -163,14 +163,9 @@ func tips(all []grade.Slice, job ticket.Ticket) []string {
 			measured = append(measured, s.Piece)
 		}
 	}
-	var out []string
 	_, group := job.Fish()
-	for _, tip := range coach.Tray(measured, coach.TargetOf(job.Standard, group), job.Cut) {
-		if len(out) < maxTips {
-			out = append(out, phrase.English().Must(tip))
-		}
-	}
-	return out
+	out := coach.Tray(measured, coach.TargetOf(job.Standard, group), job.Cut)
+	return out[:min(len(out), maxTips)]
 }
 
 // byName sorts trainees as a list of names is read.

@@ -154,7 +154,7 @@ func thicknessFrom(r piece.Tray) string {
 // openReason says why a photo counts for nobody, and what is wrong with it.
 func openReason(e entry) phrase.Text {
 	if e.Refused {
-		return e.Note.And(phrase.Named("note-refused", e.Problem))
+		return e.Note.And(phrase.Of("note-refused"), problem(e))
 	}
 	return e.Note
 }
@@ -200,11 +200,23 @@ func (l *Loader) read(ctx context.Context, rows []book.Entry) error {
 	return err
 }
 
+// problem says what is wrong with a photo; results of older programs have only the
+// sentence that was kept.
+func problem(e entry) phrase.Text {
+	if e.Problem == "" {
+		return nil
+	}
+	if ps := e.report.Problems; len(ps) > 0 && len(ps[0].Says) > 0 {
+		return ps[0].Says.And(phrase.Of("paper-then"), ps[0].Cure)
+	}
+	return phrase.Named("as-kept", e.Problem)
+}
+
 // photosAndTrays turns a trainee's entries into what is shown and what is graded.
 func photosAndTrays(entries []entry) (photos []Photo, trays []grade.Tray) {
 	for _, e := range entries {
 		t := grade.Tray{File: e.File, Overrides: e.overrides, Report: e.report}
-		p := Photo{File: e.File, Result: e.Result, Problem: e.Problem, Refused: e.Refused, Missing: t.Missing()}
+		p := Photo{File: e.File, Result: e.Result, Problem: problem(e), Refused: e.Refused, Missing: t.Missing()}
 		if p.Pair = len(book.Hashes(e.Photo)) > 1; p.Pair {
 			p.Thickness = thicknessFrom(e.report)
 		}

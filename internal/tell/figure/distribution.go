@@ -20,32 +20,41 @@ type Band struct{ Low, Aim, High float64 }
 
 // Distribution draws every slice of each trainee as a dot against the band; a
 // slice outside it is a square, and a bar marks each trainee's mean.
-func Distribution(measure, unit string, rows []Row, b Band) (Figure, error) {
-	p := newPlot(fmt.Sprintf("%s of every slice against the standard, %g to %g %s", measure, b.Low, b.High, unit), measure+", "+unit, "")
+func Distribution(l Letters, rows []Row, b Band) (Figure, error) {
+	p := newPlot(l.Title, l.X, l.Y)
 	n := float64(len(rows))
 	shade, err := plotter.NewPolygon(plotter.XYs{{X: b.Low, Y: -0.6}, {X: b.High, Y: -0.6}, {X: b.High, Y: n - 0.4}, {X: b.Low, Y: n - 0.4}})
 	if err != nil {
-		return Figure{}, fmt.Errorf("draw %s: %w", measure, err)
+		return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 	}
 	shade.Color, shade.LineStyle.Width = band, 0
 	p.Add(shade)
 	if err := line(p, quiet, 0.8, true, plotter.XY{X: b.Aim, Y: -0.6}, plotter.XY{X: b.Aim, Y: n - 0.4}); err != nil {
-		return Figure{}, fmt.Errorf("draw %s: %w", measure, err)
+		return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 	}
 	names := make([]plot.Tick, 0, len(rows))
 	for i, r := range rows {
 		y := n - 1 - float64(i) // the first name on top
 		names = append(names, plot.Tick{Value: y, Label: drawable(r.Name, 26)})
 		if err := addRow(p, r, y, b); err != nil {
-			return Figure{}, fmt.Errorf("draw %s: %w", measure, err)
+			return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 		}
 	}
 	p.Y.Tick.Marker = plot.ConstantTicks(names)
+	p.Y.Tick.Label.Font = letter(9, labels(names)...)
 	p.Y.Tick.Length = 0
 	p.Y.Min, p.Y.Max = -0.6, n-0.4
 	margin := 0.03 * (p.X.Max - p.X.Min) // so that no mark is cut in half
 	p.X.Min, p.X.Max = p.X.Min-margin, p.X.Max+margin
 	return Figure{p, 17 * vg.Centimeter, vg.Length(2.6+0.6*max(n, 2)) * vg.Centimeter}, nil
+}
+
+func labels(ticks []plot.Tick) []string {
+	out := make([]string, len(ticks))
+	for i, t := range ticks {
+		out[i] = t.Label
+	}
+	return out
 }
 
 func addRow(p *plot.Plot, r Row, y float64, b Band) error {

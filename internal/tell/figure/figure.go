@@ -8,14 +8,18 @@ import (
 	"bytes"
 	"fmt"
 	"image/color"
+	"sync"
 	"unicode"
 
+	"golang.org/x/image/font/opentype"
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgimg"
+
+	"netagauge/internal/tell/letters"
 )
 
 // Figure is a drawing of a fixed size.
@@ -31,8 +35,19 @@ type Letters struct{ Title, X, Y, Day string }
 // SVG is the drawing as a file of its own.
 func (f Figure) SVG() ([]byte, error) { return f.as("svg") }
 
-// PNG is the drawing for where SVG cannot go.
-func (f Figure) PNG() ([]byte, error) { return f.as("png") }
+// PNG is the drawing for where SVG cannot go, fine enough for print.
+func (f Figure) PNG() ([]byte, error) {
+	c := vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(f.width, f.height), vgimg.UseDPI(printDPI))}
+	f.plot.Draw(draw.New(c))
+	var out bytes.Buffer
+	if _, err := c.WriteTo(&out); err != nil {
+		return nil, fmt.Errorf("draw %q: %w", f.plot.Title.Text, err)
+	}
+	return out.Bytes(), nil
+}
+
+// printDPI is how many pixels an inch a drawing has on paper.
+const printDPI = 200
 
 // AspectRatio is height over width.
 func (f Figure) AspectRatio() float64 { return float64(f.height / f.width) }
@@ -58,17 +73,35 @@ var (
 	outside = color.RGBA{200, 60, 0, 255}
 )
 
-// sans is the letter of every text.
-func sans(size float64) text.Style {
-	return text.Style{Color: ink, Font: font.Font{Typeface: "Liberation", Variant: "Sans", Size: vg.Points(size)}, Handler: plot.DefaultTextHandler}
+// japanese names the face of texts that Liberation Sans cannot hold.
+const japanese = "VL PGothic"
+
+// addJapanese makes that face known to the drawings, once.
+var addJapanese = sync.OnceFunc(func() {
+	face, err := opentype.Parse(letters.Japanese())
+	if err != nil {
+		return // such texts are then drawn as boxes
+	}
+	font.DefaultCache.Add(font.Collection{{Font: font.Font{Typeface: japanese}, Face: face}})
+})
+
+// letter is the font for texts of a size, in points.
+func letter(size float64, texts ...string) font.Font {
+	for _, s := range texts {
+		if letters.For(s) != letters.LatinFace {
+			addJapanese()
+			return font.Font{Typeface: japanese, Size: vg.Points(size)}
+		}
+	}
+	return font.Font{Typeface: "Liberation", Variant: "Sans", Size: vg.Points(size)}
 }
 
 func newPlot(title, x, y string) *plot.Plot {
 	p := plot.New()
 	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = drawable(title, 70), drawable(x, 60), drawable(y, 60)
-	p.Title.TextStyle.Font, p.Title.Padding = sans(11).Font, vg.Points(6)
+	p.Title.TextStyle.Font, p.Title.Padding = letter(11, title), vg.Points(6)
 	for _, a := range []*plot.Axis{&p.X, &p.Y} {
-		a.Label.TextStyle.Font, a.Tick.Label.Font = sans(10).Font, sans(9).Font
+		a.Label.TextStyle.Font, a.Tick.Label.Font = letter(10, a.Label.Text), letter(9)
 		a.Color, a.Tick.Color, a.Tick.Label.Color = quiet, quiet, ink
 		a.Label.Padding = vg.Points(4)
 	}

@@ -40,7 +40,7 @@ func figures(t *testing.T) map[string]Figure {
 		}
 		out[name] = f
 	}
-	f, err := Distribution("length", "mm", rows, Band{75, 80, 85})
+	f, err := Distribution(Letters{Title: "length", X: "length, mm"}, rows, Band{75, 80, 85})
 	add("distribution", f, err)
 	for i, name := range hostile {
 		f, err = Progress(Letters{"Progress of " + name, "session", "grade, %", time.DateOnly}, grades)

@@ -40,6 +40,7 @@ func Progress(l Letters, grades []Grade) (Figure, error) {
 		return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 	}
 	p.X.Tick.Marker = plot.ConstantTicks(days)
+	p.X.Tick.Label.Font = letter(9, labels(days)...)
 	p.X.Min, p.X.Max = -0.3, float64(max(len(grades), 2))-0.7
 	p.Y.Min, p.Y.Max = 0, 102
 	return Figure{p, 17 * vg.Centimeter, 6.5 * vg.Centimeter}, nil

@@ -16,13 +16,10 @@ import (
 // Certificate writes the certificate of an installation on one page.
 func Certificate(w io.Writer, c proof.Certificate, on time.Time) error {
 	say := phrase.English()
-	d, err := newDoc(say.Word("proof-certificate"))
-	if err != nil {
-		return err
-	}
+	d := newDoc(words{say}, say.Word("proof-certificate"))
 	d.SetCreationDate(on)
 	d.SetModificationDate(on)
-	d.AddPageFormat("P", d.GetPageSizeStr("A4"))
+	d.page("P")
 	var bad failing
 	bad.do(d.paragraph("B", 18, 9, say.Word("proof-certificate")))
 	d.Ln(2)

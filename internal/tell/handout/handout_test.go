@@ -9,6 +9,7 @@ import (
 	"image/color"
 	"image/draw"
 	"image/jpeg"
+	"io"
 	"math"
 	"os"
 	"os/exec"
@@ -148,7 +149,7 @@ func written(t *testing.T) (string, board.Board) {
 		dir = t.TempDir()
 	}
 	b, absent, pictures := sessions(t)
-	if err := Write(dir, b, absent, pictures); err != nil {
+	if err := (Papers{b, absent, phrase.English(), pictures}).Write(dir, false); err != nil {
 		t.Fatal(err)
 	}
 	return dir, b
@@ -266,7 +267,7 @@ func TestCSV(t *testing.T) {
 func TestTextEscapesNames(t *testing.T) {
 	b, absent, _ := sessions(t)
 	var out bytes.Buffer
-	if err := Text(&out, b, absent); err != nil {
+	if err := (Papers{b, absent, phrase.English(), nil}).Text(&out); err != nil {
 		t.Fatal(err)
 	}
 	if strings.ContainsAny(out.String(), "\u202e\x1b") {
@@ -283,21 +284,28 @@ func TestPageNames(t *testing.T) {
 	seen := map[string]bool{}
 	for i, name := range append(slices.Clone(hostile), "../../etc/passwd", `..\x`, "") {
 		p := pageName(i, name)
-		if seen[p] || strings.Contains(p, "..") || strings.Count(p, "/") != 1 || len(p) > 60 {
+		if seen[p] || strings.Contains(p, "..") || strings.Count(p, "/") != 1 || len(p) > 140 {
 			t.Errorf("%q gives %q", name, p)
 		}
 		seen[p] = true
+	}
+	for name, want := range map[string]string{"Ann-Marie O'Brien": "trainees/01-ann-marie-o-brien.html", "鈴木 花子": "trainees/01-鈴木-花子.html", "🍣": "trainees/01-trainee.html"} {
+		if got := pageName(0, name); got != want {
+			t.Errorf("%q gives %q, want %q", name, got, want)
+		}
 	}
 }
 
 // Nothing in the book is no reason to fall over.
 func TestEmptyBoard(t *testing.T) {
 	b := board.Board{Session: "empty", HeldOn: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC), Ticket: ticket.Ticket{Standard: standard.Default()}}
-	if err := Write(t.TempDir(), b, []string{"Ann"}, nil); err != nil {
-		t.Error(err)
-	}
-	var out bytes.Buffer
-	if err := Text(&out, b, nil); err != nil {
-		t.Error(err)
+	for _, l := range phrase.Languages() {
+		p := Papers{b, []string{"Ann"}, l, nil}
+		if err := p.Write(t.TempDir(), true); err != nil {
+			t.Error(err)
+		}
+		if err := p.Text(io.Discard); err != nil {
+			t.Error(err)
+		}
 	}
 }

@@ -7,36 +7,30 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"sync"
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/board"
-	"netagauge/internal/tell/figure"
 	"netagauge/internal/tell/pagestyle"
-	"netagauge/internal/tell/report"
 )
 
 //go:embed board.html trainee.html
 var sources embed.FS
 
-// pages are the templates; what a page alone knows is set before it is run.
-var pages = sync.OnceValue(func() *template.Template {
-	return template.Must(template.New("").Funcs(pageFuncs).ParseFS(sources, "*.html"))
-})
-
-var pageFuncs = template.FuncMap{
-	"say":   say,
-	"style": func() template.CSS { return pagestyle.CSS },
-	"day":   dayText, "ticket": ticketText, "criteria": judged, "count": countText, "heads": countColumns, "counts": countCells, "missing": missingText, "nothing": nothingText, "counting": countingText, "share": shareText, "spread": spreadText,
-	"grade": gradeText, "points": pointsText, "trend": trendText, "why": faultText, "cell": sliceCell, "judged": piece.Judged, "banded": standard.Banded,
-	"verdict": verdictText, "other": otherText, "criterion": criterionPoints, "page": pageName,
-	"inc":      func(i int) int { return i + 1 },
-	"columns":  func() int { return 2 + len(piece.Judged()) },
-	"outside":  func(c grade.Criterion) string { return outsideText(c, severalPhotos(c)) },
-	"cautions": func() []string { return report.Cautions() },
-	"caution":  func() string { return report.Caution() },
+// funcs say everything on a page in one language.
+func (l words) funcs() template.FuncMap {
+	return template.FuncMap{
+		"t": l.Word, "say": l.Must, "lang": l.Tag, "style": func() template.CSS { return pagestyle.CSS },
+		"day": l.day, "ticket": l.ticket, "criteria": judged, "criterion": l.criterion, "count": l.count, "heads": l.countHeads, "counts": countCells,
+		"missing": l.missing, "nothing": l.nothing, "counting": l.counting, "share": l.share, "spread": l.spread, "head": l.head,
+		"grade": l.grade, "points": l.points, "trend": l.trend, "why": l.why, "cell": sliceCell, "judged": piece.Judged, "banded": standard.Banded,
+		"verdict": l.verdict, "other": l.other, "earned": l.earned, "page": pageName,
+		"inc":      func(i int) int { return i + 1 },
+		"columns":  func() int { return 2 + len(piece.Judged()) },
+		"outside":  func(c grade.Criterion) string { return l.outside(c, severalPhotos(c)) },
+		"cautions": l.cautions, "caution": l.caution,
+	}
 }
 
 func severalPhotos(c grade.Criterion) bool {
@@ -48,87 +42,81 @@ func severalPhotos(c grade.Criterion) bool {
 	return false
 }
 
+// drawn is a drawing on a page.
+type drawn struct {
+	URL template.URL
+	Alt string
+}
+
 // BoardHTML writes the class board and the teacher's view as one page that
 // needs nothing else; the names link to the pages of TraineeHTML beside it.
-func BoardHTML(w io.Writer, b board.Board, absent []string) error {
-	figs, err := classFigures(b)
+func (p Papers) BoardHTML(w io.Writer) error {
+	plots, err := p.classPlots()
 	if err != nil {
 		return err
 	}
-	plots, err := plotURIs(figs)
+	on, err := onPage(plots)
 	if err != nil {
 		return err
 	}
-	return execute(w, "board.html", struct {
-		board.Board
-		Absent  []string
-		Refused []board.Photo
-		Plots   []template.URL
-	}{b, absent, refused(b), plots})
+	return p.execute(w, "board.html", struct {
+		Papers
+		NotCounted []string
+		Plots      []drawn
+	}{p, p.notCounted(), on})
 }
-
-func refused(b board.Board) []board.Photo {
-	var out []board.Photo
-	for _, t := range b.Trainees {
-		for _, p := range t.Photos {
-			if p.Refused {
-				out = append(out, p)
-			}
-		}
-	}
-	return out
-}
-
-// Pictures returns the annotated JPEG of a photo's result; it may be empty.
-type Pictures func(result int64) ([]byte, error)
 
 // TraineeHTML writes one trainee's page, which needs nothing else.
-func TraineeHTML(w io.Writer, b board.Board, t board.Trainee, pictures Pictures) error {
+func (p Papers) TraineeHTML(w io.Writer, t board.Trainee) error {
 	type photo struct {
 		board.Photo
 		Picture template.URL
 	}
 	var photos []photo
-	for _, p := range t.Photos {
-		jpeg, err := pictures(p.Result)
+	for _, x := range t.Photos {
+		jpeg, err := p.Pictures(x.Result)
 		if err != nil {
 			return err
 		}
-		photos = append(photos, photo{p, uri("image/jpeg", jpeg)})
+		photos = append(photos, photo{x, uri("image/jpeg", jpeg)})
 	}
-	figs, err := traineeFigures(b, t)
+	plots, err := p.traineePlots(t)
 	if err != nil {
 		return err
 	}
-	plots, err := plotURIs(figs)
+	on, err := onPage(plots)
 	if err != nil {
 		return err
 	}
-	return execute(w, "trainee.html", struct {
-		board.Board
+	return p.execute(w, "trainee.html", struct {
+		Papers
 		Trainee board.Trainee
 		Photos  []photo
-		Plots   []template.URL
-	}{b, t, photos, plots})
+		Plots   []drawn
+	}{p, t, photos, on})
 }
 
-func execute(w io.Writer, name string, data any) error {
+func (p Papers) execute(w io.Writer, name string, data any) error {
+	pages, err := template.New("").Funcs(p.say().funcs()).ParseFS(sources, "*.html")
+	if err != nil {
+		return fmt.Errorf("read the page's template: %w", err)
+	}
 	var b bytes.Buffer
-	if err := pages().ExecuteTemplate(&b, name, data); err != nil {
+	if err := pages.ExecuteTemplate(&b, name, data); err != nil {
 		return fmt.Errorf("write the page: %w", err)
 	}
-	_, err := w.Write(b.Bytes())
+	_, err = w.Write(b.Bytes())
 	return err
 }
 
-func plotURIs(figs []figure.Figure) ([]template.URL, error) {
-	var out []template.URL
-	for _, f := range figs {
-		svg, err := f.SVG()
+func onPage(plots []plot) ([]drawn, error) {
+	var out []drawn
+	for _, p := range plots {
+		svg, err := p.SVG()
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, uri("image/svg+xml", svg))
+		out = append(out, drawn{uri("image/svg+xml", svg), p.Alt})
 	}
 	return out, nil
 }

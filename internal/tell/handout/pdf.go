@@ -1,62 +1,51 @@
 package handout
 
 import (
-	"bytes"
-	"fmt"
-	"image"
-	"image/jpeg"
 	"io"
 	"strconv"
 
-	"golang.org/x/image/draw"
-
-	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/board"
-	"netagauge/internal/tell/figure"
-	"netagauge/internal/tell/report"
 )
 
 // PDF writes the class board and the teacher's view, then a page for each
 // trainee to hand out.
-func PDF(w io.Writer, b board.Board, absent []string, pictures Pictures) error {
-	d, err := newDoc(b.Session + ", class board")
-	if err != nil {
+func (p Papers) PDF(w io.Writer) error {
+	d := newDoc(p.say(), p.Session+", "+p.Words.Word("paper-board"))
+	d.SetCreationDate(p.HeldOn) // the same class gives the same file
+	d.SetModificationDate(p.HeldOn)
+	if err := d.board(p); err != nil {
 		return err
 	}
-	d.SetCreationDate(b.HeldOn) // the same class gives the same file
-	d.SetModificationDate(b.HeldOn)
-	if err := d.board(b, absent); err != nil {
-		return err
-	}
-	for _, t := range b.Trainees {
-		if err := d.trainee(b, t, pictures); err != nil {
+	for _, t := range p.Trainees {
+		if err := d.trainee(p, t); err != nil {
 			return err
 		}
 	}
 	return d.Output(w)
 }
 
-func (d *doc) board(b board.Board, absent []string) error {
-	d.AddPage()
+func (d *doc) board(p Papers) error {
+	d.page("L")
+	l := d.say
 	var bad failing
-	bad.do(d.paragraph("B", 16, 8, b.Session))
-	bad.do(d.paragraph("", 9, 4.5, dayText(b.HeldOn)+". "+ticketText(b.Ticket)+"."))
+	bad.do(d.paragraph("B", 16, 8, p.Session))
+	bad.do(d.paragraph("", 9, 4.5, l.day(p.HeldOn)+l.Word("paper-end")+" "+l.ticket(p.Ticket)+l.Word("paper-end")))
 	d.Ln(2)
-	bad.do(d.paragraph("B", 12, 6, "What to show again"))
-	bad.do(d.paragraph("", 11, 5.5, phrase.English().Must(b.ShowAgain())))
+	bad.do(d.paragraph("B", 12, 6, l.Word("paper-show-again")))
+	bad.do(d.paragraph("", 11, 5.5, l.Must(p.ShowAgain())))
 	d.Ln(2)
-	if len(b.Trainees) > 0 {
-		bad.do(d.table(boardColumns(b), boardRows(b)))
-		bad.do(d.paragraph("", 8, 4, countingText(b.Ticket)+" Length to cover: share of slices within. Sizes: mean (sd, standard deviation, ± by how few slices it is known). What has no data counts neither way."))
-		bad.do(d.paragraph("", 8, 4, say(b.Repeats())))
+	if len(p.Trainees) > 0 {
+		bad.do(d.table(d.boardColumns(p), d.boardRows(p)))
+		bad.do(d.paragraph("", 8, 4, l.counting(p.Ticket)+" "+l.Word("paper-legend")))
+		bad.do(d.paragraph("", 8, 4, l.Must(p.Repeats())))
 	}
-	bad.do(d.notCounted(b, absent))
-	figs, err := classFigures(b)
+	bad.do(d.list(l.Word("paper-not-counted"), p.notCounted()))
+	plots, err := p.classPlots()
 	bad.do(err)
-	bad.do(d.figures(figs, 150))
-	bad.do(d.cautions())
+	bad.do(d.plots(plots, 150, 0))
+	bad.do(d.list(l.Word("cautions"), l.cautions()))
 	return bad.err
 }
 
@@ -69,126 +58,139 @@ func (f *failing) do(err error) {
 	}
 }
 
-func boardColumns(b board.Board) []column {
-	out := []column{{"", 8, false}, {"trainee", 34, true}}
-	for i, c := range countColumns() {
-		out = append(out, column{c, []float64{12, 11, 11, 12, 22}[i], false})
+func (d *doc) boardColumns(p Papers) []column {
+	l := d.say
+	out := []column{{"", 8, false}, {l.Word("paper-trainee"), 0, true}}
+	for i, c := range l.countHeads() {
+		out = append(out, column{c, []float64{12, 11, 13, 13, 19}[i], false})
 	}
-	for _, c := range judged(b.Ticket.Standard) {
-		out = append(out, column{c, 15, false})
+	for i, m := range p.shownMeasures() {
+		wide := 18.0
+		if i < len(standard.Banded()) {
+			wide = 27
+		}
+		out = append(out, column{m.head, wide, false})
 	}
-	for _, m := range standard.Banded() {
-		out = append(out, column{m.Head(), 24, false})
-	}
-	return append(out, column{"grade", 16, false}, column{"trend", 20, false})
+	return append(out, column{l.Word("paper-grade"), 14, false}, column{l.Word("paper-since"), 18, false})
 }
 
-func boardRows(b board.Board) [][]string {
+func (d *doc) boardRows(p Papers) [][]string {
+	l := d.say
 	var rows [][]string
-	for i, t := range b.Trainees {
+	for i, t := range p.Trainees {
 		row := []string{strconv.Itoa(i+1) + ".", t.Name}
-		for _, c := range textRow(b, t)[1:] {
-			row = append(row, c.(string))
+		for _, n := range countCells(t.Count) {
+			row = append(row, strconv.Itoa(n))
 		}
-		rows = append(rows, row)
+		for _, m := range p.shownMeasures() {
+			row = append(row, joinLines(m.cells(t)))
+		}
+		rows = append(rows, append(row, l.grade(t.Grade), l.trend(t)))
 	}
 	return rows
 }
 
-func (d *doc) notCounted(b board.Board, absent []string) error {
-	var lines []string
-	for _, p := range refused(b) {
-		lines = append(lines, p.File+" was refused: "+p.Problem)
-	}
-	for _, o := range b.Open {
-		lines = append(lines, o.File+" counts for nobody: "+phrase.English().Must(o.Why))
-	}
-	for _, name := range absent {
-		lines = append(lines, "no photo of "+name)
-	}
-	lines = append(lines, b.Warnings...)
+// list writes points under a heading, where there are any.
+func (d *doc) list(heading string, lines []string) error {
 	if len(lines) == 0 {
 		return nil
 	}
 	d.Ln(2)
 	var bad failing
-	bad.do(d.paragraph("B", 12, 6, "Not counted"))
-	for _, l := range lines {
-		bad.do(d.paragraph("", 9, 4.5, "•  "+l))
+	d.room(6 + 4.5) // a heading stands with its first point
+	bad.do(d.paragraph("B", 11, 6, heading))
+	for _, s := range lines {
+		bad.do(d.paragraph("", 8.5, 4.2, "•  "+s))
 	}
 	return bad.err
 }
 
-func (d *doc) trainee(b board.Board, t board.Trainee, pictures Pictures) error {
-	d.orientation = "P"
-	d.AddPageFormat(d.orientation, d.GetPageSizeStr("A4"))
+func (d *doc) trainee(p Papers, t board.Trainee) error {
+	d.page("P")
+	l := d.say
 	var bad failing
 	bad.do(d.paragraph("B", 15, 7.5, t.Name))
-	bad.do(d.paragraph("", 8.5, 4, b.Session+", "+dayText(b.HeldOn)+". "+ticketText(b.Ticket)+"."))
+	bad.do(d.paragraph("", 8.5, 4, p.Session+", "+l.day(p.HeldOn)+l.Word("paper-end")+" "+l.ticket(p.Ticket)+l.Word("paper-end")))
 	d.Ln(1)
-	grade := "Grade " + gradeText(t.Grade)
+	grade := l.Word("paper-grade-is", l.grade(t.Grade))
 	if _, known := t.Trend(); known {
-		grade += "   (since last time: " + trendText(t) + ")"
+		grade += l.Word("paper-change-is", l.trend(t))
 	}
 	bad.do(d.paragraph("B", 13, 6.5, grade))
-	bad.do(d.paragraph("", 9, 4.5, countText(t)+". "+pointsText(t.Grade)+". "+countingText(b.Ticket)))
+	bad.do(d.paragraph("", 9, 4.5, l.count(t)+l.Word("paper-end")+" "+l.points(t.Grade)+l.Word("paper-end")+" "+l.counting(p.Ticket)))
 	d.Ln(1)
-	bad.do(d.paragraph("B", 11, 5.5, "What to change next"))
-	for i, tip := range t.Tips {
-		bad.do(d.paragraph("", 10, 5, string(rune('1'+i))+".  "+tip))
-	}
-	for _, s := range []string{nothingText(t), missingText(t)} {
-		if s != "" && (len(t.Tips) == 0 || s == missingText(t)) {
-			bad.do(d.paragraph("", 10, 5, s))
-		}
-	}
-	for _, p := range t.Photos {
-		bad.do(d.photo(p, len(t.Photos), pictures))
+	bad.do(d.tips(t))
+	for _, x := range t.Photos {
+		bad.do(d.photo(p, x, len(t.Photos)))
 	}
 	d.Ln(1)
-	bad.do(d.paragraph("B", 11, 5.5, "How the grade came about"))
-	bad.do(d.table(gradeColumns, gradeRows(t)))
-	figs, err := traineeFigures(b, t)
+	d.room(20)
+	bad.do(d.paragraph("B", 11, 5.5, l.Word("paper-how")))
+	bad.do(d.table(d.gradeColumns(), d.gradeRows(t)))
+	plots, err := p.traineePlots(t)
 	bad.do(err)
-	if n := len(figs); n > 0 && len(t.Past) > 0 {
-		bad.do(d.figures(figs[n-1:], 120))
+	if n := len(plots); n > 0 && len(t.Past) > 0 {
+		bad.do(d.plots(plots[n-1:], 105, 9))
 	}
-	bad.do(d.paragraph("", 8, 4, "± is the interval that holds the true value about 95 times in 100. "+report.Caution()))
+	bad.do(d.paragraph("", 8, 4, l.Word("paper-plus-minus")+" "+l.caution()))
 	return bad.err
 }
 
-var gradeColumns = []column{{"criterion", 22, true}, {"points", 20, false}, {"because", 72, true}, {"rests on", 36, true}, {"slices outside", 36, true}}
+// tips says what to change next.
+func (d *doc) tips(t board.Trainee) error {
+	l := d.say
+	var bad failing
+	bad.do(d.paragraph("B", 11, 5.5, l.Word("paper-change-next")))
+	for i, tip := range t.Tips {
+		bad.do(d.paragraph("", 10, 5, strconv.Itoa(i+1)+".  "+l.Must(tip)))
+	}
+	if s := l.nothing(t); s != "" && len(t.Tips) == 0 {
+		bad.do(d.paragraph("", 10, 5, s))
+	}
+	if s := l.missing(t); s != "" {
+		bad.do(d.paragraph("", 10, 5, s))
+	}
+	return bad.err
+}
 
-func gradeRows(t board.Trainee) [][]string {
+func (d *doc) gradeColumns() []column {
+	l := d.say
+	return []column{{l.Word("paper-criterion"), 24, true}, {l.Word("paper-points"), 20, false}, {l.Word("paper-because"), 0, true}, {l.Word("paper-rests"), 36, true}, {l.Word("paper-outside"), 36, true}}
+}
+
+func (d *doc) gradeRows(t board.Trainee) [][]string {
+	l := d.say
 	var rows [][]string
 	for _, c := range t.Grade.Criteria {
-		rows = append(rows, []string{c.Name, criterionPoints(c), say(c.Why), say(c.Rests), outsideText(c, len(t.Photos) > 1)})
+		rows = append(rows, []string{l.criterion(c.Name), l.earned(c), l.Must(c.Why), l.Must(c.Rests), l.outside(c, len(t.Photos) > 1)})
 	}
 	return rows
 }
 
 // sliceColumns are those of a photo's slices: the judged measures share the width.
-func sliceColumns() []column {
-	out := []column{{"", 8, false}, {"verdict", 24, true}}
+func (d *doc) sliceColumns() []column {
+	l := d.say
+	out := []column{{"", 8, false}, {l.Word("paper-verdict"), 24, true}}
 	judged := piece.Judged()
 	for _, m := range judged {
-		out = append(out, column{m.Head(), 96 / float64(len(judged)), false})
+		out = append(out, column{l.head(m), 104 / float64(len(judged)), false})
 	}
-	return append(out, column{"why", 58, true})
+	return append(out, column{l.Word("paper-why"), 0, true})
 }
 
 // photo shows the annotated picture and the measures of one photo.
-func (d *doc) photo(p board.Photo, of int, pictures Pictures) error {
+func (d *doc) photo(p Papers, x board.Photo, of int) error {
 	d.Ln(1)
+	l := d.say
 	var bad failing
-	bad.do(d.paragraph("B", 9, 4.5, p.File))
-	if p.Problem != "" {
-		bad.do(d.paragraph("", 9, 4.5, p.Problem))
+	bad.do(d.paragraph("B", 9, 4.5, x.File))
+	if len(x.Problem) > 0 {
+		bad.do(d.paragraph("", 9, 4.5, l.Must(x.Problem)))
 	}
-	if p.Thickness != "" {
-		bad.do(d.paragraph("", 9, 4.5, "Thickness: "+p.Thickness))
+	if x.Thickness != "" {
+		bad.do(d.paragraph("", 9, 4.5, l.Word("paper-thickness", x.Thickness)))
 	}
-	data, err := pictures(p.Result)
+	data, err := p.Pictures(x.Result)
 	bad.do(err)
 	if len(data) > 0 {
 		bad.do(d.tray(data, of))
@@ -201,91 +203,14 @@ func (d *doc) photo(p board.Photo, of int, pictures Pictures) error {
 		}
 		rows = append(rows, append(out, why))
 	}
-	for _, s := range p.Slices {
-		row(s.Number, verdictText(s), faultText(s), func(m *piece.Measure) string { return sliceCell(s, m) })
+	for _, s := range x.Slices {
+		row(s.Number, l.verdict(s), l.why(s), func(m *piece.Measure) string { return sliceCell(s, m) })
 	}
-	for _, o := range p.Others {
-		row(o.Number, "–", otherText(o), func(*piece.Measure) string { return "" })
+	for _, o := range x.Others {
+		row(o.Number, "–", l.other(o), func(*piece.Measure) string { return "" })
 	}
 	if len(rows) > 0 {
-		bad.do(d.table(sliceColumns(), rows))
+		bad.do(d.table(d.sliceColumns(), rows))
 	}
 	return bad.err
-}
-
-// tray places the annotated picture; it is smaller when there are several.
-func (d *doc) tray(data []byte, of int) error {
-	data, ratio, err := forPage(data)
-	if err != nil {
-		return err
-	}
-	high := 78.0
-	if of > 1 {
-		high = 50
-	}
-	page, _ := d.GetPageSize()
-	wide := high * ratio
-	if most := page - 2*pdfMargin; wide > most {
-		wide, high = most, most/ratio
-	}
-	d.room(high)
-	y := d.GetY()
-	if err := d.place("jpg", data, pdfMargin, y, wide, high); err != nil {
-		return err
-	}
-	d.SetXY(pdfMargin, y+high+1)
-	return nil
-}
-
-// pagePicture is how wide, in px, a picture in the PDF is at most: some 200 a
-// printed inch. The library holds all pictures of a class in memory.
-const pagePicture = 900
-
-// forPage makes a picture no larger than a page needs, and tells its width over
-// its height.
-func forPage(data []byte) ([]byte, float64, error) {
-	from, err := jpeg.Decode(bytes.NewReader(data))
-	if err != nil {
-		return nil, 0, fmt.Errorf("read an annotated picture: %w", err)
-	}
-	size := from.Bounds()
-	ratio := float64(size.Dx()) / float64(size.Dy())
-	if size.Dx() <= pagePicture {
-		return data, ratio, nil
-	}
-	to := image.NewRGBA(image.Rect(0, 0, pagePicture, int(pagePicture/ratio)))
-	draw.CatmullRom.Scale(to, to.Rect, from, size, draw.Src, nil)
-	small, err := report.EncodeJPEG(to)
-	return small, ratio, err
-}
-
-func (d *doc) figures(figs []figure.Figure, wide float64) error {
-	for _, f := range figs {
-		data, err := f.PNG()
-		if err != nil {
-			return err
-		}
-		high := wide * f.AspectRatio()
-		_, page := d.GetPageSize()
-		if most := page - 2*pdfMargin; high > most {
-			wide, high = wide*most/high, most
-		}
-		d.room(high)
-		y := d.GetY()
-		if err := d.place("png", data, pdfMargin, y, wide, high); err != nil {
-			return err
-		}
-		d.SetXY(pdfMargin, y+high)
-	}
-	return nil
-}
-
-func (d *doc) cautions() error {
-	d.Ln(2)
-	for _, c := range report.Cautions() {
-		if err := d.paragraph("", 8, 4, "•  "+c); err != nil {
-			return err
-		}
-	}
-	return nil
 }

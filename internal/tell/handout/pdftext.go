@@ -12,42 +12,45 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 	"github.com/hajimehoshi/bitmapfont/v3"
 	"golang.org/x/image/font"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
 	"golang.org/x/text/language"
 	"golang.org/x/text/unicode/bidi"
 
+	"netagauge/internal/tell/letters"
 	"netagauge/internal/tell/report"
 )
 
-// doc is a PDF with text in any script: what the embedded Latin, Greek and
-// Cyrillic font lacks is drawn as a picture from a bitmap font, over the same
-// text made invisible, so that it can be searched and read aloud. Characters
-// outside the basic plane, which the PDF library cannot hold, appear as their
-// escapes.
+// doc is a PDF with text in any script: what the embedded fonts lack is drawn as a
+// picture from a bitmap font, over the same text made invisible, so that it can be
+// searched and read aloud. Characters outside the basic plane, which the PDF library
+// cannot hold, appear as their escapes.
 type doc struct {
-	*fpdf.Fpdf
-	latin       *sfnt.Font
-	orientation string // of pages to come, L or P
+	*letters.Pen
+	say         words
+	orientation string // of the page, L or P
 	pictures    int
 }
 
 const pdfMargin = 12.0 // mm
 
-func newDoc(title string) (*doc, error) {
-	pdf := fpdf.New("L", "mm", "A4", "")
+// paper lies within A4 and US Letter alike, so that either prints it at full size
+// and nothing is cut off: the width of A4 by the height of Letter, mm.
+var paper = fpdf.SizeType{Wd: 210, Ht: 279.4}
+
+func newDoc(say words, title string) *doc {
+	pdf := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: paper})
 	pdf.SetMargins(pdfMargin, pdfMargin, pdfMargin)
-	pdf.SetAutoPageBreak(true, pdfMargin)
-	pdf.AddUTF8FontFromBytes("go", "", goregular.TTF)
-	pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
+	pdf.SetAutoPageBreak(false, pdfMargin)
+	pdf.SetCatalogSort(true)
 	pdf.SetTitle(basic(title), true)
-	latin, err := sfnt.Parse(goregular.TTF)
-	if err != nil {
-		return nil, fmt.Errorf("write the PDF: %w", err)
-	}
-	return &doc{Fpdf: pdf, latin: latin, orientation: "L"}, nil
+	pdf.SetLang(say.Tag())
+	return &doc{Pen: letters.NewPen(pdf), say: say}
+}
+
+// page starts one, upright (P) or lying (L).
+func (d *doc) page(orientation string) {
+	d.orientation = orientation
+	d.AddPageFormat(orientation, paper)
 }
 
 // basic makes a text from outside harmless and fit for the PDF library.
@@ -63,22 +66,11 @@ func basic(s string) string {
 	return out.String()
 }
 
-// covered reports whether the embedded font has all of s.
-func (d *doc) covered(s string) bool {
-	var buf sfnt.Buffer
-	for _, r := range s {
-		if i, err := d.latin.GlyphIndex(&buf, r); err != nil || i == 0 {
-			return false
-		}
-	}
-	return true
-}
-
 // wrap breaks a text into lines that fit a width in mm, in the current font.
 func (d *doc) wrap(s string, width, high float64) []string {
 	s = basic(s)
-	if d.covered(s) {
-		return d.SplitText(s, width)
+	if letters.For(s) != letters.None {
+		return d.Wrap(s, width)
 	}
 	var out []string
 	line, used := []rune{}, 0.0
@@ -97,8 +89,8 @@ func (d *doc) wrap(s string, width, high float64) []string {
 func (d *doc) text(x, y, high float64, lines []string) error {
 	for i, s := range lines {
 		top := y + float64(i)*high
-		if d.covered(s) {
-			d.Text(x, top+0.76*high, s)
+		if letters.For(s) != letters.None {
+			d.Write(x, top+0.76*high, asSeen(s))
 			continue
 		}
 		if err := d.picture(x, top, high, s); err != nil {
@@ -110,7 +102,7 @@ func (d *doc) text(x, y, high float64, lines []string) error {
 
 // paragraph writes a wrapped text over the width of the page and moves below it.
 func (d *doc) paragraph(style string, size, high float64, s string) error {
-	d.SetFont("go", style, size)
+	d.Use(style == "B", size)
 	width, _ := d.GetPageSize()
 	for _, line := range d.wrap(s, width-2*pdfMargin, high) {
 		d.room(high)
@@ -129,7 +121,7 @@ func (d *doc) room(high float64) bool {
 	if d.GetY()+high <= height-pdfMargin {
 		return false
 	}
-	d.AddPageFormat(d.orientation, d.GetPageSizeStr("A4"))
+	d.page(d.orientation)
 	return true
 }
 
@@ -207,14 +199,4 @@ func encodePNG(img image.Image) []byte {
 		panic(err) // a buffer takes everything
 	}
 	return b.Bytes()
-}
-
-// place puts a picture onto the page.
-func (d *doc) place(kind string, data []byte, x, y, w, h float64) error {
-	d.pictures++
-	name := fmt.Sprintf("picture %d", d.pictures)
-	opt := fpdf.ImageOptions{ImageType: kind}
-	d.RegisterImageOptionsReader(name, opt, bytes.NewReader(data))
-	d.ImageOptions(name, x, y, w, h, false, opt, 0, "")
-	return d.Error()
 }

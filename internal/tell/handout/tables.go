@@ -11,7 +11,8 @@ import (
 	"netagauge/internal/keep/board"
 )
 
-// Tables are the sheets of a class, numbers unrounded: the board, the grades by
+// Tables are the sheets of a class, numbers in full digits, which table.Rounded
+// rounds: the board, the grades by
 // criterion, every piece, the photos that count for nobody, the faults.
 func Tables(b board.Board) []table.Table {
 	return []table.Table{boardTable(b), gradesTable(b), piecesTable(b), openTable(b), faultsTable(b)}
@@ -19,13 +20,21 @@ func Tables(b board.Board) []table.Table {
 
 func boardTable(b board.Board) table.Table {
 	t := table.Table{Name: "board", Head: []string{"session", "date", "trainee", "photos", "slices", "measured", "good", "close", "again", "not measured"}}
+	t.Digits = map[string]table.Digits{}
 	for _, m := range piece.Judged() {
-		t.Head = append(t.Head, "share "+m.Key)
+		t.Head = append(t.Head, "share_"+m.File)
+		t.Digits["share_"+m.File] = table.Digits{Decimals: piece.Share.Digits}
 	}
 	for _, m := range piece.Shown() {
-		t.Head = append(t.Head, "mean "+m.Head(), "sd "+m.Head())
+		for _, head := range []string{"mean_" + m.Column(), "sd_" + m.Column()} {
+			t.Head = append(t.Head, head)
+			t.Digits[head] = table.Digits{Decimals: m.Unit.Digits}
+		}
 	}
-	t.Head = append(t.Head, "minutes", "points", "points to be had", "grade %", "change since last time")
+	t.Head = append(t.Head, "minutes", "points", "points to be had", "grade_percent", "change since last time")
+	for _, head := range []string{"points", "grade_percent", "change since last time"} {
+		t.Digits[head] = table.Digits{Decimals: 1}
+	}
 	for _, x := range b.Trainees {
 		row := []any{b.Session, b.HeldOn, x.Name, len(x.Photos), x.Count.Slices(), x.Count.Measured(), x.Count.Good, x.Count.Close, x.Count.Again, x.Count.NotMeasured}
 		for _, m := range piece.Judged() {
@@ -62,9 +71,10 @@ func meanAndSD(v []float64) []any {
 
 func gradesTable(b board.Board) table.Table {
 	t := table.Table{Name: "grades", Head: []string{"trainee", "criterion", "points", "points to be had", "why", "rests on", "not measured against it", "pieces outside"}}
+	english := words{phrase.English()}
 	for _, x := range b.Trainees {
 		for _, c := range x.Grade.Criteria {
-			t.Add(x.Name, c.Name, known(c.Points, c.Judged), c.Of, say(c.Why), say(c.Rests), c.Hidden, outsideText(c, true))
+			t.Add(x.Name, c.Name, known(c.Points, c.Judged), c.Of, english.Must(c.Why), english.Must(c.Rests), c.Hidden, english.outside(c, true))
 		}
 	}
 	return t
@@ -73,6 +83,11 @@ func gradesTable(b board.Board) table.Table {
 func piecesTable(b board.Board) table.Table {
 	t := table.Table{Name: "pieces", Head: []string{"session", "date", "trainee", "photo", "piece", "state", "counts", "verdict"}}
 	t.Head = append(append(t.Head, piece.Columns()...), "estimates", "faults", "decided by hand")
+	t.Digits = map[string]table.Digits{}
+	for _, m := range piece.Measures {
+		t.Digits[m.Column()] = table.Digits{Decimals: m.Unit.Digits}
+		t.Digits[m.ColumnU()] = table.Digits{Decimals: m.Unit.Digits, Up: true}
+	}
 	add := func(cells map[string]any) {
 		row := make([]any, len(t.Head))
 		for i, h := range t.Head {

@@ -1,162 +1,198 @@
 // Package handout lays out a class: the board, a page for each trainee to take
-// home and the teacher's view, as text, HTML, PDF and tables, with drawings. It
-// rounds numbers for reading and nothing else; what it shows is in the board.
-// Names and file names come from outside and never become code in any format.
+// home and the teacher's view, as text, HTML, PDF and tables, with drawings, in any
+// language of the phrasebook. It rounds numbers for reading and nothing else; what
+// it shows is in the board. Names and file names come from outside and never become
+// code in any format.
 package handout
 
 import (
 	"fmt"
 	"math"
-	"netagauge/internal/core/phrase"
-	"netagauge/internal/judge/ticket"
 	"strconv"
 	"strings"
+	"time"
 
 	"gonum.org/v1/gonum/stat"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/report"
 )
 
-// noData stands where a number is not known.
-const noData = "no data"
+// Papers are what a class is handed out as.
+type Papers struct {
+	board.Board
+	Absent   []string // on the roster, without a photo that counts
+	Words    *phrase.Language
+	Pictures Pictures
+}
+
+// Pictures returns the annotated JPEG of a photo's result; it may be empty.
+type Pictures func(result int64) ([]byte, error)
+
+// words say what papers show, in their language.
+type words struct{ *phrase.Language }
+
+func (p Papers) say() words { return words{p.Words} }
+
+func (l words) noData() string { return l.Word("paper-no-data") }
+
+func (l words) day(t time.Time) string { return t.Format(l.Word("paper-day")) }
 
 func percent(share float64) string { return uncertainty.Decimal(100*share, 0) + " %" }
 
-// shareText is a criterion's pass share, or that there is none.
-func shareText(t board.Trainee, criterion string) string {
+// share is a criterion's pass share, or that there is none.
+func (l words) share(t board.Trainee, criterion string) string {
 	if s, ok := t.Shares[criterion]; ok {
 		return percent(s)
 	}
-	return noData
+	return l.noData()
 }
 
-// countText is how many slices got which verdict, in one sentence.
-func countText(t board.Trainee) string { return say(t.Count.Says()) }
+// count is how many slices got which verdict, in one sentence.
+func (l words) count(t board.Trainee) string { return l.Must(t.Count.Says()) }
 
-// countColumns head the columns of countCells, in the order of those.
-func countColumns() []string {
-	return []string{"slices", say(phrase.Of("verdict-pass")), say(phrase.Of("verdict-unsure")), say(phrase.Of("verdict-fail")), say(phrase.Of("not-counted"))}
+// countHeads head the columns of countCells, in the order of those.
+func (l words) countHeads() []string {
+	return []string{l.Word("paper-slices"), l.Word("verdict-pass"), l.Word("verdict-unsure"), l.Word("verdict-fail"), l.Word("not-counted")}
 }
 
 func countCells(c piece.Count) []int {
 	return []int{c.Slices(), c.Good, c.Close, c.Again, c.NotMeasured}
 }
 
-// missingText is what to do about slices without numbers on all of a trainee's trays.
-func missingText(t board.Trainee) string {
+// head is a measure with its unit, over its column.
+func (l words) head(m *piece.Measure) string {
+	if m.Unit == piece.Share {
+		return l.Word(m.Key)
+	}
+	return strings.TrimSpace(l.Word(m.Key) + " " + strings.TrimSpace(m.Unit.Sign))
+}
+
+// missing is what to do about slices without numbers on all of a trainee's trays.
+func (l words) missing(t board.Trainee) string {
 	var out []string
 	for _, p := range t.Photos {
 		if len(p.Missing) > 0 {
-			out = append(out, report.Printable(p.File)+": "+say(p.Missing))
+			out = append(out, report.Printable(p.File)+": "+l.Must(p.Missing))
 		}
 	}
 	return strings.Join(out, " ")
 }
 
-// nothingText is said where there is nothing to change: never of trays with slices
+// nothing is said where there is nothing to change: never of trays with slices
 // that were not measured.
-func nothingText(t board.Trainee) string {
+func (l words) nothing(t board.Trainee) string {
 	switch {
 	case t.Count.NotMeasured > 0:
 		return ""
 	case t.Count.Measured() == 0:
-		return say(phrase.Of("class-unmeasured"))
+		return l.Word("class-unmeasured")
 	}
-	return say(phrase.Of("nothing"))
+	return l.Word("nothing")
 }
 
-// countingText says what close slices and those without numbers count as.
-func countingText(t ticket.Ticket) string { return say(t.Standard.Counting()) + "." }
+// counting says what close slices and those without numbers count as.
+func (l words) counting(t ticket.Ticket) string {
+	return l.Must(t.Standard.Counting()) + l.Word("paper-end")
+}
 
-func say(t phrase.Text) string { return phrase.English().Must(t) }
-
-// spreadText is the mean and the sample standard deviation, with how well so many
-// slices tell it.
-func spreadText(v []float64) string {
+// spread is the mean and, in a line of its own, the sample standard deviation with
+// how well so many slices tell it.
+func (l words) spread(m *piece.Measure, v []float64) string {
+	in := func(x float64) string { return uncertainty.Decimal(x*m.Unit.Scale, m.Digits) }
 	switch len(v) {
 	case 0:
-		return noData
+		return l.noData()
 	case 1:
-		return uncertainty.Decimal(v[0], 1)
+		return in(v[0])
 	}
 	mean, sd := stat.MeanStdDev(v, nil)
-	return uncertainty.Decimal(mean, 1) + " (sd " + uncertainty.PlusMinus(sd, uncertainty.OfSpread(sd, len(v)), 1) + ")"
+	scale := m.Unit.Scale
+	return l.Word("paper-sd", in(mean), uncertainty.PlusMinus(sd*scale, uncertainty.OfSpread(sd, len(v))*scale, m.Digits))
 }
 
-func gradeText(g grade.Grade) string {
+func (l words) grade(g grade.Grade) string {
 	p, ok := g.Percent()
 	if !ok {
-		return noData
+		return l.noData()
 	}
 	return uncertainty.Decimal(p, 0) + " %"
 }
 
-// pointsText is the sum behind the grade, and what could not be judged.
-func pointsText(g grade.Grade) string {
+// points is the sum behind the grade, and what could not be judged.
+func (l words) points(g grade.Grade) string {
 	var open []string
 	for _, c := range g.Criteria {
 		if !c.Judged {
-			open = append(open, c.Name)
+			open = append(open, l.criterion(c.Name))
 		}
 	}
-	s := fmt.Sprintf("%s of %s points", uncertainty.Decimal(g.Points, 1), uncertainty.Decimal(g.Of, 0))
+	says := phrase.Of("paper-points-of", g.Points, g.Of)
 	if len(open) > 0 {
-		s += "; no data for " + strings.Join(open, ", ") + ", which count neither way"
+		says = says.And(phrase.Named("paper-neither", open...))
 	}
-	return s
+	return l.Must(says)
 }
 
-func trendText(t board.Trainee) string {
+// criterion is a criterion's name.
+func (l words) criterion(name string) string {
+	own := map[string]string{"evenness": "paper-evenness", "count": "paper-count", "pace": "paper-pace"}
+	if key, ok := own[name]; ok {
+		return l.Word(key)
+	}
+	return l.Word(name)
+}
+
+func (l words) trend(t board.Trainee) string {
 	change, known := t.Trend()
 	switch {
 	case !known:
 		return "–"
 	case math.Round(change) == 0:
-		return "as last time"
+		return l.Word("paper-same")
 	case change > 0:
 		return "+" + uncertainty.Decimal(change, 0)
 	}
 	return "−" + uncertainty.Decimal(-change, 0)
 }
 
-// criterionPoints is what a criterion earned, or that it has no data.
-func criterionPoints(c grade.Criterion) string {
+// earned is what a criterion earned, or that it has no data.
+func (l words) earned(c grade.Criterion) string {
 	if !c.Judged {
-		return "no data"
+		return l.noData()
 	}
-	return fmt.Sprintf("%s of %d", uncertainty.Decimal(c.Points, 1), c.Of)
+	return l.Must(phrase.Of("paper-part-of", c.Points, float64(c.Of)))
 }
 
-// outsideText names the pieces that speak against a criterion.
-func outsideText(c grade.Criterion, severalPhotos bool) string {
+// outside names the pieces that speak against a criterion.
+func (l words) outside(c grade.Criterion, severalPhotos bool) string {
 	var out []string
 	for _, r := range c.Outside {
-		s := strconv.Itoa(r.Number)
 		if severalPhotos {
-			s += " in " + report.Printable(r.File)
+			out = append(out, l.Word("paper-in", r.Number, report.Printable(r.File)))
+		} else {
+			out = append(out, strconv.Itoa(r.Number))
 		}
-		out = append(out, s)
 	}
-	return strings.Join(out, ", ")
+	return l.List(out)
 }
 
-// faultText names what stands against a slice; a doubtful fault has a question
-// mark.
-func faultText(s grade.Slice) string {
-	out := piece.Names(s.Faults, ", ")
-	if s.Override == nil {
-		return out
+// why names what stands against a slice; a doubtful fault has a question mark.
+func (l words) why(s grade.Slice) string {
+	var out []string
+	for _, f := range s.Faults {
+		out = append(out, l.Must(report.Mark(f)))
 	}
-	by := "counted by hand: " + report.Printable(s.Override.Reason)
-	if out == "" {
-		return by
+	if s.Override != nil {
+		out = append(out, l.Word("paper-by-hand", report.Printable(s.Override.Reason)))
 	}
-	return out + ", " + by
+	return l.List(out)
 }
 
 // sliceCell is a measure of a slice; empty where it was not measured.
@@ -167,23 +203,23 @@ func sliceCell(s grade.Slice, m *piece.Measure) string {
 	return report.Cell(s.Piece, m)
 }
 
-// verdictText is the verdict as people say it.
-func verdictText(s grade.Slice) string {
+// verdict is the verdict as people say it.
+func (l words) verdict(s grade.Slice) string {
 	if s.State != piece.Measured {
-		return say(phrase.Of("not-counted"))
+		return l.Word("not-counted")
 	}
-	return say(phrase.Of("verdict-" + string(s.Verdict)))
+	return l.Word("verdict-" + string(s.Verdict))
 }
 
-// otherText says what became of a piece that does not count.
-func otherText(o board.Other) string {
+// other says what became of a piece that does not count.
+func (l words) other(o board.Other) string {
 	if o.Reason != "" {
-		return "not a slice, decided by hand: " + report.Printable(o.Reason)
+		return l.Word("paper-no-slice-by-hand", report.Printable(o.Reason))
 	}
 	if state := piece.State(o.State); state != piece.Foreign {
-		return say(phrase.Of("not-counted")) + ": " + say(phrase.Of("state-"+string(state)))
+		return l.Word("not-counted") + ": " + l.Word("state-"+string(state))
 	}
-	return "not a slice"
+	return l.Word("mark-foreign")
 }
 
 // judged are the criteria that are shares of slices, in the order of the scheme.
@@ -197,24 +233,67 @@ func judged(s standard.Standard) []string {
 	return out
 }
 
-// ticketText is what the slices were held against, in one line.
-func ticketText(t ticket.Ticket) string {
+// ticket is what the slices were held against, in one line.
+func (l words) ticket(t ticket.Ticket) string {
 	species, group := t.Fish()
 	var asks []string
 	for _, m := range piece.Judged() {
 		if low, high := t.Standard.Asks(m, group); low != nil || high != nil {
-			asks = append(asks, m.Name()+" "+report.Limits(m, low, high))
+			asks = append(asks, l.Word("paper-asks", m.Key, l.Must(report.Asks(m, low, high))))
 		}
 	}
-	parts := []string{"standard " + t.Standard.Name + ": " + strings.Join(asks, ", ")}
-	for _, p := range []string{species, t.Words()} {
-		if p != "" {
-			parts = append(parts, p)
-		}
+	parts := []string{l.Word("paper-standard", t.Standard.Name) + l.List(asks)}
+	if species != "" {
+		parts = append(parts, t.SpeciesIn(l.Tag()))
+	}
+	for _, told := range t.Says() {
+		parts = append(parts, l.Must(told))
 	}
 	return strings.Join(parts, "; ")
 }
 
-// numbered puts a trainee's place on the board before the name, so that the
-// drawings can be read where their letters lack a script.
+// refused are the photos that were not measured.
+func (p Papers) refused() []board.Photo {
+	var out []board.Photo
+	for _, t := range p.Trainees {
+		for _, photo := range t.Photos {
+			if photo.Refused {
+				out = append(out, photo)
+			}
+		}
+	}
+	return out
+}
+
+// notCounted are the lines on what counts for nobody.
+func (p Papers) notCounted() []string {
+	l := p.say()
+	var lines []string
+	for _, x := range p.refused() {
+		lines = append(lines, l.Word("paper-refused", report.Printable(x.File))+l.Must(x.Problem))
+	}
+	for _, o := range p.Open {
+		lines = append(lines, l.Word("paper-for-nobody", report.Printable(o.File))+report.Printable(l.Must(o.Why)))
+	}
+	for _, name := range p.Absent {
+		lines = append(lines, l.Word("paper-absent", report.Printable(name)))
+	}
+	for _, w := range p.Warnings {
+		lines = append(lines, report.Printable(w))
+	}
+	return lines
+}
+
+// numbered puts a trainee's place on the board before the name.
 func numbered(i int, name string) string { return fmt.Sprintf("%d. %s", i+1, name) }
+
+// cautions are the full list, and caution the short one.
+func (l words) cautions() []string {
+	var out []string
+	for _, key := range report.CautionKeys {
+		out = append(out, l.Word(key))
+	}
+	return out
+}
+
+func (l words) caution() string { return l.Word("caution") }

@@ -8,10 +8,12 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
 
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/table"
-	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/figure"
 )
 
@@ -22,54 +24,59 @@ type output struct {
 }
 
 // Write puts everything about a class into a folder, which it makes: the board
-// (HTML, SVG drawings), a page for each trainee, one PDF with both, the tables
-// as one XLSX and as CSV. Files of an earlier class of the same names are
-// replaced, others are left alone.
-func Write(dir string, b board.Board, absent []string, pictures Pictures) error {
+// (HTML, SVG drawings), a page for each trainee, one PDF with both, the board as
+// JSON, the tables as one XLSX and as CSV, in full digits where full. Files of an
+// earlier class of the same names are replaced, others are left alone.
+func (p Papers) Write(dir string, full bool) error {
 	if err := os.MkdirAll(filepath.Join(dir, traineeDir), 0o755); err != nil {
 		return fmt.Errorf("make the folder of the report: %w", cause(err))
 	}
-	files := []output{
-		{"board.html", func(w io.Writer) error { return BoardHTML(w, b, absent) }},
-		{"class.pdf", func(w io.Writer) error { return PDF(w, b, absent, pictures) }},
-		{"class.xlsx", func(w io.Writer) error { return table.WriteXLSX(w, Tables(b)...) }},
+	tables := Tables(p.Board)
+	if !full {
+		tables = table.Rounded(tables)
 	}
-	for _, t := range Tables(b) {
+	files := []output{
+		{"board.html", p.BoardHTML},
+		{"board.json", func(w io.Writer) error { return JSON(w, p.Board, p.Absent) }},
+		{"class.pdf", p.PDF},
+		{"class.xlsx", func(w io.Writer) error { return table.WriteXLSX(w, tables...) }},
+	}
+	for _, t := range tables {
 		name := strings.ReplaceAll(t.Name, " ", "-") + ".csv"
 		files = append(files, output{name, func(w io.Writer) error { return table.WriteCSV(w, t) }})
 	}
-	for i, t := range b.Trainees {
-		files = append(files, output{pageName(i, t.Name), func(w io.Writer) error { return TraineeHTML(w, b, t, pictures) }})
+	for i, t := range p.Trainees {
+		files = append(files, output{pageName(i, t.Name), func(w io.Writer) error { return p.TraineeHTML(w, t) }})
 	}
 	for _, f := range files {
 		if err := atomicfile.WriteTo(filepath.Join(dir, filepath.FromSlash(f.name)), f.fill); err != nil {
 			return err
 		}
 	}
-	return writeFigures(dir, b)
+	return p.writeFigures(dir)
 }
 
 // writeFigures writes the drawings as files of their own.
-func writeFigures(dir string, b board.Board) error {
-	figs, err := classFigures(b)
+func (p Papers) writeFigures(dir string) error {
+	plots, err := p.classPlots()
 	if err != nil {
 		return err
 	}
-	for i, f := range figs {
-		if err := writeSVG(filepath.Join(dir, fmt.Sprintf("class-%d.svg", i+1)), f); err != nil {
+	for i, f := range plots {
+		if err := writeSVG(filepath.Join(dir, fmt.Sprintf("class-%d.svg", i+1)), f.Figure); err != nil {
 			return err
 		}
 	}
-	for i, t := range b.Trainees {
-		figs, err := traineeFigures(b, t)
+	for i, t := range p.Trainees {
+		plots, err := p.traineePlots(t)
 		if err != nil {
 			return err
 		}
-		if len(t.Past) == 0 || len(figs) == 0 {
+		if len(t.Past) == 0 || len(plots) == 0 {
 			continue
 		}
 		name := strings.TrimSuffix(pageName(i, t.Name), ".html") + "-progress.svg"
-		if err := writeSVG(filepath.Join(dir, filepath.FromSlash(name)), figs[len(figs)-1]); err != nil {
+		if err := writeSVG(filepath.Join(dir, filepath.FromSlash(name)), plots[len(plots)-1].Figure); err != nil {
 			return err
 		}
 	}
@@ -87,22 +94,27 @@ func writeSVG(path string, f figure.Figure) error {
 // traineeDir holds the trainees' pages, beside the board.
 const traineeDir = "trainees"
 
-// pageName is where the page of the i-th trainee lies, from the board. The
-// number makes it unique; of the name only what every file system takes is kept.
+// pageName is where the page of the i-th trainee lies, from the board. The number
+// makes it unique; of the name its letters and digits are kept, in any script.
 func pageName(i int, name string) string {
 	var safe strings.Builder
-	for _, r := range strings.ToLower(name) {
+	n := 0
+	for _, r := range norm.NFC.String(strings.ToLower(name)) {
 		switch {
-		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+		case unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.Is(unicode.Mn, r):
 			safe.WriteRune(r)
 		case safe.Len() > 0 && !strings.HasSuffix(safe.String(), "-"):
 			safe.WriteByte('-')
 		}
-		if safe.Len() == 30 {
+		if n++; n == 30 {
 			break
 		}
 	}
-	return fmt.Sprintf("%s/%02d-%s.html", traineeDir, i+1, strings.Trim(safe.String(), "-"))
+	readable := strings.Trim(safe.String(), "-")
+	if readable == "" {
+		readable = "trainee"
+	}
+	return fmt.Sprintf("%s/%02d-%s.html", traineeDir, i+1, readable)
 }
 
 func cause(err error) error {

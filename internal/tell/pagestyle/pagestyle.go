@@ -1,5 +1,5 @@
 // Package pagestyle holds the style sheet that the pages of a class and of a
-// line share: light and dark, for a screen and for A4 paper. It asks for nothing
+// line share: light and dark, for a screen and for paper of any size. It asks for nothing
 // from outside.
 package pagestyle
 

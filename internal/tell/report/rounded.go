@@ -23,6 +23,12 @@ func rounded(r piece.Tray, clean func(string) string) (piece.Tray, error) {
 	return v.Interface().(piece.Tray), nil
 }
 
+// Rounded are the pieces of a photo with every number as files have it.
+func Rounded(file string, pieces []piece.Piece) ([]piece.Piece, error) {
+	r, err := rounded(piece.Tray{Photo: piece.Photo{File: file}, Pieces: pieces}, asIs)
+	return r.Pieces, err
+}
+
 type copier struct{ clean func(string) string }
 
 // copy walks any value built of structs, pointers, slices, arrays and plain

@@ -12,15 +12,15 @@ import (
 // Caution is the short reminder under every result that a person reads.
 func Caution() string { return say(phrase.Of("caution")) }
 
-// cautionKeys are the full list, for a page. Temperatures and times are left to the
+// CautionKeys are the full list, for a page. Temperatures and times are left to the
 // local food code; the US FDA Food Code, for one, asks for 5 °C or less
 // (3-501.16), and forbids absorbent food-contact surfaces (4-101.11).
-var cautionKeys = []string{"caution-mat", "caution-cold", "caution-law", "caution-hands", "caution-knife"}
+var CautionKeys = []string{"caution-mat", "caution-cold", "caution-law", "caution-hands", "caution-knife"}
 
 // Cautions are their English words.
 func Cautions() []string {
 	var out []string
-	for _, key := range cautionKeys {
+	for _, key := range CautionKeys {
 		out = append(out, say(phrase.Of(key)))
 	}
 	return out
@@ -50,12 +50,15 @@ func stateText(p piece.Piece) string {
 // verdictWord is the verdict as people say it.
 func verdictWord(v piece.Verdict) string { return say(phrase.Of("verdict-" + string(v))) }
 
-// sideWord is what is wrong in a word, with a question mark where it is close.
-func sideWord(f piece.Fault) string {
+// sideWord is Mark in English.
+func sideWord(f piece.Fault) string { return say(Mark(f)) }
+
+// Mark is what is wrong in a word, with a question mark where it is close.
+func Mark(f piece.Fault) phrase.Text {
 	if f.Unsure {
-		return say(phrase.Named("mark-unsure", "mark-"+f.Key()))
+		return phrase.Named("mark-unsure", "mark-"+f.Key())
 	}
-	return say(phrase.Of("mark-" + f.Key()))
+	return phrase.Of("mark-" + f.Key())
 }
 
 // sentence says what was measured and what the house asks.
@@ -70,7 +73,7 @@ func faultSays(f piece.Fault) phrase.Text {
 	case f.Of() == nil:
 		return phrase.Of("fault-" + f.What)
 	}
-	t := opening(f).And(phrase.Of("said-asks"), asks(f.Of(), f.Low, f.High))
+	t := opening(f).And(phrase.Of("said-asks"), Asks(f.Of(), f.Low, f.High))
 	if f.Unsure {
 		t = t.And(phrase.Of("said-close"))
 	}
@@ -91,10 +94,8 @@ func opening(f piece.Fault) phrase.Text {
 	return phrase.Named("said-reason", "is-"+f.What, value)
 }
 
-// Limits are what a house asks of a measure, as the house wrote them.
-func Limits(m *piece.Measure, low, high *float64) string { return say(asks(m, low, high)) }
-
-func asks(m *piece.Measure, low, high *float64) phrase.Text {
+// Asks is what a house asks of a measure, as the house wrote it.
+func Asks(m *piece.Measure, low, high *float64) phrase.Text {
 	switch {
 	case low != nil && high != nil:
 		return phrase.Named("between", limitText(m, *low), limitText(m, *high)+m.Unit.Sign)

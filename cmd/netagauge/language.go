@@ -1,0 +1,45 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"netagauge/internal/core/phrase"
+)
+
+// languageFlag is --language, on commands that write papers.
+type languageFlag struct{ *phrase.Language }
+
+func (l *languageFlag) register(f *pflag.FlagSet) {
+	l.Language = phrase.English()
+	f.Var(l, "language", "language of the papers, by its tag: "+strings.Join(languageTags(), ", "))
+}
+
+func languageTags() (out []string) {
+	for _, l := range phrase.Languages() {
+		out = append(out, l.Tag())
+	}
+	return out
+}
+
+// Set, String and Type make it a flag's value.
+func (l *languageFlag) Set(s string) error {
+	for _, x := range phrase.Languages() {
+		if strings.EqualFold(x.Tag(), s) {
+			l.Language = x
+			return nil
+		}
+	}
+	return fmt.Errorf("choose one of %s", strings.Join(languageTags(), ", "))
+}
+
+func (l *languageFlag) String() string {
+	if l.Language == nil {
+		return ""
+	}
+	return l.Tag()
+}
+
+func (l *languageFlag) Type() string { return "tag" }

@@ -1,0 +1,141 @@
+package handout
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	_ "image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/grade"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/board"
+)
+
+// longNames are of 40 characters, invented; the last have no space to break at.
+var longNames = []string{
+	"Anastasia Wilhelmina Featherstonehaugh-X", "Bartholomaeusgottfriedwilhelmsonschmidtx", "鈴木花子田中太郎佐藤次郎高橋三郎伊藤四郎渡辺五郎山本六郎中村七郎小林八郎",
+	"Tanaka Anna", "山田 太郎",
+}
+
+// lesson is an invented class of those names.
+func lesson() Papers {
+	std := standard.Default()
+	b := board.Board{Session: "Monday morning at the Harbour Lane knife school", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC),
+		Ticket: ticket.Ticket{Standard: std, Species: "salmon", Thickness: "4.1", Temperature: "5"}, Whole: board.Sizes{}}
+	for who, name := range longNames {
+		t := board.Trainee{Name: name, Shares: map[string]float64{"length": 0.6, "width": 1, "cover": 0.8}, Sizes: board.Sizes{}, Minutes: 3,
+			Tips: []phrase.Text{phrase.Of("class-unmeasured")}, Past: []board.Past{{Session: "before", HeldOn: b.HeldOn.AddDate(0, 0, -7), Percent: 70}}}
+		var trays []grade.Tray
+		tray := grade.Tray{File: fmt.Sprintf("%d.jpg", who), Report: piece.Tray{Status: piece.TrayMeasured}}
+		for n := range 6 {
+			tray.Report.Pieces = append(tray.Report.Pieces, sliceAt(who, n+1, std))
+		}
+		trays = append(trays, tray)
+		t.Photos = []board.Photo{{File: tray.File, Slices: grade.Slices(trays), Thickness: "measured from two photos for 1, 2, 3, 4, 5, 6"}}
+		t.Grade, t.Count = grade.Of(trays, 3, std), grade.Verdicts(trays...)
+		for _, m := range piece.Measures {
+			t.Sizes[m.Key] = m.Values(tray.Report.Pieces)
+			b.Whole[m.Key] = append(b.Whole[m.Key], t.Sizes[m.Key]...)
+		}
+		b.Trainees = append(b.Trainees, t)
+	}
+	b.Open = []board.Open{{File: "img_2231.jpg", Why: phrase.Named("as-kept", "the label is not in the roster")}}
+	return Papers{Board: b, Absent: []string{"Nobody Came"}}
+}
+
+// Every page of the PDF keeps its ink within the margins, on paper that lies within
+// A4 and Letter, in every language; no name is broken but at a space; nothing is
+// left unsaid. NETAGAUGE_LOOK names a folder to look at the pages in.
+func TestEveryPageIsWhole(t *testing.T) {
+	for _, tool := range []string{"pdftoppm", "pdftotext"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			t.Skip("poppler is not installed")
+		}
+	}
+	picture := tinyJPEG(t)
+	for _, l := range phrase.Languages() {
+		p := lesson()
+		p.Words, p.Pictures = l, func(int64) ([]byte, error) { return picture, nil }
+		dir := os.Getenv("NETAGAUGE_LOOK")
+		if dir == "" {
+			dir = t.TempDir()
+		}
+		dir = filepath.Join(dir, l.Tag())
+		if err := p.Write(dir, false); err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(dir, "class.pdf")
+		inkWithin(t, file)
+		if paper.Wd > 210 || paper.Ht > 279.4 { // the width of A4, the height of Letter
+			t.Errorf("the pages are %v mm: more than A4 and Letter both have", paper)
+		}
+		text, err := exec.Command("pdftotext", "-raw", file, "-").Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.Contains(string(text), "⟦") {
+			t.Errorf("%s: a key has no words", l.Tag())
+		}
+		for _, name := range longNames {
+			for _, word := range strings.Fields(name) {
+				if !strings.Contains(string(text), word) && len([]rune(word)) < 36 {
+					t.Errorf("%s: %q is broken", l.Tag(), word)
+				}
+			}
+		}
+	}
+}
+
+// inkWithin looks at every page of a PDF.
+func inkWithin(t *testing.T, file string) {
+	t.Helper()
+	const dpi = 50
+	base := filepath.Join(t.TempDir(), "page")
+	if out, err := exec.Command("pdftoppm", "-r", fmt.Sprint(dpi), "-png", "-gray", file, base).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	pages, err := filepath.Glob(base + "*.png")
+	if err != nil || len(pages) == 0 {
+		t.Fatalf("no pages: %v", err)
+	}
+	for i, page := range pages {
+		data, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, _, err := image.Decode(bytes.NewReader(data))
+		if err != nil {
+			t.Fatal(err)
+		}
+		b := img.Bounds()
+		wide, high := float64(b.Dx())/dpi*25.4, float64(b.Dy())/dpi*25.4
+		t.Logf("%s, page %d: %.0f × %.0f mm", filepath.Base(file), i+1, wide, high)
+		ink := inkOf(img)
+		side := 21 // px, of 11 mm: a line may overhang its margin by its own width
+		if ink.Empty() || !ink.In(b.Inset(side)) {
+			t.Errorf("%s, page %d: ink in %v, the page is %v with %d px of margin", file, i+1, ink, b, side)
+		}
+	}
+}
+
+// inkOf is the box around everything that is not white.
+func inkOf(img image.Image) (ink image.Rectangle) {
+	b := img.Bounds()
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			if r, _, _, _ := img.At(x, y).RGBA(); r < 0xe000 {
+				ink = ink.Union(image.Rect(x, y, x+1, y+1))
+			}
+		}
+	}
+	return ink
+}
