@@ -1,7 +1,7 @@
-// Package heif decodes HEIC pictures of 8 bits by the system's libheif, tile by tile
-// on all processors. It is native code that a stranger's file reaches: callers keep
-// it in a process with limits and a fence. Sizes are held against limits before, from
-// the header.
+// Package heif decodes HEIC pictures of 8 bits: those in tiles, as phones write them,
+// by libde265 tile by tile on all processors, the others by libheif. It is native code
+// that a stranger's file reaches: callers keep it in a process with limits and a fence.
+// Sizes are held against limits before, from the header.
 package heif
 
 // #cgo LDFLAGS: -ldl
@@ -32,7 +32,10 @@ var load = sync.OnceValue(func() error {
 
 // Decode gives the picture upright, as the container turns it, with chroma halved
 // both ways.
-func Decode(data []byte) (*image.YCbCr, error) {
+func Decode(data []byte) (*image.YCbCr, error) { return decode(data, gridOf) }
+
+// decode decodes tile by tile what by finds to be a grid, and else as a whole.
+func decode(data []byte, by func([]byte) *grid) (*image.YCbCr, error) {
 	if err := load(); err != nil {
 		return nil, err
 	}
@@ -44,8 +47,14 @@ func Decode(data []byte) (*image.YCbCr, error) {
 	defer pin.Unpin()
 	pin.Pin(&data[0]) // libheif keeps a pointer into it
 	var p C.heif_picture
-	C.decode_heif(unsafe.Pointer(&data[0]), C.size_t(len(data)), C.int(runtime.NumCPU()), &p)
 	defer C.free_heif(&p)
+	C.open_heif(unsafe.Pointer(&data[0]), C.size_t(len(data)), C.int(runtime.NumCPU()), &p)
+	if g := by(data); g != nil && p.wrong[0] == 0 && g.fits(int(p.width), int(p.height)) {
+		if img, err := g.decode(); err != errNotPlain {
+			return img, err
+		}
+	}
+	C.decode_heif(&p)
 	if p.wrong[0] != 0 {
 		first, _, _ := strings.Cut(C.GoString(&p.wrong[0]), "\n")
 		return nil, errors.New(first)

@@ -68,6 +68,56 @@ func TestOneLibrary(t *testing.T) {
 	}
 }
 
+// Decoded tile by tile, a phone's file is what libheif makes of it as a whole, however
+// it is turned. libheif takes brightness by RGB and back, which rounds.
+func TestTilesAreTheWhole(t *testing.T) {
+	data := phoneFile(t, "iphone.heic")
+	turn := bytes.Index(data, []byte("irot")) + 4
+	for quarters := range byte(4) {
+		data[turn] = quarters
+		tiled := false
+		got, err := decode(data, func(data []byte) *grid {
+			g := gridOf(data)
+			tiled = g != nil
+			return g
+		})
+		if err != nil || !tiled {
+			t.Fatalf("turned by %d: %v, in tiles: %v", quarters, err, tiled)
+		}
+		want, err := decode(data, func([]byte) *grid { return nil })
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Rect != want.Rect {
+			t.Fatalf("turned by %d it is %v, as a whole %v", quarters, got.Rect, want.Rect)
+		}
+		for name, c := range map[string][2][]byte{"brightness": {got.Y, want.Y}, "Cb": {got.Cb, want.Cb}, "Cr": {got.Cr, want.Cr}} {
+			far, sum := 0, 0
+			for i, v := range c[0] {
+				d := max(int(v)-int(c[1][i]), int(c[1][i])-int(v))
+				far, sum = max(far, d), sum+d
+			}
+			mean := float64(sum) / float64(len(c[0]))
+			t.Logf("turned by %d, %s: %.3f apart on average, %d at most", quarters, name, mean, far)
+			if mean > 0.6 {
+				t.Errorf("turned by %d, %s differs by %.2f of 255 on average", quarters, name, mean)
+			}
+		}
+	}
+}
+
+// Broken grids end in an error or a picture, and in no panic.
+func FuzzGrid(f *testing.F) {
+	head := phoneFile(f, "iphone.heic")[:33_000]
+	f.Add(head)
+	f.Add(head[:20_000])
+	f.Fuzz(func(t *testing.T, data []byte) {
+		if g := gridOf(data); g != nil && (len(g.tiles) != g.columns*g.rows || g.width == 0 || g.height == 0) {
+			t.Errorf("%d tiles of %d × %d", len(g.tiles), g.columns, g.rows)
+		}
+	})
+}
+
 // Without the library, or with one that has no decoder, as Ubuntu's without its
 // plugin, what is missing is said with the packages to install.
 func TestWithoutDecoder(t *testing.T) {

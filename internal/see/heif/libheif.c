@@ -48,11 +48,15 @@ static int failed(heif_error e, heif_picture *p) {
 	return e.code;
 }
 
-void decode_heif(const void *data, size_t size, int threads, heif_picture *p) {
+void open_heif(const void *data, size_t size, int threads, heif_picture *p) {
 	p->context = context_alloc();
 	if (set_threads) set_threads(p->context, threads);
 	if (failed(read_memory(p->context, data, size, NULL), p) || failed(primary(p->context, &p->handle), p)) return;
 	p->width = handle_width(p->handle), p->height = handle_height(p->handle), p->bits = handle_bits(p->handle);
+}
+
+void decode_heif(heif_picture *p) {
+	if (p->wrong[0]) return;
 	if (p->bits != 8) {
 		snprintf(p->wrong, sizeof p->wrong, "it has %d bits a colour", p->bits);
 		return;

@@ -15,5 +15,7 @@ typedef struct {
 
 // load_heif returns NULL, or why the library cannot be used.
 const char *load_heif(void);
-void decode_heif(const void *data, size_t size, int threads, heif_picture *out);
+// open_heif reads the file, decode_heif then decodes its main picture.
+void open_heif(const void *data, size_t size, int threads, heif_picture *out);
+void decode_heif(heif_picture *out);
 void free_heif(heif_picture *p);
