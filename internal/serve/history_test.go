@@ -164,3 +164,39 @@ func TestBookIsStreamed(t *testing.T) {
 		t.Errorf("of %d bytes %d were held at once", size, held)
 	}
 }
+
+// Whatever is listed comes in pages that together hold all, each once: the photos of
+// a class, the classes to open again, the checks that are charted.
+func TestListsHavePages(t *testing.T) {
+	dir, size := t.TempDir(), historytest.Size{Classes: 45, Trays: 130, Trainees: 5, Checks: 250}
+	if err := historytest.Fill(t.Context(), dir, "test", size); err != nil {
+		t.Fatal(err)
+	}
+	s := siteOf(t, dir, historytest.Line)
+	s.said.Reset()
+	teacher := s.role(account.Instructor)
+	for start, c := range map[string]struct {
+		item, next string
+		all, pages int
+	}{
+		"/class?all": {`href="/shots/(\w+)"`, `/class\?all&amp;before=\d+`, size.Trays, 3},
+		"/class":     {`name="class" value="([^"]+)"`, `/class\?classes=\d+`, size.Classes - 1, 3},
+		"/line?all":  {`/line/length-mean.svg\?all&amp;before=(\d+)`, `/line\?all&amp;before=\d+`, 3, 3},
+	} {
+		item, next := regexp.MustCompile(c.item), regexp.MustCompile(c.next)
+		seen, pages := map[string]bool{}, 0
+		for path := start; path != "" && pages < 9; pages++ {
+			body := teacher.get(path).body
+			for _, m := range item.FindAllStringSubmatch(body, -1) {
+				if seen[m[1]] {
+					t.Errorf("%s: %s is on two pages", start, m[1])
+				}
+				seen[m[1]] = true
+			}
+			path = strings.ReplaceAll(next.FindString(body), "&amp;", "&")
+		}
+		if len(seen) != c.all || pages != c.pages {
+			t.Errorf("%s: %d on %d pages, want %d on %d", start, len(seen), pages, c.all, c.pages)
+		}
+	}
+}
