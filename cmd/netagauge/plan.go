@@ -21,6 +21,7 @@ each slice weighs.
 
   netagauge plan --length 240 --width 56 --height 20
   netagauge plan --photo block.jpg --heights 20 --picture cuts.jpg
+  netagauge plan --photo block.jpg --second moved.jpg
   netagauge plan --stations 0:42x16,120:58x22,240:60x20 --species tuna \
     --pdf sheet.pdf
   netagauge plan --slices 40 --grams 12 --stations "0:42x16,240:60x20; 0:56x20,200:56x20"
@@ -35,9 +36,10 @@ measures it. Put the knife down before you read the sheet.
 
 // planFlags is what the person typed.
 type planFlags struct {
-	length, width, height   float64
-	stations                string
-	photo, heights, picture string
+	length, width, height float64
+	stations              string
+	photo, second         string
+	heights, picture      string
 	ticketFlags
 	hand, tail                    string
 	noTip                         bool
@@ -59,7 +61,8 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.Float64Var(&p.width, "width", 0, "width of the block across the board, mm")
 	f.Float64Var(&p.height, "height", 0, "height of the block, mm")
 	f.StringVar(&p.stations, "stations", "", "sections along the block instead: PLACE:WIDTHxHEIGHT,…")
-	f.StringVar(&p.photo, "photo", "", "photo of the block on the mat, instead of its sizes; with --heights")
+	f.StringVar(&p.photo, "photo", "", "photo of the block on the mat, instead of its sizes; with --heights or --second")
+	f.StringVar(&p.second, "second", "", "with --photo, a second photo of the block from another place, instead of --heights: both together show them")
 	f.StringVar(&p.heights, "heights", "", "with --photo, the block's height in mm: one (20, or 4/13/22 where it slopes), or at places from the tail end on (0:16,120:22)")
 	f.StringVar(&p.picture, "picture", "", "with --photo, write the photo with every cut drawn on it to this JPEG file")
 	p.registerFlesh(f)
@@ -177,8 +180,10 @@ func (p *planFlags) check(f *pflag.FlagSet) error {
 	switch {
 	case p.photo != "" && (bar || p.stations != ""):
 		return fmt.Errorf("give either --photo with --heights or the block's sizes, not both")
-	case p.photo == "" && (p.heights != "" || p.picture != ""):
-		return fmt.Errorf("--heights and --picture go with --photo")
+	case p.photo == "" && (p.heights != "" || p.picture != "" || p.second != ""):
+		return fmt.Errorf("--second, --heights and --picture go with --photo")
+	case p.second != "" && p.heights != "":
+		return fmt.Errorf("give either --second or --heights: two photos show the heights")
 	case p.stations != "" && bar:
 		return fmt.Errorf("give either --stations or --length, --width and --height, not both")
 	case p.photo != "" || p.stations != "":

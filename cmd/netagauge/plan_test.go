@@ -139,7 +139,7 @@ func TestPlanFromPhoto(t *testing.T) {
 	}
 	for _, args := range [][]string{
 		{"plan", "--photo", "x.jpg"}, {"plan", "--photo", "gone.jpg", "--heights", "20"},
-		{"plan", "--heights", "20"}, {"plan", "--photo", "x.jpg", "--heights", "-3"},
+		{"plan", "--heights", "20"}, {"plan", "--second", "y.jpg"}, {"plan", "--photo", "x.jpg", "--second", "y.jpg", "--heights", "20"}, {"plan", "--photo", "x.jpg", "--heights", "-3"},
 	} {
 		if code, _, errs := netagauge(args...); code != exitUsage || errs == "" {
 			t.Errorf("%v: exit code %d, %q", args, code, errs)

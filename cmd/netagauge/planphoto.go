@@ -6,6 +6,7 @@ import (
 
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/work/record"
 )
 
 // fromPhoto plans a photographed block, and keeps the photo with every cut on it
@@ -18,9 +19,18 @@ func (p *planFlags) fromPhoto(ctx context.Context, house standard.Standard, grou
 	if err != nil {
 		return plan.Plan{}, fmt.Errorf("%s: %w", p.photo, err)
 	}
+	var second record.Photo
+	if p.second != "" {
+		if err := onDisk(p.second); err != nil {
+			return plan.Plan{}, err
+		}
+		if second, err = readPhoto(p.second); err != nil {
+			return plan.Plan{}, fmt.Errorf("%s: %w", p.second, err)
+		}
+	}
 	m, end := measurer(1)
 	defer end()
-	made, picture, err := m.Block(ctx, read, plan.Photographed{Heights: p.heights, Standard: house, Group: group, Options: o})
+	made, picture, err := m.Block(ctx, read, second, plan.Photographed{Heights: p.heights, Standard: house, Group: group, Options: o})
 	p.drawn = picture
 	return made, err
 }

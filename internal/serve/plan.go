@@ -148,7 +148,7 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 		if err != nil {
 			return photoError{err}
 		}
-		made, picture, err := s.Single.Block(r.Context(), photo, plan.Photographed{Heights: d.Height, Standard: house, Group: group, Options: o})
+		made, picture, err := s.Single.Block(r.Context(), photo, record.Photo{}, plan.Photographed{Heights: d.Height, Standard: house, Group: group, Options: o})
 		if err != nil {
 			return singleError(err)
 		}

@@ -18,7 +18,7 @@ import (
 // one that brings down a decoder ends that process and nothing else.
 type Single interface {
 	// Block plans the cuts of the block in a photo and draws them on it.
-	Block(context.Context, record.Photo, plan.Photographed) (plan.Plan, []byte, error)
+	Block(ctx context.Context, first, second record.Photo, told plan.Photographed) (plan.Plan, []byte, error)
 	// Print measures a mat's print by the coin of that name, or by a bank card.
 	Print(ctx context.Context, photo record.Photo, coin string) (printscale.Verified, error)
 }

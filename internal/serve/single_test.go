@@ -33,7 +33,7 @@ type stand struct {
 	err     error
 }
 
-func (x *stand) Block(_ context.Context, p record.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
+func (x *stand) Block(_ context.Context, p, _ record.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
 	x.told = told
 	return x.made, []byte(x.picture), errors.Join(readWhole(p), x.err)
 }

@@ -43,9 +43,8 @@ func (g patch) cell(p r2.Vec) (x, y float64) {
 // raised is the patch at another height, each cell on the ray from the eye that
 // goes through it at the height it has now.
 func (g patch) raised(eye parallax.Eye, from, to float64) patch {
-	k := (eye.Height - to) / (eye.Height - from)
-	g.origin = r2.Add(eye.Foot, r2.Scale(k, r2.Sub(g.origin, eye.Foot)))
-	g.pitch *= k
+	g.origin = raise(eye, g.origin, from, to)
+	g.pitch *= (eye.Height - to) / (eye.Height - from)
 	return g
 }
 

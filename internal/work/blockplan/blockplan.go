@@ -18,19 +18,10 @@ import (
 // Make takes the block's length and widths from its photo, plans the cuts, and
 // returns the photo, as a JPEG, with every cut on it. A photo that cannot be
 // trusted, and a block that cannot be cut, are errors that say what to do.
-func Make(ctx context.Context, photo inspect.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
-	if told.Heights == "" {
-		return plan.Plan{}, nil, phrase.Wrong("block-height-unknown")
-	}
-	heights, err := plan.ParseHeights(told.Heights)
-	if err != nil {
-		return plan.Plan{}, nil, fmt.Errorf("the block's heights: %w", err)
-	}
-	var mean float64
-	for _, h := range heights {
-		mean += (h.Near + 2*h.Middle + h.Far) / 4 / float64(len(heights))
-	}
-	seen, err := inspect.Block(ctx, photo.Name, photo.Data, mean)
+//
+// Where no height is told a second photo shows it.
+func Make(ctx context.Context, photo, second inspect.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
+	seen, heights, err := look(ctx, photo, second, told)
 	if err != nil {
 		return plan.Plan{}, nil, err
 	}
@@ -44,6 +35,41 @@ func Make(ctx context.Context, photo inspect.Photo, told plan.Photographed) (pla
 	}
 	jpeg, err := drawn(seen, place, made)
 	return made, jpeg, err
+}
+
+// look finds the block and its heights.
+func look(ctx context.Context, photo, second inspect.Photo, told plan.Photographed) (seen inspect.BlockSeen, heights []plan.HeightAt, err error) {
+	switch {
+	case len(second.Data) > 0:
+		return lookTwice(ctx, photo, second, told.Options.Tail)
+	case told.Heights == "":
+		return seen, nil, phrase.Wrong("block-height-unknown")
+	}
+	heights, err = plan.ParseHeights(told.Heights)
+	if err != nil {
+		return seen, nil, fmt.Errorf("the block's heights: %w", err)
+	}
+	var mean float64
+	for _, h := range heights {
+		mean += (h.Near + 2*h.Middle + h.Far) / 4 / float64(len(heights))
+	}
+	seen, err = inspect.Block(ctx, photo.Name, photo.Data, mean)
+	return seen, heights, err
+}
+
+// lookTwice reads the heights off both photos. How the block lies does not hang on
+// them.
+func lookTwice(ctx context.Context, photo, second inspect.Photo, tail plan.Side) (inspect.BlockSeen, []plan.HeightAt, error) {
+	seen, top, err := inspect.BlockPair(ctx, photo, second)
+	if err != nil {
+		return seen, nil, err
+	}
+	block, place, err := plan.FromOutline(seen.Outline, []plan.HeightAt{plan.Even(0, 1)}, tail)
+	if err != nil {
+		return seen, nil, err
+	}
+	heights, err := block.HeightsFrom(top, place)
+	return seen, heights, err
 }
 
 // drawn is the picture that a teacher points at.

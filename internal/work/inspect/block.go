@@ -6,11 +6,14 @@ import (
 	"image"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/segment"
+	"netagauge/internal/see/shape"
+	"netagauge/internal/see/stereo"
 )
 
 // BlockSeen is a block photographed on the mat: its outline from straight
@@ -25,28 +28,77 @@ type BlockSeen struct {
 // Block measures the outline of a block of the given mean height, mm. A photo
 // that cannot be trusted is an error that says what to do.
 func Block(ctx context.Context, name string, data []byte, height float64) (BlockSeen, error) {
-	a, why := locate(data)
-	if why != nil {
-		return BlockSeen{}, refusal(name, *why)
-	}
-	if ps, trusted := quality(a.found, segment.Result{Pieces: make([]segment.Piece, 1)}); !trusted {
-		return BlockSeen{}, refusal(name, ps[0])
-	}
-	up, err := segment.Rectify(a.pic.YCbCr, a.found)
+	a, err := blockIn(Photo{name, data})
 	if err != nil {
 		return BlockSeen{}, err
 	}
-	p, err := segment.Block(a.pic.YCbCr, up, a.found)
+	return blockAbove(ctx, name, height, a)
+}
+
+// BlockPair measures a block's outline and the height of its top from two photos
+// taken from different places: points on the mat, mm, with their height.
+func BlockPair(ctx context.Context, first, second Photo) (BlockSeen, []r3.Vec, error) {
+	a, err := blockIn(first)
 	if err != nil {
-		return BlockSeen{}, fmt.Errorf("%s: %w", name, &phrase.Error{Says: phrase.Of("block-none"), Cause: err})
+		return BlockSeen{}, nil, err
 	}
-	seen := BlockSeen{Eye: a.eye(0), Upright: up.Picture, PxPerMM: up.PxPerMM}
-	above, err := parallax.Above([]parallax.View{{Outline: p.Outline, Eye: seen.Eye}}, parallax.Upright(height))
+	b, err := blockIn(second)
+	if err != nil {
+		return BlockSeen{}, nil, err
+	}
+	pair := stereo.Pair{
+		A: stereo.View{Luma: a.pic.Luma(), Camera: a.found.Camera, Outline: a.piece.Outline},
+		B: stereo.View{Luma: b.pic.Luma(), Camera: b.found.Camera, Outline: b.piece.Outline},
+	}
+	top, err := pair.Block(shape.Outline(a.piece.Outline).LongAxis())
+	if err != nil {
+		return BlockSeen{}, nil, fmt.Errorf("%s, %s: %w", first.Name, second.Name, &phrase.Error{Says: phrase.Of("block-height-unseen"), Cause: err})
+	}
+	var mean float64
+	for _, p := range top {
+		mean += p.Z / float64(len(top))
+	}
+	seen, err := blockAbove(ctx, first.Name, mean, a, b)
+	return seen, top, err
+}
+
+// blockSight is a block as one photo shows it.
+type blockSight struct {
+	sight
+	piece segment.Piece
+}
+
+func blockIn(photo Photo) (b blockSight, err error) {
+	a, why := locate(photo.Data)
+	if why != nil {
+		return b, refusal(photo.Name, *why)
+	}
+	if ps, trusted := quality(a.found, segment.Result{Pieces: make([]segment.Piece, 1)}); !trusted {
+		return b, refusal(photo.Name, ps[0])
+	}
+	if a.up, err = segment.Rectify(a.pic.YCbCr, a.found); err != nil {
+		return b, err
+	}
+	p, err := segment.Block(a.pic.YCbCr, a.up, a.found)
+	if err != nil {
+		return b, fmt.Errorf("%s: %w", photo.Name, &phrase.Error{Says: phrase.Of("block-none"), Cause: err})
+	}
+	return blockSight{a, p}, nil
+}
+
+// blockAbove is the outline from straight above of a block of the mean height, on
+// the first photo.
+func blockAbove(ctx context.Context, name string, height float64, photos ...blockSight) (BlockSeen, error) {
+	var views []parallax.View
+	for _, b := range photos {
+		views = append(views, parallax.View{Outline: b.piece.Outline, Eye: b.eye(0)})
+	}
+	above, err := parallax.Above(views, parallax.Upright(height))
 	if err != nil {
 		return BlockSeen{}, fmt.Errorf("%s: %w", name, err)
 	}
-	seen.Outline = above.Whole
-	return seen, ctx.Err()
+	up := photos[0].up
+	return BlockSeen{Outline: above.Whole, Eye: views[0].Eye, Upright: up.Picture, PxPerMM: up.PxPerMM}, ctx.Err()
 }
 
 func refusal(name string, p piece.Problem) error {

@@ -159,7 +159,7 @@ func answerTo(ctx context.Context, q request, body []byte) (a answer, picture []
 	photo := inspect.Photo{Name: q.Name, Data: first}
 	switch {
 	case q.Block != nil:
-		made, picture, err := blockplan.Make(ctx, photo, *q.Block)
+		made, picture, err := blockplan.Make(ctx, photo, inspect.Photo{Name: q.Second, Data: second}, *q.Block)
 		return answer{Plan: &made}, picture, asEntered(err)
 	case q.Print != nil:
 		v, err := matprint.Verify(ctx, photo, q.Print.Coin)

@@ -28,10 +28,11 @@ func (m Measurer) Measure(ctx context.Context, t record.Tray) (record.Result, er
 	return record.Result{Report: *a.Report, Picture: picture[:a.Drawn], View: picture[a.Drawn:]}, nil
 }
 
-// Block plans the cuts of the block in a photo, and draws them on it. Its errors
+// Block plans the cuts of the block in a photo, and draws them on it; a second
+// photo, where there is one, shows its heights. Its errors
 // are those of Measure.
-func (m Measurer) Block(ctx context.Context, photo record.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
-	a, picture, err := m(ctx, photo, record.Photo{}, request{Block: &told})
+func (m Measurer) Block(ctx context.Context, photo, second record.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
+	a, picture, err := m(ctx, photo, second, request{Block: &told})
 	if err != nil {
 		return plan.Plan{}, nil, err
 	}

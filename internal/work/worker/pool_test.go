@@ -361,11 +361,11 @@ func TestWorkerTakesSinglePhotos(t *testing.T) {
 	p := pool4test(t, "serve", Options{})
 	told := plan.Photographed{Heights: "21.8", Standard: standard.Default(), Options: plan.DefaultOptions()}
 	data := sample(t, "block.jpg")
-	want, drawn, err := blockplan.Make(t.Context(), inspect.Photo{Name: "block.jpg", Data: data}, told)
+	want, drawn, err := blockplan.Make(t.Context(), inspect.Photo{Name: "block.jpg", Data: data}, inspect.Photo{}, told)
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, picture, err := p.Block(t.Context(), record.Bytes("block.jpg", data), told)
+	got, picture, err := p.Block(t.Context(), record.Bytes("block.jpg", data), record.Photo{}, told)
 	if err != nil || len(got.Slices) != len(want.Slices) || len(want.Slices) == 0 || !bytes.Equal(picture, drawn) {
 		t.Errorf("%d slices and a picture of %d bytes (%v), the program itself has %d and %d", len(got.Slices), len(picture), err, len(want.Slices), len(drawn))
 	}
@@ -390,11 +390,11 @@ func TestWorkerTakesSinglePhotos(t *testing.T) {
 			return err
 		},
 		"no height": func() error {
-			_, _, err := p.Block(t.Context(), record.Bytes("x.jpg", data), plan.Photographed{})
+			_, _, err := p.Block(t.Context(), record.Bytes("x.jpg", data), record.Photo{}, plan.Photographed{})
 			return err
 		},
 		"no block": func() error {
-			_, _, err := p.Block(t.Context(), record.Bytes("x.jpg", []byte("no photo")), told)
+			_, _, err := p.Block(t.Context(), record.Bytes("x.jpg", []byte("no photo")), record.Photo{}, told)
 			return err
 		},
 	} {
