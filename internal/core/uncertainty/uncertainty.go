@@ -29,8 +29,8 @@ func (v Value) Expanded() float64 { return Coverage * v.U }
 // Relative is u/|x|.
 func (v Value) Relative() float64 { return v.U / math.Abs(v.X) }
 
-// Input is one quantity that a result depends on. Remedy says what a person can
-// do to shrink its uncertainty.
+// Input is one quantity that a result depends on. Remedy is the key of what a
+// person can do to shrink its uncertainty.
 type Input struct {
 	Source string
 	Value
@@ -39,11 +39,13 @@ type Input struct {
 
 // Share is what one input brings to the result: U is its expanded contribution
 // 2·|c·u| in the unit of the result, Part its share of the variance, 0 to 1.
+// Remedy is the sentence of RemedyKey for files; whoever has words fills it in.
 type Share struct {
-	Source string  `json:"source"`
-	U      float64 `json:"u"`
-	Part   float64 `json:"part"`
-	Remedy string  `json:"remedy,omitempty"`
+	Source    string  `json:"source"`
+	U         float64 `json:"u"`
+	Part      float64 `json:"part"`
+	Remedy    string  `json:"remedy,omitempty"`
+	RemedyKey string  `json:"remedy_key,omitempty"`
 }
 
 // Result is a value with its budget, largest part first.
@@ -67,7 +69,7 @@ func Propagate(f func(x []float64) float64, in ...Input) Result {
 	for i, q := range in {
 		c := contribution(f, x, i, q.U)
 		variance += c * c
-		r.Budget[i] = Share{Source: q.Source, U: Coverage * math.Abs(c), Part: c * c, Remedy: q.Remedy}
+		r.Budget[i] = Share{Source: q.Source, U: Coverage * math.Abs(c), Part: c * c, RemedyKey: q.Remedy}
 	}
 	r.U = math.Sqrt(variance)
 	for i := range r.Budget {

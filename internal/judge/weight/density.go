@@ -1,7 +1,6 @@
 package weight
 
 import (
-	"fmt"
 	"math"
 
 	"netagauge/internal/core/phrase"
@@ -31,11 +30,9 @@ const (
 	sliceSpread   = 0.003
 )
 
-// Density of flesh, g/cm³, with where it comes from and what would make it
-// better known.
+// Density of flesh, g/cm³, with the key of what would make it better known.
 type Density struct {
 	uncertainty.Value
-	Source string
 	Remedy string
 }
 
@@ -87,11 +84,7 @@ func (s Species) Density(celsius float64) (Density, error) {
 	}
 	rho := s.Composition.Density(celsius) / 1000
 	u := rho * uncertainty.Combine(modelLow/math.Sqrt(3), speciesSpread, sliceSpread)
-	return Density{
-		Value:  uncertainty.Value{X: rho, U: u},
-		Source: fmt.Sprintf("%s at %g °C (%s)", s.Name, celsius, s.Source),
-		Remedy: "weigh a piece of the block in air and in water, and enter its density",
-	}, nil
+	return Density{uncertainty.Value{X: rho, U: u}, "cure-water"}, nil
 }
 
 // UnknownFish is the density when no species was told: anywhere between the
@@ -105,7 +98,7 @@ func UnknownFish() Density {
 	}
 	rho := uncertainty.Rectangular((low+high)/2, (high-low)/2)
 	rho.U = uncertainty.Combine(rho.U, rho.X*modelLow/math.Sqrt(3), rho.X*sliceSpread)
-	return Density{Value: rho, Source: "fish of any kind", Remedy: "tell the species"}
+	return Density{Value: rho, Remedy: "cure-species"}
 }
 
 // CheckTemperature refuses a temperature, °C, for which the densities do not hold.
@@ -133,5 +126,5 @@ func ParseDensity(text string) (Density, error) {
 		return Density{}, told("what-density", text, phrase.Wrong("density-range", leastDensity, mostDensity))
 	}
 	r.U = uncertainty.Combine(r.U, sliceSpread*r.X)
-	return Density{Value: r, Source: "entered", Remedy: "give the density with one digit more"}, nil
+	return Density{Value: r, Remedy: "cure-density-digit"}, nil
 }

@@ -94,14 +94,14 @@ func (f Fit) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
 		r := uncertainty.Propagate(func(x []float64) float64 { return x[0] * x[1] * x[1] * x[2] },
 			uncertainty.Input{Source: sourceArea, Value: outline, Remedy: remedyArea},
 			uncertainty.Input{Source: sourceScale, Value: scale, Remedy: remedyScale},
-			uncertainty.Input{Source: FromProfile, Value: perArea, Remedy: "weigh more pieces for the profile, or cut more evenly"})
+			uncertainty.Input{Source: FromProfile, Value: perArea, Remedy: "cure-profile"})
 		t := 1000 * f.PerArea / d.X
 		if err := CheckThickness(t); err != nil {
 			return nil, fmt.Errorf("the profile means slices of %.2g mm, which %w", t, err)
 		}
 		u := t * math.Hypot(perArea.Relative(), d.Relative())
 		out[i] = Weighed{Number: p.Number, Result: r, Face: p.Area.X, Shared: true,
-			Thickness: Thickness{uncertainty.Value{X: t, U: u}, FromProfile, "measure the slices one by one", true}}
+			Thickness: Thickness{uncertainty.Value{X: t, U: u}, FromProfile, "cure-one-by-one", true}}
 	}
 	return out, nil
 }

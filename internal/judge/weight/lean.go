@@ -8,7 +8,7 @@ import (
 )
 
 // Lean is how far a slice's walls run sideways for each mm of its thickness,
-// cot φ: 0 for upright walls.
+// cot φ: 0 for upright walls. Remedy is a key, as a Thickness has.
 type Lean struct {
 	uncertainty.Value
 	Remedy string
@@ -34,11 +34,11 @@ func LayAngle(phi float64) (Lean, error) {
 		cot = 0
 	}
 	u := handHolds * math.Pi / 180 / (math.Sin(rad) * math.Sin(rad))
-	return Lean{uncertainty.Value{X: cot, U: u}, "hold the knife's angle more steadily"}, nil
+	return Lean{uncertainty.Value{X: cot, U: u}, "cure-hand"}, nil
 }
 
 // SeenLean is the lean that a photo shows: a wall that runs sideways by run mm,
 // ± u, on a slice of the thickness given.
 func SeenLean(run, u, thickness float64) Lean {
-	return Lean{uncertainty.Value{X: run / thickness, U: u / thickness}, "tell the lay angle of the knife"}
+	return Lean{uncertainty.Value{X: run / thickness, U: u / thickness}, "cure-lay"}
 }

@@ -133,7 +133,7 @@ func (s Slice) thicknessFor(grams uncertainty.Value, d Density) (Thickness, erro
 	if !(r.X >= thinnest && r.X <= thickest) {
 		return Thickness{}, cannot("weight", r.X, grams.X, s.Area.X/100)
 	}
-	return Thickness{r.Value, FromScale, "measure the slice's thickness", false}, nil
+	return Thickness{r.Value, FromScale, "cure-thickness", false}, nil
 }
 
 // mostVolume is the largest that a slice can have whose walls lean inwards: where

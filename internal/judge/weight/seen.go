@@ -17,7 +17,7 @@ type Seen struct {
 // Of returns the thickness of piece number; false when nothing tells it.
 func (s Seen) Of(number int) (Thickness, bool) {
 	if v, seen := s.Each[number]; seen {
-		return Thickness{v, FromSecondPhoto, "take the two photos farther apart", false}, true
+		return Thickness{v, FromSecondPhoto, "cure-farther-apart", false}, true
 	}
 	if s.Otherwise == nil {
 		return Thickness{}, false

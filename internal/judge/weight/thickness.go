@@ -31,7 +31,7 @@ const thinnest, thickest = 0.5, 30.0
 const DefaultSpread = 0.15
 
 // Thickness of one slice, mm: the mean over its face. Source is one of the From
-// names, Remedy says what would make it better known.
+// names, Remedy is the key of what would make it better known.
 type Thickness struct {
 	uncertainty.Value
 	Source string
@@ -112,11 +112,11 @@ func (e Entered) Of(number int) (Thickness, bool) {
 	if e.tray != nil {
 		u := uncertainty.Combine(e.tray.U, e.Spread*e.tray.X)
 		return Thickness{uncertainty.Value{X: e.tray.X, U: u}, e.source,
-			"the slices differ: enter the thickness piece by piece", true}, true
+			"cure-each", true}, true
 	}
 	for _, n := range e.each {
 		if n.Number == number {
-			return Thickness{n.Reading, e.source, "measure the thickness to one digit more", false}, true
+			return Thickness{n.Reading, e.source, "cure-thickness-digit", false}, true
 		}
 	}
 	return Thickness{}, false

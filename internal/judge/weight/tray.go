@@ -74,7 +74,7 @@ func (w TrayWeight) thickness(pieces []Piece, d Density) (Thickness, error) {
 		return Thickness{}, cannot("tray", t, w.Grams.X, float64(len(pieces)), area/100)
 	}
 	u := t * uncertainty.Combine(w.Spread, d.Relative(), w.Grams.Relative())
-	return Thickness{uncertainty.Value{X: t, U: u}, FromTrayWeight, "measure the slices one by one", true}, nil
+	return Thickness{uncertainty.Value{X: t, U: u}, FromTrayWeight, "cure-one-by-one", true}, nil
 }
 
 // cannot tells a weight that means slices t mm thick: NaN where no thickness fits
@@ -112,7 +112,7 @@ func (w TrayWeight) share(i int, pieces []Piece, faces []float64, total, t float
 	lean := relative(func(j int) float64 { return pieces[j].Extent * t * pieces[j].Lean.U / faces[j] })
 	return uncertainty.Propagate(func(x []float64) float64 { return mine*x[0] + x[1] + x[2] + x[3] },
 		uncertainty.Input{Source: sourceReading, Value: w.Grams, Remedy: remedyReading},
-		uncertainty.Input{Source: "thickness against the other slices", Value: uncertainty.Value{U: m * spread}, Remedy: "measure or weigh the slices one by one: one photo cannot see which is thicker"},
+		uncertainty.Input{Source: sourceOthers, Value: uncertainty.Value{U: m * spread}, Remedy: "cure-others"},
 		uncertainty.Input{Source: sourceArea, Value: uncertainty.Value{U: m * area}, Remedy: remedyArea},
 		uncertainty.Input{Source: sourceLean, Value: uncertainty.Value{U: m * lean}, Remedy: pieces[i].Lean.Remedy})
 }

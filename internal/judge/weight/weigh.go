@@ -56,6 +56,7 @@ const (
 	sourceDensity   = "density"
 	sourceLean      = "leaning walls"
 	sourceReading   = "scale reading"
+	sourceOthers    = "thickness against the other slices"
 )
 
 // Weigh gives a slice's weight, g: ρ·(face area)·t/1000, the face area being
@@ -85,11 +86,11 @@ func Weigh(s Slice, t Thickness, d Density) (Weighed, error) {
 	return Weighed{Result: r, Thickness: t, Face: area, Shared: t.Shared}, nil
 }
 
-// What shrinks the part of the photo, of the mat and of a scale.
+// Keys of what shrinks the part of the photo, of the mat and of a scale.
 const (
-	remedyArea    = "come closer and light the edges evenly"
-	remedyScale   = "measure the mat's print scale with a card"
-	remedyReading = "use a scale with one digit more"
+	remedyArea    = "cure-outline"
+	remedyScale   = "cure-print-scale"
+	remedyReading = "cure-reading"
 )
 
 // face is the area of the cut face, mm², behind an outline's area: the outline

@@ -65,8 +65,8 @@ func sliceOutline(cx, cy, l, w0, w1, deg float64) [][2]float64 {
 // sample is an invented tray of an invented school: nothing in it was measured.
 func sample() piece.Tray {
 	budget := []uncertainty.Share{
-		{Source: "thickness", U: 0.05, Part: 0.81, Remedy: "measure each slice with calipers"},
-		{Source: "area", U: 12.5, Part: 0.15},
+		{Source: "thickness", U: 0.05, Part: 0.81, Remedy: "measure each slice with calipers", RemedyKey: "cure-thickness-digit"},
+		{Source: "outline", U: 12.5, Part: 0.15},
 		{Source: "density", U: 0.005, Part: 0.04},
 	}
 	slice := func(n int, cx, cy, l, w0, w1, deg float64) piece.Piece {

@@ -190,9 +190,9 @@ func weightNote(r piece.Tray) string {
 	if !ok {
 		return ""
 	}
-	note := phrase.Named("budget", s.Source).With(100 * s.Part)
-	if s.Remedy != "" {
-		note = note.And(phrase.Named("budget-cure", s.Remedy))
+	note := phrase.Named("budget", piece.SourceKey(s.Source)).With(100 * s.Part)
+	if s.RemedyKey != "" {
+		note = note.And(phrase.Named("budget-cure", s.RemedyKey))
 	}
 	return say(note)
 }

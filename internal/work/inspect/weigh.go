@@ -56,7 +56,7 @@ func (s *scene) weigh(pieces []*thing) error {
 			again = again || !p.Weight.Known && w.Thickness.Value != s.thicknessOf(p)
 			p.Thickness = piece.Of(w.Thickness.X, w.Thickness.Expanded())
 			p.Thickness.Source, p.Thickness.Estimate = w.Thickness.Source, w.Thickness.Shared
-			p.Weight, p.WeightBudget = piece.Of(w.X, w.Expanded()), w.Budget
+			p.Weight, p.WeightBudget = piece.Of(w.X, w.Expanded()), piece.Budget(w.Budget)
 			p.Weight.Estimate = w.Shared && !s.in.Standard.TellsApart(p.Weight.U, s.in.Matter.Group)
 		}
 		if !again {
