@@ -177,7 +177,7 @@ func pieceOf(l lang, p piece.Piece, overrides map[int]piece.Override, told ticke
 	}
 	switch {
 	case p.State != piece.Measured:
-		out.Says = l.Word("state-" + string(p.State))
+		out.Says = l.Must(p.Why())
 	case !out.Counts:
 		out.Says = l.Word("by-hand-not")
 	default:

@@ -68,7 +68,7 @@ func keysNamed(t *testing.T, root string) (named map[string]string, source strin
 }
 
 // kept are keys that wait in a variable until something says them.
-var kept = regexp.MustCompile(`^(cure)-[a-z0-9-]+$`)
+var kept = regexp.MustCompile(`^(cure|why)-[a-z0-9-]+$`)
 
 // inProgram finds the calls that take a key, and the keys that are kept.
 func inProgram(path string, text []byte, named map[string]string) error {

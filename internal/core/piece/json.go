@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+
+	"netagauge/internal/core/phrase"
 )
 
 // plain is a piece without its methods.
@@ -17,8 +19,9 @@ func (p Piece) MarshalJSON() ([]byte, error) {
 			Number  int          `json:"number"`
 			State   State        `json:"state"`
 			Reason  string       `json:"reason,omitempty"`
+			Says    phrase.Text  `json:"reason_parts,omitempty"`
 			Outline [][2]float64 `json:"outline_mm,omitempty"`
-		}{p.Number, p.State, p.Reason, p.Outline})
+		}{p.Number, p.State, p.Reason, p.Says, p.Outline})
 	}
 	out, err := json.Marshal(plain(p))
 	if err != nil {

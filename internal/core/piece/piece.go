@@ -31,6 +31,7 @@ type Piece struct {
 	Number  int          `json:"number"`
 	State   State        `json:"state"`
 	Reason  string       `json:"reason,omitempty"`
+	Says    phrase.Text  `json:"reason_parts,omitempty"` // the same, for other languages
 	Outline [][2]float64 `json:"outline_mm,omitempty"`
 
 	// The measures, which files have by the names in the table Measures.
@@ -55,6 +56,25 @@ type Piece struct {
 	ThicknessMap  *ThicknessMap       `json:"thickness_map,omitempty"`
 	Verdict       Verdict             `json:"verdict,omitempty"`
 	Faults        []Fault             `json:"faults,omitempty"`
+}
+
+// Set says in what state a piece is, and why it has no numbers: by the key of the
+// words, empty for one that was measured.
+func (p *Piece) Set(s State, why string) {
+	p.State, p.Reason, p.Says = s, "", nil
+	if why != "" {
+		p.Says = phrase.Of(why)
+		p.Reason = phrase.English().Must(p.Says)
+	}
+}
+
+// Why says why a piece has no numbers. What an older program kept is a sentence of
+// its own; of that the state is said.
+func (p Piece) Why() phrase.Text {
+	if len(p.Says) > 0 {
+		return p.Says
+	}
+	return phrase.Of("state-" + string(p.State))
 }
 
 // Placement is where the rice footprint lies at its best cover: its centre in

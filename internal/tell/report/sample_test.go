@@ -65,7 +65,7 @@ func sliceOutline(cx, cy, l, w0, w1, deg float64) [][2]float64 {
 // sample is an invented tray of an invented school: nothing in it was measured.
 func sample() piece.Tray {
 	budget := []uncertainty.Share{
-		{Source: "thickness", U: 0.05, Part: 0.81, Remedy: "measure each slice with calipers", RemedyKey: "cure-thickness-digit"},
+		{Source: "thickness", U: 0.05, Part: 0.81, Remedy: "measure the thickness to one digit more", RemedyKey: "cure-thickness-digit"},
 		{Source: "outline", U: 12.5, Part: 0.15},
 		{Source: "density", U: 0.005, Part: 0.04},
 	}
@@ -104,7 +104,7 @@ func sample() piece.Tray {
 		Problems: []piece.Problem{{Code: "glare", Message: "wet glare lies on piece 2", Remedy: "move the lamp to the side and take the photo again"}},
 		Pieces: []piece.Piece{good, short, narrow, tri, upright,
 			{Number: 6, State: piece.CutOff, Outline: sliceOutline(360, 190, 60, 35, 35, 0)},
-			{Number: 7, State: piece.Foreign, Reason: "straight edges and no flesh colour: a card or a tool", Outline: sliceOutline(140, 215, 85.6, 53.98, 53.98, 0)}},
+			{Number: 7, State: piece.Foreign, Reason: "a card", Says: phrase.Of("why-card"), Outline: sliceOutline(140, 215, 85.6, 53.98, 53.98, 0)}},
 		Tally: &piece.Tally{Measured: 5, NotMeasured: 1, Passed: 2, Failed: 2, Unsure: 1, MeanLength: 78.3, SpreadLength: 4.4, MeanWidth: 32.6, SpreadWidth: 4.6,
 			MeanWeight: ptr(10.5), SpreadWeight: ptr(1.4), TotalWeight: ptr(52.5), Advice: []string{"most slices are right in length: keep the plan angle"}},
 	}

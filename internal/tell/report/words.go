@@ -40,12 +40,7 @@ func Cell(p piece.Piece, m *piece.Measure) string {
 }
 
 // stateText says why a piece has no numbers.
-func stateText(p piece.Piece) string {
-	if p.Reason != "" {
-		return p.Reason
-	}
-	return say(phrase.Of("state-" + string(p.State)))
-}
+func stateText(p piece.Piece) string { return say(p.Why()) }
 
 // verdictWord is the verdict as people say it.
 func verdictWord(v piece.Verdict) string { return say(phrase.Of("verdict-" + string(v))) }

@@ -25,28 +25,28 @@ const (
 	oneSlice     = 0.90 // area over hull below which two slices lie together
 )
 
-// kind tells a slice from what is not one, by how it is seen.
+// kind tells a slice from what is not one, by how it is seen, and why.
 func (s *scene) kind(p segment.Piece) (piece.State, string) {
 	if p.CutOff {
-		return piece.CutOff, "runs off the field"
+		return piece.CutOff, "why-off"
 	}
 	m, err := shape.Measure(shape.Outline(p.Outline))
 	washed := p.Seen < clearEdge || p.SoftMM > softEdgeMM
 	switch {
 	case washed && err == nil && m.Area <= largestLit && m.OverallLength <= slenderest*m.OverallWidth:
-		return piece.Glared, "its edge is washed out by light or shadow"
+		return piece.Glared, "why-washed-out"
 	case washed:
-		return piece.Foreign, "its edge is washed out by light or shadow"
+		return piece.Foreign, "why-washed-out"
 	case err != nil:
-		return piece.Foreign, "its outline cannot be followed"
+		return piece.Foreign, "why-outline"
 	case s.isCard(p):
-		return piece.Foreign, "a card"
+		return piece.Foreign, "why-card"
 	case m.OverallLength > slenderest*m.OverallWidth:
-		return piece.Foreign, "too long and thin for a slice"
+		return piece.Foreign, "why-slender"
 	case m.OverallLength > 2*widestSlice+longestSlice/2 || p.Solidity >= oneSlice && m.OverallLength > longestSlice:
-		return piece.Foreign, "too large for a slice"
+		return piece.Foreign, "why-large"
 	case p.Solidity < oneSlice || m.OverallWidth > widestSlice || m.Area > largestSlice:
-		return piece.Touching, "touches or overlaps another piece, or is too large for a slice"
+		return piece.Touching, "why-touching"
 	}
 	return piece.Measured, ""
 }

@@ -71,7 +71,7 @@ func (s *scene) classify(seen segment.Result) []*thing {
 	pieces := make([]*thing, len(seen.Pieces))
 	for i, sp := range seen.Pieces {
 		pieces[i] = &thing{seen: sp}
-		pieces[i].State, pieces[i].Reason = s.kind(sp)
+		pieces[i].Set(s.kind(sp))
 		pieces[i].Outline = points(sp.Outline)
 	}
 	number(pieces)

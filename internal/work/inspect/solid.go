@@ -36,7 +36,7 @@ func (s *scene) measureOne(p *thing, tray []*thing) {
 	}
 	open, err := s.solid(p, tray)
 	if err != nil {
-		p.State, p.Reason = piece.Foreign, "its outline cannot be followed: "+err.Error()
+		p.Set(piece.Foreign, "why-outline")
 		return
 	}
 	house := s.in.Standard.Rice

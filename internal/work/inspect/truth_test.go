@@ -170,7 +170,7 @@ func TestCardGivesPrintScale(t *testing.T) {
 	}
 	cards := 0
 	for _, p := range r.Pieces {
-		if p.State == piece.Foreign && p.Reason == "a card" {
+		if p.State == piece.Foreign && p.Says[0].Key == "why-card" {
 			cards++
 		}
 	}
