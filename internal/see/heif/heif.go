@@ -18,10 +18,12 @@ import (
 	"strings"
 	"sync"
 	"unsafe"
+
+	"netagauge/internal/core/phrase"
 )
 
 // ErrNoLibrary says that this system cannot decode HEIC.
-var ErrNoLibrary = errors.New("this computer cannot read HEIC: install libheif 1 with its decoder (Debian 12: apt install libheif1; Ubuntu 24.04: apt install libheif1 libheif-plugin-libde265), or set the phone to JPEG")
+var ErrNoLibrary = phrase.Wrong("photo-no-heic")
 
 var load = sync.OnceValue(func() error {
 	if why := C.load_heif(); why != nil {

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"image"
 	"io"
+
+	"netagauge/internal/core/phrase"
 )
 
 // headBytes is what of a file is looked at to tell its kind; a HEIC file has
@@ -17,17 +19,20 @@ const headBytes = 1 << 18
 // reads no further than the header. The file may still be damaged.
 func Header(r io.ReaderAt, size int64) (kind string, err error) {
 	if size > MaxBytes {
-		return "", fmt.Errorf("%w: more than %d MB", ErrTooLarge, MaxBytes>>20)
+		return "", tooLarge(phrase.Of("photo-bytes", MaxBytes>>20))
 	}
 	head := make([]byte, min(size, headBytes))
 	if _, err := io.ReadFull(io.NewSectionReader(r, 0, size), head); err != nil {
 		return "", fmt.Errorf("%w: %w", ErrUnreadable, err)
 	}
 	if kind = sniff(head); kind == "" {
-		return "", fmt.Errorf("%w: %s", ErrUnreadable, describe(head, size))
+		return "", unreadable(describe(head, size), nil)
 	}
 	if kind == "JPEG" {
-		if err := fewScans(io.NewSectionReader(r, 0, size)); err != nil {
+		switch err := fewScans(io.NewSectionReader(r, 0, size)); {
+		case errors.Is(err, errManyScans):
+			return "", unreadable(phrase.Of("photo-scans", maxScans), err)
+		case err != nil:
 			return "", fmt.Errorf("%w: %w", ErrUnreadable, err)
 		}
 	}
@@ -36,13 +41,13 @@ func Header(r io.ReaderAt, size int64) (kind string, err error) {
 		return "", err
 	}
 	if err != nil {
-		return "", fmt.Errorf("%w: the %s header is damaged (%w)", ErrUnreadable, kind, err)
+		return "", unreadable(phrase.Named("photo-header", kind), err)
 	}
 	switch {
 	case cfg.Width > MaxSide || cfg.Height > MaxSide || cfg.Width*cfg.Height > MaxPixels:
-		return "", fmt.Errorf("%w: %d × %d pixels, the limit is %d megapixels", ErrTooLarge, cfg.Width, cfg.Height, MaxPixels/1_000_000)
+		return "", tooLarge(phrase.Of("photo-pixels", float64(cfg.Width), float64(cfg.Height), MaxPixels/1_000_000))
 	case cfg.Width < MinSide || cfg.Height < MinSide:
-		return "", fmt.Errorf("%w: only %d × %d pixels", ErrUnreadable, cfg.Width, cfg.Height)
+		return "", unreadable(phrase.Of("photo-small", float64(cfg.Width), float64(cfg.Height)), nil)
 	}
 	return kind, nil
 }

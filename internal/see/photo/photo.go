@@ -17,6 +17,7 @@ import (
 	"os"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/see/heif"
 	"netagauge/internal/see/jpeg"
 )
@@ -31,13 +32,29 @@ const (
 )
 
 // ErrTooLarge marks a picture over the limits, ErrUnreadable anything that is
-// not a whole picture of a known kind. Both come wrapped with the facts. ErrDeep is
-// an ErrUnreadable that the phone's settings mend.
+// not a whole picture of a known kind. Both come wrapped with the facts, as a
+// phrase.Error. ErrDeep is an ErrUnreadable that the phone's settings mend.
 var (
 	ErrTooLarge   = errors.New("picture too large")
 	ErrUnreadable = errors.New("not a readable picture")
-	ErrDeep       = fmt.Errorf("%w: it has more than 8 bits a colour; switch HDR photos off in the phone's camera, or set its format to JPEG", ErrUnreadable)
+	ErrDeep       = unreadable(phrase.Of("photo-deep"), nil)
 )
+
+// unreadable says why a file cannot be read as a picture; cause may be nil.
+func unreadable(why phrase.Text, cause error) error {
+	return &phrase.Error{Says: phrase.Of("photo-unreadable").And(why), Cause: because(ErrUnreadable, cause)}
+}
+
+func tooLarge(why phrase.Text) error {
+	return &phrase.Error{Says: phrase.Of("photo-too-large").And(why), Cause: ErrTooLarge}
+}
+
+func because(kind, cause error) error {
+	if cause == nil {
+		return kind
+	}
+	return fmt.Errorf("%w: %w", kind, cause)
+}
 
 // Picture is a decoded photo. YCbCr holds the pixels as stored, un-mirrored;
 // Turned says that the upright photo has width and height swapped.
@@ -71,7 +88,7 @@ func Read(path string) ([]byte, error) {
 	}
 	defer f.Close()
 	if st, err := f.Stat(); err == nil && st.IsDir() {
-		return nil, fmt.Errorf("%w: it is a folder", ErrUnreadable)
+		return nil, unreadable(phrase.Of("photo-folder"), nil)
 	}
 	return ReadFrom(f)
 }
@@ -94,10 +111,10 @@ func Decode(data []byte) (*Picture, error) {
 	}
 	img, err := decode(data, kind)
 	if errors.Is(err, heif.ErrNoLibrary) {
-		return nil, fmt.Errorf("%w: %w", ErrUnreadable, err)
+		return nil, unreadable(heif.ErrNoLibrary.Says, err)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%w: the %s file is damaged or cut short (%w)", ErrUnreadable, kind, err)
+		return nil, unreadable(phrase.Named("photo-damaged", kind), err)
 	}
 	meta := readMeta(data, kind)
 	return upright(img, meta), nil

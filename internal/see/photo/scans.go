@@ -3,7 +3,6 @@ package photo
 import (
 	"bufio"
 	"errors"
-	"fmt"
 	"io"
 )
 
@@ -20,6 +19,8 @@ const (
 	markerTEM              = 0x01
 )
 
+var errManyScans = errors.New("too many scans")
+
 // fewScans counts the scans of a JPEG by its markers; a file that ends early, or
 // goes on after its end, is the decoder's to judge.
 func fewScans(r io.Reader) error {
@@ -29,7 +30,7 @@ func fewScans(r io.Reader) error {
 			return nil
 		}
 		if scans++; scans > maxScans {
-			return fmt.Errorf("its pixels come in more than %d passes, which no phone writes", maxScans)
+			return errManyScans
 		}
 		return nil
 	})

@@ -4,9 +4,10 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
-	"fmt"
 	"image"
 	"unicode/utf8"
+
+	"netagauge/internal/core/phrase"
 )
 
 // sniff names the kind of file by its first bytes, or returns "" for one that
@@ -35,19 +36,19 @@ func heicBrand(b string) bool {
 }
 
 // describe says what a file of so many bytes that cannot be read looks like.
-func describe(data []byte, size int64) string {
+func describe(data []byte, size int64) phrase.Text {
 	head := data[:min(len(data), 512)]
 	switch {
 	case len(data) == 0:
-		return "the file is empty"
+		return phrase.Of("photo-empty")
 	case bytes.HasPrefix(data, []byte("\x89PNG")):
-		return "it is an animated or damaged PNG"
+		return phrase.Of("photo-png")
 	case bytes.HasPrefix(data, []byte("GIF8")), bytes.HasPrefix(data, []byte("RIFF")):
-		return "it is an animation or a kind of picture that is not read here"
+		return phrase.Of("photo-animation")
 	case utf8.Valid(head) && !bytes.ContainsRune(head, 0):
-		return "it is text, not a picture"
+		return phrase.Of("photo-text")
 	}
-	return fmt.Sprintf("its %d bytes are no JPEG, PNG or HEIC picture", size)
+	return phrase.Of("photo-other", float64(size))
 }
 
 // heicConfig reads the picture's size from its image spatial extents boxes

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 )

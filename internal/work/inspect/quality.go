@@ -36,9 +36,11 @@ func unreadable(err error) piece.Problem {
 	if errors.Is(err, photo.ErrTooLarge) {
 		code = "too-large"
 	}
-	p := piece.NewProblem(code, phrase.Of("p-"+code), phrase.Of("r-"+code))
-	p.Message = err.Error() // the decoder knows more
-	return p
+	says := phrase.Of("p-" + code)
+	if why := (*phrase.Error)(nil); errors.As(err, &why) {
+		says = why.Says // the decoder knows more
+	}
+	return piece.NewProblem(code, says, phrase.Of("r-"+code))
 }
 
 // noMat words why no mat was placed. A photo too dark, burnt out or blurred
