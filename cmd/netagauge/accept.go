@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"netagauge/internal/core/atomicfile"
@@ -36,6 +37,7 @@ func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	f := newFlags("accept", acceptHelp, out)
 	sheet := f.String("sheet", "", "write the sheet of shapes to this PDF instead of looking at a photo")
 	size := f.String("size", "a4", "with --sheet: paper of the mat: a4, a3, letter or tabloid")
+	edge := f.Bool("edge", false, "with --sheet: for a mat that was printed with --edge")
 	bar := f.Float64("bar", 0, "what a ruler shows for the sheet's 100 mm bar, mm")
 	length := f.Float64("length-limit", proof.Usual.Length, "largest error of a length, mm")
 	area := f.Float64("area-limit", 100*proof.Usual.Area, "largest error of an area, %")
@@ -47,7 +49,7 @@ func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	case *sheet != "" && f.NArg() > 0:
 		return exitUsage, usagef("--sheet writes the shapes to print; give a photo without it")
 	case *sheet != "":
-		return writeSheet(*sheet, *size, out)
+		return writeSheet(*sheet, *size, *edge, out)
 	case f.NArg() != 1:
 		return exitUsage, usagef("give the one photo of the sheet of shapes on the mat")
 	case *bar != 0 && !(*bar >= 90 && *bar <= 110):
@@ -81,8 +83,8 @@ func showCertificate(c proof.Certificate, path string, out io.Writer) (int, erro
 	return exitPass, nil
 }
 
-func writeSheet(path, size string, out io.Writer) (int, error) {
-	l, err := mat.ByName(size)
+func writeSheet(path, size string, edge bool, out io.Writer) (int, error) {
+	l, err := mat.ToPrint(strings.ToLower(size), edge)
 	if err != nil {
 		return exitUsage, usageError{err}
 	}

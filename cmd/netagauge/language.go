@@ -14,7 +14,7 @@ type languageFlag struct{ *phrase.Language }
 
 func (l *languageFlag) register(f *pflag.FlagSet) {
 	l.Language = phrase.English()
-	f.Var(l, "language", "language of the papers, by its tag: "+strings.Join(languageTags(), ", "))
+	f.Var(l, "language", "language of what is written, by its tag: "+strings.Join(languageTags(), ", "))
 }
 
 func languageTags() (out []string) {

@@ -30,6 +30,7 @@ func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	f := newFlags("mat", matHelp, out)
 	size := f.String("size", "a4", "paper: a4, a3, letter or tabloid")
 	path := f.StringP("output", "o", "", "file to write (mat-SIZE.pdf)")
+	edge := f.Bool("edge", false, "rulers and bar at the paper's edge, for printers that print there: the field is 6 to 8 mm larger")
 	labels := f.StringArray("label", nil, "print a label on the mat; repeat for several mats")
 	verify := f.String("verify", "", "photo of a bank card or a coin on a printed mat: measure and keep the print's scale")
 	coin := f.String("coin", "", "with --verify: the coin that lies there instead of a card, such as \"100 yen\" or \"2 euro\"")
@@ -45,7 +46,7 @@ func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	if *coin != "" {
 		return exitUsage, usagef("--coin names the coin in the photo of --verify: give that too")
 	}
-	layout, err := mat.ByName(strings.ToLower(*size))
+	layout, err := mat.ToPrint(strings.ToLower(*size), *edge)
 	if err != nil {
 		return exitUsage, usageError{err}
 	}

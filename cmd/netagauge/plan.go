@@ -9,7 +9,6 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
@@ -24,7 +23,8 @@ each slice weighs.
   netagauge plan --photo block.jpg --second moved.jpg
   netagauge plan --stations 0:42x16,120:58x22,240:60x20 --species tuna \
     --pdf sheet.pdf
-  netagauge plan --slices 40 --grams 12 --stations "0:42x16,240:60x20; 0:56x20,200:56x20"
+  netagauge plan --slices 40 --grams 12 \
+    --stations "0:42x16,240:60x20; 0:56x20,200:56x20"
 
 Sizes are in mm. --stations gives PLACE:WIDTHxHEIGHT along the block, from its
 tail end on; where the top slopes, the height is NEAR/FAR or NEAR/MIDDLE/FAR,
@@ -52,6 +52,7 @@ type planFlags struct {
 	json, csv                     bool
 	htmlFile, pdfFile, sheetTitle string
 
+	words languageFlag
 	drawn []byte // the photo with every cut on it
 }
 
@@ -83,7 +84,8 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.BoolVar(&p.csv, "csv", false, "print the cuts as CSV")
 	f.StringVar(&p.htmlFile, "html", "", "write the sheet as an HTML page to this file")
 	f.StringVar(&p.pdfFile, "pdf", "", "write the sheet to print to this PDF file")
-	f.StringVar(&p.sheetTitle, "title", "Cutting plan", "heading of the sheet")
+	f.StringVar(&p.sheetTitle, "title", "", "heading of the sheet")
+	p.words.register(f)
 }
 
 func runPlan(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
@@ -164,7 +166,7 @@ func (p *planFlags) order(ctx context.Context, f *pflag.FlagSet, out io.Writer) 
 		plans = append(plans, made)
 	}
 	shares, short := plan.Fill(plans, p.slices)
-	fmt.Fprintln(out, plansheet.Order(shares, short, phrase.English()))
+	fmt.Fprintln(out, plansheet.Order(shares, short, p.words.Language))
 	for _, share := range shares {
 		fmt.Fprintln(out)
 		if err := p.sheet(plans[share.Block]).Text(out); err != nil {
@@ -242,7 +244,10 @@ func (p *planFlags) files(made plan.Plan, out, errw io.Writer) error {
 }
 
 func (p planFlags) sheet(made plan.Plan) plansheet.Sheet {
-	return plansheet.Sheet{Plan: made, Title: p.sheetTitle, Blade: p.blade, Words: phrase.English()}
+	if p.sheetTitle == "" {
+		p.sheetTitle = p.words.Word("paper-plan")
+	}
+	return plansheet.Sheet{Plan: made, Title: p.sheetTitle, Blade: p.blade, Words: p.words.Language}
 }
 
 func (p planFlags) print(out io.Writer, made plan.Plan) error {

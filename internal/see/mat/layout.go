@@ -8,23 +8,30 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // The rule every mat follows, in mm. A ring of white cells runs round the paper,
-// a tag in the middle of each; inside it lies the field.
+// a tag in the middle of each; inside it lies the field. On the edge mats the rulers
+// and the bar lie outside the ring, nearer to the paper's edge than many printers
+// print; on the margin mats they keep as far from it as the ring does, which moves the
+// ring in on their two sides.
 const (
 	tagModules  = 8 // modules along a tag's black square, border included
 	moduleMM    = 1.5
 	cellMM      = 15.0
 	ringInset   = 8.0  // paper edge to the ring of cells
 	fieldInset  = 26.0 // paper edge to the field
+	fieldRim    = fieldInset - ringInset
 	patchMM     = 6.0
 	barMM       = 100.0
 	barY        = 4.5
 	rulerInset  = 2.0  // paper edge to the base of a ruler
 	rulerMargin = 10.0 // paper edge to a ruler's first tick
+	marginMM    = 8.0  // paper edge to anything on a margin mat
+	rulerBand   = 6.0  // a ruler's ticks and 1 mm of white, on a margin mat
 	qrMM        = 15.0
 )
 
@@ -77,8 +84,11 @@ type Patch struct {
 }
 
 // Ruler has a tick at every whole millimetre from From to To, along its base;
-// the ticks grow in the direction Grow.
-type Ruler struct{ From, To, Grow r2.Vec }
+// the ticks grow in the direction Grow. A numbered one counts from its first tick.
+type Ruler struct {
+	From, To, Grow r2.Vec
+	Numbered       bool
+}
 
 // CheckBar is the bar a person measures to see whether the printer kept the
 // scale: From and To are the outer edges of its end caps.
@@ -91,15 +101,32 @@ type size struct {
 	paper   r2.Vec
 	tags    [2]int
 	firstID int
+	margin  bool
 }
 
 // sizes: A3 and A4 from ISO 216, Letter and Tabloid (11 x 17 in) from
 // ANSI/ASME Y14.1. The ids of two mats never overlap.
 var sizes = []size{
-	{"a3", r2.Vec{X: 420, Y: 297}, [2]int{9, 6}, 0},
-	{"a4", r2.Vec{X: 297, Y: 210}, [2]int{7, 5}, 40},
-	{"letter", r2.Vec{X: 279.4, Y: 215.9}, [2]int{6, 5}, 80},
-	{"tabloid", r2.Vec{X: 431.8, Y: 279.4}, [2]int{9, 6}, 120},
+	{"a3", r2.Vec{X: 420, Y: 297}, [2]int{9, 6}, 0, false},
+	{"a4", r2.Vec{X: 297, Y: 210}, [2]int{7, 5}, 40, false},
+	{"letter", r2.Vec{X: 279.4, Y: 215.9}, [2]int{6, 5}, 80, false},
+	{"tabloid", r2.Vec{X: 431.8, Y: 279.4}, [2]int{9, 6}, 120, false},
+	{"a3" + marginName, r2.Vec{X: 420, Y: 297}, [2]int{9, 6}, 190, true},
+	{"a4" + marginName, r2.Vec{X: 297, Y: 210}, [2]int{7, 5}, 160, true},
+	{"letter" + marginName, r2.Vec{X: 279.4, Y: 215.9}, [2]int{6, 5}, 225, true},
+	{"tabloid" + marginName, r2.Vec{X: 431.8, Y: 279.4}, [2]int{9, 6}, 250, true},
+}
+
+// marginName ends the names of the margin mats.
+const marginName = "-margin"
+
+// ToPrint is the mat for a paper size that any printer prints whole, or, with edge,
+// the one whose rulers lie at the paper's edge and whose field is a little larger.
+func ToPrint(size string, edge bool) (Layout, error) {
+	if l, err := ByName(size); edge || err != nil || strings.HasSuffix(size, marginName) {
+		return l, err
+	}
+	return ByName(size + marginName)
 }
 
 // Layouts returns every mat the program prints and knows.
@@ -135,33 +162,63 @@ func (s size) count() int { return 2*(s.tags[0]+s.tags[1]) - 4 }
 
 func (s size) layout() Layout {
 	w, h := s.paper.X, s.paper.Y
-	xs := spread(w, s.tags[0])
-	free := gaps(xs, h)
-	return Layout{
+	ring := r2.NewBox(ringInset, ringInset, w-ringInset, h-ringInset)
+	if s.margin {
+		ring = r2.NewBox(marginMM+rulerBand, marginMM, w-marginMM, h-marginMM-capHalf-rulerBand)
+	}
+	xs := spread(ring.Min.X, ring.Max.X, s.tags[0])
+	l := Layout{
 		Name:       s.name,
 		Paper:      s.paper,
-		Field:      r2.NewBox(fieldInset, fieldInset, w-fieldInset, h-fieldInset),
+		Field:      r2.NewBox(ring.Min.X+fieldRim, ring.Min.Y+fieldRim, ring.Max.X-fieldRim, ring.Max.Y-fieldRim),
 		FieldColor: fieldColor,
 		TagMM:      moduleMM * tagModules,
 		ModuleMM:   moduleMM,
 		CellMM:     cellMM,
-		Tags:       ring(xs, spread(h, s.tags[1]), s.firstID),
-		Patches:    patches(xs),
-		Rulers: []Ruler{
-			{From: r2.Vec{X: rulerMargin, Y: h - rulerInset}, To: r2.Vec{X: w - rulerMargin, Y: h - rulerInset}, Grow: r2.Vec{Y: -1}},
-			{From: r2.Vec{X: rulerInset, Y: rulerMargin}, To: r2.Vec{X: rulerInset, Y: h - rulerMargin}, Grow: r2.Vec{X: 1}},
-		},
-		CheckBar: CheckBar{From: r2.Vec{X: (w - barMM) / 2, Y: barY}, To: r2.Vec{X: (w + barMM) / 2, Y: barY}},
-		QR:       square(free[0].Center(), qrMM),
-		Label:    free[1],
-		Notes:    free[2:],
+		Tags:       tagRing(xs, spread(ring.Min.Y, ring.Max.Y, s.tags[1]), s.firstID),
+		Patches:    patches(xs, ring.Min.Y),
 	}
+	ticks := h - rulerInset - tickTen
+	if s.margin {
+		ticks = ring.Max.Y + 1
+		l.marginRulers(ring)
+	} else {
+		l.edgeRulers()
+	}
+	free := gaps(xs, l.Field.Max.Y+1, ticks-1)
+	l.QR, l.Label, l.Notes = square(free[0].Center(), qrMM), free[1], free[2:]
+	return l
 }
 
-// gaps returns the white places between neighbouring tags of the bottom side,
-// clear of the tags' cells and 1 mm clear of the field and the ruler's ticks.
-func gaps(xs []float64, paperHeight float64) []r2.Box {
-	top, bottom := paperHeight-fieldInset+1, paperHeight-rulerInset-tickTen-1
+// edgeRulers lie along the bottom and the left side, the bar at the top.
+func (l *Layout) edgeRulers() {
+	w, h := l.Paper.X, l.Paper.Y
+	l.Rulers = []Ruler{
+		{From: r2.Vec{X: rulerMargin, Y: h - rulerInset}, To: r2.Vec{X: w - rulerMargin, Y: h - rulerInset}, Grow: r2.Vec{Y: -1}},
+		{From: r2.Vec{X: rulerInset, Y: rulerMargin}, To: r2.Vec{X: rulerInset, Y: h - rulerMargin}, Grow: r2.Vec{X: 1}},
+	}
+	l.CheckBar = CheckBar{From: r2.Vec{X: (w - barMM) / 2, Y: barY}, To: r2.Vec{X: (w + barMM) / 2, Y: barY}}
+}
+
+// marginRulers lie along the same sides, inside the margin; the bar is the first
+// 100 mm of the lower one's base.
+func (l *Layout) marginRulers(ring r2.Box) {
+	w, h := l.Paper.X, l.Paper.Y
+	base := h - marginMM - capHalf
+	from := ring.Min.X
+	l.Rulers = []Ruler{
+		{From: r2.Vec{X: from, Y: base}, To: r2.Vec{X: math.Floor(w - marginMM - tickWide), Y: base}, Grow: r2.Vec{Y: -1}, Numbered: true},
+		{From: r2.Vec{X: marginMM, Y: rulerMargin}, To: r2.Vec{X: marginMM, Y: math.Floor(base - rulerBand)}, Grow: r2.Vec{X: 1}, Numbered: true},
+	}
+	l.CheckBar = CheckBar{From: r2.Vec{X: from, Y: base}, To: r2.Vec{X: from + barMM, Y: base}}
+}
+
+// capHalf is half the height of the caps at the ends of the check bar.
+const capHalf = 1.5
+
+// gaps returns the white places between neighbouring tags of the bottom side, clear
+// of the tags' cells, from top to bottom.
+func gaps(xs []float64, top, bottom float64) []r2.Box {
 	var out []r2.Box
 	for i := range xs[1:] {
 		out = append(out, r2.NewBox(xs[i]+cellMM/2, top, xs[i+1]-cellMM/2, bottom))
@@ -169,9 +226,9 @@ func gaps(xs []float64, paperHeight float64) []r2.Box {
 	return out
 }
 
-// spread places n tag centres evenly along a side of the paper.
-func spread(side float64, n int) []float64 {
-	first, last := ringInset+cellMM/2, side-ringInset-cellMM/2
+// spread places n tag centres evenly along a side of the ring.
+func spread(from, to float64, n int) []float64 {
+	first, last := from+cellMM/2, to-cellMM/2
 	at := make([]float64, n)
 	for i := range at {
 		at[i] = first + (last-first)*float64(i)/float64(n-1)
@@ -179,8 +236,8 @@ func spread(side float64, n int) []float64 {
 	return at
 }
 
-// ring walks the tags clockwise from the top-left corner.
-func ring(xs, ys []float64, id int) []Tag {
+// tagRing walks the tags clockwise from the top-left corner.
+func tagRing(xs, ys []float64, id int) []Tag {
 	var tags []Tag
 	add := func(x, y float64) {
 		box := square(r2.Vec{X: x, Y: y}, moduleMM*tagModules)
@@ -204,10 +261,10 @@ func ring(xs, ys []float64, id int) []Tag {
 }
 
 // patches puts a gray square midway between every two tags of the top side.
-func patches(xs []float64) []Patch {
+func patches(xs []float64, top float64) []Patch {
 	var out []Patch
 	for i := range xs[1:] {
-		mid := r2.Vec{X: (xs[i] + xs[i+1]) / 2, Y: ringInset + cellMM/2}
+		mid := r2.Vec{X: (xs[i] + xs[i+1]) / 2, Y: top + cellMM/2}
 		out = append(out, Patch{square(mid, patchMM), patchGrays[i%len(patchGrays)]})
 	}
 	return out
@@ -236,6 +293,9 @@ func (r Ruler) Ticks() []r2.Box {
 	along := r2.Unit(r2.Sub(r.To, r.From))
 	n := int(math.Floor(r2.Norm(r2.Sub(r.To, r.From))))
 	first := int(math.Round(r2.Dot(along, r.From)))
+	if r.Numbered {
+		first = 0
+	}
 	ticks := make([]r2.Box, 0, n+1)
 	for i := 0; i <= n; i++ {
 		base := r2.Add(r.From, r2.Scale(float64(i), along))
@@ -246,6 +306,23 @@ func (r Ruler) Ticks() []r2.Box {
 	}
 	return ticks
 }
+
+// Numbers are what a numbered ruler counts, and where: at the tip of every tenth
+// tick but the first, beside it.
+func (r Ruler) Numbers() map[int]r2.Vec {
+	out := map[int]r2.Vec{}
+	if !r.Numbered {
+		return out
+	}
+	along := r2.Unit(r2.Sub(r.To, r.From))
+	for mm := 10; float64(mm)+numberRoom <= r2.Norm(r2.Sub(r.To, r.From)); mm += 10 {
+		out[mm] = r2.Add(r2.Add(r.From, r2.Scale(float64(mm), along)), r2.Scale(tickTen, r.Grow))
+	}
+	return out
+}
+
+// numberRoom is how far a number reaches along its ruler, mm.
+const numberRoom = 4.0
 
 func tickLength(mm int) float64 {
 	switch {

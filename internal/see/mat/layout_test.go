@@ -179,7 +179,7 @@ func distance(a, b [8]string) int {
 // Every mat keeps the rule: no tag id twice, nothing printed over a tag's white
 // cell, everything on the paper.
 func TestEveryLayoutIsSound(t *testing.T) {
-	want := map[string]int{"a3": 26, "a4": 20, "letter": 18, "tabloid": 26}
+	want := map[string]int{"a3": 26, "a4": 20, "letter": 18, "tabloid": 26, "a3-margin": 26, "a4-margin": 20, "letter-margin": 18, "tabloid-margin": 26}
 	owner := map[int]string{}
 	for _, l := range Layouts() {
 		if len(l.Tags) != want[l.Name] {
@@ -196,7 +196,7 @@ func TestEveryLayoutIsSound(t *testing.T) {
 			checkCellIsFree(t, l, tag)
 		}
 	}
-	for _, id := range []int{-1, 26, 39, 60, 79, 98, 119, 146, 586} {
+	for _, id := range []int{-1, 26, 39, 60, 79, 98, 119, 146, 159, 180, 189, 216, 224, 243, 249, 276, 586} {
 		if l, ok := ByTag(id); ok {
 			t.Errorf("ByTag(%d) = %q, want none", id, l.Name)
 		}
@@ -233,4 +233,50 @@ func checkCellIsFree(t *testing.T, l Layout, tag Tag) {
 
 func overlap(a, b r2.Box) bool {
 	return a.Min.X < b.Max.X && b.Min.X < a.Max.X && a.Min.Y < b.Max.Y && b.Min.Y < a.Max.Y
+}
+
+// The ids of the margin mats are those that the definition gives: A4 from 160, A3
+// from 190, Letter from 225, Tabloid from 250. Everything on them keeps 8 mm from
+// the paper's edge, so that every printer prints it; the field is no more than 8 mm
+// smaller than that of the edge mat.
+func TestMarginMats(t *testing.T) {
+	for size, first := range map[string]int{"a4": 160, "a3": 190, "letter": 225, "tabloid": 250} {
+		l, err := ToPrint(size, false)
+		if err != nil || l.Name != size+"-margin" || l.Tags[0].ID != first {
+			t.Fatalf("%s: %q with tags from %d, %v", size, l.Name, l.Tags[0].ID, err)
+		}
+		edge, err := ToPrint(size, true)
+		if err != nil || edge.Name != size || edge.Paper != l.Paper {
+			t.Errorf("%s at the edge: %q, %v", size, edge.Name, err)
+		}
+		inner := r2.NewBox(8, 8, l.Paper.X-8, l.Paper.Y-8)
+		boxes := append([]r2.Box{l.Field, l.QR, l.Label,
+			r2.NewBox(l.CheckBar.From.X, l.CheckBar.From.Y-capHalf, l.CheckBar.To.X, l.CheckBar.To.Y+capHalf)}, l.Notes...)
+		for _, p := range l.Patches {
+			boxes = append(boxes, p.Box)
+		}
+		for _, tag := range l.Tags {
+			boxes = append(boxes, square(r2.Scale(0.5, r2.Add(tag.Corners[0], tag.Corners[2])), l.CellMM))
+		}
+		for _, r := range l.Rulers {
+			boxes = append(boxes, r.Ticks()...)
+			for mm, at := range r.Numbers() {
+				if mm%10 != 0 || mm <= 0 {
+					t.Errorf("%s: a ruler counts %d", size, mm)
+				}
+				boxes = append(boxes, r2.NewBox(at.X, at.Y, at.X+1, at.Y+1))
+			}
+		}
+		for _, b := range boxes {
+			if b.Min.X < inner.Min.X-1e-9 || b.Min.Y < inner.Min.Y-1e-9 || b.Max.X > inner.Max.X+1e-9 || b.Max.Y > inner.Max.Y+1e-9 {
+				t.Errorf("%s: %v is nearer than 8 mm to the edge of %v", size, b, l.Paper)
+			}
+		}
+		if d := r2.Sub(edge.Field.Size(), l.Field.Size()); d.X > 8 || d.Y > 8 {
+			t.Errorf("%s: the field is %v mm smaller", size, d)
+		}
+	}
+	if _, err := ToPrint("b5", false); err == nil {
+		t.Error("a mat for b5")
+	}
 }

@@ -1,6 +1,8 @@
 package matpdf
 
 import (
+	"strconv"
+
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/see/mat"
@@ -25,9 +27,32 @@ func (p page) mat() {
 			p.box(tick)
 		}
 	}
+	p.numbers()
 	p.checkBar(p.l.CheckBar)
 	p.margin()
 }
+
+// numbers stand beside the tips of the tenth ticks, clear of the next fifth one.
+func (p page) numbers() {
+	p.pdf.SetTextColor(0, 0, 0)
+	for _, r := range p.l.Rulers {
+		for mm, tip := range r.Numbers() {
+			s := strconv.Itoa(mm)
+			if r.Grow.X != 0 {
+				p.text(tip.X-digitWide*numberLetter*float64(len(s)), tip.Y+numberLetter, "", numberLetter, s)
+			} else {
+				p.text(tip.X+0.4, tip.Y+numberLetter-0.5, "", numberLetter, s)
+			}
+		}
+	}
+}
+
+// numberLetter is the size of a ruler's numbers, mm, and digitWide the width of a
+// digit over it in Liberation Sans.
+const (
+	numberLetter = 1.7
+	digitWide    = 0.556
+)
 
 func (p page) gray(v uint8) { p.pdf.SetFillColor(int(v), int(v), int(v)) }
 

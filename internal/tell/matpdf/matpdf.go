@@ -72,5 +72,6 @@ func newPage(l mat.Layout) page {
 
 // paperName writes a layout's name as on a packet of paper.
 func paperName(l mat.Layout) string {
-	return strings.ToUpper(l.Name[:1]) + l.Name[1:]
+	size, _, _ := strings.Cut(l.Name, "-")
+	return strings.ToUpper(size[:1]) + size[1:]
 }

@@ -26,8 +26,9 @@ var notes = [][2]string{
 // tag's white cell and of the field.
 func (p page) margin() {
 	p.pdf.SetTextColor(0, 0, 0)
-	bar := p.l.CheckBar
-	p.text(bar.To.X+2, bar.To.Y+noteLetter/3, "", noteLetter, p.say.Word("sheet-bar", paperName(p.l)))
+	if bar := p.l.CheckBar; !p.l.Rulers[0].Numbered {
+		p.text(bar.To.X+2, bar.To.Y+noteLetter/3, "", noteLetter, p.say.Word("sheet-bar", paperName(p.l)))
+	}
 	for i, b := range p.l.Notes[:min(len(notes), len(p.l.Notes))] {
 		p.note(b, notes[i])
 	}

@@ -5,22 +5,23 @@ import (
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/tell/letters"
 )
 
-// page is A4 landscape, mm.
+// page lies across, within A4 and US Letter alike, so that either prints it at full
+// size, mm.
 const (
-	pageWidth  = 297.0
+	pageWidth  = 279.4
 	pageHeight = 210.0
 	pageMargin = 10.0
 )
 
 // PDF writes the sheet that lies beside the board: the drawings, at the
 // block's own size when the page is wide enough, the table, the cautions, and
-// the lines on the board at full size, to lay the block on. Its fonts hold
-// Latin, Greek and Cyrillic; HTML prints in any script.
+// the lines on the board at full size, to lay the block on. Its fonts hold Latin,
+// Greek, Cyrillic and Japanese; HTML prints in any script.
 func (s Sheet) PDF(w io.Writer) error {
 	p := newSheet(s.Title)
 	p.heading(s.Title)
@@ -60,43 +61,51 @@ func (p pdfSheet) fan(f figure, caption string) {
 		p.pdf.SetLineWidth(0.3)
 		y := p.pdf.GetY() + 3
 		p.pdf.Line(pageMargin, y, pageMargin+100, y)
+		for _, x := range []float64{0, 100} {
+			p.pdf.Line(pageMargin+x, y-1.2, pageMargin+x, y+1.2)
+		}
+		p.pdf.Use(false, 8)
+		p.pdf.Write(pageMargin+102, y+1, "100.0 mm")
 		p.pdf.ClipRect(pageMargin, y+2, wide, pageHeight-pageMargin-y-2, false)
 		p.figure(f, pageMargin-from, y+2, 1)
 		p.pdf.ClipEnd()
 	}
 }
 
-type pdfSheet struct{ pdf *fpdf.Fpdf }
+type pdfSheet struct{ pdf *letters.Pen }
 
 func newSheet(title string) pdfSheet {
-	pdf := fpdf.New("L", "mm", "A4", "")
+	pdf := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "L", UnitStr: "mm", Size: fpdf.SizeType{Wd: pageHeight, Ht: pageWidth}})
 	pdf.SetMargins(pageMargin, pageMargin, pageMargin)
 	pdf.SetAutoPageBreak(true, pageMargin)
-	pdf.AddUTF8FontFromBytes("go", "", goregular.TTF)
-	pdf.AddUTF8FontFromBytes("go", "B", gobold.TTF)
 	pdf.SetTitle(title, true)
 	// The same plan gives the same bytes.
 	pdf.SetCatalogSort(true)
 	pdf.SetCreationDate(time.Unix(0, 0).UTC())
 	pdf.SetModificationDate(time.Unix(0, 0).UTC())
 	pdf.AddPage()
-	return pdfSheet{pdf}
+	return pdfSheet{letters.NewPen(pdf)}
 }
 
-func (s pdfSheet) heading(t string) {
-	s.pdf.SetFont("go", "B", 15)
-	s.pdf.MultiCell(0, 8, t, "", "L", false)
-}
+func (s pdfSheet) heading(t string) { s.lines(t, true, 15, 8) }
 
 func (s pdfSheet) heading2(t string) {
 	s.pdf.Ln(2)
-	s.pdf.SetFont("go", "B", 10)
-	s.pdf.MultiCell(0, 5, t, "", "L", false)
+	s.lines(t, true, 10, 5)
 }
 
-func (s pdfSheet) text(t string) {
-	s.pdf.SetFont("go", "", 10)
-	s.pdf.MultiCell(0, 5, t, "", "L", false)
+func (s pdfSheet) text(t string) { s.lines(t, false, 10, 5) }
+
+// lines writes a text over the width of the page, each line high mm tall.
+func (s pdfSheet) lines(t string, bold bool, size, high float64) {
+	s.pdf.Use(bold, size)
+	for _, line := range s.pdf.Wrap(t, pageWidth-2*pageMargin) {
+		if s.pdf.GetY()+high > pageHeight-pageMargin {
+			s.pdf.AddPage()
+		}
+		s.pdf.Write(pageMargin, s.pdf.GetY()+0.76*high, line)
+		s.pdf.SetXY(pageMargin, s.pdf.GetY()+high)
+	}
 }
 
 // drawing puts a figure below what is there, on a new page if it must.
@@ -151,31 +160,34 @@ func (s pdfSheet) line(l line, at func(r2.Vec) (float64, float64)) {
 }
 
 func (s pdfSheet) label(t label, at func(r2.Vec) (float64, float64), scale float64) {
-	s.pdf.SetFont("go", "", 8*scale)
+	s.pdf.Use(false, 8*scale)
 	x, y := at(t.at)
 	if t.ring {
 		s.pdf.Circle(x, y, ringRadius*scale, "D")
 	}
-	s.pdf.Text(x-s.pdf.GetStringWidth(t.text)/2, y+1*scale, t.text)
+	s.pdf.Write(x-s.pdf.Width(t.text)/2, y+1*scale, t.text)
 }
 
 // table writes the rows, the header again on each page.
 func (s pdfSheet) table(rows [][]string, spine bool) {
-	widths := []float64{16, 30, 30, 18, 18, 18, 18, 16, 16, 16, 81}
+	widths := []float64{15, 29, 29, 18, 18, 18, 18, 16, 16, 16, 66.4}
 	if spine {
-		widths = []float64{16, 28, 28, 17, 17, 22, 16, 18, 15, 15, 15, 70}
+		widths = []float64{14, 26, 26, 17, 17, 22, 16, 18, 15, 15, 15, 58.4}
 	}
 	const high = 5.0
-	write := func(row []string, style string) {
-		s.pdf.SetFont("go", style, 9)
+	write := func(row []string, bold bool) {
+		x, y := pageMargin, s.pdf.GetY()
 		for i, cell := range row {
-			align := "R"
+			s.fit(cell, bold, widths[i]-1)
+			at := x + widths[i] - 1 - s.pdf.Width(cell)
 			if i == len(row)-1 {
-				align, cell = "L", "   "+cell
+				at = x + 3
 			}
-			s.pdf.CellFormat(widths[i], high, cell, "B", 0, align, false, 0, "")
+			s.pdf.Write(at, y+0.72*high, cell)
+			x += widths[i]
 		}
-		s.pdf.Ln(-1)
+		s.pdf.Line(pageMargin, y+high, x, y+high)
+		s.pdf.SetXY(pageMargin, y+high)
 	}
 	s.pdf.SetDrawColor(160, 160, 160)
 	s.pdf.SetLineWidth(0.15)
@@ -183,13 +195,22 @@ func (s pdfSheet) table(rows [][]string, spine bool) {
 		s.pdf.AddPage()
 	}
 	s.pdf.Ln(2)
-	write(rows[0], "B")
+	write(rows[0], true)
 	for _, row := range rows[1:] {
 		if s.pdf.GetY()+high > pageHeight-pageMargin {
 			s.pdf.AddPage()
-			write(rows[0], "B")
+			write(rows[0], true)
 		}
-		write(row, "")
+		write(row, false)
 	}
 	s.pdf.Ln(2)
+}
+
+// fit takes the largest letter up to 9 points in which a cell's text is no wider.
+func (s pdfSheet) fit(t string, bold bool, wide float64) {
+	size := 9.0
+	for s.pdf.Use(bold, size); size > 5 && s.pdf.Width(t) > wide-2; {
+		size -= 0.25
+		s.pdf.Use(bold, size)
+	}
 }

@@ -119,7 +119,7 @@ func TestHTMLIsOnePage(t *testing.T) {
 // The PDF is the same bytes each time, holds every cut and caution (read by
 // poppler), and draws the block at its own size.
 func TestPDF(t *testing.T) {
-	p := tapering(t)
+	p := made(t, nil, plan.At(0, 42, 16), plan.At(120, 56, 20), plan.At(230, 62, 22))
 	var a, b bytes.Buffer
 	for _, w := range []*bytes.Buffer{&a, &b} {
 		if err := p.PDF(w); err != nil {
@@ -172,8 +172,8 @@ func checkFullSize(t *testing.T, path string) {
 	for y := 400; y < 1000; y += 5 { // within the drawing from above
 		longest = max(longest, span(img, y))
 	}
-	if longest < 249.5 || longest > 250.8 { // the line is 0.5 mm thick
-		t.Errorf("the block is drawn %.1f mm long, want 250 and a line's thickness", longest)
+	if longest < 229.5 || longest > 230.8 { // the line is 0.5 mm thick
+		t.Errorf("the block is drawn %.1f mm long, want 230 and a line's thickness", longest)
 	}
 }
 
@@ -261,6 +261,57 @@ func TestSpine(t *testing.T) {
 		c := p.Cuts[p.alike()[i][0]]
 		if want := strconv.Itoa(int(math.Round(48 * math.Sin(c.Phi*math.Pi/180)))); row[spineColumn] != want {
 			t.Errorf("cut %d: spine %s mm up, want %s", c.Number, row[spineColumn], want)
+		}
+	}
+}
+
+// Every page keeps its ink within the margins, in every language; NETAGAUGE_LOOK
+// names a folder to look at the pages in.
+func TestPagesAreWhole(t *testing.T) {
+	if _, err := exec.LookPath("pdftoppm"); err != nil {
+		t.Skip("poppler is not installed")
+	}
+	for _, l := range phrase.Languages() {
+		s := tapering(t)
+		s.Words, s.Title = l, l.Word("plan-title")
+		dir := os.Getenv("NETAGAUGE_LOOK")
+		if dir == "" {
+			dir = t.TempDir()
+		}
+		file := filepath.Join(dir, "plan-"+l.Tag()+".pdf")
+		var out bytes.Buffer
+		if err := s.PDF(&out); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, out.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		base := filepath.Join(t.TempDir(), "page")
+		if said, err := exec.Command("pdftoppm", "-r", "50", "-png", "-gray", file, base).CombinedOutput(); err != nil {
+			t.Fatalf("%v: %s", err, said)
+		}
+		pages, _ := filepath.Glob(base + "*.png")
+		if len(pages) == 0 {
+			t.Fatal("no pages")
+		}
+		for _, page := range pages {
+			f, err := os.Open(page)
+			if err != nil {
+				t.Fatal(err)
+			}
+			img, _, err := image.Decode(f)
+			f.Close()
+			if err != nil {
+				t.Fatal(err)
+			}
+			inner := img.Bounds().Inset(17) // px, of 9 mm
+			for y := range img.Bounds().Dy() {
+				for x := range img.Bounds().Dx() {
+					if v, _, _, _ := img.At(x, y).RGBA(); v < 0xc000 && !(image.Point{X: x, Y: y}).In(inner) {
+						t.Fatalf("%s, %s: ink at %d, %d", l.Tag(), filepath.Base(page), x, y)
+					}
+				}
+			}
 		}
 	}
 }
