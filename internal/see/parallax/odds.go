@@ -22,15 +22,25 @@ const (
 	side      = 93    // as far as the greatest lean to either side
 )
 
-// Leans weighs every lean that walls can have by all that is told of it. The
-// likeliest comes first.
-func Leans(tells ...Tells) []Likely {
-	logs := make([]float64, side*side)
+// Odds are the log odds of every lean on the grid.
+type Odds []float64
+
+// Weigh weighs every lean that walls can have by all that is told of it.
+func Weigh(tells ...Tells) Odds { return make(Odds, side*side).And(tells...) }
+
+// And are the odds with more that is told.
+func (o Odds) And(tells ...Tells) Odds {
+	logs := slices.Clone(o)
 	for k := range logs {
 		for _, tell := range tells {
 			logs[k] += tell(leanAt(k))
 		}
 	}
+	return logs
+}
+
+// Leans draws the odds together. The likeliest lean comes first.
+func (logs Odds) Leans() []Likely {
 	most := slices.Max(logs)
 	const cells = (side + drawn - 1) / drawn
 	sums := make([]Likely, cells*cells)

@@ -125,11 +125,12 @@ func (s Solid) swept(face []r2.Vec) []r2.Vec {
 		lower[i] = r2.Add(p, s.run(p))
 	}
 	out := star{middle: mean(face, lower)}
-	for i, p := range face {
-		next := (i + 1) % len(face)
-		out.take(p, face[next])
-		out.take(lower[i], lower[next])
-		out.take(p, lower[i])
+	up, down := out.corners(face), out.corners(lower)
+	for i := range up {
+		next := (i + 1) % len(up)
+		out.take(up[i], up[next])
+		out.take(down[i], down[next])
+		out.take(up[i], down[i])
 	}
 	return out.outline()
 }

@@ -162,7 +162,7 @@ func lit(s [2]Side, eye Eye, height float64, more ...Tells) []Likely {
 	across, along := s[1].Normal, r2.Vec{X: -s[1].Normal.Y, Y: s[1].Normal.X}
 	// Nothing moves the ends, which stand upright here.
 	ends := func(lean r2.Vec) float64 { return math.Log(normal(r2.Dot(lean, along), 0.05)) }
-	return Leans(append(more, ends, Wall(across), Light(s[0], eye, height), Light(s[1], eye, height))...)
+	return Weigh(append(more, ends, Wall(across), Light(s[0], eye, height), Light(s[1], eye, height))...).Leans()
 }
 
 // The change of light at depth a + run on the near side tells the run.

@@ -10,6 +10,8 @@ import (
 // along the end of a large slice, half the step it is traced with.
 const rays = 720
 
+const perRad = rays / (2 * math.Pi)
+
 // star is an outline as its distances from a middle, one for each ray, mm.
 // Slices are star-shaped; of one that is not, the outermost border is kept.
 type star struct {
@@ -19,10 +21,27 @@ type star struct {
 
 func starOf(o []r2.Vec, middle r2.Vec) *star {
 	s := &star{middle: middle}
-	for i, p := range o {
-		s.take(p, o[(i+1)%len(o)])
+	corners := s.corners(o)
+	for i, c := range corners {
+		s.take(c, corners[(i+1)%len(o)])
 	}
 	return s
+}
+
+// corner is a corner of a border as it lies from the middle, and the ray it lies on,
+// in between rays.
+type corner struct {
+	at  r2.Vec
+	ray float64
+}
+
+func (s *star) corners(o []r2.Vec) []corner {
+	out := make([]corner, len(o))
+	for i, p := range o {
+		d := r2.Sub(p, s.middle)
+		out[i] = corner{d, math.Atan2(d.Y, d.X) * perRad}
+	}
+	return out
 }
 
 var directions = func() (d [rays]r2.Vec) {
@@ -33,17 +52,20 @@ var directions = func() (d [rays]r2.Vec) {
 }()
 
 // take pushes the outline out to a piece of border.
-func (s *star) take(a, b r2.Vec) {
-	p, q := r2.Sub(a, s.middle), r2.Sub(b, s.middle)
-	area := r2.Cross(p, q)
+func (s *star) take(a, b corner) {
+	area := r2.Cross(a.at, b.at)
 	if area < 0 {
-		p, q, area = q, p, -area
+		a, b, area = b, a, -area
 	}
-	d := r2.Sub(q, p)
-	const perRad = rays / (2 * math.Pi)
-	from := math.Atan2(p.Y, p.X) * perRad
-	span := math.Atan2(area, r2.Dot(p, q)) * perRad
-	for i := int(math.Ceil(from)); float64(i) <= from+span; i++ {
+	span := b.ray - a.ray
+	if span < 0 {
+		span += rays
+	}
+	if span > rays/2+1 { // both on one ray, but for rounding
+		span = 0
+	}
+	d := r2.Sub(b.at, a.at)
+	for i := int(math.Ceil(a.ray)); float64(i) <= a.ray+span; i++ {
 		k := (i%rays + rays) % rays
 		if c := r2.Cross(directions[k], d); c > 0 {
 			s.far[k] = max(s.far[k], area/c)

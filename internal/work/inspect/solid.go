@@ -23,7 +23,8 @@ type doubt struct{ length, width, area, face float64 }
 func (s *scene) measure(pieces []*thing) {
 	each(pieces, func(p *thing) {
 		if p.State == piece.Measured {
-			p.likely = parallax.Leans(s.tells(p, s.edgeOver(p))...)
+			p.odds = parallax.Weigh(s.tells(p, s.edgeOver(p))...)
+			p.likely = p.odds.Leans()
 		}
 	})
 	each(pieces, func(p *thing) { s.measureOne(p, pieces) })
@@ -62,7 +63,7 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 	if p.top.Known {
 		views = append(views, p.other)
 	}
-	likely := parallax.Leans(append(s.tells(p, edge), shared(p, tray))...)
+	likely := p.odds.And(shared(p, tray)).Leans()
 	var tried []*solid
 	var why error
 	for _, l := range likely {
