@@ -26,7 +26,7 @@ func Annotate(base *image.RGBA, pxPerMM float64, r piece.Tray, rice Footprint) e
 	if !(pxPerMM > 0) || math.IsInf(pxPerMM, 1) {
 		return fmt.Errorf("draw the picture of %q: %g px per mm is no scale", r.Photo.File, pxPerMM)
 	}
-	r, err := rounded(r, Printable)
+	r, err := readable(r)
 	if err != nil {
 		return err
 	}

@@ -52,7 +52,7 @@ func HTML(w io.Writer, pages ...Page) error {
 	}
 	var parts []part
 	for _, p := range pages {
-		r, err := rounded(p.Report, Printable)
+		r, err := readable(p.Report)
 		if err != nil {
 			return err
 		}

@@ -11,12 +11,20 @@ import (
 	"netagauge/internal/core/uncertainty"
 )
 
-// rounded returns a deep copy of r with every number rounded to the digits of
-// its unit, and every string passed through clean. Every output is made from such
-// a copy, so all of them agree. A number that is not finite is an error that names
-// its place: nothing is written rather than a wrong or missing number.
+// rounded returns a deep copy of r with every number rounded to the digits that
+// files have of its unit, and every string passed through clean. A number that is not
+// finite is an error that names its place: nothing is written rather than a wrong or
+// missing number.
 func rounded(r piece.Tray, clean func(string) string) (piece.Tray, error) {
-	v, err := copier{clean}.copy(reflect.ValueOf(r), "")
+	return copier{clean, true}.tray(r)
+}
+
+// readable is rounded without the rounding: what people read is rounded where it is
+// written, once, from the full value, which rounding twice could differ from.
+func readable(r piece.Tray) (piece.Tray, error) { return copier{Printable, false}.tray(r) }
+
+func (c copier) tray(r piece.Tray) (piece.Tray, error) {
+	v, err := c.copy(reflect.ValueOf(r), "")
 	if err != nil {
 		return piece.Tray{}, fmt.Errorf("report on %q: %w", r.Photo.File, err)
 	}
@@ -29,7 +37,10 @@ func Rounded(file string, pieces []piece.Piece) ([]piece.Piece, error) {
 	return r.Pieces, err
 }
 
-type copier struct{ clean func(string) string }
+type copier struct {
+	clean  func(string) string
+	rounds bool
+}
 
 // copy walks any value built of structs, pointers, slices, arrays and plain
 // values. name is the JSON name that numbers below it go by.
@@ -39,7 +50,7 @@ func (c copier) copy(v reflect.Value, name string) (reflect.Value, error) {
 	switch v.Kind() {
 	case reflect.Float64:
 		if err = finite(v.Float(), name); err == nil {
-			out.SetFloat(roundAs(name, v.Float()))
+			out.SetFloat(c.as(name, v.Float()))
 		}
 	case reflect.String:
 		out.SetString(c.clean(v.String()))
@@ -61,6 +72,13 @@ func (c copier) copy(v reflect.Value, name string) (reflect.Value, error) {
 		out.Set(v)
 	}
 	return out, err
+}
+
+func (c copier) as(name string, v float64) float64 {
+	if !c.rounds {
+		return v
+	}
+	return roundAs(name, v)
 }
 
 func (c copier) into(out, v reflect.Value, name string) error {
@@ -88,7 +106,7 @@ func (c copier) fields(out, v reflect.Value) error {
 	case *piece.Piece:
 		return c.measures(p)
 	case *piece.Fault:
-		if m := p.Of(); m != nil {
+		if m := p.Of(); m != nil && c.rounds {
 			p.Measured = uncertainty.Round(p.Measured, m.Unit.Digits)
 		}
 	}
@@ -103,7 +121,9 @@ func (c copier) measures(p *piece.Piece) error {
 				return err
 			}
 		}
-		v.X, v.U, v.Source = uncertainty.Round(v.X, m.Unit.Digits), uncertainty.RoundUp(v.U, m.Unit.Digits), c.clean(v.Source)
+		if v.Source = c.clean(v.Source); c.rounds {
+			v.X, v.U = uncertainty.Round(v.X, m.Unit.Digits), uncertainty.RoundUp(v.U, m.Unit.Digits)
+		}
 	}
 	return nil
 }

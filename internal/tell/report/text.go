@@ -44,7 +44,7 @@ func Summary(w io.Writer, reports ...piece.Tray) error {
 
 // TextPhoto writes one report without the caution, for output that goes on.
 func TextPhoto(w io.Writer, useColour bool, r piece.Tray) error {
-	r, err := rounded(r, Printable)
+	r, err := readable(r)
 	if err != nil {
 		return err
 	}
