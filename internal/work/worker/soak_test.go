@@ -19,6 +19,7 @@ import (
 	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/uploadtest"
+	"netagauge/internal/work/record"
 )
 
 // Uploads of strangers end one by one, and the program goes on: every one that
@@ -93,6 +94,8 @@ func TestHostileFiles(t *testing.T) {
 		case err == nil:
 			ends[string(r.Report.Status)]++
 		case errors.Is(err, ErrSlow):
+			t.Errorf("file %d: %v", i, err)
+		case errors.As(err, new(record.MistakeError)):
 			t.Errorf("file %d: %v", i, err)
 		default: // one worker, and the next goes on
 			ends[fmt.Sprintf("%.40s", err)]++
