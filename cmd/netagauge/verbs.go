@@ -15,6 +15,7 @@ func verbs() []verb {
 		{"backup", "copy a data folder into one file", runBackup},
 		{"restore", "fill an empty data folder from a backup", runRestore},
 		{"plan", "work out where to cut a block", runPlan},
+		{"standard", "write a house standard, or say what one means", runStandard},
 		{"species", "list the species whose density is known", runSpecies},
 		{"profile", "keep what a cutter's slices weigh for their area", runProfile},
 		{"completion", "write completion of commands for a shell", runCompletion},
