@@ -45,8 +45,8 @@ func sheetOf(t *testing.T, name string) Sheet {
 	return s
 }
 
-// On every mat shapes and card lie 8 mm apart and 6 mm inside the field, farther
-// than slices need.
+// On every mat shapes and card lie 8 mm apart and 5 mm inside the field, as far
+// as slices must.
 func TestShapesLieApart(t *testing.T) {
 	for _, l := range mat.Layouts() {
 		s := sheetOf(t, l.Name)
@@ -56,7 +56,7 @@ func TestShapesLieApart(t *testing.T) {
 		}
 		for i, a := range all {
 			b := a.Bounds()
-			if in := min(b.Min.X-l.Field.Min.X, b.Min.Y-l.Field.Min.Y, l.Field.Max.X-b.Max.X, l.Field.Max.Y-b.Max.Y); in < 6 {
+			if in := min(b.Min.X-l.Field.Min.X, b.Min.Y-l.Field.Min.Y, l.Field.Max.X-b.Max.X, l.Field.Max.Y-b.Max.Y); in < 5 {
 				t.Errorf("%s: shape %d lies %.1f mm from the field's edge", l.Name, i, in)
 			}
 			for k, o := range all[:i] {

@@ -60,8 +60,8 @@ func SheetFor(l mat.Layout) (Sheet, error) {
 	middle := r2.Scale(0.5, r2.Add(l.Field.Min, l.Field.Max))
 	more := r2.Vec{X: overlap, Y: overlap}
 	s := Sheet{Layout: l, Cut: r2.Box{Min: r2.Sub(l.Field.Min, more), Max: r2.Add(l.Field.Max, more)}}
-	card := r2.Add(middle, r2.Vec{X: 50, Y: 44})
-	half := r2.Vec{X: 44, Y: 28}
+	card := r2.Add(middle, r2.Vec{X: 50, Y: 42})
+	half := r2.Vec{X: 43.5, Y: 27.5}
 	s.Card = r2.Box{Min: r2.Sub(card, half), Max: r2.Add(card, half)}
 	for _, d := range shapes() {
 		o := make(shape.Outline, len(d.outline))
