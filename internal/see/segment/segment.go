@@ -127,11 +127,16 @@ func (t *tracer) piece(coarse []r2.Vec) Piece {
 		p.Outline = append(p.Outline, q.at)
 		if q.found {
 			seen++
-			soft = append(soft, q.rise)
+			if !math.IsNaN(q.rise) {
+				soft = append(soft, q.rise)
+			}
 		}
 	}
 	p.Seen = float64(seen) / float64(len(pts))
-	p.SoftMM = median(soft)
+	p.SoftMM = t.reach // no edge can be told softer
+	if len(soft) > 0 {
+		p.SoftMM = median(soft)
+	}
 	for _, side := range sidesOf(p.Outline) {
 		p.Walls = append(p.Walls, t.wall(side))
 	}

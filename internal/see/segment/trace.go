@@ -37,7 +37,7 @@ type point struct {
 	at     r2.Vec  // mm on the mat plane
 	normal r2.Vec  // outward
 	moved  float64 // from the coarse outline, mm outward
-	rise   float64 // mm from one fifth to four fifths of the step
+	rise   float64 // mm from one fifth to four fifths of the step, NaN where the profile ends before
 	found  bool    // an edge was seen
 }
 

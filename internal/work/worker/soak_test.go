@@ -82,7 +82,14 @@ func TestHostileFiles(t *testing.T) {
 		}
 	}
 	ends, most, longest := map[string]int{}, int64(0), time.Duration(0)
-	for i := range n {
+	// No. 89 has a slice with an edge that most profiles do not see whole: its length
+	// was no number.
+	const mistaken = 89
+	for k := range n + 1 {
+		i := k
+		if k == n {
+			i = mistaken
+		}
 		data := uploadtest.Malformed(sound[0], i)
 		if i%2 == 1 {
 			data = uploadtest.Mutated(sound[i/2%len(sound)], i)
