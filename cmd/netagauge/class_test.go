@@ -89,7 +89,7 @@ func TestClassRefusedPhotoAndNoRecord(t *testing.T) {
 	t.Setenv("XDG_CONFIG_HOME", home)
 	samples(t, filepath.Join(dir, "c"), map[string]string{"aki.jpg": "tray-a4.jpg"})
 	write(t, filepath.Join(dir, "c", "bad.jpg"), []byte("no photo"))
-	call(t, exitRefused, []string{"aki", "refused: bad.jpg", "no data"}, "class", filepath.Join(dir, "c"), "--no-record")
+	call(t, exitRefused, []string{"aki", "bad.jpg was refused: ", "no data"}, "class", filepath.Join(dir, "c"), "--no-record")
 	if _, err := os.Stat(home); err == nil {
 		t.Error("--no-record left something behind")
 	}
