@@ -13,6 +13,7 @@ import (
 	"unicode/utf8"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/coach"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/intake"
@@ -25,6 +26,9 @@ type classData struct {
 	Code     string
 	Board    board.Board
 	Rows     []boardRow
+	Needs    []needRow   // whom the teacher visits now, the most urgent first
+	Fine     []needRow   // who does well
+	Lesson   *lessonData // for everybody; nil where no fault is shared
 	Absent   []string
 	Uncount  []board.Open
 	InHand   int
@@ -89,6 +93,13 @@ func (s *Server) classNow(ctx context.Context, r *http.Request) (data classData,
 		}
 		data.Rows = append(data.Rows, row)
 	}
+	l := s.language(r)
+	if data.Needs, data.Fine, err = s.needs(ctx, l, data.Class.Name, data.Board); err != nil {
+		return data, err
+	}
+	if len(data.Board.Faults) > 0 {
+		data.Lesson = wordedLesson(l, coach.Lesson{Key: string(data.Board.Faults[0].Fault)})
+	}
 	data.Uncount = data.Board.Open
 	roster, err := s.readRoster()
 	if err != nil {
@@ -132,8 +143,9 @@ func (s *Server) latest(ctx context.Context, data *classData, before int64) erro
 		shots = shots[:shownAll]
 		data.Before = shots[shownAll-1].Number
 	}
+	count := counts(data.Board)
 	for _, x := range shots {
-		data.Latest = append(data.Latest, shotLine{ID: x.ID, Number: x.Number, Who: x.Who, State: x.State, At: x.Received})
+		data.Latest = append(data.Latest, shotLine{ID: x.ID, Number: x.Number, Who: x.Who, State: x.State, At: x.Received, Count: count[x.Result]})
 	}
 	return nil
 }

@@ -42,12 +42,15 @@ type Options struct {
 type Server struct {
 	Options
 	boards  boards
-	passing *gate.Throttle // passcodes, by address
-	joining *gate.Throttle // the class code, by address
-	sending *gate.Throttle // photos, by who sends them
-	single  chan struct{}  // a place for one such photo at a time
-	export  chan struct{}  // a place for one who takes the whole book along
-	drawn   drawn
+	passing *gate.Throttle     // passcodes, by address
+	joining *gate.Throttle     // the class code, by address
+	sending *gate.Throttle     // photos, by who sends them
+	single  chan struct{}      // a place for one such photo at a time
+	export  chan struct{}      // a place for one who takes the whole book along
+	drawn   recent[[]byte]     // pictures of plans
+	plans   recent[planData]   // of blocks in photos
+	sheets  recent[[]linkData] // links just made, which are shown once
+	codes   recent[peopleData] // a passcode just made, likewise
 	views   views
 	saving  sync.Mutex // settings are saved one after another
 	pages   map[lang]map[string]*template.Template
@@ -121,6 +124,7 @@ func (s *Server) trays(m *http.ServeMux) {
 func (s *Server) classroom(m *http.ServeMux) {
 	teacher := s.only(account.Instructor)
 	m.Handle("GET /class", teacher(s.class))
+	m.Handle("GET /class/wall", teacher(s.wall))
 	m.Handle("POST /class", teacher(s.openClass))
 	m.Handle("POST /class/again", teacher(s.reopenClass))
 	m.Handle("POST /shots/{id}/override", teacher(s.override))
@@ -130,7 +134,9 @@ func (s *Server) classroom(m *http.ServeMux) {
 	m.Handle("POST /standard", teacher(s.saveStandard))
 	m.Handle("GET /people", teacher(s.people))
 	m.Handle("POST /people/code", teacher(s.newCode))
+	m.Handle("GET /people/links", teacher(s.askLinks))
 	m.Handle("POST /people/links", teacher(s.newLinks))
+	m.Handle("GET /people/links/{id}", teacher(s.linkSheet))
 	m.Handle("POST /people/free", teacher(s.freeName))
 	m.Handle("POST /people/passcodes", teacher(s.newPasscode))
 	m.Handle("POST /people/passcodes/remove", teacher(s.removePasscode))
