@@ -32,6 +32,10 @@ type measureData struct {
 	Low, High float64 // limits of the mean for the last check
 	Signals   []signalData
 	Charted   bool
+	Chart     phoneChart
+	Newest    int    // number of the newest check
+	Tells     string // key of what the newest check tells
+	Shot      string // address of its tray; empty where it is not among the latest
 }
 
 type signalData struct {
@@ -72,6 +76,13 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 		}
 		data.Latest = append(data.Latest, one)
 	}
+	for i, m := range data.Measures {
+		for _, x := range shots {
+			if c := l.Checks; m.Charted && c[m.Newest-1].Who == x.Who && x.Received.Sub(c[m.Newest-1].At).Abs() < time.Second {
+				data.Measures[i].Shot = "/shots/" + x.ID
+			}
+		}
+	}
 	s.show(w, r, http.StatusOK, "line", page{Title: "line-title", Here: "line", Data: data})
 }
 
@@ -82,6 +93,19 @@ func measured(l lang, m line.Measure) measureData {
 	}
 	last := m.Pair.Mean[len(m.Pair.Mean)-1]
 	out.Low, out.High = last.Low, last.High
+	out.Chart = phoneChartOf(m)
+	newest := len(m.Checks) - 1
+	out.Newest, out.Tells = m.Checks[newest]+1, "line-usual"
+	for _, x := range m.Mean {
+		if x.Point == newest {
+			out.Tells = "line-moved"
+		}
+	}
+	for _, x := range m.Spread {
+		if x.Point == newest {
+			out.Tells = "line-varies"
+		}
+	}
 	for _, x := range slices.Concat(m.Mean, m.Spread) {
 		out.Signals = append(out.Signals, signalData{m.Checks[x.Point] + 1, signal(l, x)})
 	}
