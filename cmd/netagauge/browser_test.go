@@ -146,8 +146,8 @@ func (p *phone) check(name string) {
 	for _, v := range violations {
 		p.Errorf("%s: axe: %v", name, v)
 	}
-	small, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string](`[...document.querySelectorAll("button, input:not([type=hidden]):not([type=checkbox]), select, textarea, summary, nav a, .button, ul.list a")]
-		.filter(e => e.checkVisibility()).map(e => [e, e.getBoundingClientRect()]).filter(([e, r]) => r.height < 47.5 || r.width < 47.5).map(([e, r]) => e.outerHTML.slice(0, 80) + " " + r.width + "x" + r.height)`))
+	small, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string](`[...document.querySelectorAll("button, .camera, input:not([type=hidden]):not([type=checkbox]), select, textarea, summary, nav a, .button, ul.list a")]
+		.filter(e => e.checkVisibility()).map(e => [e, e.getBoundingClientRect()]).filter(([e, r]) => r.width > 1.5 && r.height > 1.5) /* its label is pressed */.filter(([e, r]) => r.height < 47.5 || r.width < 47.5).map(([e, r]) => e.outerHTML.slice(0, 80) + " " + r.width + "x" + r.height)`))
 	if err != nil {
 		p.Fatal(err)
 	}
@@ -157,6 +157,10 @@ func (p *phone) check(name string) {
 	wide, err := chromedp.Run(p.ctx, chromedp.Evaluate[float64](`document.documentElement.scrollWidth`))
 	if err != nil || wide > 390 {
 		p.Errorf("%s is %g px wide on a screen of 390 (%v)", name, wide, err)
+	}
+	wide, err = chromedp.Run(p.ctx, chromedp.Evaluate[float64](`(() => { const s = document.documentElement.style; s.fontSize = "200%"; const w = document.documentElement.scrollWidth; s.fontSize = ""; return w })()`))
+	if err != nil || wide > 390 {
+		p.Errorf("%s with text of 200 %% is %g px wide on a screen of 390 (%v)", name, wide, err)
 	}
 }
 
@@ -198,11 +202,28 @@ func (p *phone) table() string {
 // send chooses a sample photo, sends it and waits for its page to settle.
 func (p *phone) send(sample string, fields map[string]string) {
 	p.Helper()
+	if len(fields) > 0 {
+		p.do("unfold what is told", chromedp.Click("main form summary"))
+	}
 	for id, value := range fields {
 		p.do("fill in "+id, chromedp.SetValue("#"+id, value))
 	}
-	p.do("send "+sample, chromedp.SetUploadFiles("#photo", []string{p.sample(sample)}), chromedp.Click(`form[data-sending] button`),
-		chromedp.WaitVisible(`[data-live], .verdict, .problem`))
+	p.take(p.sample(sample))
+	p.do("wait for its page", chromedp.WaitVisible(`[data-live], .verdict, .problem`))
+}
+
+// take chooses a photo and sends it: on the page with the camera from its preview.
+func (p *phone) take(path string) {
+	p.Helper()
+	send := `form[data-sending] button`
+	camera, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool](`document.querySelector("form[data-shoot]") != null`))
+	if err != nil {
+		p.Fatal(err)
+	}
+	if camera {
+		send = "[data-send]"
+	}
+	p.do("send "+path, chromedp.SetUploadFiles("#photo", []string{path}), chromedp.WaitVisible(send), chromedp.Click(send))
 }
 
 func (p *phone) settled() {
@@ -286,7 +307,7 @@ func (p *phone) trainee(link string) {
 	p.look("result")
 	p.sheets()
 	p.do("the next photo", chromedp.Click(".foot .button"), chromedp.WaitVisible(".camera"))
-	p.do("send a photo of the table", chromedp.SetUploadFiles("#photo", []string{p.table()}), chromedp.Click(`form[data-sending] button`))
+	p.take(p.table())
 	p.settled()
 	p.says("This photo cannot be measured", "What to do")
 	p.look("refused")
@@ -305,33 +326,25 @@ func (p *phone) trainee(link string) {
 	p.signOut()
 }
 
-// troubles are a file that is no photo and Wi-Fi that is gone: the form says so
-// and keeps the photo chosen.
+// troubles are a file that is no photo, which the page says, and Wi-Fi that is gone:
+// the photo is kept, and goes when it is back.
 func (p *phone) troubles() {
-	says := func(what, want string) {
-		p.Helper()
-		p.do(what, chromedp.Click(`form[data-sending] button`))
-		for range 100 {
-			text, err := chromedp.Run(p.ctx, chromedp.Text("[data-says]"))
-			if err != nil {
-				p.Fatal(err)
-			}
-			if strings.Contains(text, want) {
-				return
-			}
-			time.Sleep(50 * time.Millisecond)
-		}
-		p.Errorf("%s: the form does not say %q; the page says:\n%s", what, want, p.text())
-	}
 	text := filepath.Join(p.TempDir(), "text.jpg")
 	if err := os.WriteFile(text, []byte("no photo"), 0o600); err != nil {
 		p.Fatal(err)
 	}
-	p.do("choose a text", chromedp.SetUploadFiles("#photo", []string{text}))
-	says("send a text", "This is not a photo that can be read")
+	p.take(text)
+	p.counts(0)
+	p.says("This is not a photo that can be read")
+	p.do("read it", chromedp.Click(".refused button"), chromedp.WaitNotPresent(".refused"))
 	p.offline(true)
-	says("send without Wi-Fi", "did not arrive")
+	p.take(p.table())
+	p.counts(1)
+	p.do("it is told", chromedp.WaitVisible(".queue"))
+	p.says("Kept on this phone", "You may close this page")
+	p.look("tray-kept")
 	p.offline(false)
+	p.counts(0)
 }
 
 func (p *phone) offline(gone bool) {
@@ -354,7 +367,7 @@ func (p *phone) chef(passcode string) {
 		p.settled()
 	}
 	p.open("/line")
-	p.says("station 2", "a check lies between", "No signal", "No chart: ")
+	p.says("station 2", "Check 2: ", "the house asks", "usual here", "No chart: ")
 	p.look("line")
 	p.open("/plan")
 	p.look("plan-none")
@@ -418,7 +431,7 @@ func (p *phone) withoutScript() {
 		p.Fatal(err)
 	}
 	p.open("/tray")
-	p.do("send without script", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-laid.jpg")}), chromedp.Click(`form[data-sending] button`),
+	p.do("send without script", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-laid.jpg")}), chromedp.Click(`form.shoot button`),
 		chromedp.WaitVisible(".good"), // received
 		chromedp.WaitVisible(".verdict"))
 	p.do("a slice without script", chromedp.Click(".rows a"), chromedp.WaitVisible(".enlarged"))

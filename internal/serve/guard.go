@@ -14,8 +14,9 @@ import (
 )
 
 // policy lets a page load nothing but its own pictures, style and script. The
-// script may ask for its own page anew (connect-src), to show progress.
-const policy = "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+// script may ask for its own page anew (connect-src), to show progress, show a photo
+// that was just taken (blob:), and open the page where the server is out of reach.
+const policy = "default-src 'none'; img-src 'self' blob:; manifest-src 'self'; worker-src 'self'; style-src 'self'; script-src 'self'; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 
 // maxForm bounds a request that carries no photo.
 const maxForm = 1 << 20

@@ -20,7 +20,7 @@ type matData struct {
 }
 
 func (s *Server) mat(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.showMat(w, r, http.StatusOK, matData{})
+	s.showMat(w, r, http.StatusOK, matData{Done: r.URL.Query().Has("done"), True: r.URL.Query().Has("true")})
 }
 
 func (s *Server) showMat(w http.ResponseWriter, r *http.Request, status int, data matData) {
@@ -59,7 +59,11 @@ func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, who account.S
 		s.trouble(w, r, err)
 		return
 	}
-	s.showMat(w, r, http.StatusOK, matData{Done: kept, True: !kept})
+	to := "/mat?true"
+	if kept {
+		to = "/mat?done"
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
 }
 
 // learnPrint keeps what was verified, where it tells something.

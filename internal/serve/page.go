@@ -26,13 +26,13 @@ import (
 //go:embed pages/*.html
 var pageFiles embed.FS
 
-//go:embed static/style.css static/page.js static/icon.svg
+//go:embed static
 var staticFiles embed.FS
 
 // version tells browsers that keep the style and the script of another one.
 var version = func() string {
 	h := sha256.New()
-	for _, name := range []string{"static/style.css", "static/page.js"} {
+	for _, name := range []string{"static/style.css", "static/page.js", "static/queue.js"} {
 		data, err := staticFiles.ReadFile(name)
 		if err != nil {
 			panic(err) // it is embedded
@@ -48,6 +48,18 @@ func statics() http.Handler {
 		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 		files.ServeHTTP(w, r)
 	})
+}
+
+// serviceWorker is the script that lets pages open without the server; it may act for the
+// whole site, and browsers look for a newer one each time.
+func serviceWorker(w http.ResponseWriter, _ *http.Request) {
+	text, err := staticFiles.ReadFile("static/sw.js")
+	if err != nil {
+		panic(err) // it is embedded
+	}
+	w.Header().Set("Cache-Control", "no-cache")
+	w.Header().Set("Content-Type", "text/javascript; charset=utf-8")
+	w.Write(text)
 }
 
 // parsePages reads the templates by language and name; each is laid into

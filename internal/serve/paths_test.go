@@ -273,7 +273,7 @@ func TestStandard(t *testing.T) {
 
 func TestPeople(t *testing.T) {
 	e := newEverybody(t)
-	made := e.teacher.post("/people/passcodes", url.Values{"name": {"Night chef"}, "role": {"chef"}})
+	made := e.teacher.made("/people/passcodes", url.Values{"name": {"Night chef"}, "role": {"chef"}})
 	made.must(e.site, http.StatusOK, "not shown again")
 	code := regexp.MustCompile(`Passcode for Night chef: ([a-z0-9-]+)`).FindStringSubmatch(made.body)
 	if code == nil {
@@ -289,7 +289,13 @@ func TestPeople(t *testing.T) {
 	e.chef.get("/line").must(e.site, http.StatusUnauthorized)
 	e.teacher.post("/people/passcodes/remove", url.Values{"id": {"2"}}).must(e.site, http.StatusUnprocessableEntity, "last instructor")
 
-	sheet := e.teacher.post("/people/links", url.Values{"name": {"Bo Test"}})
+	e.teacher.get("/people").must(e.site, http.StatusOK, `href="/people/links"`)
+	e.teacher.get("/people/links").must(e.site, http.StatusOK, "out of use", `method="post" action="/people/links"`)
+	to := e.teacher.post("/people/links", url.Values{"name": {"Bo Test"}}).header.Get("Location")
+	sheet := e.teacher.get(to)
+	if again := e.teacher.get(to); again.body != sheet.body { // loading it anew makes no link
+		t.Error("the sheet of links is another when it is loaded anew")
+	}
 	link := regexp.MustCompile(`http://192\.0\.2\.7:8080(/t/[\w-]+)`).FindStringSubmatch(sheet.body)
 	if link == nil {
 		t.Fatalf("no link with the address that phones reach\n%s", sheet.body)

@@ -27,8 +27,9 @@ type peopleData struct {
 	Complain  *complaint
 }
 
-func (s *Server) people(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.showPeople(w, r, http.StatusOK, peopleData{})
+func (s *Server) people(w http.ResponseWriter, r *http.Request, who account.Session) {
+	made, _ := s.codes.find(owner(who), r.URL.Query().Get("made"))
+	s.showPeople(w, r, http.StatusOK, made)
 }
 
 func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, data peopleData) {
@@ -68,8 +69,28 @@ type linkData struct {
 	Size                int
 }
 
+// askLinks asks before everybody's link is put out of use by a new one.
+func (s *Server) askLinks(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	s.show(w, r, http.StatusOK, "sure", page{Title: "link-all", Here: "people", Back: "/people",
+		Data: sureData{Text: "link-all-text", Action: "/people/links", Do: "link-all-do", Not: "/people"}})
+}
+
+// sureData fills a page that asks before something is done, by keys and addresses.
+type sureData struct{ Text, Action, Do, Not string }
+
+// linkSheet shows the links that were just made. They are no longer there a while
+// later, and loading the page anew makes none.
+func (s *Server) linkSheet(w http.ResponseWriter, r *http.Request, who account.Session) {
+	links, ok := s.sheets.find(owner(who), r.PathValue("id"))
+	if !ok {
+		s.notFound(w, r)
+		return
+	}
+	s.show(w, r, http.StatusOK, "links", page{Title: "link-sheet", Here: "people", Data: links})
+}
+
 // newLinks makes a link for the trainee named, or for everybody.
-func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, who account.Session) {
 	roster, err := s.readRoster()
 	if err != nil {
 		s.trouble(w, r, err)
@@ -97,7 +118,7 @@ func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, _ account.Sess
 		}
 		links = append(links, link)
 	}
-	s.show(w, r, http.StatusOK, "links", page{Title: "link-sheet", Here: "people", Data: links})
+	http.Redirect(w, r, "/people/links/"+s.sheets.keep(owner(who), links), http.StatusSeeOther)
 }
 
 // freeName lets another phone take a name.
@@ -144,13 +165,13 @@ func qrPath(text string) (path string, size int, err error) {
 	return b.String(), n + 2*quiet, nil
 }
 
-func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, who account.Session) {
 	name := strings.TrimSpace(r.PostFormValue("name"))
 	code, err := s.Accounts.AddPasscode(r.Context(), account.Role(r.PostFormValue("role")), name)
 	if s.refusedPasscode(w, r, err) {
 		return
 	}
-	s.showPeople(w, r, http.StatusOK, peopleData{Made: code, MadeFor: name})
+	http.Redirect(w, r, "/people?made="+s.codes.keep(owner(who), peopleData{Made: code, MadeFor: name}), http.StatusSeeOther)
 }
 
 func (s *Server) removePasscode(w http.ResponseWriter, r *http.Request, _ account.Session) {

@@ -43,10 +43,13 @@ func planFields(get func(string) string) planData {
 }
 
 // plan works out the cuts when sizes are given, which needs no photo.
-func (s *Server) plan(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) plan(w http.ResponseWriter, r *http.Request, who account.Session) {
 	d := planFields(r.URL.Query().Get)
 	status := http.StatusOK
-	if d.Height != "" {
+	if made, ok := s.plans.find(owner(who), r.URL.Query().Get("made")); ok {
+		d = made
+		d.Plan = &plansheet.Sheet{Plan: made.Plan.Plan, Words: s.language(r)}
+	} else if d.Height != "" {
 		made, wrong, err := s.planned(r, d)
 		switch {
 		case err != nil:
@@ -142,7 +145,6 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 		s.trouble(w, r, err)
 		return
 	}
-	status := http.StatusOK
 	err = s.withPhoto(r.Context(), f, func(photo record.Photo) error {
 		group, o, err := d.options()
 		if err != nil {
@@ -158,17 +160,18 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 	var wrong photoError
 	switch {
 	case errors.As(err, &wrong):
-		d.Wrong, status = complain(s.language(r), wrong.error, "wrong-block"), http.StatusUnprocessableEntity
+		d.Wrong = complain(s.language(r), wrong.error, "wrong-block")
+		s.show(w, r, http.StatusUnprocessableEntity, "plan", page{Title: "plan-title", Here: "plan", Data: d})
 	case err != nil:
 		s.refuse(w, r, err)
-		return
+	default:
+		http.Redirect(w, r, "/plan?made="+s.plans.keep(owner(who), d), http.StatusSeeOther)
 	}
-	s.show(w, r, status, "plan", page{Title: "plan-title", Here: "plan", Data: d})
 }
 
 // planPicture sends the picture of a plan just made to who made it.
 func (s *Server) planPicture(w http.ResponseWriter, r *http.Request, who account.Session) {
-	jpeg := s.drawn.find(owner(who), r.PathValue("id"))
+	jpeg, _ := s.drawn.find(owner(who), r.PathValue("id"))
 	if jpeg == nil {
 		s.notFound(w, r)
 		return

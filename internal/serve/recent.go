@@ -5,39 +5,40 @@ import (
 	"sync"
 )
 
-// keptDrawn is how many pictures of plans are kept: those of the last minutes.
-const keptDrawn = 8
+// keptRecent is how many answers are kept: those of the last minutes.
+const keptRecent = 8
 
-// drawn keeps the pictures of the last plans, for the page that just showed them.
-type drawn struct {
+// recent keeps what the last forms made, in memory only, for the page that shows it:
+// loading that page anew makes nothing again.
+type recent[T any] struct {
 	mu   sync.Mutex
-	last []drawing
+	last []made[T]
 }
 
-type drawing struct {
+type made[T any] struct {
 	id, owner string
-	jpeg      []byte
+	it        T
 }
 
-func (d *drawn) keep(owner string, jpeg []byte) (id string) {
+func (d *recent[T]) keep(owner string, it T) (id string) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if len(d.last) == keptDrawn {
+	if len(d.last) == keptRecent {
 		d.last = d.last[1:]
 	}
 	id = rand.Text()
-	d.last = append(d.last, drawing{id, owner, jpeg})
+	d.last = append(d.last, made[T]{id, owner, it})
 	return id
 }
 
-// find gives nil for a picture that is not there, or is another's.
-func (d *drawn) find(owner, id string) []byte {
+// find gives nothing for what is not there any more, or is another's.
+func (d *recent[T]) find(owner, id string) (it T, ok bool) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	for _, x := range d.last {
 		if x.id == id && x.owner == owner {
-			return x.jpeg
+			return x.it, true
 		}
 	}
-	return nil
+	return it, false
 }

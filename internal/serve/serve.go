@@ -86,6 +86,7 @@ func (s *Server) Handler() http.Handler {
 	m := http.NewServeMux()
 	m.HandleFunc("GET /{$}", s.front)
 	m.Handle("GET /static/", statics())
+	m.HandleFunc("GET /sw.js", serviceWorker)
 	m.HandleFunc("GET /language", s.setLanguage)
 	m.HandleFunc("GET /install", s.install)
 	m.HandleFunc("GET /install/netagauge.crt", s.certificate)

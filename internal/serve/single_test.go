@@ -62,7 +62,7 @@ func TestVerifyMat(t *testing.T) {
 	e.single.err = errors.New("the worker stopped over the photo (signal: killed)")
 	e.teacher.send("/mat", nil, "card.jpg", freshPhoto()).must(e.site, http.StatusUnprocessableEntity, "signal: killed")
 	e.single.err, e.single.print = nil, printscale.Verified{Mat: "a4", By: printscale.Card(), Scale: uncertainty.Value{X: 0.97, U: 0.0015}}
-	e.teacher.send("/mat", map[string]string{"coin": "100 yen"}, "card.jpg", freshPhoto()).must(e.site, http.StatusOK, "Verified and kept", "Mat a4: printed at 97.00 % ± 0.30 %")
+	e.teacher.sent("/mat", map[string]string{"coin": "100 yen"}, "card.jpg", freshPhoto()).must(e.site, http.StatusOK, "Verified and kept", "Mat a4: printed at 97.00 % ± 0.30 %")
 	if e.single.coin != "100 yen" {
 		t.Errorf("it was verified by the coin %q", e.single.coin)
 	}
@@ -83,7 +83,7 @@ func TestVerifyMat(t *testing.T) {
 		t.Fatal(err)
 	}
 	e.single.print = printscale.Verified{Mat: "a3", By: coin, Scale: uncertainty.Value{X: 1.002, U: 0.004}}
-	e.teacher.send("/mat", map[string]string{"coin": "100 yen"}, "coin.jpg", freshPhoto()).must(e.site, http.StatusOK, "nothing was kept")
+	e.teacher.sent("/mat", map[string]string{"coin": "100 yen"}, "coin.jpg", freshPhoto()).must(e.site, http.StatusOK, "nothing was kept")
 }
 
 // A plan from a photo comes from a process of its own; its picture is for who
@@ -94,7 +94,7 @@ func TestPlanFromPhoto(t *testing.T) {
 	if err := json.Unmarshal([]byte(`{"start":"tail","hand":"right","tail_side":"left","cuts":[{"number":0,"theta_deg":44,"phi_deg":40},{"number":1,"theta_deg":43,"phi_deg":40,"board_near_mm":12}],"slices":[{"number":1,"theta_deg":43,"length_mm":80,"width_mm":35,"weight_g":12}],"offcuts":[{"where":"tail","weight_g":30,"use":"tip"}],"served_g":12,"yield_percent":51,"block_g":284,"stations":[{"near_mm":-28,"far_mm":28,"height_mm":20,"near_height_mm":20,"far_height_mm":20},{"x_mm":240,"near_mm":-28,"far_mm":28,"height_mm":20,"near_height_mm":20,"far_height_mm":20}]}`), &e.single.made); err != nil {
 		t.Fatal(err)
 	}
-	made := e.chef.send("/plan", map[string]string{"height": "20", "hand": "left", "tail": "left", "species": "squid"}, "block.jpg", freshPhoto())
+	made := e.chef.sent("/plan", map[string]string{"height": "20", "hand": "left", "tail": "left", "species": "squid"}, "block.jpg", freshPhoto())
 	made.must(e.site, http.StatusOK, "1 slice to serve: 12 g of the block&#39;s 284 g, 51 %.", "tip of the tail", "<td>43</td>", "<svg")
 	if told := e.single.told; told.Heights != "20" || told.Options.Hand != plan.Left || told.Options.Tail != plan.Left ||
 		told.Standard != standard.Default() || told.Group != "stiff" || told.Options.Density < 1.03 {

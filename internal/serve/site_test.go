@@ -141,6 +141,26 @@ func (v *visitor) post(path string, fields url.Values) answer {
 	return v.do("POST", path, "application/x-www-form-urlencoded", strings.NewReader(fields.Encode()))
 }
 
+// made posts a form and goes where its answer leads.
+func (v *visitor) made(path string, fields url.Values) answer {
+	v.Helper()
+	got := v.post(path, fields)
+	if got.status != http.StatusSeeOther {
+		return got
+	}
+	return v.get(got.header.Get("Location"))
+}
+
+// sent sends a photo and goes where the answer leads.
+func (v *visitor) sent(path string, fields map[string]string, name string, content []byte) answer {
+	v.Helper()
+	got := v.send(path, fields, name, content)
+	if got.status != http.StatusSeeOther {
+		return got
+	}
+	return v.get(got.header.Get("Location"))
+}
+
 // send posts a form whose last part is a photo; without a name none was chosen.
 func (v *visitor) send(path string, fields map[string]string, name string, content []byte) answer {
 	v.Helper()

@@ -170,7 +170,7 @@ func spoken(t *testing.T, body string) map[string]bool {
 
 // outside are the parts of a page that text does not fit into: wider than what
 // holds them, but for what may be moved sideways.
-const outside = `[...document.querySelectorAll("body *")].filter(e => e.checkVisibility() && !e.closest(".scroll, textarea, svg, .skip, .unseen, select, input"))
+const outside = `[...document.querySelectorAll("body *")].filter(e => e.checkVisibility() && !e.closest(".scroll, textarea, svg, .skip, .unseen, .scripted .shoot > button, select, input"))
 	.filter(e => e.getBoundingClientRect().right > innerWidth + 0.5 || getComputedStyle(e).display != "inline" && e.scrollWidth > e.clientWidth + 1)
 	.map(e => e.outerHTML.slice(0, 90))`
 

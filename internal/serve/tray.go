@@ -2,6 +2,7 @@ package serve
 
 import (
 	"context"
+	"errors"
 	"net/http"
 	"slices"
 	"strconv"
@@ -81,12 +82,22 @@ func trayTitle(class, who string) string {
 	return class + " · " + who
 }
 
+// sendTray takes in a photo for the class that it was taken in: a phone may have kept
+// it until another was opened.
 func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Session) {
 	f, ok := s.photoForm(w, r, who)
 	if !ok {
 		return
 	}
-	open, found, err := s.openedClass(r.Context())
+	to, found, err := s.openedClass(r.Context())
+	if named := f.fields["class"]; err == nil && named != "" && named != to.Name {
+		switch taken, unknown := s.Folder.Session(r.Context(), intake.Class, named); {
+		case unknown == nil:
+			to, found = taken, true
+		case !errors.Is(unknown, intake.ErrNoSession):
+			err = unknown
+		}
+	}
 	switch {
 	case err != nil:
 		s.trouble(w, r, err)
@@ -94,7 +105,7 @@ func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Se
 		drain(r)
 		s.problem(w, r, http.StatusConflict, "no-class", "no-class-text")
 	default:
-		s.receive(w, r, who, open, who.Who, f)
+		s.receive(w, r, who, to, who.Who, f)
 	}
 }
 

@@ -3,7 +3,6 @@ package board
 import (
 	"cmp"
 	"slices"
-	"strings"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
@@ -45,8 +44,7 @@ func need(t Trainee, house standard.Standard) (Need, bool) {
 		return Need{}, false
 	}
 	if last >= 1 && t.Photos[last].Refused && t.Photos[last-1].Refused {
-		code, _, _ := strings.Cut(t.Photos[last].Problem, ":")
-		return Need{t.Name, phrase.Named("need-refused", "p-"+code), "", shut}, true
+		return Need{t.Name, phrase.Of("need-refused").And(t.Photos[last].Problem), "", shut}, true
 	}
 	var trays []Photo // those with slices
 	for _, p := range t.Photos {

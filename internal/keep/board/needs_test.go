@@ -28,7 +28,7 @@ func tray(short, wide int) Photo {
 // Who needs the teacher: nobody before two refused photos, then the same fault three
 // times, then worse than before, then half a tray; who does well is left alone.
 func TestNeeds(t *testing.T) {
-	refused := Photo{Refused: true, Problem: "blurred: the photo is blurred; hold still"}
+	refused := Photo{Refused: true, Problem: phrase.Of("p-blurred")}
 	b := Board{Trainees: []Trainee{
 		{Name: "fine", Photos: []Photo{tray(1, 0)}}, {Name: "half", Photos: []Photo{tray(0, 5)}}, {Name: "absent"},
 		{Name: "stuck", Photos: []Photo{tray(4, 0), tray(3, 1), tray(4, 0)}}, {Name: "once", Photos: []Photo{tray(2, 0), refused}},

@@ -36,7 +36,7 @@ function sendPhoto(form) {
     });
     request.addEventListener("load", () => {
       const shot = new URL(request.responseURL || form.action, location.href);
-      if (request.status === 200 && shot.pathname.startsWith("/shots/")) { location.assign(shot.pathname + shot.search); return; }
+      if (request.status === 200 && shot.href !== new URL(form.action, location.href).href) { location.assign(shot.pathname + shot.search); return; }
       const page = new DOMParser().parseFromString(request.responseText, "text/html");
       const main = page.querySelector("main");
       if (request.status === 200 && main) { document.querySelector("main").replaceWith(main); main.focus(); return; }
