@@ -41,7 +41,7 @@ type classData struct {
 	More     int64    // how many to skip for the next ones, 0 for none
 	Species  []string
 	Today    string
-	Complain *complaint // what was wrong with the form
+	Complain string // what was wrong with the form
 }
 
 // boardRow is a trainee on the board.
@@ -52,10 +52,10 @@ type boardRow struct {
 }
 
 func (s *Server) class(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.showClass(w, r, http.StatusOK, nil)
+	s.showClass(w, r, http.StatusOK, "")
 }
 
-func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, complain *complaint) {
+func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, complain string) {
 	data, err := s.classNow(r.Context(), r)
 	if err != nil {
 		s.trouble(w, r, err)
@@ -157,11 +157,11 @@ func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Ses
 	name := strings.TrimSpace(r.PostFormValue("class"))
 	held, err := time.Parse(time.DateOnly, r.PostFormValue("day"))
 	if err != nil || name == "" || utf8.RuneCountInString(name) > 60 || strings.ContainsAny(name, "\r\n") {
-		s.showClass(w, r, http.StatusUnprocessableEntity, &complaint{Text: l.Word("wrong-class")})
+		s.showClass(w, r, http.StatusUnprocessableEntity, l.Word("wrong-class"))
 		return
 	}
 	if c, err := s.Folder.Session(r.Context(), intake.Class, name); err == nil && !c.HeldOn.Equal(held) {
-		s.showClass(w, r, http.StatusUnprocessableEntity, &complaint{Text: l.Word("wrong-day", day(c.HeldOn))})
+		s.showClass(w, r, http.StatusUnprocessableEntity, l.Word("wrong-day", day(c.HeldOn)))
 		return
 	}
 	house, err := s.house()
@@ -171,7 +171,7 @@ func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Ses
 	}
 	told := ticket.Ticket{Standard: house}
 	if err := enter(&told, formFields(r)); err != nil {
-		s.showClass(w, r, http.StatusUnprocessableEntity, complain(l, err, "bad-form"))
+		s.showClass(w, r, http.StatusUnprocessableEntity, s.complain(l, err, "bad-form"))
 		return
 	}
 	if err := s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Class, Name: name, HeldOn: held, Ticket: told}); err != nil {

@@ -2,17 +2,14 @@ package serve
 
 import "netagauge/internal/core/phrase"
 
-// complaint is what is wrong with what was entered: in the page's language, and
-// in the program's own words where those are another's.
-type complaint struct{ Text, Detail string }
-
-// complain words an error: in English as the program does, with its numbers, else
-// by a key.
-func complain(l lang, err error, key string, a ...any) *complaint {
-	if s, ok := phrase.In(l, err); ok {
-		return &complaint{Text: capital(s)}
+// complain words what is wrong with what was entered, in the page's language. An
+// error that has no words is logged, and a key says what it is about.
+func (s *Server) complain(l lang, err error, key string) string {
+	if says, ok := phrase.In(l, err); ok {
+		return capital(says)
 	}
-	return &complaint{l.Word(key, a...), err.Error()}
+	s.Log.Print(err)
+	return l.Word(key)
 }
 
 // errSizes is a block whose sizes are not typed as numbers.

@@ -16,7 +16,7 @@ type matData struct {
 	Prints []printscale.Record
 	Done   bool // kept
 	True   bool // as far as the object tells, so nothing was kept
-	Failed *complaint
+	Failed string
 }
 
 func (s *Server) mat(w http.ResponseWriter, r *http.Request, _ account.Session) {
@@ -48,7 +48,7 @@ func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, who account.S
 	var wrong photoError
 	switch {
 	case errors.As(err, &wrong):
-		s.showMat(w, r, http.StatusUnprocessableEntity, matData{Failed: complain(s.language(r), wrong.error, "mat-failed")})
+		s.showMat(w, r, http.StatusUnprocessableEntity, matData{Failed: s.complain(s.language(r), wrong.error, "mat-failed")})
 		return
 	case err != nil:
 		s.refuse(w, r, err)

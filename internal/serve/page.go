@@ -213,22 +213,18 @@ func send(w http.ResponseWriter, _ *http.Request, status int, body []byte) {
 
 // problem is a page that says what went wrong, by keys.
 func (s *Server) problem(w http.ResponseWriter, r *http.Request, status int, title, text string) {
-	s.say(w, r, status, title, s.language(r).Word(text), "")
+	s.say(w, r, status, title, s.language(r).Word(text))
 }
 
-// problemData is a sentence in the page's language, and one of the program's
-// own, which is English.
-type problemData struct{ Text, Detail string }
-
-func (s *Server) say(w http.ResponseWriter, r *http.Request, status int, title, text, detail string) {
-	s.show(w, r, status, "problem", page{Title: title, Data: problemData{text, detail}})
+func (s *Server) say(w http.ResponseWriter, r *http.Request, status int, title, text string) {
+	s.show(w, r, status, "problem", page{Title: title, Data: text})
 }
 
 // later asks to try again after a while.
 func (s *Server) later(w http.ResponseWriter, r *http.Request, status int, title, text string, wait time.Duration) {
 	seconds := max(1, int(math.Ceil(wait.Seconds())))
 	w.Header().Set("Retry-After", strconv.Itoa(seconds))
-	s.say(w, r, status, title, s.language(r).Word(text, seconds), "")
+	s.say(w, r, status, title, s.language(r).Word(text, seconds))
 }
 
 // notFound is the same for what is not there and what is not theirs.

@@ -16,6 +16,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
@@ -88,7 +89,7 @@ func TestFailed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := e.folder.Fail(context.Background(), x, code, "there is no slice 7 <b>"); err != nil {
+		if err := e.folder.Fail(context.Background(), x, code, phrase.Named("as-kept", "there is no slice 7 <b>")); err != nil {
 			t.Fatal(err)
 		}
 		got := e.aoi.get(shot)

@@ -24,7 +24,7 @@ type peopleData struct {
 	Passcodes []account.Passcode
 	Made      string // a passcode just made, shown once
 	MadeFor   string
-	Complain  *complaint
+	Complain  string
 }
 
 func (s *Server) people(w http.ResponseWriter, r *http.Request, who account.Session) {
@@ -193,7 +193,7 @@ func (s *Server) refusedPasscode(w http.ResponseWriter, r *http.Request, err err
 		return false
 	}
 	if says, ok := phrase.In(s.language(r), err); ok {
-		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: &complaint{Text: capital(says)}})
+		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: capital(says)})
 	} else {
 		s.trouble(w, r, err)
 	}

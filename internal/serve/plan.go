@@ -25,7 +25,7 @@ type planData struct {
 	Plan                  *plansheet.Sheet
 	Sheet                 string // address of the sheet to print; empty for a plan from a photo
 	Picture               string // address of the picture with the cuts
-	Wrong                 *complaint
+	Wrong                 string
 	Cautions              []string
 }
 
@@ -55,7 +55,7 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request, who account.Sessio
 		case err != nil:
 			s.trouble(w, r, err)
 			return
-		case wrong != nil:
+		case wrong != "":
 			d.Wrong, status = wrong, http.StatusUnprocessableEntity
 		default:
 			d.Plan = &plansheet.Sheet{Plan: made, Words: s.language(r)}
@@ -77,16 +77,16 @@ func (d planData) block() (plan.Block, error) {
 
 // planned is the plan, or what is wrong with what was entered; an error is trouble
 // of the program's own.
-func (s *Server) planned(r *http.Request, d planData) (p plan.Plan, wrong *complaint, err error) {
+func (s *Server) planned(r *http.Request, d planData) (p plan.Plan, wrong string, err error) {
 	house, err := s.house()
 	if err != nil {
-		return p, nil, err
+		return p, "", err
 	}
 	p, err = planFor(r.Context(), d, house)
 	if err != nil && r.Context().Err() == nil {
-		return p, complain(s.language(r), err, "wrong-sizes"), nil
+		return p, s.complain(s.language(r), err, "wrong-sizes"), nil
 	}
-	return p, nil, err
+	return p, "", err
 }
 
 func planFor(ctx context.Context, d planData, house standard.Standard) (plan.Plan, error) {
@@ -115,8 +115,8 @@ func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Ses
 	case err != nil:
 		s.trouble(w, r, err)
 		return
-	case wrong != nil:
-		s.say(w, r, http.StatusUnprocessableEntity, "plan-wrong", wrong.Text, wrong.Detail)
+	case wrong != "":
+		s.say(w, r, http.StatusUnprocessableEntity, "plan-wrong", wrong)
 		return
 	}
 	l := s.language(r)
@@ -160,7 +160,7 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 	var wrong photoError
 	switch {
 	case errors.As(err, &wrong):
-		d.Wrong = complain(s.language(r), wrong.error, "wrong-block")
+		d.Wrong = s.complain(s.language(r), wrong.error, "wrong-block")
 		s.show(w, r, http.StatusUnprocessableEntity, "plan", page{Title: "plan-title", Here: "plan", Data: d})
 	case err != nil:
 		s.refuse(w, r, err)

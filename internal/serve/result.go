@@ -69,23 +69,29 @@ func (r resultData) Those(classes ...string) []pieceData {
 	return out
 }
 
-// problemWords is a problem in the page's language, and as the program says it,
-// with its numbers, where that is another.
-type problemWords struct{ Problem, Remedy, Detail string }
+// problemWords is a problem in the page's language.
+type problemWords struct{ Problem, Remedy string }
 
 // problemOf words a problem with its numbers, or by its code where they were not
-// kept; then its English sentence goes with it.
+// kept.
 func problemOf(l lang, p piece.Problem) problemWords {
 	if says, ok := l.Say(p.Says); ok {
 		return problemWords{Problem: capital(says), Remedy: capital(l.Must(p.Cure))}
 	}
-	switch {
-	case !l.Has("p-" + p.Code), l == phrase.English() && p.Remedy != "":
-		return problemWords{capital(p.Message), capital(p.Remedy), ""}
-	case l == phrase.English() && p.Code != intake.CodeEntered:
-		p.Message = "" // a sentence of the program's own
+	if !l.Has("p-"+p.Code) || l == phrase.English() && p.Remedy != "" {
+		return problemWords{capital(p.Message), capital(p.Remedy)}
 	}
-	return problemWords{capital(l.Word("p-" + p.Code)), capital(l.Word("r-" + p.Code)), p.Message}
+	return problemWords{capital(l.Word("p-" + p.Code)), capital(l.Word("r-" + p.Code))}
+}
+
+// failureOf says why a photo failed or was refused, by its code; of what was entered
+// also what is wrong with it.
+func failureOf(l lang, x intake.Shot) problemWords {
+	out := problemOf(l, piece.Problem{Code: x.Code})
+	if says, ok := l.Say(x.Why); ok && x.Code == intake.CodeEntered {
+		out.Problem += l.Word("problem-then") + says
+	}
+	return out
 }
 
 // capital begins a sentence; the program's own begin with a plain letter.

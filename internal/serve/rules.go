@@ -20,7 +20,7 @@ type editData struct {
 	Text     string
 	Was      string // hash of the text the edit began from
 	Saved    bool
-	Complain *complaint
+	Complain string
 	Behind   bool // somebody else saved in the meantime
 }
 
@@ -109,7 +109,7 @@ func (s *Server) saveEdit(w http.ResponseWriter, r *http.Request, kind, file str
 		return
 	}
 	if err := check(data.Text); err != nil {
-		data.Complain = complain(s.language(r), err, "bad-form")
+		data.Complain = s.complain(s.language(r), err, "bad-form")
 		answer(http.StatusUnprocessableEntity)
 		return
 	}

@@ -123,7 +123,7 @@ func TestSecondPhotoNotTaken(t *testing.T) {
 	e.aoi.send(shot+"/second", nil, "b.jpg", freshPhoto())
 	x, _, err := e.folder.Next(context.Background())
 	if err == nil {
-		err = e.folder.Fail(context.Background(), x, intake.CodeStopped, "twice")
+		err = e.folder.Fail(context.Background(), x, intake.CodeStopped, nil)
 	}
 	if err != nil {
 		t.Fatal(err)

@@ -180,7 +180,7 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 		s.later(w, r, http.StatusServiceUnavailable, "busy", why, busyWait)
 	case "trouble-text":
 		if says, ok := phrase.In(s.language(r), err); ok {
-			s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", capital(says), "")
+			s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", capital(says))
 			return
 		}
 		s.trouble(w, r, err)

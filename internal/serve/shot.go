@@ -104,7 +104,7 @@ func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Sessio
 		return
 	}
 	if x.State == intake.Failed || x.State == intake.Refused {
-		data.Why = problemOf(s.language(r), piece.Problem{Code: x.Code, Message: x.Why})
+		data.Why = failureOf(s.language(r), x)
 	}
 	data.Second = secondOf(x, data.Result, r.URL.Query().Get("second"))
 	if r.URL.Query().Has("live") {

@@ -24,6 +24,15 @@ func (e *Error) Unwrap() error { return e.Cause }
 // With is e with numbers beside its names.
 func (e *Error) With(numbers ...float64) *Error { return &Error{e.Says.With(numbers...), e.Cause} }
 
+// Telling is what an error tells, however it is wrapped; one that holds none of
+// ours is its sentence as it is.
+func Telling(err error) Text {
+	if e := (*Error)(nil); errors.As(err, &e) {
+		return e.Says
+	}
+	return Named("as-kept", err.Error())
+}
+
 // In says an error in a language, however it is wrapped: each of several in a
 // line of its own. It reports false for errors that hold none of ours.
 func In(l *Language, err error) (string, bool) {

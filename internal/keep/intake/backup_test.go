@@ -27,7 +27,7 @@ func filled(t *testing.T) *Folder {
 		if i == 0 {
 			err = keep(t.Context(), f, s, measured(1), []byte{0xff, 0xd8})
 		} else {
-			err = f.Fail(t.Context(), s, CodeStopped, "twice")
+			err = f.Fail(t.Context(), s, CodeStopped, nil)
 		}
 		if err != nil {
 			t.Fatal(err)

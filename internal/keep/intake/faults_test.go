@@ -94,7 +94,7 @@ func TestSentAgain(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := f.Fail(t.Context(), s, CodeStopped, "twice"); err != nil {
+	if err := f.Fail(t.Context(), s, CodeStopped, nil); err != nil {
 		t.Fatal(err)
 	}
 	if again := receive(t, f, sent("7"), sampleJPEG(t)); again.ID == s.ID {

@@ -83,7 +83,7 @@ func keep(ctx context.Context, f *Folder, s Shot, r piece.Tray, picture []byte) 
 	}
 	o := Outcome{Result: id, Refused: r.Status == piece.TrayRefused}
 	if o.Refused {
-		o.Code, o.Why = r.Problems[0].Code, r.Problems[0].Message+"; "+r.Problems[0].Remedy
+		o.Code = r.Problems[0].Code
 	}
 	return f.Settle(ctx, s, o)
 }

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"netagauge/internal/core/phrase"
 )
 
 // Filter picks shots; what is empty picks all.
@@ -122,13 +124,14 @@ func (f *Folder) shots(ctx context.Context, db querier, where string, args ...an
 }
 
 func scanShot(rows *sql.Rows) (s Shot, err error) {
-	var ticket, received string
+	var ticket, received, why string
 	err = rows.Scan(&s.Number, &s.ID, &s.Owner, &s.Who, &s.Kind, &s.Session, &ticket, &s.Name, &s.Format, &s.Bytes, &s.Hash,
-		&received, &s.State, &s.Turn, &s.Code, &s.Why, &s.Result,
+		&received, &s.State, &s.Turn, &s.Code, &why, &s.Result,
 		&s.Second.ID, &s.Second.Name, &s.Second.Format, &s.Second.Bytes, &s.Second.Hash, &s.Second.Useless)
 	if err != nil {
 		return s, err
 	}
+	s.Why = phrase.ReadKept(why)
 	if s.Received, err = time.Parse(time.RFC3339Nano, received); err != nil {
 		return s, err
 	}

@@ -6,6 +6,7 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/ticket"
 )
 
@@ -32,20 +33,20 @@ func (f *Folder) Next(ctx context.Context) (s Shot, found bool, err error) {
 	return s, true, nil
 }
 
-// Outcome is a result that is in the book. Of one that was refused the code and
-// the sentence say why.
+// Outcome is a result that is in the book. Of one that was refused the code says
+// why, its report says more.
 type Outcome struct {
-	Result    int64
-	Refused   bool
-	Code, Why string
+	Result  int64
+	Refused bool
+	Code    string
 }
 
 // Settle enters a photo with its result in its class or line, and says that the
 // shot is done. Doing it again, in whole or in part, changes nothing.
 func (f *Folder) Settle(ctx context.Context, s Shot, o Outcome) error {
-	s.Result, s.State, s.Code, s.Why = o.Result, Measured, "", ""
+	s.Result, s.State, s.Code, s.Why = o.Result, Measured, "", nil
 	if o.Refused {
-		s.State, s.Code, s.Why = Refused, cmp.Or(o.Code, "refused"), cmp.Or(o.Why, "the photo cannot be measured")
+		s.State, s.Code = Refused, cmp.Or(o.Code, "refused")
 	}
 	f.keeping.Lock()
 	defer f.keeping.Unlock()
@@ -55,10 +56,10 @@ func (f *Folder) Settle(ctx context.Context, s Shot, o Outcome) error {
 	return f.end(ctx, s)
 }
 
-// Fail says that a shot could not be measured, and why: one of the codes and a
-// sentence for the person. A shot with a second photo is then measured again
+// Fail says that a shot could not be measured, and why: one of the codes and,
+// where that does not say it all, more. A shot with a second photo is then measured again
 // without it, whatever of the two it was, but for what was entered.
-func (f *Folder) Fail(ctx context.Context, s Shot, code, why string) error {
+func (f *Folder) Fail(ctx context.Context, s Shot, code string, why phrase.Text) error {
 	if s.Second.Counts() && code != CodeEntered {
 		return f.dropSecond(ctx, s)
 	}
@@ -78,7 +79,7 @@ func (f *Folder) PutBack(ctx context.Context, s Shot) error {
 // end writes how a shot ended, unless it was asked for anew in the meantime.
 func (f *Folder) end(ctx context.Context, s Shot) error {
 	_, err := f.list.ExecContext(ctx, `UPDATE shot SET state = ?, code = ?, why = ?, result = ? WHERE number = ? AND turn = ?`,
-		s.State, s.Code, s.Why, s.Result, s.Number, s.Turn)
+		s.State, s.Code, s.Why.Kept(), s.Result, s.Number, s.Turn)
 	if err != nil {
 		return f.fail("keep how a photo ended", err)
 	}

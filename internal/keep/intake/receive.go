@@ -26,7 +26,7 @@ func (f *Folder) Receive(ctx context.Context, s Shot, r io.Reader) (Shot, error)
 	}
 	return f.take(ctx, s.Owner, r, func(ctx context.Context, a *arrival) (Shot, error) {
 		s.ID, s.Format, s.Bytes, s.Hash = newID(), a.format, a.bytes, a.hash
-		s.State, s.Turn, s.Code, s.Why, s.Result = Waiting, 0, "", "", 0
+		s.State, s.Turn, s.Code, s.Why, s.Result = Waiting, 0, "", nil, 0
 		return f.file(ctx, s, a)
 	})
 }

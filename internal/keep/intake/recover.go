@@ -85,16 +85,13 @@ func (f *Folder) failMissing(ctx context.Context) error {
 		if !errors.Is(err, fs.ErrNotExist) {
 			continue
 		}
-		if err := f.Fail(ctx, s, CodeMissing, WhyMissing); err != nil {
+		if err := f.Fail(ctx, s, CodeMissing, nil); err != nil {
 			return err
 		}
 		f.found.Missing++
 	}
 	return nil
 }
-
-// WhyMissing goes with CodeMissing.
-const WhyMissing = "the photo is no longer in the data folder; send it again"
 
 func emptyDir(path string) error {
 	files, err := os.ReadDir(path)

@@ -90,7 +90,7 @@ func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot,
 // requeue lets a shot wait again, whatever is being done to it now. Until then the
 // result given counts, 0 for none.
 func requeue(ctx context.Context, tx *sql.Tx, s *Shot, until int64) error {
-	s.State, s.Code, s.Why, s.Result = Waiting, "", "", until
+	s.State, s.Code, s.Why, s.Result = Waiting, "", nil, until
 	s.Turn++
 	_, err := tx.ExecContext(ctx, `UPDATE shot SET state = 'waiting', turn = ?, code = '', why = '', result = ? WHERE number = ?`, s.Turn, until, s.Number)
 	return err

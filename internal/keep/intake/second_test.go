@@ -130,7 +130,7 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 	ctx := t.Context()
 	s := receive(t, f, sent("7"), numbered(t, 1))
 	addSecond(t, f, s.ID, numbered(t, 2))
-	if err := f.Fail(ctx, nextShot(t, f), CodeStopped, "twice"); err != nil {
+	if err := f.Fail(ctx, nextShot(t, f), CodeStopped, nil); err != nil {
 		t.Fatal(err)
 	}
 	got := nextShot(t, f)
@@ -148,7 +148,7 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 		t.Errorf("another second photo: %+v", good.Second)
 	}
 	addSecond(t, f, s.ID, numbered(t, 4))
-	if err := f.Fail(ctx, nextShot(t, f), CodeSlow, "twice"); err != nil {
+	if err := f.Fail(ctx, nextShot(t, f), CodeSlow, nil); err != nil {
 		t.Fatal(err)
 	}
 	if got := nextShot(t, f); got.Second.Hash != good.Second.Hash || !got.Second.Useless {

@@ -3,6 +3,7 @@ package intake
 import (
 	"crypto/rand"
 	"encoding/base32"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/ticket"
 	"strings"
 	"time"
@@ -68,10 +69,10 @@ type Shot struct {
 
 	// These change as the photo is measured.
 	State  State
-	Turn   int    // how often it was asked for anew
-	Code   string // why it was refused or failed, in one word
-	Why    string // and in a sentence for the person
-	Result int64  // id in the book; 0 when there is none
+	Turn   int         // how often it was asked for anew
+	Code   string      // why it was refused or failed, in one word
+	Why    phrase.Text // and to a person, where the code does not say it all
+	Result int64       // id in the book; 0 when there is none
 }
 
 // Done reports whether nothing more will happen to the shot by itself.

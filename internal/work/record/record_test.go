@@ -63,7 +63,7 @@ func TestStoppedMeanwhile(t *testing.T) {
 	if err != nil || kept.ID == 0 {
 		t.Fatalf("%+v, %v", kept, err)
 	}
-	if o := kept.Outcome(); !o.Refused || o.Code != "no-mat" || o.Why != "no mat; lay one" || o.Result != kept.ID {
+	if o := kept.Outcome(); !o.Refused || o.Code != "no-mat" || o.Result != kept.ID {
 		t.Errorf("outcome %+v", o)
 	}
 	lensCap := errors.New("lens cap")

@@ -29,8 +29,7 @@ type Kept struct {
 func (k Kept) Outcome() intake.Outcome {
 	out := intake.Outcome{Result: k.ID, Refused: k.Report.Status == piece.TrayRefused}
 	if out.Refused && len(k.Report.Problems) > 0 {
-		p := k.Report.Problems[0]
-		out.Code, out.Why = p.Code, p.Message+"; "+p.Remedy
+		out.Code = k.Report.Problems[0].Code
 	}
 	return out
 }

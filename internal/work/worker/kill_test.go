@@ -325,7 +325,7 @@ func finish(t *testing.T, dir string, kept int, sort string) {
 		fmt.Sscan(s.Name, &n)
 		delete(received, n)
 		if s.State != intake.Measured {
-			t.Errorf("photo %d is %s: %s", s.Number, s.State, s.Why)
+			t.Errorf("photo %d is %s: %v", s.Number, s.State, s.Why)
 		}
 	}
 	if len(received) > 0 {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/see/printscale"
 	"netagauge/internal/work/record"
@@ -81,8 +82,8 @@ func (m Measurer) ForPeople() Measurer {
 	return func(ctx context.Context, first, second record.Photo, q request) (answer, []byte, error) {
 		a, picture, err := m(ctx, first, second, q)
 		if errors.Is(err, ErrSlow) || errors.Is(err, ErrStopped) {
-			_, why := sentence(err)
-			err = errors.New(why)
+			code, _ := ending(err)
+			err = phrase.Wrong("over-" + code)
 		}
 		return a, picture, err
 	}

@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/work/record"
 )
@@ -113,7 +114,7 @@ func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Co
 	if err == nil {
 		return func(ctx context.Context) error { return r.folder.Settle(ctx, s, kept.Outcome()) }, nil
 	}
-	code, why := sentence(err)
+	code, why := ending(err)
 	if code == "" {
 		return nil, fmt.Errorf("photo %d waits again: %w", s.Number, err)
 	}
@@ -148,24 +149,22 @@ func opener(file func() (*os.File, error)) record.Opener {
 	}
 }
 
-// sentence is why a shot failed, as a code and for the person who sent it; there
-// is none for trouble that will pass.
-func sentence(err error) (code, why string) {
+// ending is why a shot failed, as a code and, of what was entered, for the person
+// who sent it; there is none for trouble that will pass.
+func ending(err error) (code string, why phrase.Text) {
 	var entered record.EnteredError
 	var mistake record.MistakeError
 	switch {
 	case errors.As(err, &entered):
-		return intake.CodeEntered, entered.Error()
+		return intake.CodeEntered, phrase.Telling(entered)
 	case errors.As(err, &mistake):
-		return intake.CodeMistake, "the program made a mistake over this photo; take it anew, and tell your instructor if it happens again"
-	case errors.Is(err, fs.ErrNotExist):
-		return intake.CodeMissing, intake.WhyMissing
-	case errors.Is(err, record.ErrChanged):
-		return intake.CodeMissing, "the photo in the data folder is damaged; send it again"
+		return intake.CodeMistake, nil
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, record.ErrChanged):
+		return intake.CodeMissing, nil
 	case errors.Is(err, ErrSlow):
-		return intake.CodeSlow, "measuring this photo took too long; take it anew, from straight above and with the whole mat in it"
+		return intake.CodeSlow, nil
 	case errors.Is(err, ErrStopped):
-		return intake.CodeStopped, "the program could not read this photo and stopped over it, twice; take it anew, and tell your instructor if it happens again"
+		return intake.CodeStopped, nil
 	}
-	return "", ""
+	return "", nil
 }

@@ -83,8 +83,8 @@ func TestRun(t *testing.T) {
 	settle(t, f)
 	for id, want := range want {
 		s, err := f.Shot(t.Context(), id)
-		if got := fmt.Sprintf("%s %s", s.State, s.Code); err != nil || got != want || (s.Why == "") != (s.State == intake.Measured) {
-			t.Errorf("photo of %q: %s (%s), want %s", s.Owner, got, s.Why, want)
+		if got := fmt.Sprintf("%s %s", s.State, s.Code); err != nil || got != want || (len(s.Why) > 0) != (s.Code == intake.CodeEntered) {
+			t.Errorf("photo of %q: %s (%v), want %s", s.Owner, got, s.Why, want)
 		}
 	}
 }
@@ -99,7 +99,7 @@ func TestRunGoesOnAfterAFailure(t *testing.T) {
 	settle(t, f)
 	for s, want := range map[string]intake.State{bad.ID: intake.Failed, good.ID: intake.Measured} {
 		if got, err := f.Shot(t.Context(), s); err != nil || got.State != want {
-			t.Errorf("photo of %q is %s (%s), want %s", got.Owner, got.State, got.Why, want)
+			t.Errorf("photo of %q is %s (%v), want %s", got.Owner, got.State, got.Why, want)
 		}
 	}
 }
@@ -121,6 +121,6 @@ func TestRunWaitsForWorkers(t *testing.T) {
 	}
 	settle(t, f)
 	if got, err := f.Shot(t.Context(), s.ID); err != nil || got.State != intake.Measured {
-		t.Errorf("shot is %s (%s), %v", got.State, got.Why, err)
+		t.Errorf("shot is %s (%v), %v", got.State, got.Why, err)
 	}
 }

@@ -49,7 +49,7 @@ func TestMalformedUploadsAreMeasured(t *testing.T) {
 	for _, s := range shots {
 		ends[string(s.State)+" "+s.Code]++
 		if !s.Done() || s.State == intake.Failed {
-			t.Errorf("photo %d is %s: %s", s.Number, s.State, s.Why)
+			t.Errorf("photo %d is %s: %v", s.Number, s.State, s.Why)
 		}
 	}
 	t.Logf("of %d uploads %d were taken in: %v; the program's memory %d MB before, %d MB after", n, len(shots), ends, before>>20, resident(os.Getpid())>>20)
