@@ -48,6 +48,7 @@ type checkOptions struct {
 	csv     bool
 	html    string
 	picture string
+	words   languageFlag
 }
 
 func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
@@ -61,6 +62,7 @@ func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	f.StringVar(&o.html, "html", "", "also write a page to this file")
 	f.StringVar(&o.picture, "picture", "", "also write the annotated picture to this file, .jpg or .png (several trays: to this folder)")
 	o.colour.register(f)
+	o.words.register(f)
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
@@ -218,7 +220,7 @@ func (o *checkOptions) one(res inspect.Result, s standard.Standard, of int, text
 	if o.html == "" && o.picture == "" {
 		return page, nil
 	}
-	jpeg, err := res.Picture(s.Rice, 0)
+	jpeg, err := res.Picture(o.said().Language, s.Rice, 0)
 	if err != nil || jpeg == nil {
 		return page, err
 	}
@@ -259,8 +261,11 @@ func (o *checkOptions) show(out io.Writer, r piece.Tray) error {
 	case o.csv:
 		return nil // one table, with the head once
 	}
-	return report.TextPhoto(out, o.colour.On(out), r)
+	return o.said().TextPhoto(out, o.colour.On(out), r)
 }
+
+// said are the words of the call's language.
+func (o *checkOptions) said() report.Words { return report.Words{Language: o.words.Language} }
 
 // finish writes what belongs to the whole call.
 func (o *checkOptions) finish(text, out io.Writer, pages []report.Page) error {
@@ -273,10 +278,10 @@ func (o *checkOptions) finish(text, out io.Writer, pages []report.Page) error {
 	case o.csv:
 		err = report.CSV(text, reports...)
 	case !o.json:
-		err = report.Summary(text, reports...)
+		err = o.said().Summary(text, reports...)
 	}
 	if err != nil || o.html == "" {
 		return err
 	}
-	return writeTo(o.html, out, func(w io.Writer) error { return report.HTML(w, pages...) })
+	return writeTo(o.html, out, func(w io.Writer) error { return o.said().HTML(w, pages...) })
 }

@@ -130,7 +130,7 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (job class.Job, day time.Time, 
 			return fail(usagef("%q is no day; write it as 2026-11-25", o.date))
 		}
 	}
-	job = class.Job{Folder: f.Arg(0), Workers: o.workers, Minutes: o.minutes}
+	job = class.Job{Folder: f.Arg(0), Workers: o.workers, Minutes: o.minutes, Language: o.words.Tag()}
 	if job.Ticket, err = o.fill(); err != nil {
 		return fail(err)
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/tell/report"
@@ -51,7 +52,7 @@ func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 	if err != nil {
 		return exitRefused, err
 	}
-	o := checkOptions{html: filepath.Join(*dir, "report.html"), picture: filepath.Join(*dir, "checked.jpg")}
+	o := checkOptions{words: languageFlag{phrase.English()}, html: filepath.Join(*dir, "report.html"), picture: filepath.Join(*dir, "checked.jpg")}
 	fmt.Fprintln(out, demoScene)
 	fmt.Fprintln(out)
 	page, err := o.one(res, tray.Ticket.Standard, 1, out, out)

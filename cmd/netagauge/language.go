@@ -7,9 +7,13 @@ import (
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/tell/report"
 )
 
-// languageFlag is --language, on commands that write papers.
+// english is what commands without --language say.
+var english = report.Words{Language: phrase.English()}
+
+// languageFlag is --language, on commands that write for others to read.
 type languageFlag struct{ *phrase.Language }
 
 func (l *languageFlag) register(f *pflag.FlagSet) {
@@ -26,11 +30,9 @@ func languageTags() (out []string) {
 
 // Set, String and Type make it a flag's value.
 func (l *languageFlag) Set(s string) error {
-	for _, x := range phrase.Languages() {
-		if strings.EqualFold(x.Tag(), s) {
-			l.Language = x
-			return nil
-		}
+	if x := phrase.InTag(s); strings.EqualFold(x.Tag(), s) {
+		l.Language = x
+		return nil
 	}
 	return fmt.Errorf("choose one of %s", strings.Join(languageTags(), ", "))
 }

@@ -17,7 +17,6 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
 	"netagauge/internal/work/inspect"
 	"netagauge/internal/work/record"
 )
@@ -60,7 +59,7 @@ func runRepeat(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	}
 	for _, tray := range trays {
 		if tray.Status != piece.TrayMeasured {
-			return exitRefused, report.TextPhoto(out, colour.On(out), tray)
+			return exitRefused, english.TextPhoto(out, colour.On(out), tray)
 		}
 	}
 	a, err := repeat.Of(trays)

@@ -162,7 +162,7 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	defer pool.Close()
 	site, err := serve.New(ctx, serve.Options{
 		Folder: folder, Accounts: accounts, Log: log.New(errw, "netagauge serve: ", log.LstdFlags), Base: base, Names: o.allNames(),
-		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool, Standard: house,
+		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool.ForPeople(), Standard: house,
 	})
 	if err != nil {
 		return exitRefused, err

@@ -32,7 +32,7 @@ func verifyPrint(ctx context.Context, path, coin string, out io.Writer) (int, er
 	v, err := m.Print(ctx, read, coin)
 	var refused matprint.RefusedError
 	if errors.As(err, &refused) {
-		if err := report.TextPhoto(out, report.ColourAuto.On(out), refused.Report); err != nil {
+		if err := english.TextPhoto(out, report.ColourAuto.On(out), refused.Report); err != nil {
 			return exitRefused, err
 		}
 	}

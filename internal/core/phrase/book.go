@@ -42,5 +42,15 @@ func load(files fs.FS) ([]*Language, error) {
 	return out, nil
 }
 
+// InTag is the language of a tag, English for none of ours.
+func InTag(tag string) *Language {
+	for _, l := range Languages() {
+		if strings.EqualFold(l.Tag(), tag) {
+			return l
+		}
+	}
+	return English()
+}
+
 // English is what the command line, the files and the log are written in.
 func English() *Language { return Languages()[0] }

@@ -47,7 +47,7 @@ func TestEveryOutputAgrees(t *testing.T) {
 	}
 	read := readings(t, dir, p)
 	var text bytes.Buffer
-	if err := report.Text(&text, false, tray); err != nil {
+	if err := (report.Words{Language: phrase.English()}).Text(&text, false, tray); err != nil {
 		t.Fatal(err)
 	}
 	read["the check's text"] = text.String()

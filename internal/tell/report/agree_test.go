@@ -48,7 +48,7 @@ func TestNumbersAgree(t *testing.T) {
 			}
 		}
 		var asJSON, asCSV, asText, asHTML bytes.Buffer
-		for _, err := range []error{JSON(&asJSON, r), CSV(&asCSV, r), Text(&asText, false, r), HTML(&asHTML, Page{Report: r})} {
+		for _, err := range []error{JSON(&asJSON, r), CSV(&asCSV, r), english.Text(&asText, false, r), english.HTML(&asHTML, Page{Report: r})} {
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -86,7 +86,7 @@ func TestNumbersAgree(t *testing.T) {
 				t.Fatalf("piece %d: page has %s, JSON means %s", w.Number, got, want)
 			}
 			checkCSV(t, rows[0], rows[i+1], w)
-			lines := labelLines(p)
+			lines := english.labelLines(p)
 			if lines[1] != want[0]+" × "+want[2]+" mm" || lines[2] != want[6]+" ± "+want[7]+" g" {
 				t.Fatalf("piece %d: picture has %q, JSON means %s", w.Number, lines, want)
 			}

@@ -22,7 +22,7 @@ type Footprint struct{ Length, Width, Corner float64 }
 // is unsure, thick and vermilion fails, dotted and white was not measured. A
 // slice that does not pass shows why: its width profile, its length, or the
 // rice it leaves bare. Above them stands how many there are of each.
-func Annotate(base *image.RGBA, pxPerMM float64, r piece.Tray, rice Footprint) error {
+func (l Words) Annotate(base *image.RGBA, pxPerMM float64, r piece.Tray, rice Footprint) error {
 	if !(pxPerMM > 0) || math.IsInf(pxPerMM, 1) {
 		return fmt.Errorf("draw the picture of %q: %g px per mm is no scale", r.Photo.File, pxPerMM)
 	}
@@ -34,7 +34,7 @@ func Annotate(base *image.RGBA, pxPerMM float64, r piece.Tray, rice Footprint) e
 	if err != nil {
 		return fmt.Errorf("draw the picture of %q: %w", r.Photo.File, err)
 	}
-	a := annotator{pen: p, scale: pxPerMM, rice: rice}
+	a := annotator{Words: l, pen: p, scale: pxPerMM, rice: rice}
 	for _, piece := range r.Pieces {
 		a.reasons(piece)
 		a.outline(piece)
@@ -58,6 +58,7 @@ func EncodeJPEG(img image.Image) ([]byte, error) {
 }
 
 type annotator struct {
+	Words
 	*pen
 	scale float64 // px per mm
 	rice  Footprint

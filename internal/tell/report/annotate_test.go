@@ -28,7 +28,7 @@ func tableau(pxPerMM float64) *image.RGBA {
 		panic(err)
 	}
 	flesh := []color.RGBA{{225, 120, 90, 255}, {120, 20, 30, 255}, {235, 230, 225, 255}, {150, 40, 45, 255}, {240, 150, 110, 255}, {200, 200, 190, 255}, {220, 220, 225, 255}}
-	a := annotator{pen: p, scale: pxPerMM}
+	a := annotator{Words: english, pen: p, scale: pxPerMM}
 	for i, piece := range sample().Pieces {
 		p.fill(flesh[i%len(flesh)], a.polygon(piece.Outline))
 	}
@@ -41,7 +41,7 @@ var ball = Footprint{Length: 65, Width: 30, Corner: 14}
 // notice fails, another machine's last bit does not.
 func TestGoldenPicture(t *testing.T) {
 	img := tableau(4)
-	if err := Annotate(img, 4, sample(), ball); err != nil {
+	if err := english.Annotate(img, 4, sample(), ball); err != nil {
 		t.Fatal(err)
 	}
 	got, err := EncodeJPEG(img)
@@ -86,7 +86,7 @@ func TestOutlineTellsTheVerdict(t *testing.T) {
 	for v, c := range want {
 		p := piece.Piece{Number: 1, State: piece.Measured, Verdict: v, Outline: [][2]float64{{20, 20}, {100, 20}, {100, 55}, {20, 55}}}
 		img := image.NewRGBA(image.Rect(0, 0, 120*scale, 75*scale))
-		if err := Annotate(img, scale, piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}, ball); err != nil {
+		if err := english.Annotate(img, scale, piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}, ball); err != nil {
 			t.Fatal(err)
 		}
 		shown, thick := 0, 0
@@ -119,7 +119,7 @@ func TestBareRiceArea(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a := annotator{pen: p, scale: scale}
+	a := annotator{Words: english, pen: p, scale: scale}
 	foot := Footprint{Length: 65, Width: 30}.at(piece.Placement{CentreMM: [2]float64{50, 30}})
 	slice := [][2]float64{{0, 5}, {67.5, 5}, {67.5, 55}, {0, 55}}
 	bare := a.mask(box, a.polygon(foot))
@@ -183,7 +183,7 @@ func TestAnnotateTakesAnything(t *testing.T) {
 		}
 		img := image.NewRGBA(image.Rect(0, 0, rapid.IntRange(0, 60).Draw(t, "w"), rapid.IntRange(0, 60).Draw(t, "h")))
 		scale := rapid.Float64Range(0.01, 20).Draw(t, "scale")
-		if err := Annotate(img, scale, piece.Tray{Pieces: []piece.Piece{p}}, ball); err != nil {
+		if err := english.Annotate(img, scale, piece.Tray{Pieces: []piece.Piece{p}}, ball); err != nil {
 			t.Fatal(err)
 		}
 	})
@@ -191,7 +191,7 @@ func TestAnnotateTakesAnything(t *testing.T) {
 
 func TestAnnotateRefusesNoScale(t *testing.T) {
 	for _, s := range []float64{0, -1, math.NaN(), math.Inf(1)} {
-		if err := Annotate(tableau(1), s, sample(), ball); err == nil {
+		if err := english.Annotate(tableau(1), s, sample(), ball); err == nil {
 			t.Errorf("a scale of %g px per mm was taken", s)
 		}
 	}
@@ -202,7 +202,7 @@ func BenchmarkAnnotate(b *testing.B) {
 	work := image.NewRGBA(base.Rect)
 	for b.Loop() {
 		copy(work.Pix, base.Pix)
-		if err := Annotate(work, 4, sample(), ball); err != nil {
+		if err := english.Annotate(work, 4, sample(), ball); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -223,7 +223,7 @@ func TestFarPoint(t *testing.T) {
 		State: piece.Measured, Verdict: piece.Pass, Outline: [][2]float64{{1, 1}, {1, 0.03125}, {209511.75, 0.046875}},
 		RicePlacement: &piece.Placement{CentreMM: [2]float64{1, 1}}, Faults: []piece.Fault{{What: "triangular"}},
 	}
-	if err := Annotate(image.NewRGBA(image.Rect(0, 0, 1, 1)), 20, piece.Tray{Pieces: []piece.Piece{p}}, ball); err != nil {
+	if err := english.Annotate(image.NewRGBA(image.Rect(0, 0, 1, 1)), 20, piece.Tray{Pieces: []piece.Piece{p}}, ball); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/table"
 )
@@ -84,7 +85,7 @@ func csvMeasures(cells map[string]string, p piece.Piece) {
 	}
 	var faults, advice []string
 	for _, f := range p.Faults {
-		faults = append(faults, sentence(f))
+		faults = append(faults, Words{phrase.English()}.sentence(f))
 		if f.Advice != "" {
 			advice = append(advice, f.Advice)
 		}

@@ -13,6 +13,8 @@ import (
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
 	"golang.org/x/image/vector"
+
+	"netagauge/internal/tell/letters"
 )
 
 // Colours that people with any colour vision tell apart: Okabe & Ito, Color
@@ -25,13 +27,19 @@ var (
 	dark      = color.RGBA{24, 24, 24, 255}
 )
 
-var boldFont = sync.OnceValue(func() *sfnt.Font {
-	f, err := opentype.Parse(gobold.TTF)
+// The fonts of labels, and what has the letters that the first one lacks.
+var (
+	boldFont     = sync.OnceValue(func() *sfnt.Font { return mustParse(gobold.TTF) })
+	japaneseFont = sync.OnceValue(func() *sfnt.Font { return mustParse(letters.Japanese()) })
+)
+
+func mustParse(data []byte) *sfnt.Font {
+	f, err := opentype.Parse(data)
 	if err != nil {
 		panic(err) // the font is part of the program
 	}
 	return f
-})
+}
 
 // pt is a point of the picture in px.
 type pt struct{ x, y float64 }
@@ -41,6 +49,7 @@ type pen struct {
 	img    *image.RGBA
 	raster vector.Rasterizer
 	face   font.Face
+	more   func() (font.Face, error) // for letters that face lacks
 	glyphs map[rune]glyph
 }
 
@@ -53,11 +62,13 @@ type glyph struct {
 
 // newPen makes a pen whose letters are size px high.
 func newPen(img *image.RGBA, size float64) (*pen, error) {
-	face, err := opentype.NewFace(boldFont(), &opentype.FaceOptions{Size: size, DPI: 72, Hinting: font.HintingFull})
+	options := &opentype.FaceOptions{Size: size, DPI: 72, Hinting: font.HintingFull}
+	face, err := opentype.NewFace(boldFont(), options)
 	if err != nil {
 		return nil, err
 	}
-	return &pen{img: img, face: face, glyphs: map[rune]glyph{}}, nil
+	more := sync.OnceValues(func() (font.Face, error) { return opentype.NewFace(japaneseFont(), options) })
+	return &pen{img: img, face: face, more: more, glyphs: map[rune]glyph{}}, nil
 }
 
 // fill paints polygons; where they overlap they must turn the same way.
@@ -182,7 +193,13 @@ func (p *pen) glyph(r rune) glyph {
 	if g, ok := p.glyphs[r]; ok {
 		return g
 	}
-	dr, mask, at, advance, _ := p.face.Glyph(fixed.Point26_6{}, r)
+	face := p.face
+	if i, err := boldFont().GlyphIndex(&sfnt.Buffer{}, r); err == nil && i == 0 {
+		if more, err := p.more(); err == nil {
+			face = more
+		}
+	}
+	dr, mask, at, advance, _ := face.Glyph(fixed.Point26_6{}, r)
 	g := glyph{at: dr.Min, advance: advance.Round()}
 	if !dr.Empty() {
 		g.mask = image.NewAlpha(image.Rectangle{Max: dr.Size()})

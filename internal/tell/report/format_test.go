@@ -12,10 +12,10 @@ import (
 
 func TestColourOnlyRepeats(t *testing.T) {
 	var plain, coloured bytes.Buffer
-	if err := Text(&plain, false, sample(), refused()); err != nil {
+	if err := english.Text(&plain, false, sample(), refused()); err != nil {
 		t.Fatal(err)
 	}
-	if err := Text(&coloured, true, sample(), refused()); err != nil {
+	if err := english.Text(&coloured, true, sample(), refused()); err != nil {
 		t.Fatal(err)
 	}
 	if plain.String() == coloured.String() {
@@ -25,7 +25,7 @@ func TestColourOnlyRepeats(t *testing.T) {
 	if stripped != plain.String() {
 		t.Errorf("without its colours the coloured text is\n%s\nwant\n%s", stripped, plain.String())
 	}
-	for _, word := range []string{"again", "short", "narrow?", "REFUSED", Caution()} {
+	for _, word := range []string{"again", "short", "narrow?", "REFUSED", english.Word("caution")} {
 		if !strings.Contains(plain.String(), word) {
 			t.Errorf("the plain text does not say %q", word)
 		}
@@ -74,7 +74,7 @@ func TestFaultKeepsApartFromItsLimit(t *testing.T) {
 		{piece.Fault{What: "ragged", Measured: 0.9697, Low: ptr(0.97)}, "ragged, covers 96.97 % of the rice, the house asks 97 % or more"},
 		{piece.Fault{What: "koba"}, "no step (koba) along the edge, the house asks for one"},
 	} {
-		if got := sentence(c.f); got != c.want {
+		if got := english.sentence(c.f); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)
 		}
 	}
@@ -86,7 +86,7 @@ func TestHTMLStandsAlone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := HTML(&b, Page{Report: sample(), Picture: picture}, Page{Report: refused()}); err != nil {
+	if err := english.HTML(&b, Page{Report: sample(), Picture: picture}, Page{Report: refused()}); err != nil {
 		t.Fatal(err)
 	}
 	s := b.String()
@@ -96,12 +96,13 @@ func TestHTMLStandsAlone(t *testing.T) {
 	if m := regexp.MustCompile(`(?i)https?://|<link|<script|@import|url\(|src="[^d]`).FindString(s); m != "" {
 		t.Errorf("the page reaches outside itself: %q", m)
 	}
-	for _, c := range Cautions() {
+	for _, key := range CautionKeys {
+		c := english.Word(key)
 		if !strings.Contains(s, c) {
 			t.Errorf("the page lacks the caution %q", c)
 		}
 	}
-	if err := HTML(&b, Page{Report: sample(), Picture: []byte("<svg>")}); err == nil {
+	if err := english.HTML(&b, Page{Report: sample(), Picture: []byte("<svg>")}); err == nil {
 		t.Error("a picture that is not a JPEG was taken")
 	}
 }

@@ -15,9 +15,9 @@ func TestGolden(t *testing.T) {
 		pages = append(pages, Page{Report: r})
 	}
 	for name, write := range map[string]func(*bytes.Buffer) error{
-		"tray.txt":  func(b *bytes.Buffer) error { return Text(b, false, reports...) },
+		"tray.txt":  func(b *bytes.Buffer) error { return english.Text(b, false, reports...) },
 		"tray.csv":  func(b *bytes.Buffer) error { return CSV(b, reports...) },
-		"tray.html": func(b *bytes.Buffer) error { return HTML(b, pages...) },
+		"tray.html": func(b *bytes.Buffer) error { return english.HTML(b, pages...) },
 		"tray.jsonl": func(b *bytes.Buffer) error {
 			for _, r := range reports {
 				for i := range r.Pieces { // outlines are long and say nothing here

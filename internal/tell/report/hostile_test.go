@@ -39,10 +39,10 @@ func TestHostileNames(t *testing.T) {
 	for _, name := range hostile {
 		r := reportNamed(name)
 		outputs := map[string]func(io.Writer) error{
-			"text": func(w io.Writer) error { return Text(w, false, r) },
+			"text": func(w io.Writer) error { return english.Text(w, false, r) },
 			"json": func(w io.Writer) error { return JSON(w, r) },
 			"csv":  func(w io.Writer) error { return CSV(w, r) },
-			"html": func(w io.Writer) error { return HTML(w, Page{Report: r}) },
+			"html": func(w io.Writer) error { return english.HTML(w, Page{Report: r}) },
 		}
 		clean := map[string]string{}
 		for format, write := range outputs {
@@ -71,7 +71,7 @@ func TestHostileNames(t *testing.T) {
 
 func textOf(t *testing.T, name string) string {
 	var b bytes.Buffer
-	if err := Text(&b, false, reportNamed(name)); err != nil {
+	if err := english.Text(&b, false, reportNamed(name)); err != nil {
 		t.Fatal(err)
 	}
 	return b.String()
@@ -140,8 +140,8 @@ func TestNotFinite(t *testing.T) {
 		spoil(&r)
 		var b bytes.Buffer
 		for format, err := range map[string]error{
-			"text": Text(&b, false, r), "json": JSON(&b, r), "html": HTML(&b, Page{Report: r}),
-			"csv": CSV(io.Discard, r), "picture": Annotate(tableau(1), 1, r, ball),
+			"text": english.Text(&b, false, r), "json": JSON(&b, r), "html": english.HTML(&b, Page{Report: r}),
+			"csv": CSV(io.Discard, r), "picture": english.Annotate(tableau(1), 1, r, ball),
 		} {
 			if err == nil || !strings.Contains(err.Error(), place) || !strings.Contains(err.Error(), r.Photo.File) {
 				t.Errorf("%s: error %v does not name the photo and %q", format, err, place)

@@ -8,9 +8,8 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+
 	"netagauge/internal/core/piece"
-	"netagauge/internal/core/uncertainty"
-	"sync"
 )
 
 // Page is one photo's part of an HTML report. Picture is the annotated picture
@@ -23,29 +22,30 @@ type Page struct {
 //go:embed report.html
 var pageSource string
 
-var pageTemplate = sync.OnceValue(func() *template.Template {
-	return template.Must(template.New("report").Funcs(pageFuncs).Parse(pageSource))
-})
-
-var pageFuncs = template.FuncMap{
-	"shown": piece.Shown, "cell": Cell, "columns": func() int { return len(piece.Shown()) + 1 },
-	"state": stateText, "verdict": verdictWord, "tray": trayText, "missing": missingText, "mat": matText, "note": weightNote,
-	"fault":    func(p piece.Piece, m *piece.Measure) *piece.Fault { return faultPointer(p.Fault(m)) },
-	"sentence": sentence, "side": sideWord, "surface": surfaceText,
-	"measured": func(p piece.Piece) bool { return p.State == piece.Measured },
-	"thickness": func(p piece.Piece, part int) template.HTML {
-		title := "thickness"
-		if ends := p.ThicknessMap.Ends(); len(ends) == 2 {
-			title = fmt.Sprintf("thickness: %s mm at one end, %s mm at the other", uncertainty.Decimal(ends[0].Mean, 1), uncertainty.Decimal(ends[1].Mean, 1))
-		}
-		return ThicknessPicture(p, fmt.Sprintf("map-%d-%d", part, p.Number), title)
-	},
-	"refused": func(r piece.Tray) bool { return r.Status == piece.TrayRefused },
+// template has the words of the language in it.
+func (l Words) template() *template.Template {
+	return template.Must(template.New("report").Funcs(template.FuncMap{
+		"t": l.Word, "lang": l.Tag, "kept": l.kept, "lessons": l.lessons,
+		"shown": piece.Shown, "head": l.head, "cell": Cell, "columns": func() int { return len(piece.Shown()) + 1 },
+		"state": l.state, "verdict": l.verdict, "tray": l.tray, "missing": l.missing, "mat": l.mat, "note": l.note,
+		"fault":    func(p piece.Piece, m *piece.Measure) *piece.Fault { return faultPointer(p.Fault(m)) },
+		"standard": l.standard, "sentence": l.sentence, "side": l.side, "surface": l.surface,
+		"measured": func(p piece.Piece) bool { return p.State == piece.Measured },
+		"thickness": func(p piece.Piece, part int) template.HTML {
+			title := l.Word("how-thick")
+			if ends := p.ThicknessMap.Ends(); len(ends) == 2 {
+				title = l.Word("map-title", ends[0].Mean, ends[1].Mean)
+			}
+			return ThicknessPicture(p, fmt.Sprintf("map-%d-%d", part, p.Number), title)
+		},
+		"refused":  func(r piece.Tray) bool { return r.Status == piece.TrayRefused },
+		"cautions": func() []string { return CautionKeys },
+	}).Parse(pageSource))
 }
 
 // HTML writes a page that needs nothing else: no script, no font, no picture
 // from outside. The numbers are those of Text.
-func HTML(w io.Writer, pages ...Page) error {
+func (l Words) HTML(w io.Writer, pages ...Page) error {
 	type part struct {
 		piece.Tray
 		Picture template.URL
@@ -63,10 +63,7 @@ func HTML(w io.Writer, pages ...Page) error {
 		parts = append(parts, part{r, uri})
 	}
 	var b bytes.Buffer
-	err := pageTemplate().Execute(&b, struct {
-		Parts    []part
-		Cautions []string
-	}{parts, Cautions()})
+	err := l.template().Execute(&b, struct{ Parts []part }{parts})
 	if err != nil {
 		return fmt.Errorf("write the page: %w", err)
 	}

@@ -16,7 +16,7 @@ func (a annotator) label(p piece.Piece) {
 	if len(p.Outline) < 3 {
 		return
 	}
-	lines := labelLines(p)
+	lines := a.labelLines(p)
 	m := a.face.Metrics()
 	height, ascent := m.Height.Ceil(), m.Ascent.Ceil()
 	pad, width := max(2, height/5), 0
@@ -41,7 +41,7 @@ func (a annotator) headline(c piece.Count) {
 	if c.Slices() == 0 {
 		return
 	}
-	says := say(c.Says())
+	says := a.Must(c.Says())
 	m := a.face.Metrics()
 	height, ascent := m.Height.Ceil(), m.Ascent.Ceil()
 	pad := max(2, height/5)
@@ -71,32 +71,32 @@ func labelInk(p piece.Piece) color.Color {
 }
 
 // labelLines are short: they must fit on a slice 35 mm wide.
-func labelLines(p piece.Piece) []string {
+func (l Words) labelLines(p piece.Piece) []string {
 	if p.State != piece.Measured {
-		return []string{say(phrase.Named("mark-verdict", "mark-"+string(p.State)).With(float64(p.Number)))}
+		return []string{l.Must(phrase.Named("mark-verdict", "mark-"+string(p.State)).With(float64(p.Number)))}
 	}
 	lines := []string{
-		say(phrase.Named("mark-verdict", "verdict-"+string(p.Verdict)).With(float64(p.Number))),
+		l.Must(phrase.Named("mark-verdict", "verdict-"+string(p.Verdict)).With(float64(p.Number))),
 		uncertainty.Decimal(p.Length.X, 1) + " × " + uncertainty.Decimal(p.Width.X, 1) + " mm",
 	}
 	if p.Weight.Known {
 		lines = append(lines, piece.Weight.In(p.Weight)+piece.Weight.Unit.Sign)
 	}
 	if p.KobaWidth.Known {
-		lines = append(lines, say(phrase.Of("mark-koba-wide", p.KobaWidth.X)))
+		lines = append(lines, l.Must(phrase.Of("mark-koba-wide", p.KobaWidth.X)))
 	}
 	for _, f := range p.Faults {
-		lines = append(lines, short(f))
+		lines = append(lines, l.short(f))
 	}
 	return lines
 }
 
 // short names a fault in a word or two, with what is seen of the rice.
-func short(f piece.Fault) string {
+func (l Words) short(f piece.Fault) string {
 	if m := f.Of(); m == piece.Cover {
-		return sideWord(f) + " " + faultNumber(f) + m.Unit.Sign
+		return l.side(f) + " " + faultNumber(f) + m.Unit.Sign
 	}
-	return sideWord(f)
+	return l.side(f)
 }
 
 // inside moves a rectangle, as little as possible, so that it lies in the other.

@@ -19,6 +19,9 @@ const goldenDir = "../../../testdata/report"
 
 // golden compares with a stored output; it guards against unwanted change and
 // says nothing about whether the numbers are true.
+// english is the language of the golden files.
+var english = Words{phrase.English()}
+
 func golden(t *testing.T, name string, got []byte) {
 	t.Helper()
 	path := filepath.Join(goldenDir, name)

@@ -11,9 +11,9 @@ import (
 	"netagauge/internal/core/uncertainty"
 )
 
-// surfaceText says what two photos show of a slice's top: its thickness, where
+// surface says what two photos show of a slice's top: its thickness, where
 // it is thicker, and its koba; empty when they show nothing.
-func surfaceText(p piece.Piece) string {
+func (l Words) surface(p piece.Piece) string {
 	if !p.WedgeAlong.Known || !p.WedgeAcross.Known || !p.Thickness.Known {
 		return ""
 	}
@@ -25,7 +25,7 @@ func surfaceText(p piece.Piece) string {
 	if told(p, wedgeAcross) {
 		says = says.And(thicker(p.WedgeAcross.X, turn+math.Pi/2, "side"))
 	}
-	return say(says.And(kobaText(p)))
+	return l.Must(says.And(kobaText(p)))
 }
 
 func kobaText(p piece.Piece) phrase.Text {

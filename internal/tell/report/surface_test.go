@@ -42,16 +42,16 @@ func TestSurfaceText(t *testing.T) {
 			if c.koba != nil && *c.koba {
 				p.KobaWidth, p.KobaBroken = piece.Of(4.12, 0), &c.broken
 			}
-			if got := surfaceText(p); got != c.want {
+			if got := english.surface(p); got != c.want {
 				t.Errorf("got  %s\nwant %s", got, c.want)
 			}
 		})
 	}
 	doubtful := piece.Piece{Thickness: piece.Of(4.3, 0.2), WedgeAlong: piece.Of(0.9, 1.1), WedgeAcross: piece.Of(0., 0), Koba: &yes, KobaWidth: piece.Of(4., 2.4)}
-	if got, want := surfaceText(doubtful), "4.3 ± 0.2 mm thick; koba 4.0 ± 2.4 mm wide"; got != want {
+	if got, want := english.surface(doubtful), "4.3 ± 0.2 mm thick; koba 4.0 ± 2.4 mm wide"; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
-	if got := surfaceText(piece.Piece{Thickness: piece.Of(4.3, 0.2)}); got != "" {
+	if got := english.surface(piece.Piece{Thickness: piece.Of(4.3, 0.2)}); got != "" {
 		t.Errorf("one photo shows nothing of the surface, yet it reads %q", got)
 	}
 }
@@ -66,7 +66,7 @@ func TestEndsAreDrawn(t *testing.T) {
 			Number: 1, State: piece.Measured, Verdict: piece.Pass, Outline: [][2]float64{{20, 30}, {100, 30}, {100, 65}, {20, 65}},
 			Length: piece.Of(80, 0), Width: piece.Of(35, 0), OverallLength: piece.Of(80, 0), Thickness: piece.Of(4.3, 0.2), WedgeAlong: piece.Of(wedge, 0), WedgeAcross: piece.Of(0., 0), WedgeSays: says(wedge, 0), KobaLine: kobaAt,
 		}
-		if err := Annotate(img, 4, piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}, Footprint{65, 30, 14}); err != nil {
+		if err := english.Annotate(img, 4, piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}, Footprint{65, 30, 14}); err != nil {
 			t.Fatal(err)
 		}
 		return img.Pix

@@ -15,40 +15,39 @@ import (
 	prettytext "github.com/jedib0t/go-pretty/v6/text"
 	"github.com/mattn/go-isatty"
 
-	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 )
 
 // Text writes reports as a person reads them at a terminal, then the caution.
 // What fails stands out in words; colour, when wanted, only repeats it.
-func Text(w io.Writer, useColour bool, reports ...piece.Tray) error {
+func (l Words) Text(w io.Writer, useColour bool, reports ...piece.Tray) error {
 	for _, r := range reports {
-		if err := TextPhoto(w, useColour, r); err != nil {
+		if err := l.TextPhoto(w, useColour, r); err != nil {
 			return err
 		}
 	}
-	return Summary(w, reports...)
+	return l.Summary(w, reports...)
 }
 
 // Summary closes the text on reports: of several trays a table of them all, then
 // the caution.
-func Summary(w io.Writer, reports ...piece.Tray) error {
-	t := newText(false)
+func (l Words) Summary(w io.Writer, reports ...piece.Tray) error {
+	t := l.text(false)
 	if len(reports) > 1 {
 		t.summary(reports)
 	}
-	t.line("%s", Caution())
+	t.line("%s", t.Word("caution"))
 	_, err := io.WriteString(w, t.String())
 	return err
 }
 
 // TextPhoto writes one report without the caution, for output that goes on.
-func TextPhoto(w io.Writer, useColour bool, r piece.Tray) error {
+func (l Words) TextPhoto(w io.Writer, useColour bool, r piece.Tray) error {
 	r, err := readable(r)
 	if err != nil {
 		return err
 	}
-	t := newText(useColour)
+	t := l.text(useColour)
 	t.photo(r)
 	_, err = io.WriteString(w, t.String())
 	return err
@@ -78,12 +77,14 @@ func (c Colour) On(w io.Writer) bool {
 }
 
 type text struct {
+	Words
 	strings.Builder
 	bad, warn, strong *color.Color
 }
 
-func newText(useColour bool) *text {
+func (l Words) text(useColour bool) *text {
 	t := &text{
+		Words:  l,
 		bad:    color.New(color.FgRed, color.Bold),
 		warn:   color.New(color.FgYellow),
 		strong: color.New(color.Bold),
@@ -103,7 +104,7 @@ func (t *text) line(format string, a ...any) { fmt.Fprintf(t, format+"\n", a...)
 func (t *text) photo(r piece.Tray) {
 	t.line("%s", t.strong.Sprint(r.Photo.File))
 	if r.Mat != nil {
-		t.line("  %s", matText(*r.Mat))
+		t.line("  %s", t.mat(*r.Mat))
 	}
 	t.problems(r)
 	if r.Status == piece.TrayRefused {
@@ -111,21 +112,21 @@ func (t *text) photo(r piece.Tray) {
 		return
 	}
 	if r.Standard != "" {
-		t.line("  standard: %s%s", r.Standard, prefixed(", species: ", r.Species))
+		t.line("  %s", t.standard(r))
 	}
 	t.table(r)
 	t.faults(r)
-	if note := weightNote(r); note != "" && len(r.MeasuredPieces()) > 0 {
+	if note := t.note(r); note != "" && len(r.MeasuredPieces()) > 0 {
 		t.line("  %s", note)
 	}
 	if r.Count().Slices() > 0 {
-		t.line("  %s", t.strong.Sprint(trayText(r)))
+		t.line("  %s", t.strong.Sprint(t.tray(r)))
 	}
-	if missing := missingText(r); missing != "" {
+	if missing := t.missing(r); missing != "" {
 		t.line("  %s", t.warn.Sprint(missing))
 	}
 	if r.Tally != nil {
-		for _, a := range r.Tally.Advice {
+		for _, a := range t.lessons(*r.Tally) {
 			t.line("  %s", a)
 		}
 	}
@@ -133,18 +134,18 @@ func (t *text) photo(r piece.Tray) {
 }
 
 func (t *text) problems(r piece.Tray) {
-	word, paint := "warning", t.warn
+	word, paint := t.Word("said-warning"), t.warn
 	if r.Status == piece.TrayRefused {
-		word, paint = "REFUSED", t.bad
+		word, paint = t.Word("said-refused"), t.bad
 	}
 	for _, p := range r.Problems {
-		t.line("  %s (%s): %s", paint.Sprint(word), p.Code, p.Message)
+		t.line("  %s (%s): %s", paint.Sprint(word), p.Code, t.kept(p.Says, p.Message))
 		if p.Remedy != "" {
-			t.line("    what to do: %s", p.Remedy)
+			t.line("    %s", t.Word("said-remedy", t.kept(p.Cure, p.Remedy)))
 		}
 	}
 	if r.Status == piece.TrayRefused && len(r.Problems) == 0 {
-		t.line("  %s: the photo could not be measured", t.bad.Sprint(word))
+		t.line("  %s: %s", t.bad.Sprint(word), t.Word("failed-title"))
 	}
 }
 
@@ -155,7 +156,7 @@ func (t *text) table(r piece.Tray) {
 	tw := newTable()
 	head := table.Row{"", ""}
 	for _, m := range piece.Shown() {
-		head = append(head, m.Head())
+		head = append(head, t.head(m))
 	}
 	tw.AppendHeader(head)
 	for _, p := range r.Pieces {
@@ -174,7 +175,7 @@ func (t *text) table(r piece.Tray) {
 // summary is a row a tray, then all of them together.
 func (t *text) summary(reports []piece.Tray) {
 	tw := newTable()
-	tw.AppendHeader(table.Row{say(phrase.Of("sum-tray")), say(phrase.Of("sum-slices")), verdictWord(piece.Pass), verdictWord(piece.Unsure), verdictWord(piece.Fail), say(phrase.Of("not-counted")), ""})
+	tw.AppendHeader(table.Row{t.Word("sum-tray"), t.Word("sum-slices"), t.Words.verdict(piece.Pass), t.Words.verdict(piece.Unsure), t.Words.verdict(piece.Fail), t.Word("not-counted"), ""})
 	tw.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 32}})
 	var all piece.Count
 	row := func(name string, c piece.Count, refused string) {
@@ -183,12 +184,12 @@ func (t *text) summary(reports []piece.Tray) {
 	for _, r := range reports {
 		c, refused := r.Count(), ""
 		if r.Status == piece.TrayRefused {
-			refused = say(phrase.Of("sum-refused"))
+			refused = t.Word("sum-refused")
 		}
 		all = all.Plus(c)
 		row(Printable(r.Photo.File), c, refused)
 	}
-	row(say(phrase.Of("sum-all", float64(len(reports)))), all, "")
+	row(t.Word("sum-all", len(reports)), all, "")
 	t.table80(tw)
 	t.line("")
 }
@@ -230,11 +231,11 @@ func plainStyle() table.Style {
 func (t *text) verdict(v piece.Verdict) string {
 	switch v {
 	case piece.Fail:
-		return t.bad.Sprint(verdictWord(v))
+		return t.bad.Sprint(t.Words.verdict(v))
 	case piece.Unsure:
-		return t.warn.Sprint(verdictWord(v))
+		return t.warn.Sprint(t.Words.verdict(v))
 	}
-	return verdictWord(v)
+	return t.Words.verdict(v)
 }
 
 // cell is a measure's value, and under it what is wrong where it does not pass.
@@ -244,9 +245,9 @@ func (t *text) cell(p piece.Piece, m *piece.Measure) string {
 	case !ok:
 		return Cell(p, m)
 	case f.Unsure:
-		return Cell(p, m) + "\n" + t.warn.Sprint(sideWord(f))
+		return Cell(p, m) + "\n" + t.warn.Sprint(t.side(f))
 	}
-	return Cell(p, m) + "\n" + t.bad.Sprint(sideWord(f))
+	return Cell(p, m) + "\n" + t.bad.Sprint(t.side(f))
 }
 
 // faults lists what stands against each piece and what to do about it, and why
@@ -254,26 +255,19 @@ func (t *text) cell(p piece.Piece, m *piece.Measure) string {
 func (t *text) faults(r piece.Tray) {
 	for _, p := range r.Pieces {
 		if p.State != piece.Measured {
-			t.line("  %2d not measured: %s", p.Number, stateText(p))
+			t.line("  %2d %s: %s", p.Number, t.Word("not-counted"), t.state(p))
 		}
-		if s := surfaceText(p); s != "" {
+		if s := t.surface(p); s != "" {
 			t.line("  %2d %s", p.Number, s)
 		}
 		if p.WedgeAdvice != "" {
-			t.line("     %s", p.WedgeAdvice)
+			t.line("     %s", t.kept(p.WedgeSays, p.WedgeAdvice))
 		}
 		for _, f := range p.Faults {
-			t.line("  %2d %s: %s", p.Number, t.verdict(f.Verdict()), sentence(f))
+			t.line("  %2d %s: %s", p.Number, t.verdict(f.Verdict()), t.sentence(f))
 			if f.Advice != "" {
-				t.line("     %s", f.Advice)
+				t.line("     %s", t.kept(f.Says, f.Advice))
 			}
 		}
 	}
-}
-
-func prefixed(prefix, s string) string {
-	if s == "" {
-		return ""
-	}
-	return prefix + s
 }

@@ -3,32 +3,36 @@ package report
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 )
 
-// Caution is the short reminder under every result that a person reads.
-func Caution() string { return say(phrase.Of("caution")) }
+// Words tells results in a language.
+type Words struct{ *phrase.Language }
 
 // CautionKeys are the full list, for a page. Temperatures and times are left to the
 // local food code; the US FDA Food Code, for one, asks for 5 °C or less
 // (3-501.16), and forbids absorbent food-contact surfaces (4-101.11).
 var CautionKeys = []string{"caution-mat", "caution-cold", "caution-law", "caution-hands", "caution-knife"}
 
-// Cautions are their English words.
-func Cautions() []string {
-	var out []string
-	for _, key := range CautionKeys {
-		out = append(out, say(phrase.Of(key)))
+// kept says a text or, of a result that has only its English sentence, that.
+func (l Words) kept(says phrase.Text, sentence string) string {
+	if s, ok := l.Say(says); ok {
+		return s
 	}
-	return out
+	return sentence
 }
 
-// say is English: what a report says to people, but for pages, which say its keys
-// in their own language.
-func say(t phrase.Text) string { return phrase.English().Must(t) }
+// head is a measure's name with its unit, as a column is headed.
+func (l Words) head(m *piece.Measure) string {
+	if m.Unit == piece.Share {
+		return l.Word("measure-" + m.Key)
+	}
+	return l.Word("measure-"+m.Key) + " " + strings.TrimSpace(m.Unit.Sign)
+}
 
 // Cell is a measure as people read it under its head.
 func Cell(p piece.Piece, m *piece.Measure) string {
@@ -39,14 +43,14 @@ func Cell(p piece.Piece, m *piece.Measure) string {
 	return s
 }
 
-// stateText says why a piece has no numbers.
-func stateText(p piece.Piece) string { return say(p.Why()) }
+// state says why a piece has no numbers.
+func (l Words) state(p piece.Piece) string { return l.Must(p.Why()) }
 
-// verdictWord is the verdict as people say it.
-func verdictWord(v piece.Verdict) string { return say(phrase.Of("verdict-" + string(v))) }
+// verdict is the verdict as people say it.
+func (l Words) verdict(v piece.Verdict) string { return l.Word("verdict-" + string(v)) }
 
-// sideWord is Mark in English.
-func sideWord(f piece.Fault) string { return say(Mark(f)) }
+// side is Mark in the language.
+func (l Words) side(f piece.Fault) string { return l.Must(Mark(f)) }
 
 // Mark is what is wrong in a word, with a question mark where it is close.
 func Mark(f piece.Fault) phrase.Text {
@@ -57,7 +61,7 @@ func Mark(f piece.Fault) phrase.Text {
 }
 
 // sentence says what was measured and what the house asks.
-func sentence(f piece.Fault) string { return say(faultSays(f)) }
+func (l Words) sentence(f piece.Fault) string { return l.Must(faultSays(f)) }
 
 func faultSays(f piece.Fault) phrase.Text {
 	switch {
@@ -146,8 +150,27 @@ func estimated(r piece.Tray) bool {
 	return slices.ContainsFunc(r.MeasuredPieces(), func(p piece.Piece) bool { return p.Weight.Estimate })
 }
 
-// missingText is what to do about slices that have no numbers; empty where all have.
-func missingText(r piece.Tray) string { return say(r.Missing()) }
+// standard names what a tray is held against.
+func (l Words) standard(r piece.Tray) string {
+	if r.Species == "" {
+		return l.Word("said-standard", r.Standard)
+	}
+	return l.Word("said-standard-species", r.Standard, r.Species)
+}
+
+// lessons are what the coach advises on the whole tray.
+func (l Words) lessons(t piece.Tally) []string {
+	out := slices.Clone(t.Advice)
+	for i := range out {
+		if i < len(t.Says) {
+			out[i] = l.kept(t.Says[i], out[i])
+		}
+	}
+	return out
+}
+
+// missing is what to do about slices that have no numbers; empty where all have.
+func (l Words) missing(r piece.Tray) string { return l.Must(r.Missing()) }
 
 // largestShare is the input that the weights' intervals mostly come from, by
 // the mean of its parts over the pieces.
@@ -172,14 +195,14 @@ func largestShare(r piece.Tray) (uncertainty.Share, bool) {
 	return best, best.Part > 0
 }
 
-// weightNote says where the weights' intervals come from and what would shrink
+// note says where the weights' intervals come from and what would shrink
 // them, or what to enter when there is no weight.
-func weightNote(r piece.Tray) string {
+func (l Words) note(r piece.Tray) string {
 	switch {
 	case weightLacking(r):
-		return say(phrase.Of("no-thickness"))
+		return l.Word("no-thickness")
 	case estimated(r):
-		return say(phrase.Of("weight-estimate"))
+		return l.Word("weight-estimate")
 	}
 	s, ok := largestShare(r)
 	if !ok {
@@ -189,15 +212,15 @@ func weightNote(r piece.Tray) string {
 	if s.RemedyKey != "" {
 		note = note.And(phrase.Named("budget-cure", s.RemedyKey))
 	}
-	return say(note)
+	return l.Must(note)
 }
 
-// trayText is the tray in one line: the verdicts, each by itself, and the sizes.
-func trayText(r piece.Tray) string {
+// tray is the tray in one line: the verdicts, each by itself, and the sizes.
+func (l Words) tray(r piece.Tray) string {
 	says := r.Count().Says()
 	t := r.Tally
 	if t == nil {
-		return say(says)
+		return l.Must(says)
 	}
 	if t.Measured > 0 {
 		says = says.And(phrase.Of("tally-sizes", t.MeanLength, t.MeanWidth, t.SpreadLength, t.SpreadWidth))
@@ -211,10 +234,10 @@ func trayText(r piece.Tray) string {
 	if t.TotalWeight != nil {
 		says = says.And(phrase.Of("tally-total", *t.TotalWeight))
 	}
-	return say(says)
+	return l.Must(says)
 }
 
-// matText is how well the mat was seen, in one line.
-func matText(m piece.Mat) string {
-	return say(phrase.Named("mat-seen", m.Name).With(float64(m.TagsSeen), float64(m.TagsTotal), m.ResidualMM, m.PxPerMM, m.TiltDeg, m.CameraHeightMM))
+// mat is how well the mat was seen, in one line.
+func (l Words) mat(m piece.Mat) string {
+	return l.Must(phrase.Named("mat-seen", m.Name).With(float64(m.TagsSeen), float64(m.TagsTotal), m.ResidualMM, m.PxPerMM, m.TiltDeg, m.CameraHeightMM))
 }

@@ -20,11 +20,12 @@ type Job struct {
 	Roster  Roster
 	Minutes float64 // everybody took, where the roster has none; 0 when not told
 	record.Recorder
-	Run     book.Run
-	Ticket  ticket.Ticket // of every tray
-	Told    Told          // of single trays, onto their tickets
-	Workers int
-	Seen    func(Outcome) // called once a tray, one at a time; may be nil
+	Run      book.Run
+	Ticket   ticket.Ticket // of every tray
+	Told     Told          // of single trays, onto their tickets
+	Workers  int
+	Language string        // of the pictures, by its tag; English when empty
+	Seen     func(Outcome) // called once a tray, one at a time; may be nil
 }
 
 // Outcome is what became of one tray.
@@ -76,6 +77,7 @@ func (j Job) Do(ctx context.Context) ([]Outcome, error) {
 func (j Job) one(ctx context.Context, files Tray) (Outcome, error) {
 	o := Outcome{Tray: files}
 	tray, err := files.Read(j.Folder, j.Told.of(j.Ticket, files.File))
+	tray.Language = j.Language
 	if err != nil {
 		o.Err = err
 		return o, nil

@@ -11,6 +11,7 @@ import (
 
 	"github.com/disintegration/imaging"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	turbo "netagauge/internal/see/jpeg"
 	"netagauge/internal/tell/report"
@@ -99,7 +100,7 @@ func drawn(b *testing.B, res Result) {
 	b.Helper()
 	base := image.NewRGBA(res.Upright.Rect)
 	draw.Draw(base, base.Rect, res.Upright, image.Point{}, draw.Src)
-	if err := report.Annotate(base, res.PxPerMM, res.Report, report.Footprint{Length: 65, Width: 30, Corner: 14}); err != nil {
+	if err := (report.Words{Language: phrase.English()}).Annotate(base, res.PxPerMM, res.Report, report.Footprint{Length: 65, Width: 30, Corner: 14}); err != nil {
 		b.Fatal(err)
 	}
 	if _, err := report.EncodeJPEG(base); err != nil {

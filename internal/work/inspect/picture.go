@@ -5,14 +5,15 @@ import (
 
 	"golang.org/x/image/draw"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/see/segment"
 	"netagauge/internal/tell/report"
 )
 
-// Picture is the upright picture with the report drawn on, as JPEG, its longer side
+// Picture is the upright picture with the report drawn on in a language, as JPEG, its longer side
 // at most longest px, or as it is for 0; nil where no mat was found.
-func (r Result) Picture(rice standard.Rice, longest int) ([]byte, error) {
+func (r Result) Picture(l *phrase.Language, rice standard.Rice, longest int) ([]byte, error) {
 	if r.Upright == nil {
 		return nil, nil
 	}
@@ -28,7 +29,7 @@ func (r Result) Picture(rice standard.Rice, longest int) ([]byte, error) {
 		draw.ApproxBiLinear.Scale(base, base.Rect, r.Upright, from, draw.Src, nil)
 	}
 	foot := report.Footprint{Length: rice.Length, Width: rice.Width, Corner: rice.Corner}
-	if err := report.Annotate(base, scale*r.PxPerMM, r.Report, foot); err != nil {
+	if err := (report.Words{Language: l}).Annotate(base, scale*r.PxPerMM, r.Report, foot); err != nil {
 		return nil, err
 	}
 	return report.EncodeJPEG(base)

@@ -19,7 +19,6 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
 )
 
 // rings are Montgomery's piston rings (1991, pp. 206-213; see the README beside
@@ -88,7 +87,7 @@ func TestPublishedChart(t *testing.T) {
 	if err := l.Text(&out); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"Check 38", "Western Electric 1", "Cpk 1.66", "No chart: no slice's own weight", report.Caution()} {
+	for _, want := range []string{"Check 38", "Western Electric 1", "Cpk 1.66", "No chart: no slice's own weight", phrase.English().Word("caution")} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the text lacks %q:\n%s", want, &out)
 		}

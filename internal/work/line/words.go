@@ -127,7 +127,7 @@ func (l Line) Text(w io.Writer) error {
 			lines = append(lines, say(t))
 		}
 	}
-	for _, s := range append(lines, report.Caution()) {
+	for _, s := range append(lines, say(phrase.Of("caution"))) {
 		if _, err := fmt.Fprintln(w, s); err != nil {
 			return err
 		}

@@ -53,10 +53,12 @@ func (p Photo) Read() ([]byte, error) {
 }
 
 // Tray is a tray to be measured: its photo, a second one from another place if
-// there is one, and its ticket.
+// there is one, and its ticket. Language is the tag of that which its picture is
+// written in; a result that is in the book already keeps the picture it has.
 type Tray struct {
 	First, Second Photo
 	Ticket        ticket.Ticket
+	Language      string
 }
 
 // Photos stands for the content of the tray's photos, as the book keeps it.

@@ -34,6 +34,8 @@ type request struct {
 	Second string `json:",omitempty"` // name of the second photo
 	First  int64  `json:",omitempty"` // bytes of the first, where there is a second
 
+	Language string `json:",omitempty"` // of the picture, by its tag
+
 	// One of these in place of a ticket asks for something else of the photo.
 	Block *plan.Photographed `json:",omitempty"` // to plan its cuts
 	Print *printed           `json:",omitempty"` // to measure the mat's print
@@ -170,7 +172,7 @@ func answerTo(ctx context.Context, q request, body []byte) (a answer, picture []
 		a.Print = &v
 		return a, nil, asEntered(err)
 	}
-	res, err := measure(ctx, inspect.Photos{First: photo, Second: inspect.Photo{Name: q.Second, Data: second}}, q.Ticket)
+	res, err := measure(ctx, inspect.Photos{First: photo, Second: inspect.Photo{Name: q.Second, Data: second}}, q.Ticket, q.Language)
 	return answer{Report: &res.Report, Drawn: len(res.Picture)}, append(res.Picture, res.View...), err
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/inspect"
@@ -33,7 +34,7 @@ func read(t record.Tray) (inspect.Photos, error) {
 
 // measure turns a panic over a tray into the program's mistake; what cannot be
 // caught ends the process.
-func measure(ctx context.Context, photos inspect.Photos, t ticket.Ticket) (res record.Result, err error) {
+func measure(ctx context.Context, photos inspect.Photos, t ticket.Ticket, language string) (res record.Result, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			res, err = record.Result{}, record.MistakeError{What: fmt.Sprint(p)}
@@ -53,7 +54,7 @@ func measure(ctx context.Context, photos inspect.Photos, t ticket.Ticket) (res r
 	if err := report.JSON(io.Discard, seen.Report); err != nil { // the book could not keep it
 		return res, record.MistakeError{What: err.Error()}
 	}
-	if res.Picture, err = seen.Picture(t.Standard.Rice, smallPicture); err != nil {
+	if res.Picture, err = seen.Picture(phrase.InTag(language), t.Standard.Rice, smallPicture); err != nil {
 		return res, record.MistakeError{What: err.Error()}
 	}
 	if res.View, err = seen.View(); err != nil {

@@ -19,7 +19,7 @@ type Measurer func(ctx context.Context, first, second record.Photo, q request) (
 // record.EnteredError, record.MistakeError, record.ErrChanged, that of Open and
 // ctx's, and a Pool's ErrStopped, ErrSlow and ErrNoWorker.
 func (m Measurer) Measure(ctx context.Context, t record.Tray) (record.Result, error) {
-	a, picture, err := m(ctx, t.First, t.Second, request{Ticket: t.Ticket})
+	a, picture, err := m(ctx, t.First, t.Second, request{Ticket: t.Ticket, Language: t.Language})
 	if err != nil {
 		return record.Result{}, err
 	}
