@@ -9,6 +9,7 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
 )
@@ -74,12 +75,13 @@ func pick(t weight.Table, names []string) (weight.Table, error) {
 }
 
 func listSpecies(out io.Writer, t weight.Table, celsius float64) error {
+	l := phrase.English()
 	w := table.NewWriter()
 	w.SetStyle(table.StyleDefault)
 	w.Style().Options = table.OptionsNoBordersAndSeparators
 	w.Style().Format.Header = 0
 	w.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 14}, {Number: 4, WidthMax: 20, WidthMaxEnforcer: text.WrapSoft}, {Number: 5, WidthMax: 17, WidthMaxEnforcer: text.WrapSoft}})
-	w.AppendHeader(table.Row{"species", "group", fmt.Sprintf("g/cm³ at %g °C", celsius), "also called", "composition from"})
+	w.AppendHeader(table.Row{l.Word("species-name"), l.Word("species-group"), l.Word("species-density", celsius), l.Word("species-others"), l.Word("species-from")})
 	var notes []string
 	for _, s := range t {
 		d, err := s.Density(celsius)
@@ -99,6 +101,6 @@ func listSpecies(out io.Writer, t weight.Table, celsius float64) error {
 	for _, n := range notes {
 		fmt.Fprintln(out, n)
 	}
-	_, err := fmt.Fprintln(out, "Groups and trade names: common practice, no source.")
+	_, err := fmt.Fprintln(out, l.Word("species-common"))
 	return err
 }

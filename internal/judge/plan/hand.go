@@ -1,9 +1,9 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/coach"
 )
 
@@ -19,7 +19,7 @@ func DefaultScatter() Scatter { return Scatter{Tray: 2, Cut: 0.3} }
 
 func (h Scatter) check() error {
 	if !(h.Tray >= 0 && h.Tray <= 10 && h.Cut >= 0 && h.Cut <= 5) {
-		return fmt.Errorf("a hand that scatters by %g° a tray and %g° a cut cannot be; give 0 to 10 and 0 to 5", h.Tray, h.Cut)
+		return phrase.Wrong("plan-scatter", h.Tray, h.Cut, 10, 5)
 	}
 	return nil
 }

@@ -4,8 +4,8 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"slices"
+	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -43,19 +43,19 @@ func DefaultOptions() Options {
 func (o Options) check() error {
 	switch {
 	case !(o.Density >= 0.8 && o.Density <= 1.5):
-		return fmt.Errorf("a density of %g g/cm³ is not that of flesh; give 0.8 to 1.5", o.Density)
+		return phrase.Wrong("plan-density", o.Density, 0.8, 1.5)
 	case o.Hand != Left && o.Hand != Right:
-		return fmt.Errorf("the hand is left or right, not %q", o.Hand)
+		return phrase.WrongName("plan-no-hand", strconv.Quote(string(o.Hand)))
 	case o.Tail != Left && o.Tail != Right:
-		return fmt.Errorf("the tail lies left or right, not %q", o.Tail)
+		return phrase.WrongName("plan-no-tail", strconv.Quote(string(o.Tail)))
 	case !(o.Turn >= 0 && o.Turn <= 5):
-		return fmt.Errorf("a turn of %g° a cut is outside 0 to 5", o.Turn)
+		return phrase.Wrong("plan-turn", o.Turn, 0, 5)
 	case !(o.Price >= 0 && o.Price < 1e9):
-		return fmt.Errorf("a price of %g a kg cannot be", o.Price)
+		return phrase.Wrong("plan-price", o.Price)
 	case !(o.Weight >= 0):
-		return fmt.Errorf("a slice of %g g cannot be", o.Weight)
+		return phrase.Wrong("plan-weight", o.Weight)
 	case o.Stack < 1 || o.Stack > 100:
-		return fmt.Errorf("stacks of %d cannot be; 5 or 10 are usual", o.Stack)
+		return phrase.Wrong("plan-no-stacks", float64(o.Stack))
 	}
 	return o.Scatter.check()
 }
@@ -207,7 +207,7 @@ func asItLies(ctx context.Context, b Block, asked standard.Standard, group strin
 	}
 	grams := asked.WeightFor(group)
 	if o.Weight > grams.High {
-		return Plan{}, fmt.Errorf("slices of %g g are heavier than the standard's %g to %g g", o.Weight, grams.Low, grams.High)
+		return Plan{}, phrase.Wrong("plan-heavy", o.Weight, grams.Low, grams.High)
 	}
 	s := search{block: b, house: house{asked, group, o.Density, o.Scatter, true}, turn: o.Turn, weight: max(grams.Low, o.Weight), shaped: !b.isBar()}
 	if !o.fromTail() {

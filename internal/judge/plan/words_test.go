@@ -16,6 +16,14 @@ func TestWrongBlocksInEveryLanguage(t *testing.T) {
 		"too high":     func() error { _, err := Bar(200, 50, 2000); return err },
 		"no stations":  func() error { _, err := ParseStations("0:42"); return err },
 		"no heights":   func() error { _, err := ParseHeights("here:20,there:21"); return err },
+		"no density":   func() error { return Options{}.check() },
+		"no hand":      func() error { return Options{Density: 1, Hand: "both"}.check() },
+		"no tail":      func() error { return Options{Density: 1, Hand: Left}.check() },
+		"no stack":     func() error { o := DefaultOptions(); o.Stack = 0; return o.check() },
+		"no turn":      func() error { o := DefaultOptions(); o.Turn = 90; return o.check() },
+		"no price":     func() error { o := DefaultOptions(); o.Price = -1; return o.check() },
+		"no weight":    func() error { o := DefaultOptions(); o.Weight = -1; return o.check() },
+		"no steady":    func() error { o := DefaultOptions(); o.Scatter.Cut = 9; return o.check() },
 		"no outline":   func() error { _, _, err := FromOutline(nil, nil, Left); return err },
 	} {
 		err := f()

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -86,7 +87,7 @@ func (f Fit) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
 	out := make([]Weighed, len(pieces))
 	for i, p := range pieces {
 		if err := p.check(); err != nil {
-			return nil, fmt.Errorf("piece %d: %w", p.Number, err)
+			return nil, about(phrase.Of("of-slice", float64(p.Number)), err)
 		}
 		grams, expanded := f.Predict(p.Area.X)
 		outline, scale := p.parts()

@@ -1,8 +1,7 @@
 package weight
 
 import (
-	"fmt"
-
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -38,7 +37,7 @@ func weighKnown(of func(number int) (Thickness, bool), pieces []Piece, d Density
 		}
 		w, err := Weigh(p.Slice, t, d)
 		if err != nil {
-			return nil, fmt.Errorf("piece %d: %w", p.Number, err)
+			return nil, about(phrase.Of("of-slice", float64(p.Number)), err)
 		}
 		w.Number = p.Number
 		out = append(out, w)

@@ -2,7 +2,6 @@ package weight
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"netagauge/internal/core/phrase"
@@ -67,7 +66,7 @@ func Weigh(s Slice, t Thickness, d Density) (Weighed, error) {
 		return Weighed{}, err
 	}
 	if err := CheckThickness(t.X); err != nil {
-		return Weighed{}, fmt.Errorf("%.3g mm %w", t.X, err)
+		return Weighed{}, about(phrase.Of("thick-is", t.X), err)
 	}
 	area, err := s.face(t.X)
 	if err != nil {
