@@ -83,18 +83,21 @@ func TestTraineesPath(t *testing.T) {
 // entered.
 func TestFailed(t *testing.T) {
 	e := newEverybody(t)
-	for code, want := range map[string]string{intake.CodeEntered: "there is no slice 7", intake.CodeStopped: "stopped over this photo", intake.CodeSlow: "too long to measure", intake.CodeMistake: "made a mistake"} {
+	for code, want := range map[string]string{intake.CodeEntered: "is given for slice 7", intake.CodeStopped: "stopped over this photo", intake.CodeSlow: "too long to measure", intake.CodeMistake: "made a mistake"} {
 		shot := e.aoi.sendTray("/tray")
 		x, _, err := e.folder.Next(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := e.folder.Fail(context.Background(), x, code, phrase.Named("as-kept", "there is no slice 7 <b>")); err != nil {
+		if err := e.folder.Fail(context.Background(), x, code, phrase.Named("given-other", "what-thickness", "1, 2 <b>").With(7)); err != nil {
 			t.Fatal(err)
 		}
 		got := e.aoi.get(shot)
 		got.must(e.site, http.StatusOK, "was not measured", want, "What to do", "Take it again")
-		got.lacks(e.site, "7 <b>")
+		got.lacks(e.site, "2 <b>")
+		e.aoi.header = http.Header{"Accept-Language": {"ja"}}
+		wholly(t, code, strings.ReplaceAll(e.aoi.get(shot).body, "2 &lt;b&gt;", "2"))
+		e.aoi.header = nil
 		e.aoi.get(shot+"/picture").must(e.site, http.StatusNotFound)
 	}
 }

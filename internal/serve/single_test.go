@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"net/http"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
@@ -55,12 +56,18 @@ func readWhole(p record.Photo) error {
 // one that dies takes nothing with it.
 func TestVerifyMat(t *testing.T) {
 	e := newEverybody(t)
-	e.single.err = record.EnteredError{Cause: errors.New("no bank card is seen")}
+	e.single.err = record.EnteredError{Cause: phrase.Wrong("print-no-card")}
 	got := e.teacher.send("/mat", nil, "card <1>.jpg", freshPhoto())
-	got.must(e.site, http.StatusUnprocessableEntity, "could not be verified", "no bank card is seen")
+	got.must(e.site, http.StatusUnprocessableEntity, "No bank card is seen")
 	got.lacks(e.site, os.TempDir())
 	e.single.err = errors.New("the worker stopped over the photo (signal: killed)")
-	e.teacher.send("/mat", nil, "card.jpg", freshPhoto()).must(e.site, http.StatusUnprocessableEntity, "signal: killed")
+	got = e.teacher.send("/mat", nil, "card.jpg", freshPhoto())
+	got.must(e.site, http.StatusUnprocessableEntity, "could not be verified")
+	got.lacks(e.site, "signal: killed")
+	if !strings.Contains(e.said.String(), "signal: killed") {
+		t.Errorf("the log says %q", e.said)
+	}
+	e.said.Reset()
 	e.single.err, e.single.print = nil, printscale.Verified{Mat: "a4", By: printscale.Card(), Scale: uncertainty.Value{X: 0.97, U: 0.0015}}
 	e.teacher.sent("/mat", map[string]string{"coin": "100 yen"}, "card.jpg", freshPhoto()).must(e.site, http.StatusOK, "Verified and kept", "Mat a4: printed at 97.00 % ± 0.30 %")
 	if e.single.coin != "100 yen" {
@@ -110,8 +117,8 @@ func TestPlanFromPhoto(t *testing.T) {
 	}
 	e.teacher.get("/plan/picture/"+id).must(e.site, http.StatusNotFound)
 	e.chef.send("/plan", map[string]string{"height": "20", "species": "gravel"}, "block.jpg", freshPhoto()).must(e.site, http.StatusUnprocessableEntity, "gravel")
-	e.single.err = record.EnteredError{Cause: errors.New("nothing lies on the field")}
-	e.chef.send("/plan", map[string]string{"height": "20"}, "block.jpg", freshPhoto()).must(e.site, http.StatusUnprocessableEntity, "nothing lies on the field")
+	e.single.err = record.EnteredError{Cause: phrase.Wrong("p-nothing")}
+	e.chef.send("/plan", map[string]string{"height": "20"}, "block.jpg", freshPhoto()).must(e.site, http.StatusUnprocessableEntity, "Nothing lies on the field")
 }
 
 // Whatever comes as a form, there is an answer, and no fault of the program.
