@@ -69,9 +69,10 @@ func TestBackupAndRestoreVerbs(t *testing.T) {
 	if err := errors.Join(err, accounts.Close()); err != nil {
 		t.Fatal(err)
 	}
-	netagauge("backup", "--data", dir, file)
+	after := filepath.Join(t.TempDir(), "after")
+	netagauge("backup", "--data", dir, after)
 	newer := filepath.Join(t.TempDir(), "newer")
-	if code, _, said := netagauge("restore", file, "--data", newer); code != exitRefused || !strings.Contains(said, "newer netagauge") {
+	if code, _, said := netagauge("restore", after, "--data", newer); code != exitRefused || !strings.Contains(said, "newer netagauge") {
 		t.Errorf("accounts of a newer program: exit code %d, %s", code, said)
 	}
 	if got, err := os.ReadFile(filepath.Join(again, "photos", sent.ID+".jpg")); err != nil || !bytes.Equal(got, photo) {

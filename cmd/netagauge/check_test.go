@@ -202,16 +202,25 @@ func TestWrongUsage(t *testing.T) {
 	}
 }
 
-// A folder, or a file that is not there, is a photo that cannot be read; the
-// others are still checked.
+// A file that is no photo is one that cannot be read; the others are still checked.
+// A folder and a file that is not there are wrong usage, said before any is.
 func TestUnreadablePath(t *testing.T) {
 	tray := file(t, "tray.jpg", samplePhoto(t))
-	code, out, _ := netagauge("check", "--json", t.TempDir(), filepath.Join(t.TempDir(), "gone.jpg"), tray)
-	lines := strings.Split(strings.TrimSpace(out), "\n")
-	if code != exitRefused || len(lines) != 3 {
-		t.Fatalf("exit code %d, %d reports; want 3 and 3:\n%s", code, len(lines), out)
+	broken := filepath.Join(t.TempDir(), "broken.jpg")
+	if err := os.WriteFile(broken, []byte("no photo"), 0o600); err != nil {
+		t.Fatal(err)
 	}
-	if !strings.Contains(lines[0], `"unreadable"`) || !strings.Contains(lines[2], `"status":"measured"`) {
+	for _, wrong := range []string{t.TempDir(), filepath.Join(t.TempDir(), "gone.jpg")} {
+		if code, out, said := netagauge("check", "--json", wrong, tray); code != exitUsage || out != "" || !strings.Contains(said, wrong) {
+			t.Errorf("%s: exit code %d, %s%s", wrong, code, out, said)
+		}
+	}
+	code, out, _ := netagauge("check", "--json", broken, tray)
+	lines := strings.Split(strings.TrimSpace(out), "\n")
+	if code != exitRefused || len(lines) != 2 {
+		t.Fatalf("exit code %d, %d reports; want 3 and 2:\n%s", code, len(lines), out)
+	}
+	if !strings.Contains(lines[0], `"unreadable"`) || !strings.Contains(lines[1], `"status":"measured"`) {
 		t.Errorf("reports:\n%s", out)
 	}
 }

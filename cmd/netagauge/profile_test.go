@@ -28,7 +28,10 @@ func TestProfile(t *testing.T) {
 	good := writeProfile(t, func(a float64) float64 { return a * 0.0042 })
 	useless := writeProfile(t, func(a float64) float64 { return 11 })
 	plot := filepath.Join(t.TempDir(), "r.svg")
-	none := filepath.Join(t.TempDir(), "none.toml")
+	none, broken := filepath.Join(t.TempDir(), "none.toml"), filepath.Join(t.TempDir(), "broken.jpg")
+	if err := os.WriteFile(broken, []byte("no photo"), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
 		args string
 		code int
@@ -43,8 +46,9 @@ func TestProfile(t *testing.T) {
 		{good + " tray.jpg", exitUsage, "--weighed"},
 		{good + " --weighed 1:11", exitUsage, "name the photo"},
 		{none, exitUsage, "none.toml"},
-		{none + " tray.jpg --weighed 1:11", exitUsage, "--species and --cutter"},
-		{none + " tray.jpg --weighed 1:11 --species salmon --cutter A", exitRefused, "tray.jpg"},
+		{none + " " + broken + " --weighed 1:11", exitUsage, "--species and --cutter"},
+		{none + " " + broken + " --weighed 1:11 --species salmon --cutter A", exitRefused, broken},
+		{none + " tray.jpg --weighed 1:11 --species salmon --cutter A", exitUsage, "tray.jpg"},
 		{"", exitUsage, "name the profile"},
 		{"--help", exitPass, "--weighed 2:11.3"},
 	} {
