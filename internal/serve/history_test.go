@@ -59,7 +59,7 @@ func pageCosts(t *testing.T, size historytest.Size) map[string]cost {
 		who   *visitor
 		paths []string
 	}{
-		{"instructor", teacher, []string{"/class", "/class?live", "/class?all", "/class?classes=2", "/roster", "/standard", "/people", "/mat", "/files", shot, shot + "?live", shot + "/slices/1", shot + "/second", check}},
+		{"instructor", teacher, []string{"/class", "/class/wall", "/class?live", "/class?all", "/class?classes=2", "/roster", "/standard", "/people", "/people/links", "/mat", "/files", shot, shot + "?live", shot + "/slices/1", shot + "/second", check}},
 		{"chef", chef, []string{"/line", "/line?all", fmt.Sprint("/line?all&before=", size.Checks-60), "/line/weight-mean.svg?all", "/line/length-s.svg", "/plan", check}},
 		{"trainee", s.trainee(historytest.Trainee(0)), []string{"/tray", "/past", fmt.Sprint("/past?before=", tray/2), "/past/trend.svg", shot}},
 		{"by code", s.joined(historytest.Trainee(1)), []string{"/tray", "/past"}},
@@ -101,7 +101,7 @@ func spent(t *testing.T) cost {
 // notPages are routes without a page that could grow: what is sent as it is, and
 // what the tests of their own hold.
 var notPages = map[string]string{
-	"/static/": "files", "/language": "a cookie", "/t/{token}": "a link", "/install/netagauge.crt": "a file",
+	"/static/": "files", "/sw.js": "a file", "/people/links/{id}": "links just made", "/language": "a cookie", "/t/{token}": "a link", "/install/netagauge.crt": "a file",
 	"/shots/{id}/picture": "one picture", "/files/{name}": "made from one class", "/files/book.json": "all of it, see TestBookIsStreamed",
 	"/plan/sheet.pdf": "what was entered", "/plan/picture/{id}": "one picture", "/shots/{id}/view": "one picture",
 }
@@ -184,7 +184,7 @@ func TestListsHavePages(t *testing.T) {
 		item, next string
 		all, pages int
 	}{
-		"/class?all": {`href="/shots/(\w+)"`, `/class\?all&amp;before=\d+`, size.Trays, 3},
+		"/class?all": {`<li><a href="/shots/(\w+)"`, `/class\?all&amp;before=\d+`, size.Trays, 3},
 		"/class":     {`name="class" value="([^"]+)"`, `/class\?classes=\d+`, size.Classes - 1, 3},
 		"/line?all":  {`/line/length-mean.svg\?all&amp;before=(\d+)`, `/line\?all&amp;before=\d+`, 3, 3},
 	} {
