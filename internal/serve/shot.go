@@ -48,6 +48,16 @@ func (s *Server) visible(w http.ResponseWriter, r *http.Request, who account.Ses
 	return x, false
 }
 
+// withResult is a visible photo that has a result; as for a hidden one, ok is false
+// when it was answered that there is none.
+func (s *Server) withResult(w http.ResponseWriter, r *http.Request, who account.Session) (x intake.Shot, ok bool) {
+	if x, ok = s.visible(w, r, who); ok && x.Result == 0 {
+		s.notFound(w, r)
+		return x, false
+	}
+	return x, ok
+}
+
 // trayOf is a measured photo with what people decided about it.
 func (s *Server) trayOf(ctx context.Context, x intake.Shot) (grade.Tray, error) {
 	report, err := s.Folder.Book().Report(ctx, x.Result)
@@ -120,12 +130,8 @@ func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Sessio
 
 // picture sends the drawn picture, never the photo.
 func (s *Server) picture(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.visible(w, r, who)
+	x, ok := s.withResult(w, r, who)
 	if !ok {
-		return
-	}
-	if x.Result == 0 {
-		s.notFound(w, r)
 		return
 	}
 	jpeg, err := s.Folder.Book().Picture(r.Context(), x.Result)

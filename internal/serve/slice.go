@@ -45,12 +45,8 @@ type slicePicture struct {
 
 // slice shows one slice.
 func (s *Server) slice(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.visible(w, r, who)
+	x, ok := s.withResult(w, r, who)
 	if !ok {
-		return
-	}
-	if x.Result == 0 {
-		s.notFound(w, r)
 		return
 	}
 	l := s.language(r)

@@ -39,12 +39,8 @@ const keptViews = 100
 // photo itself, which holds the place where it was taken; where a program of the time
 // before kept none, the picture with everything drawn on it.
 func (s *Server) view(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.visible(w, r, who)
+	x, ok := s.withResult(w, r, who)
 	if !ok {
-		return
-	}
-	if x.Result == 0 {
-		s.notFound(w, r)
 		return
 	}
 	text, err := s.viewOf(r.Context(), x.Result, r.URL.Query().Get("w"))
