@@ -42,9 +42,10 @@ func (s Standard) CountsAsPass(v piece.Verdict) bool {
 	return v == piece.Pass || v == piece.Unsure && s.Verdict.UnsureCountsAs == "pass"
 }
 
-// Counting says what close slices and slices that were not measured count as.
+// Counting says what close slices and slices that were not measured count as, and
+// that one fault loses once.
 func (s Standard) Counting() phrase.Text {
-	return phrase.Of("scheme-close-" + s.Verdict.UnsureCountsAs).And(phrase.Of("scheme-unmeasured-" + string(s.Grading.Unmeasured)))
+	return phrase.Of("scheme-close-" + s.Verdict.UnsureCountsAs).And(phrase.Of("scheme-unmeasured-" + string(s.Grading.Unmeasured))).And(phrase.Of("scheme-one-loss"))
 }
 
 func verdictOf(faults []piece.Fault) piece.Verdict {

@@ -5,9 +5,11 @@ import (
 	"fmt"
 	"image"
 	_ "image/png"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -91,6 +93,28 @@ func TestEveryPageIsWhole(t *testing.T) {
 					t.Errorf("%s: %q is broken", l.Tag(), word)
 				}
 			}
+		}
+	}
+}
+
+// A list that does not fit under what stands on a page goes to the next one whole,
+// heading and all; one longer than a page begins at once.
+func TestListStaysWhole(t *testing.T) {
+	for _, c := range []struct {
+		from          float64 // mm down the first page
+		points, pages int
+	}{{190, 1, 2}, {175, 5, 2}, {150, 5, 1}, {150, 100, 4}} {
+		d := newDoc(words{phrase.English()}, "list")
+		d.page("L")
+		d.SetY(c.from)
+		if err := d.list("Cautions", slices.Repeat([]string{"Put the knife down."}, c.points)); err != nil {
+			t.Fatal(err)
+		}
+		if d.PageNo() != c.pages {
+			t.Errorf("%d points end on page %d, want %d", c.points, d.PageNo(), c.pages)
+		}
+		if want := pdfMargin + 6 + 4.2*float64(c.points); c.pages == 2 && math.Abs(d.GetY()-want) > 0.01 {
+			t.Errorf("%d points end %.1f mm down the page, want %.1f", c.points, d.GetY(), want)
 		}
 	}
 }

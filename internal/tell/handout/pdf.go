@@ -44,7 +44,7 @@ func (d *doc) board(p Papers) error {
 	bad.do(d.list(l.Word("paper-not-counted"), p.notCounted()))
 	plots, err := p.classPlots()
 	bad.do(err)
-	bad.do(d.plots(plots, 150, 0))
+	bad.do(d.plots(plots, 125, 0))
 	bad.do(d.list(l.Word("cautions"), l.cautions()))
 	return bad.err
 }
@@ -90,17 +90,27 @@ func (d *doc) boardRows(p Papers) [][]string {
 	return rows
 }
 
-// list writes points under a heading, where there are any.
+// list writes points under a heading, where there are any, on one page where they fit.
 func (d *doc) list(heading string, lines []string) error {
 	if len(lines) == 0 {
 		return nil
 	}
 	d.Ln(2)
+	const head, size, line = 6, 8.5, 4.2
 	var bad failing
-	d.room(6 + 4.5) // a heading stands with its first point
-	bad.do(d.paragraph("B", 11, 6, heading))
+	wide, page := d.GetPageSize()
+	d.Use(false, size)
+	high := float64(head)
 	for _, s := range lines {
-		bad.do(d.paragraph("", 8.5, 4.2, "•  "+s))
+		high += line * float64(len(d.wrap("•  "+s, wide-2*pdfMargin, line)))
+	}
+	if high > page-2*pdfMargin {
+		high = head + line // a heading stands with its first point
+	}
+	d.room(high)
+	bad.do(d.paragraph("B", 11, head, heading))
+	for _, s := range lines {
+		bad.do(d.paragraph("", size, line, "•  "+s))
 	}
 	return bad.err
 }

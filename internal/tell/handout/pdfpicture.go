@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"image/jpeg"
+	"slices"
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/draw"
@@ -47,18 +48,29 @@ func forPage(data []byte) ([]byte, float64, error) {
 	return small, ratio, err
 }
 
-// plots places drawings below each other, with so many mm of what stands under the
-// last one.
+// plots places drawings in rows, as many abreast as the page is wide, with so many mm
+// of what stands under the last row.
 func (d *doc) plots(plots []plot, wide, under float64) error {
-	for _, p := range plots {
-		data, err := p.PNG()
-		if err != nil {
-			return err
+	pageWide, pageHigh := d.GetPageSize()
+	abreast := max(1, int((pageWide-2*pdfMargin)/wide))
+	for row := range slices.Chunk(plots, abreast) {
+		high := 0.0
+		for _, p := range row {
+			high = max(high, wide*p.AspectRatio())
 		}
-		d.room(wide*p.AspectRatio() + under)
-		if err := d.beside(data, "png", wide, wide*p.AspectRatio()); err != nil {
-			return err
+		shrink := min(1, (pageHigh-2*pdfMargin-under)/high)
+		d.room(high*shrink + under)
+		y := d.GetY()
+		for i, p := range row {
+			data, err := p.PNG()
+			if err != nil {
+				return err
+			}
+			if err := d.place("png", data, pdfMargin+float64(i)*wide, y, wide*shrink, wide*p.AspectRatio()*shrink); err != nil {
+				return err
+			}
 		}
+		d.SetXY(pdfMargin, y+high*shrink+1)
 	}
 	return nil
 }
