@@ -35,6 +35,8 @@ type measureData struct {
 	Chart     phoneChart
 	Newest    int    // number of the newest check
 	Tells     string // key of what the newest check tells
+	Range     string // key of what the limits are called
+	Quiet     bool   // the newest check has no signal
 	Shot      string // address of its tray; empty where it is not among the latest
 }
 
@@ -56,7 +58,7 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 	}
 	if n := len(l.Checks); n > 0 {
 		for _, m := range l.Measures {
-			data.Measures = append(data.Measures, measured(s.language(r), m))
+			data.Measures = append(data.Measures, measured(s.language(r), m, l.Early()))
 		}
 		if data.All && n == which.Last {
 			data.Before = l.Checks[0].ID
@@ -86,8 +88,8 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 	s.show(w, r, http.StatusOK, "line", page{Title: "line-title", Here: "line", Data: data})
 }
 
-func measured(l lang, m line.Measure) measureData {
-	out := measureData{Measure: m, Charted: m.Why == nil}
+func measured(l lang, m line.Measure, early bool) measureData {
+	out := measureData{Measure: m, Charted: m.Why == nil, Range: "chart-usual"}
 	if !out.Charted {
 		return out
 	}
@@ -96,6 +98,9 @@ func measured(l lang, m line.Measure) measureData {
 	out.Chart = phoneChartOf(m)
 	newest := len(m.Checks) - 1
 	out.Newest, out.Tells = m.Checks[newest]+1, "line-usual"
+	if early {
+		out.Tells, out.Range = "line-early", "chart-early"
+	}
 	for _, x := range m.Mean {
 		if x.Point == newest {
 			out.Tells = "line-moved"
@@ -106,6 +111,7 @@ func measured(l lang, m line.Measure) measureData {
 			out.Tells = "line-varies"
 		}
 	}
+	out.Quiet = out.Tells == "line-usual" || out.Tells == "line-early"
 	for _, x := range slices.Concat(m.Mean, m.Spread) {
 		out.Signals = append(out.Signals, signalData{m.Checks[x.Point] + 1, signal(l, x)})
 	}

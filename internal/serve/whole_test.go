@@ -112,6 +112,18 @@ func foreign(t *testing.T, path, text string) {
 	}
 }
 
+// A few checks do not say what is usual.
+func TestFewChecksAreNotUsual(t *testing.T) {
+	e := newEverybody(t)
+	for range 2 {
+		e.chef.sendTray("/line")
+		e.site.measure(madeUp)
+	}
+	if got := e.chef.get("/line"); !strings.Contains(got.body, "too few to say what is usual") || !strings.Contains(got.body, "so far") || strings.Contains(got.body, "as usual") || strings.Contains(got.body, "usual here") {
+		t.Errorf("from two checks the page knows what is usual:\n%s", got.body)
+	}
+}
+
 // The lettering of charts is the page's.
 func TestChartsSpeakJapanese(t *testing.T) {
 	e := newEverybody(t)

@@ -89,16 +89,23 @@ func (l Line) surplus() phrase.Text {
 	return t.And(phrase.Of("control-scatter"))
 }
 
+// limitsFrom is how many checks the limits rest on.
+func (l Line) limitsFrom() int {
+	if l.Plan.Base > 0 {
+		return l.Plan.Base
+	}
+	return len(l.Checks)
+}
+
+// Early reports whether the limits rest on too few checks to say what is usual.
+func (l Line) Early() bool { return l.limitsFrom() < trialChecks }
+
 // trial warns that limits from few checks are for trial.
 func (l Line) trial() phrase.Text {
-	n := l.Plan.Base
-	if n == 0 {
-		n = len(l.Checks)
-	}
-	if n >= trialChecks {
+	if !l.Early() {
 		return nil
 	}
-	return phrase.Of("control-trial", float64(n), trialChecks, usualChecks)
+	return phrase.Of("control-trial", float64(l.limitsFrom()), trialChecks, usualChecks)
 }
 
 // Text writes the state of the line as a person reads it at a terminal.
