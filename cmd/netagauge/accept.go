@@ -54,18 +54,28 @@ func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error
 		return exitUsage, usagef("give the one photo of the sheet of shapes on the mat")
 	case *bar != 0 && !(*bar >= 90 && *bar <= 110):
 		return exitUsage, usagef("a bar of %g mm is no print of 100 mm: measure it from end cap to end cap", *bar)
-	case !(*length > 0 && *area > 0):
-		return exitUsage, usagef("a limit must be more than nothing")
+	}
+	limits, err := limitsOf(*length, *area)
+	if err != nil {
+		return exitUsage, err
 	}
 	data, err := photo.Read(f.Arg(0))
 	if err != nil {
 		return exitRefused, fmt.Errorf("%s: %w", f.Arg(0), err)
 	}
-	c, err := matprint.Accept(ctx, inspect.Photo{Name: f.Arg(0), Data: data}, *bar, proof.Limits{Length: *length, Area: *area / 100})
+	c, err := matprint.Accept(ctx, inspect.Photo{Name: f.Arg(0), Data: data}, *bar, limits)
 	if err != nil {
 		return exitRefused, err
 	}
 	return showCertificate(c, *path, out)
+}
+
+// limitsOf are the limits as typed: mm, and % of an area.
+func limitsOf(length, area float64) (proof.Limits, error) {
+	if !(length > 0 && area > 0) {
+		return proof.Limits{}, usagef("a limit must be more than nothing")
+	}
+	return proof.Limits{Length: length, Area: area / 100}, nil
 }
 
 func showCertificate(c proof.Certificate, path string, out io.Writer) (int, error) {

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
@@ -33,11 +34,12 @@ type measureData struct {
 	Signals   []signalData
 	Charted   bool
 	Chart     phoneChart
-	Newest    int    // number of the newest check
-	Tells     string // key of what the newest check tells
-	Range     string // key of what the limits are called
-	Quiet     bool   // the newest check has no signal
-	Shot      string // address of its tray; empty where it is not among the latest
+	Newest    int         // number of the newest check
+	Tells     string      // key of what the newest check tells
+	Range     string      // key of what the limits are called
+	Trial     phrase.Text // that the limits rest on few checks
+	Quiet     bool        // the newest check has no signal
+	Shot      string      // address of its tray; empty where it is not among the latest
 }
 
 type signalData struct {
@@ -58,7 +60,7 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 	}
 	if n := len(l.Checks); n > 0 {
 		for _, m := range l.Measures {
-			data.Measures = append(data.Measures, measured(s.language(r), m, l.Early()))
+			data.Measures = append(data.Measures, measured(s.language(r), m, l.Trial()))
 		}
 		if data.All && n == which.Last {
 			data.Before = l.Checks[0].ID
@@ -88,8 +90,8 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 	s.show(w, r, http.StatusOK, "line", page{Title: "line-title", Here: "line", Data: data})
 }
 
-func measured(l lang, m line.Measure, early bool) measureData {
-	out := measureData{Measure: m, Charted: m.Why == nil, Range: "chart-usual"}
+func measured(l lang, m line.Measure, trial phrase.Text) measureData {
+	out := measureData{Measure: m, Charted: m.Why == nil, Range: "chart-usual", Trial: trial}
 	if !out.Charted {
 		return out
 	}
@@ -98,7 +100,7 @@ func measured(l lang, m line.Measure, early bool) measureData {
 	out.Chart = phoneChartOf(m)
 	newest := len(m.Checks) - 1
 	out.Newest, out.Tells = m.Checks[newest]+1, "line-usual"
-	if early {
+	if trial != nil {
 		out.Tells, out.Range = "line-early", "chart-early"
 	}
 	for _, x := range m.Mean {

@@ -1,7 +1,9 @@
 package serve
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -20,6 +22,49 @@ func TestCapital(t *testing.T) {
 			t.Errorf("%q becomes %q", in, got)
 		}
 	}
+}
+
+// The picture of a slice that lies askew is turned so that the slice lies level, over
+// the shape that is aimed for: by hand, a rectangle of the aim's own size at 30 and
+// at 150 degrees has its corners on the aim's.
+func TestSliceLiesLevel(t *testing.T) {
+	house := standard.Default()
+	for _, deg := range []float64{30, 150} {
+		p := piece.Piece{State: piece.Measured, AxisDeg: deg}
+		sin, cos := math.Sincos(deg * math.Pi / 180)
+		for _, q := range []r2.Vec{{X: -40, Y: -17.5}, {X: 40, Y: -17.5}, {X: 40, Y: 17.5}, {X: -40, Y: 17.5}} {
+			p.Outline = append(p.Outline, [2]float64{150 + q.X*cos - q.Y*sin, 100 + q.X*sin + q.Y*cos})
+		}
+		got := enlarged(piece.Tray{Mat: &piece.Mat{Name: "a4"}}, p, "", true, house)
+		var drawn, aim []r2.Vec
+		sin, cos = math.Sincos(got.Turn * math.Pi / 180) // as SVG turns, y down
+		for _, q := range cornersOf(t, got.Points) {
+			q = r2.Sub(q, got.Middle)
+			drawn = append(drawn, r2.Vec{X: q.X*cos - q.Y*sin, Y: q.X*sin + q.Y*cos})
+		}
+		aim = cornersOf(t, got.Aim)
+		for _, a := range aim {
+			nearest := math.Inf(1)
+			for _, d := range drawn {
+				nearest = min(nearest, r2.Norm(r2.Sub(a, d)))
+			}
+			if nearest > 1 { // px of the screen, of which a millimetre has four
+				t.Errorf("at %g°: the aim's corner %.1f lies %.1f px from the slice's, %.1f", deg, a, nearest, drawn)
+			}
+		}
+	}
+}
+
+func cornersOf(t *testing.T, points string) (out []r2.Vec) {
+	t.Helper()
+	for _, at := range strings.Fields(points) {
+		var q r2.Vec
+		if _, err := fmt.Sscanf(at, "%f,%f", &q.X, &q.Y); err != nil {
+			t.Fatalf("%q: %v", at, err)
+		}
+		out = append(out, q)
+	}
+	return out
 }
 
 // A parallelogram's ends lean by its shear, to the side that they lean to; those of a

@@ -119,8 +119,13 @@ func TestFewChecksAreNotUsual(t *testing.T) {
 		e.chef.sendTray("/line")
 		e.site.measure(madeUp)
 	}
-	if got := e.chef.get("/line"); !strings.Contains(got.body, "too few to say what is usual") || !strings.Contains(got.body, "so far") || strings.Contains(got.body, "as usual") || strings.Contains(got.body, "usual here") {
-		t.Errorf("from two checks the page knows what is usual:\n%s", got.body)
+	got := e.chef.get("/line")
+	got.must(e.site, http.StatusOK, "Check 3: ", "trial limits")
+	if strings.Contains(got.body, "Look at how far the knife") {
+		t.Errorf("without a signal there is nothing to look at:\n%s", got.body)
+	}
+	if !strings.Contains(got.body, "too few to say what is usual") || !strings.Contains(got.body, "so far") || strings.Contains(got.body, "as usual") || strings.Contains(got.body, "usual here") {
+		t.Errorf("from three checks the page knows what is usual:\n%s", got.body)
 	}
 }
 

@@ -22,6 +22,9 @@ func TestSays(t *testing.T) {
 			if strings.Contains(said, "⟦") {
 				t.Errorf("%s: %s", l.Tag(), said)
 			}
+			if want := l.Must(phrase.Of("house-length", s.Length.Low, s.Length.High, s.Length.Aim)); !strings.Contains(said, want) {
+				t.Errorf("%s does not say %q:\n%s", l.Tag(), want, said)
+			}
 			for _, want := range map[bool][]string{true: {"71", "82.5", "78", "15", "ours"}, false: {"97"}}[s.Name == "ours"] {
 				if !strings.Contains(said, want) {
 					t.Errorf("%s does not say %q:\n%s", l.Tag(), want, said)

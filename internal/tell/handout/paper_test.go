@@ -119,19 +119,49 @@ func TestListStaysWhole(t *testing.T) {
 	}
 }
 
-// inkWithin looks at every page of a PDF.
-func inkWithin(t *testing.T, file string) {
+// Drawings that fit stand abreast, each in its own place: two of 120 mm have ink
+// over more than 200 mm, three go on below.
+func TestPlotsStandAbreast(t *testing.T) {
+	p := lesson()
+	p.Words = phrase.English()
+	plots, err := p.classPlots()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ n, rows int }{{1, 1}, {2, 1}, {3, 2}} {
+		d := newDoc(words{phrase.English()}, "plots")
+		d.page("L")
+		one := 120 * plots[0].AspectRatio()
+		if err := d.plots(slices.Repeat(plots[:1], c.n), 120, 0); err != nil {
+			t.Fatal(err)
+		}
+		if want := pdfMargin + float64(c.rows)*(one+1); math.Abs(d.GetY()-want) > 0.01 {
+			t.Errorf("%d drawings end %.1f mm down, want %.1f", c.n, d.GetY(), want)
+		}
+		file := filepath.Join(t.TempDir(), "plots.pdf")
+		if err := d.OutputFileAndClose(file); err != nil {
+			t.Fatal(err)
+		}
+		if wide := inkOf(rasterised(t, file)[0]).Dx(); (float64(wide) > 200*rasterDPI/25.4) != (c.n > 1) {
+			t.Errorf("%d drawings have ink over %d px", c.n, wide)
+		}
+	}
+}
+
+const rasterDPI = 50
+
+// rasterised are the pages of a PDF as poppler shows them.
+func rasterised(t *testing.T, file string) (out []image.Image) {
 	t.Helper()
-	const dpi = 50
 	base := filepath.Join(t.TempDir(), "page")
-	if out, err := exec.Command("pdftoppm", "-r", fmt.Sprint(dpi), "-png", "-gray", file, base).CombinedOutput(); err != nil {
+	if out, err := exec.Command("pdftoppm", "-r", fmt.Sprint(rasterDPI), "-png", "-gray", file, base).CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}
 	pages, err := filepath.Glob(base + "*.png")
 	if err != nil || len(pages) == 0 {
 		t.Fatalf("no pages: %v", err)
 	}
-	for i, page := range pages {
+	for _, page := range pages {
 		data, err := os.ReadFile(page)
 		if err != nil {
 			t.Fatal(err)
@@ -140,8 +170,17 @@ func inkWithin(t *testing.T, file string) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		out = append(out, img)
+	}
+	return out
+}
+
+// inkWithin looks at every page of a PDF.
+func inkWithin(t *testing.T, file string) {
+	t.Helper()
+	for i, img := range rasterised(t, file) {
 		b := img.Bounds()
-		wide, high := float64(b.Dx())/dpi*25.4, float64(b.Dy())/dpi*25.4
+		wide, high := float64(b.Dx())/rasterDPI*25.4, float64(b.Dy())/rasterDPI*25.4
 		t.Logf("%s, page %d: %.0f × %.0f mm", filepath.Base(file), i+1, wide, high)
 		ink := inkOf(img)
 		side := 21 // px, of 11 mm: a line may overhang its margin by its own width

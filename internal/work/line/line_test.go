@@ -151,15 +151,15 @@ func TestHostileNames(t *testing.T) {
 
 // Limits from fewer than 20 checks are trial limits (Montgomery, Introduction to
 // Statistical Quality Control; from memory).
-func TestEarly(t *testing.T) {
+func TestTrial(t *testing.T) {
 	for _, c := range []struct {
 		base, checks int
 		early        bool
 	}{{0, 19, true}, {0, 20, false}, {8, 40, true}, {20, 21, false}} {
 		l := Line{Checks: make([]Check, c.checks)}
 		l.Plan.Base = c.base
-		if l.Early() != c.early || (l.trial() != nil) != c.early {
-			t.Errorf("limits from the first %d of %d checks: early %v", c.base, c.checks, l.Early())
+		if trial := l.Trial(); (trial != nil) != c.early {
+			t.Errorf("limits from the first %d of %d checks: %v", c.base, c.checks, trial)
 		}
 	}
 }

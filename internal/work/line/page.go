@@ -44,7 +44,7 @@ func (l Line) HTML(w io.Writer) error {
 		Style                template.CSS
 		Parts                []part
 		Rows                 []row
-	}{Name: l.Name, Span: l.span(), Trial: l.trial(), Surplus: l.surplus(), Rules: "Western Electric, 1956", Caution: phrase.English().Word("caution"), Style: pagestyle.CSS}
+	}{Name: l.Name, Span: l.span(), Trial: l.Trial(), Surplus: l.surplus(), Rules: "Western Electric, 1956", Caution: phrase.English().Word("caution"), Style: pagestyle.CSS}
 	if l.Plan.Nelson {
 		data.Rules = "Nelson, 1984"
 	}

@@ -89,23 +89,16 @@ func (l Line) surplus() phrase.Text {
 	return t.And(phrase.Of("control-scatter"))
 }
 
-// limitsFrom is how many checks the limits rest on.
-func (l Line) limitsFrom() int {
-	if l.Plan.Base > 0 {
-		return l.Plan.Base
+// Trial warns that limits from few checks are for trial; nil where they are not.
+func (l Line) Trial() phrase.Text {
+	n := l.Plan.Base
+	if n == 0 {
+		n = len(l.Checks)
 	}
-	return len(l.Checks)
-}
-
-// Early reports whether the limits rest on too few checks to say what is usual.
-func (l Line) Early() bool { return l.limitsFrom() < trialChecks }
-
-// trial warns that limits from few checks are for trial.
-func (l Line) trial() phrase.Text {
-	if !l.Early() {
+	if n >= trialChecks {
 		return nil
 	}
-	return phrase.Of("control-trial", float64(l.limitsFrom()), trialChecks, usualChecks)
+	return phrase.Of("control-trial", float64(n), trialChecks, usualChecks)
 }
 
 // Text writes the state of the line as a person reads it at a terminal.
@@ -129,7 +122,7 @@ func (l Line) Text(w io.Writer) error {
 		}
 	}
 	lines = append(lines, "")
-	for _, t := range []phrase.Text{l.surplus(), l.trial()} {
+	for _, t := range []phrase.Text{l.surplus(), l.Trial()} {
 		if t != nil {
 			lines = append(lines, say(t))
 		}
