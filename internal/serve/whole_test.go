@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"golang.org/x/net/html"
+
+	"netagauge/internal/core/phrase"
 )
 
 // known are the words in Latin letters that Japanese pages hold: units, formats,
@@ -121,8 +123,10 @@ func TestFewChecksAreNotUsual(t *testing.T) {
 	}
 	got := e.chef.get("/line")
 	got.must(e.site, http.StatusOK, "Check 3: ", "trial limits")
-	if strings.Contains(got.body, "Look at how far the knife") {
-		t.Errorf("without a signal there is nothing to look at:\n%s", got.body)
+	for _, m := range []string{"length", "width", "weight"} {
+		if look := phrase.English().Word("look-" + m); strings.Contains(got.body, look) {
+			t.Errorf("without a signal: %q", look)
+		}
 	}
 	if !strings.Contains(got.body, "too few to say what is usual") || !strings.Contains(got.body, "so far") || strings.Contains(got.body, "as usual") || strings.Contains(got.body, "usual here") {
 		t.Errorf("from three checks the page knows what is usual:\n%s", got.body)
