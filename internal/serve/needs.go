@@ -3,6 +3,7 @@ package serve
 import (
 	"context"
 	"net/http"
+	"slices"
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/coach"
@@ -41,11 +42,13 @@ func (s *Server) needs(ctx context.Context, l lang, class string, b board.Board)
 			out.Shot, out.View = "/shots/"+x.ID, viewAddress(x.ID, x.Result)
 		}
 		if n := len(t.Photos); n > 0 {
-			for _, p := range t.Photos[n-1].Slices {
+			now := t.Photos[n-1]
+			for _, p := range now.Slices {
 				if p.State == piece.Measured {
 					out.Marks = append(out.Marks, classes[p.Verdict])
 				}
 			}
+			out.Marks = append(out.Marks, slices.Repeat([]string{"none"}, now.Count.NotMeasured)...)
 		}
 		return out
 	}
@@ -90,18 +93,12 @@ func (s *Server) lessonFor(ctx context.Context, l lang, n board.Need, last intak
 	return wordedLesson(l, coach.Lesson{Key: string(n.Fault)}), nil
 }
 
-// counts are the verdicts of a class's trays, by result.
+// counts are what a class's trays hold, by result.
 func counts(b board.Board) map[int64]piece.Count {
 	out := map[int64]piece.Count{}
 	for _, t := range b.Trainees {
 		for _, p := range t.Photos {
-			var c piece.Count
-			for _, s := range p.Slices {
-				if s.State == piece.Measured {
-					c.Add(s.Verdict)
-				}
-			}
-			out[p.Result] = c
+			out[p.Result] = p.Count
 		}
 	}
 	return out

@@ -61,6 +61,7 @@ type Photo struct {
 	Pair    bool // there is a second photo of the tray
 	Slices  []grade.Slice
 	Others  []Other
+	Count   piece.Count // of the slices, those without numbers too
 
 	Missing   phrase.Text // what to do about slices without numbers; empty where all have
 	Thickness string      // of a pair: where it comes from, by the numbers of the pieces

@@ -48,17 +48,19 @@ func need(t Trainee, house standard.Standard) (Need, bool) {
 	}
 	var trays []Photo // those with slices
 	for _, p := range t.Photos {
-		if measuredOf(p) > 0 {
+		if p.Count.Measured() > 0 {
 			trays = append(trays, p)
 		}
 	}
+	hidden := float64(t.Photos[last].Count.NotMeasured)
+	incomplete := Need{t.Name, phrase.Of("need-incomplete", hidden), "", slips}
 	if len(trays) == 0 {
-		return Need{}, false
+		return incomplete, hidden > 0
 	}
 	now := trays[len(trays)-1]
 	fault, n := commonest(now, house)
 	if fault == "" {
-		return Need{}, false
+		return incomplete, hidden > 0
 	}
 	says := func(key string) phrase.Text { return phrase.Named(key, fault.Is()) }
 	switch {
@@ -66,29 +68,14 @@ func need(t Trainee, house standard.Standard) (Need, bool) {
 		return Need{t.Name, says("need-thrice"), fault, stuck}, true
 	case len(trays) >= 2 && againShare(now) > againShare(trays[len(trays)-2])+often:
 		return Need{t.Name, says("need-worse"), fault, worse}, true
-	case 2*n >= measuredOf(now):
-		return Need{t.Name, says("need-again").With(float64(n), float64(measuredOf(now))), fault, slips}, true
+	case 2*n >= now.Count.Measured():
+		return Need{t.Name, says("need-again").With(float64(n), float64(now.Count.Measured())), fault, slips}, true
 	}
-	return Need{}, false
-}
-
-func measuredOf(p Photo) (n int) {
-	for _, s := range p.Slices {
-		if s.State == piece.Measured {
-			n++
-		}
-	}
-	return n
+	return incomplete, hidden > 0
 }
 
 func againShare(p Photo) float64 {
-	n := 0
-	for _, s := range p.Slices {
-		if s.State == piece.Measured && s.Verdict == piece.Fail {
-			n++
-		}
-	}
-	return float64(n) / float64(max(1, measuredOf(p)))
+	return float64(p.Count.Again) / float64(max(1, p.Count.Measured()))
 }
 
 // countOf is how many slices of a photo have a fault.
@@ -104,7 +91,7 @@ func countOf(p Photo, f Fault, house standard.Standard) (n int) {
 // habit reports whether a fault is in so many slices of a tray that it is no slip.
 func habit(p Photo, f Fault, house standard.Standard) bool {
 	n := countOf(p, f, house)
-	return n >= 2 && float64(n) >= often*float64(measuredOf(p))
+	return n >= 2 && float64(n) >= often*float64(p.Count.Measured())
 }
 
 // commonest is the fault that most slices of a photo have; of two as common the first

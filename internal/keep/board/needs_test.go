@@ -21,15 +21,20 @@ func tray(short, wide int) Photo {
 			s.Verdict, s.Faults = piece.Fail, []piece.Fault{{What: "width", Measured: 42, High: &high}}
 		}
 		p.Slices = append(p.Slices, s)
+		p.Count.Add(s.Verdict)
 	}
 	return p
 }
 
 // Who needs the teacher: nobody before two refused photos, then the same fault three
-// times, then worse than before, then half a tray; who does well is left alone.
+// times, then worse than before, then half a tray or one
+// that is not whole; who does well is left alone.
 func TestNeeds(t *testing.T) {
 	refused := Photo{Refused: true, Problem: phrase.Of("p-blurred")}
+	hiding := tray(1, 0)
+	hiding.Count.NotMeasured = 2
 	b := Board{Trainees: []Trainee{
+		{Name: "hiding", Photos: []Photo{hiding}}, {Name: "heap", Photos: []Photo{{Count: piece.Count{NotMeasured: 5}}}},
 		{Name: "fine", Photos: []Photo{tray(1, 0)}}, {Name: "half", Photos: []Photo{tray(0, 5)}}, {Name: "absent"},
 		{Name: "stuck", Photos: []Photo{tray(4, 0), tray(3, 1), tray(4, 0)}}, {Name: "once", Photos: []Photo{tray(2, 0), refused}},
 		{Name: "worse", Photos: []Photo{tray(1, 0), tray(2, 2)}}, {Name: "shut", Photos: []Photo{refused, refused}},
@@ -37,7 +42,8 @@ func TestNeeds(t *testing.T) {
 	b.Ticket.Standard = standard.Default()
 	want := []struct{ name, says, fault string }{
 		{"shut", "photo refused twice: the photo is blurred", ""}, {"stuck", "too short, third tray in a row", "short"},
-		{"worse", "too short, getting worse", "short"}, {"half", "5 of 10 slices too wide", "wide"},
+		{"worse", "too short, getting worse", "short"}, {"hiding", "2 slices not measured", ""}, {"heap", "5 slices not measured", ""},
+		{"half", "5 of 10 slices too wide", "wide"},
 	}
 	got := b.Needs()
 	if len(got) != len(want) {
