@@ -367,7 +367,7 @@ func (p *phone) chef(passcode string) {
 		p.settled()
 	}
 	p.open("/line")
-	p.says("station 2", "Check 2: ", "the house asks", "usual here", "No chart: ")
+	p.says("station 2", "Check 2: ", "the house asks", "so far", "No chart: ")
 	p.look("line")
 	p.open("/plan")
 	p.look("plan-none")
