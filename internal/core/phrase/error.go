@@ -1,8 +1,12 @@
 package phrase
 
 import (
+	"context"
 	"errors"
-	"strings"
+	"io/fs"
+	"net"
+	"os"
+	"syscall"
 )
 
 // Error is what went wrong, told to a person: each language says it in its own
@@ -12,43 +16,91 @@ type Error struct {
 	Cause error // may be nil
 }
 
-// Wrong is an error that a key tells.
-func Wrong(key string, numbers ...float64) *Error { return &Error{Says: Of(key, numbers...)} }
+// Wrong is an error that a key tells, with numbers and names as they come.
+func Wrong(key string, a ...any) *Error { return &Error{Says: Text{part(key, a)}} }
 
-// WrongName is an error that a key tells with names.
-func WrongName(key string, names ...string) *Error { return &Error{Says: Named(key, names...)} }
+// Because is an error that a key tells, and its cause after that.
+func Because(cause error, key string, a ...any) *Error {
+	return &Error{Text{part(key, a)}.And(Of("because"), Telling(cause)), cause}
+}
+
+// At is an error after the place where it is, such as a file.
+func At(place string, cause error) *Error { return Because(cause, "as-kept", place) }
+
+// For is e as what a person reads of a cause in the words of a library. Both can be
+// asked for.
+func (e *Error) For(cause error) *Error { return &Error{e.Says, errors.Join(e, cause)} }
 
 func (e *Error) Error() string { return English().Must(e.Says) }
 func (e *Error) Unwrap() error { return e.Cause }
 
-// With is e with numbers beside its names.
-func (e *Error) With(numbers ...float64) *Error { return &Error{e.Says.With(numbers...), e.Cause} }
-
-// Telling is what an error tells, however it is wrapped; one that holds none of
-// ours is its sentence as it is.
+// Telling is what an error tells, however it is wrapped; of several each in a line
+// of its own. One that is neither ours nor the system's is its sentence as it is.
 func Telling(err error) Text {
-	if e := (*Error)(nil); errors.As(err, &e) {
-		return e.Says
+	if says, ok := ours(err); ok {
+		return says
+	}
+	if says := system(err); says != nil {
+		return says
 	}
 	return Named("as-kept", err.Error())
 }
 
-// In says an error in a language, however it is wrapped: each of several in a
-// line of its own. It reports false for errors that hold none of ours.
+// In says an error in a language. It reports false for errors that hold none of
+// ours.
 func In(l *Language, err error) (string, bool) {
+	says, ok := ours(err)
+	return l.Must(says), ok
+}
+
+func ours(err error) (says Text, ok bool) {
 	switch e := err.(type) {
 	case nil:
-		return "", false
+		return nil, false
 	case *Error:
-		return l.Must(e.Says), true
+		return e.Says, true
 	case interface{ Unwrap() []error }:
-		var lines []string
 		for _, one := range e.Unwrap() {
-			if s, ok := In(l, one); ok {
-				lines = append(lines, s)
+			line, ok := ours(one)
+			if ok && says != nil {
+				says = says.And(Of("new-line"))
 			}
+			says = says.And(line)
 		}
-		return strings.Join(lines, "\n"), len(lines) > 0
+		return says, says != nil
 	}
-	return In(l, errors.Unwrap(err))
+	return ours(errors.Unwrap(err))
+}
+
+// troubles are what the system says, and its words in the phrasebook.
+var troubles = []struct {
+	is  error
+	key string
+}{
+	{fs.ErrNotExist, "system-gone"}, {fs.ErrExist, "system-there"}, {fs.ErrPermission, "system-forbidden"}, {syscall.ENOSPC, "system-full"},
+	{syscall.EISDIR, "system-folder"}, {syscall.ENOTDIR, "system-no-folder"}, {syscall.EROFS, "system-read-only"},
+	{syscall.EADDRINUSE, "system-address-taken"}, {context.Canceled, "system-stopped"},
+}
+
+// system is what an error of the operating system tells: the file or address that
+// it is about, and why. nil for others.
+func system(err error) Text {
+	place := ""
+	if e := (*fs.PathError)(nil); errors.As(err, &e) {
+		place = e.Path
+	} else if e := (*os.LinkError)(nil); errors.As(err, &e) {
+		place = e.New
+	} else if e := (*net.OpError)(nil); errors.As(err, &e) && e.Addr != nil {
+		place = e.Addr.String()
+	}
+	for _, t := range troubles {
+		if !errors.Is(err, t.is) {
+			continue
+		}
+		if place == "" {
+			return Of(t.key)
+		}
+		return Named("as-kept", place).And(Of("because"), Of(t.key))
+	}
+	return nil
 }

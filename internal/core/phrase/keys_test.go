@@ -91,7 +91,7 @@ func inProgram(path string, text []byte, named map[string]string) error {
 			return true
 		}
 		from, _ := f.X.(*ast.Ident)
-		takesKey := from != nil && from.Name == "phrase" && (f.Sel.Name == "Of" || f.Sel.Name == "Named" || f.Sel.Name == "Wrong" || f.Sel.Name == "WrongName")
+		takesKey := from != nil && from.Name == "phrase" && (f.Sel.Name == "Of" || f.Sel.Name == "Named" || f.Sel.Name == "Wrong")
 		if lit, ok := call.Args[0].(*ast.BasicLit); ok && lit.Kind == token.STRING && (takesKey || f.Sel.Name == "Word") {
 			key, _ := strconv.Unquote(lit.Value)
 			named[key] = path

@@ -117,24 +117,7 @@ func (l *Language) Must(t Text) string {
 
 // Word says one clause, as templates of pages call it: numbers and names as they
 // come, each kind in its own row.
-func (l *Language) Word(key string, a ...any) string {
-	c := Part{Key: key}
-	for _, v := range a {
-		switch v := v.(type) {
-		case int:
-			c.Numbers = append(c.Numbers, float64(v))
-		case int64:
-			c.Numbers = append(c.Numbers, float64(v))
-		case float64:
-			c.Numbers = append(c.Numbers, v)
-		case *float64:
-			c.Numbers = append(c.Numbers, *v)
-		default:
-			c.Names = append(c.Names, fmt.Sprint(v))
-		}
-	}
-	return l.Must(Text{c})
-}
+func (l *Language) Word(key string, a ...any) string { return l.Must(Text{part(key, a)}) }
 
 // List joins items as the language does.
 func (l *Language) List(items []string) string {

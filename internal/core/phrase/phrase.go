@@ -4,6 +4,8 @@
 // where the language is known; everything before it passes Text on.
 package phrase
 
+import "fmt"
+
 // Part is one clause: its key, and the numbers and names it speaks of. A name is
 // somebody's or something's own, the same in every language, or a key itself
 // where the clause says so.
@@ -15,6 +17,30 @@ type Part struct {
 
 // Text is what is to be said, clause after clause.
 type Text []Part
+
+// part is a clause of numbers and names as they come, each kind in its own row.
+func part(key string, a []any) Part {
+	c := Part{Key: key}
+	for _, v := range a {
+		switch v := v.(type) {
+		case int:
+			c.Numbers = append(c.Numbers, float64(v))
+		case int64:
+			c.Numbers = append(c.Numbers, float64(v))
+		case float64:
+			c.Numbers = append(c.Numbers, v)
+		case *float64:
+			c.Numbers = append(c.Numbers, *v)
+		case []float64:
+			c.Numbers = append(c.Numbers, v...)
+		case []string:
+			c.Names = append(c.Names, v...)
+		default:
+			c.Names = append(c.Names, fmt.Sprint(v))
+		}
+	}
+	return c
+}
 
 // Of is a text of one clause.
 func Of(key string, numbers ...float64) Text { return Text{{Key: key, Numbers: numbers}} }

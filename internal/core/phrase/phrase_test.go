@@ -3,6 +3,8 @@ package phrase
 import (
 	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -106,7 +108,7 @@ a = "y"`,
 // Errors speak English by themselves, and every language through In; several
 // each in a line of its own, however they are wrapped.
 func TestErrors(t *testing.T) {
-	first, second := Wrong("busy-text"), WrongName("p-label", "t7")
+	first, second := Wrong("busy-text"), Wrong("p-label", "t7")
 	wrapped := fmt.Errorf("roster.csv: %w", errors.Join(first, errors.New("of the system"), fmt.Errorf("line: %w", second)))
 	if !strings.Contains(wrapped.Error(), English().Word("p-label", "t7")) {
 		t.Errorf("in English: %q", wrapped.Error())
@@ -148,5 +150,34 @@ func TestKept(t *testing.T) {
 				t.Errorf("%q is said as %q", old, got)
 			}
 		}
+	}
+}
+
+// A cause comes after its place or its sentence; a library's own words give way to
+// ours, and both can be asked for.
+func TestCauses(t *testing.T) {
+	sentinel := Wrong("busy-text")
+	inner := errors.New("SQLITE_BUSY")
+	err := At("a.csv", sentinel.For(inner))
+	if got, want := err.Error(), "a.csv: "+English().Word("busy-text"); got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if !errors.Is(err, sentinel) || !errors.Is(err, inner) {
+		t.Error("sentence or cause cannot be asked for")
+	}
+}
+
+// What the operating system says is said in every language, with the file it is
+// about; what nobody has words for stays as it is.
+func TestSystemSpeaks(t *testing.T) {
+	_, gone := os.Open(filepath.Join(t.TempDir(), "gone.jpg"))
+	for _, l := range Languages() {
+		got := l.Must(Telling(gone))
+		if !strings.Contains(got, "gone.jpg") || !strings.HasSuffix(got, l.Word("system-gone")) {
+			t.Errorf("%s: %q", l.Tag(), got)
+		}
+	}
+	if got := English().Must(Telling(errors.New("odd"))); got != "odd" {
+		t.Errorf("%q", got)
 	}
 }

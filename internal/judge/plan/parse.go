@@ -17,7 +17,7 @@ func ParseStations(s string) ([]Station, error) {
 		v, err := numbers(place, width)
 		h, errHeight := parseHeight(height)
 		if !ok1 || !ok2 || err != nil || errHeight != nil {
-			return nil, phrase.WrongName("block-form-stations", strconv.Quote(part))
+			return nil, phrase.Wrong("block-form-stations", strconv.Quote(part))
 		}
 		out = append(out, Sloping(v[0], v[1], h.Near, h.Middle, h.Far))
 	}
@@ -36,7 +36,7 @@ func ParseHeights(s string) ([]HeightAt, error) {
 		v, err := numbers(place)
 		h, errHeight := parseHeight(height)
 		if !ok || err != nil || errHeight != nil {
-			return nil, phrase.WrongName("block-form-heights", strconv.Quote(part))
+			return nil, phrase.Wrong("block-form-heights", strconv.Quote(part))
 		}
 		h.X = v[0]
 		out = append(out, h)
@@ -57,7 +57,7 @@ func parseHeight(s string) (HeightAt, error) {
 	case len(v) == 3:
 		return HeightAt{Near: v[0], Middle: v[1], Far: v[2]}, nil
 	}
-	return HeightAt{}, phrase.WrongName("block-form-height", strconv.Quote(s))
+	return HeightAt{}, phrase.Wrong("block-form-height", strconv.Quote(s))
 }
 
 func numbers(fields ...string) ([]float64, error) {

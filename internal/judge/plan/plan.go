@@ -45,9 +45,9 @@ func (o Options) check() error {
 	case !(o.Density >= 0.8 && o.Density <= 1.5):
 		return phrase.Wrong("plan-density", o.Density, 0.8, 1.5)
 	case o.Hand != Left && o.Hand != Right:
-		return phrase.WrongName("plan-no-hand", strconv.Quote(string(o.Hand)))
+		return phrase.Wrong("plan-no-hand", strconv.Quote(string(o.Hand)))
 	case o.Tail != Left && o.Tail != Right:
-		return phrase.WrongName("plan-no-tail", strconv.Quote(string(o.Tail)))
+		return phrase.Wrong("plan-no-tail", strconv.Quote(string(o.Tail)))
 	case !(o.Turn >= 0 && o.Turn <= 5):
 		return phrase.Wrong("plan-turn", o.Turn, 0, 5)
 	case !(o.Price >= 0 && o.Price < 1e9):

@@ -51,7 +51,7 @@ func Of(trays []piece.Tray) (Agreement, error) {
 	}
 	for _, t := range trays {
 		if t.Status != piece.TrayMeasured {
-			return Agreement{}, phrase.WrongName("repeat-refused", t.Photo.File)
+			return Agreement{}, phrase.Wrong("repeat-refused", t.Photo.File)
 		}
 	}
 	cells := Same(trays)

@@ -17,7 +17,7 @@ func unread(err error, data []byte) error {
 		var all []error
 		for _, e := range unknown.Errors {
 			row, _ := e.Position()
-			all = append(all, phrase.WrongName("std-unknown", strings.Join(e.Key(), ".")).With(float64(row)))
+			all = append(all, phrase.Wrong("std-unknown", strings.Join(e.Key(), "."), float64(row)))
 		}
 		return errors.Join(all...)
 	}

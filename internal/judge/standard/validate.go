@@ -41,11 +41,11 @@ func (s Standard) validate() error {
 func (s Standard) validateName() error {
 	switch {
 	case strings.TrimSpace(s.Name) == "":
-		return phrase.WrongName("std-no-name")
+		return phrase.Wrong("std-no-name")
 	case utf8.RuneCountInString(s.Name) > maxNameLen:
 		return phrase.Wrong("std-long-name", maxNameLen)
 	case strings.ContainsFunc(s.Name, func(r rune) bool { return !unicode.IsPrint(r) }):
-		return phrase.WrongName("std-odd-name", strconv.Quote(s.Name))
+		return phrase.Wrong("std-odd-name", strconv.Quote(s.Name))
 	}
 	return nil
 }
@@ -60,10 +60,10 @@ func (l Limits) validate(key string, most float64) error {
 		}
 	}
 	if l.Low > l.High {
-		return phrase.WrongName("std-low-high", key).With(l.Low, l.High)
+		return phrase.Wrong("std-low-high", key, l.Low, l.High)
 	}
 	if l.Aim < l.Low || l.Aim > l.High {
-		return phrase.WrongName("std-aim", key).With(l.Aim, l.Low, l.High)
+		return phrase.Wrong("std-aim", key, l.Aim, l.Low, l.High)
 	}
 	return nil
 }
@@ -85,10 +85,10 @@ func (r Rice) validate() error {
 		return err
 	}
 	if r.Width > r.Length {
-		return phrase.WrongName("std-rice-side", "rice").With(r.Width, r.Length)
+		return phrase.Wrong("std-rice-side", "rice", r.Width, r.Length)
 	}
 	if r.Corner > r.Width/2 {
-		return phrase.WrongName("std-rice-corner", "rice").With(r.Corner, r.Width)
+		return phrase.Wrong("std-rice-corner", "rice", r.Corner, r.Width)
 	}
 	return nil
 }
@@ -97,10 +97,10 @@ func (r Rule) validate() error {
 	switch r.Guard {
 	case GuardRejection, GuardAcceptance, GuardBoth, GuardNone:
 	default:
-		return phrase.WrongName("std-choice", "verdict.guard", string(r.Guard), "rejection, acceptance, both, none")
+		return phrase.Wrong("std-choice", "verdict.guard", string(r.Guard), "rejection, acceptance, both, none")
 	}
 	if r.UnsureCountsAs != "pass" && r.UnsureCountsAs != "fail" {
-		return phrase.WrongName("std-choice", "verdict.unsure_counts_as", string(r.UnsureCountsAs), "pass, fail")
+		return phrase.Wrong("std-choice", "verdict.unsure_counts_as", string(r.UnsureCountsAs), "pass, fail")
 	}
 	return nil
 }
@@ -115,15 +115,15 @@ func (g Grading) validate() error {
 		{"evenness", g.Evenness}, {"count", g.Count}, {"pace", g.Pace},
 	} {
 		if p.value < 0 || p.value > maxPoints {
-			return phrase.WrongName("std-points", "grading."+p.name).With(float64(p.value), maxPoints)
+			return phrase.Wrong("std-points", "grading."+p.name, float64(p.value), maxPoints)
 		}
 		total += p.value
 	}
 	if total == 0 {
-		return phrase.WrongName("std-no-points", "grading")
+		return phrase.Wrong("std-no-points", "grading")
 	}
 	if g.Unmeasured != UnmeasuredFails && g.Unmeasured != UnmeasuredLeftOut {
-		return phrase.WrongName("std-choice", "grading.unmeasured", string(g.Unmeasured), "fail, leave-out")
+		return phrase.Wrong("std-choice", "grading.unmeasured", string(g.Unmeasured), "fail, leave-out")
 	}
 	return g.validateScales()
 }
@@ -138,10 +138,10 @@ func (g Grading) validateScales() error {
 		return err
 	}
 	if g.EvenCV >= g.UnevenCV {
-		return phrase.WrongName("std-even", "grading.even_cv").With(g.EvenCV, g.UnevenCV)
+		return phrase.Wrong("std-even", "grading.even_cv", g.EvenCV, g.UnevenCV)
 	}
 	if g.Stack < 1 || g.Stack > 100 {
-		return phrase.WrongName("std-outside", "grading.stack").With(float64(g.Stack), 1, 100)
+		return phrase.Wrong("std-outside", "grading.stack", float64(g.Stack), 1, 100)
 	}
 	return nil
 }
@@ -149,7 +149,7 @@ func (g Grading) validateScales() error {
 // within refuses NaN, infinities and values outside low to high.
 func within(key string, v, low, high float64) error {
 	if math.IsNaN(v) || v < low || v > high {
-		return phrase.WrongName("std-outside", key).With(v, low, high)
+		return phrase.Wrong("std-outside", key, v, low, high)
 	}
 	return nil
 }

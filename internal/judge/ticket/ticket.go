@@ -78,7 +78,7 @@ func (t Ticket) flesh() (weight.Matter, error) {
 		var err error
 		celsius, err = strconv.ParseFloat(strings.TrimSpace(t.Temperature), 64)
 		if err != nil || math.IsNaN(celsius) || math.IsInf(celsius, 0) {
-			return weight.Matter{}, phrase.WrongName("temperature-number", strconv.Quote(t.Temperature))
+			return weight.Matter{}, phrase.Wrong("temperature-number", strconv.Quote(t.Temperature))
 		}
 	}
 	return weight.BuiltIn().With(t.OwnSpecies).Matter(t.Species, t.Density, celsius)

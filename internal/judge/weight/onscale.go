@@ -28,7 +28,7 @@ func ParseWeights(text, interval string) (Readings, error) {
 	}
 	d, err := parseReading(interval)
 	if err != nil || d.X > widestInterval {
-		return Readings{}, phrase.WrongName("scale-interval", strconv.Quote(interval)).With(widestInterval)
+		return Readings{}, phrase.Wrong("scale-interval", strconv.Quote(interval), widestInterval)
 	}
 	told, err := parseNumbered("what-weight", text)
 	for i := range told {

@@ -43,7 +43,7 @@ func notAReading(text string) error {
 	case err == nil && x < 0:
 		return phrase.Wrong("read-zero")
 	case strings.Count(text, ",") == 1 && digits(strings.Replace(text, ",", "", 1)):
-		return phrase.WrongName("read-comma", strconv.Quote(strings.Replace(text, ",", ".", 1)))
+		return phrase.Wrong("read-comma", strconv.Quote(strings.Replace(text, ",", ".", 1)))
 	}
 	return phrase.Wrong("read-number")
 }
@@ -85,11 +85,11 @@ func parseNumbered(what, text string) ([]numbered, error) {
 	for _, part := range strings.Split(text, ",") {
 		left, right, found := strings.Cut(strings.TrimSpace(part), ":")
 		if !found {
-			return nil, told(what, text, phrase.WrongName("read-no-slice", strconv.Quote(part)))
+			return nil, told(what, text, phrase.Wrong("read-no-slice", strconv.Quote(part)))
 		}
 		n, err := strconv.Atoi(strings.TrimSpace(left))
 		if err != nil || n < 1 || !digits(strings.TrimSpace(left)) {
-			return nil, told(what, text, phrase.WrongName("read-slice", strconv.Quote(left)))
+			return nil, told(what, text, phrase.Wrong("read-slice", strconv.Quote(left)))
 		}
 		if seen[n] {
 			return nil, told(what, text, phrase.Wrong("read-twice", float64(n)))

@@ -222,12 +222,12 @@ func (t Table) unknown(name string) error {
 		}
 	}
 	if len(found) == 0 {
-		return phrase.WrongName("species-none", strconv.Quote(name))
+		return phrase.Wrong("species-none", strconv.Quote(name))
 	}
 	slices.SortStableFunc(found, func(a, b near) int { return a.distance - b.distance })
 	var names []string
 	for _, n := range found[:min(3, len(found))] {
 		names = append(names, fmt.Sprintf("%q", n.name))
 	}
-	return phrase.WrongName("species-like", strconv.Quote(name), strings.Join(names, " / "))
+	return phrase.Wrong("species-like", strconv.Quote(name), strings.Join(names, " / "))
 }

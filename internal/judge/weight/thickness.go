@@ -136,9 +136,9 @@ func checkNumbers(what string, given []numbered, pieces []Piece) error {
 	for _, n := range given {
 		if !slices.ContainsFunc(pieces, func(p Piece) bool { return p.Number == n.Number }) {
 			if len(pieces) == 0 {
-				return phrase.WrongName("given-none", what).With(float64(n.Number))
+				return phrase.Wrong("given-none", what, float64(n.Number))
 			}
-			return phrase.WrongName("given-other", what, list(pieces)).With(float64(n.Number))
+			return phrase.Wrong("given-other", what, list(pieces), float64(n.Number))
 		}
 	}
 	return nil

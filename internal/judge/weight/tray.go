@@ -81,9 +81,9 @@ func (w TrayWeight) thickness(pieces []Piece, d Density) (Thickness, error) {
 // walls that lean so far.
 func cannot(what string, t float64, numbers ...float64) error {
 	if math.IsNaN(t) {
-		return phrase.Wrong(what+"-lean", numbers...)
+		return phrase.Wrong(what+"-lean", numbers)
 	}
-	return phrase.Wrong(what+"-cannot", append(numbers, t)...)
+	return phrase.Wrong(what+"-cannot", append(numbers, t))
 }
 
 // share is the weight of piece i with its budget. With shares w of the total

@@ -84,7 +84,7 @@ func (a *Accounts) AddPasscode(ctx context.Context, role Role, name string) (str
 	if n, err := done.RowsAffected(); err != nil {
 		return "", a.fail("keep the passcode", err)
 	} else if n == 0 {
-		return "", phrase.WrongName("code-twice", name)
+		return "", phrase.Wrong("code-twice", name)
 	}
 	return code, nil
 }

@@ -86,7 +86,7 @@ func Coin(name string) (Object, error) {
 			return o, nil
 		}
 	}
-	return Object{}, phrase.WrongName("print-coin-unknown", strconv.Quote(name), names(coins()))
+	return Object{}, phrase.Wrong("print-coin-unknown", strconv.Quote(name), names(coins()))
 }
 
 func coins() []Object { return objects[1:] }

@@ -30,10 +30,10 @@ func Of(o Object, s Seen) (uncertainty.Value, error) {
 	w := ratio(o.Width, o.Tolerance[1], s.Width)
 	scale := mean(l, w)
 	if !(scale.X > least && scale.X < most) {
-		return uncertainty.Value{}, phrase.WrongName("print-card", o.Name).With(s.Length.X, s.Width.X, o.Length, o.Width, 100*(scale.X-1))
+		return uncertainty.Value{}, phrase.Wrong("print-card", o.Name, s.Length.X, s.Width.X, o.Length, o.Width, 100*(scale.X-1))
 	}
 	if gap := math.Abs(l.X - w.X); gap > 3*uncertainty.Combine(l.U, w.U)+sidesAgree {
-		return uncertainty.Value{}, phrase.WrongName("print-sides", o.Name).With(100*l.X, 100*w.X)
+		return uncertainty.Value{}, phrase.Wrong("print-sides", o.Name, 100*l.X, 100*w.X)
 	}
 	return scale, nil
 }

@@ -80,11 +80,11 @@ func (r *Roster) add(from sheetRow, minutes string) error {
 	if minutes != "" {
 		var err error
 		if x.minutes, err = strconv.ParseFloat(minutes, 64); err != nil || !(x.minutes > 0 && x.minutes <= maxMinutes) {
-			return phrase.WrongName("roster-minutes", strconv.Quote(minutes)).With(line, maxMinutes)
+			return phrase.Wrong("roster-minutes", strconv.Quote(minutes), line, maxMinutes)
 		}
 	}
 	if i, there := r.byLabel[key(x.label)]; there {
-		return phrase.WrongName("roster-twice", strconv.Quote(x.label), strconv.Quote(r.rows[i].name)).With(line)
+		return phrase.Wrong("roster-twice", strconv.Quote(x.label), strconv.Quote(r.rows[i].name), line)
 	}
 	r.byLabel[key(x.label)] = len(r.rows)
 	r.rows = append(r.rows, x)

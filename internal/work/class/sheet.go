@@ -42,7 +42,7 @@ func readSheet(text string, needed, optional []string) ([]sheetRow, sheet, error
 	head, err := s.in.Read()
 	switch {
 	case errors.Is(err, io.EOF):
-		return nil, s, phrase.WrongName("sheet-no-head", strings.Join(slices.Concat(needed, optional), ","))
+		return nil, s, phrase.Wrong("sheet-no-head", strings.Join(slices.Concat(needed, optional), ","))
 	case err != nil:
 		return nil, s, broken(err)
 	}
@@ -53,7 +53,7 @@ func readSheet(text string, needed, optional []string) ([]sheetRow, sheet, error
 	}
 	for _, name := range needed {
 		if _, there := s.columns[name]; !there {
-			return nil, s, phrase.WrongName("sheet-head", strconv.Quote(strings.Join(head, ",")), phrase.English().List(needed))
+			return nil, s, phrase.Wrong("sheet-head", strconv.Quote(strings.Join(head, ",")), phrase.English().List(needed))
 		}
 	}
 	rows, err := s.rows()

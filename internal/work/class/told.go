@@ -119,7 +119,7 @@ func parseTrays(text string, into Told) error {
 		case file == "":
 			return phrase.Wrong("sheet-photo", float64(r.line))
 		case seen[file]:
-			return phrase.WrongName("sheet-twice", file).With(float64(r.line))
+			return phrase.Wrong("sheet-twice", file, float64(r.line))
 		}
 		seen[file] = true
 		told := into[file]

@@ -74,7 +74,7 @@ func (s *scene) whole(pieces []*thing) error {
 	}
 	for _, p := range pieces {
 		if p.State == piece.Touching || p.State == piece.CutOff {
-			return InputError{fmt.Errorf("%s: %w", s.in.First.Name, phrase.WrongName("tray-not-whole", "state-"+string(p.State)).With(float64(p.Number)))}
+			return InputError{fmt.Errorf("%s: %w", s.in.First.Name, phrase.Wrong("tray-not-whole", "state-"+string(p.State), float64(p.Number)))}
 		}
 	}
 	return nil

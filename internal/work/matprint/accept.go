@@ -19,7 +19,7 @@ func Accept(ctx context.Context, photo inspect.Photo, bar float64, limits proof.
 		return proof.Certificate{}, err
 	}
 	if !seen.Print.ByCard {
-		return proof.Certificate{}, phrase.WrongName("proof-no-card", photo.Name)
+		return proof.Certificate{}, phrase.Wrong("proof-no-card", photo.Name)
 	}
 	l, err := mat.ByName(seen.Mat.Name)
 	if err != nil {

@@ -82,5 +82,5 @@ func byCoin(data []byte, coin printscale.Object) (uncertainty.Value, error) {
 	case 1:
 		return printscale.OfCoin(coin, seen.Size(seen.Discs[0], coin.Rim()), seen.Paper)
 	}
-	return uncertainty.Value{}, phrase.WrongName("print-coins", coin.Name).With(float64(len(seen.Discs)))
+	return uncertainty.Value{}, phrase.Wrong("print-coins", coin.Name, float64(len(seen.Discs)))
 }
