@@ -217,7 +217,7 @@ func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, ou
 		}
 	}
 	absent := sum.Missing(job.Roster.Names())
-	papers := handout.Papers{Board: sum, Absent: absent, Words: o.words.Language, Pictures: func(id int64) ([]byte, error) { return b.Picture(ctx, id) }}
+	papers := handout.Papers{Board: sum, Absent: absent, Words: o.words.Language, Pictures: handout.FromBook(ctx, b, o.words.Language, sum.Ticket.Standard.Rice)}
 	tell := papers.Text
 	if o.json {
 		tell = func(w io.Writer) error { return handout.JSON(w, sum, absent) }

@@ -7,12 +7,10 @@ import (
 	"net/http"
 	"netagauge/internal/judge/ticket"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
 
-	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/board"
@@ -208,57 +206,4 @@ func formFields(r *http.Request) map[string]string {
 	return map[string]string{
 		"species": strings.TrimSpace(r.PostFormValue("species")), "thickness": r.PostFormValue("thickness"), "tray-weight": r.PostFormValue("tray-weight"),
 	}
-}
-
-// override keeps what an instructor decided about one piece, with the reason.
-func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.visible(w, r, who)
-	if !ok {
-		return
-	}
-	kind, reason := r.PostFormValue("kind"), strings.TrimSpace(r.PostFormValue("reason"))
-	report, err := s.Folder.Book().Report(r.Context(), x.Result)
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	i := slices.IndexFunc(report.Pieces, func(p piece.Piece) bool { return strconv.Itoa(p.Number) == r.PostFormValue("piece") })
-	if i < 0 || reason == "" || utf8.RuneCountInString(reason) > 200 || kind != piece.NotASlice && kind != piece.CountIt {
-		s.problem(w, r, http.StatusUnprocessableEntity, "not-saved", "override-missing")
-		return
-	}
-	err = s.Folder.Book().Override(r.Context(), x.Hash, piece.Override{Piece: report.Pieces[i].Number, At: report.Pieces[i].Middle(), Kind: kind, Reason: reason})
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	s.boards.stale()
-	http.Redirect(w, r, "/shots/"+x.ID+"/slices/"+strconv.Itoa(report.Pieces[i].Number), http.StatusSeeOther)
-}
-
-// again measures a photo anew with other numbers.
-func (s *Server) again(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.visible(w, r, who)
-	if !ok {
-		return
-	}
-	done := s.try(w, r, s.sending, owner(who))
-	if done == nil {
-		return
-	}
-	done(true) // each measures once more
-	if x.Result == 0 || !x.Done() {
-		s.notFound(w, r)
-		return
-	}
-	told := x.Ticket
-	if err := enter(&told, formFields(r)); err != nil {
-		s.refuse(w, r, err)
-		return
-	}
-	if _, err := s.Folder.Again(r.Context(), x.ID, told); err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
 }

@@ -101,7 +101,7 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 		s.trouble(w, r, err)
 		return
 	}
-	papers := handout.Papers{Board: b, Absent: b.Missing(roster.Names()), Words: s.language(r), Pictures: s.pictures(r.Context())}
+	papers := handout.Papers{Board: b, Absent: b.Missing(roster.Names()), Words: s.language(r), Pictures: handout.FromBook(r.Context(), s.Folder.Book(), s.language(r), b.Ticket.Standard.Rice)}
 	tmp, err := os.CreateTemp("", "netagauge-")
 	if err != nil {
 		s.trouble(w, r, err)
@@ -120,10 +120,6 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 	w.Header().Set("Content-Type", file.kind)
 	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
 	io.Copy(w, tmp) // a browser that is gone needs nothing more
-}
-
-func (s *Server) pictures(ctx context.Context) handout.Pictures {
-	return func(id int64) ([]byte, error) { return s.Folder.Book().Picture(ctx, id) }
 }
 
 // zipped is the folder that class --report writes, as one file.

@@ -2,8 +2,8 @@ package serve
 
 import (
 	"archive/zip"
-	"bytes"
 	"context"
+	"io"
 	"io/fs"
 	"math/rand/v2"
 	"net/http"
@@ -190,6 +190,8 @@ func TestInstructorsPath(t *testing.T) {
 	e.teacher.get(e.aoiShot).must(e.site, http.StatusOK, "decided by hand: not a slice", "<b>1</b> good", "<b>2</b> not measured")
 	e.aoi.get(e.aoiShot+"/slices/2").must(e.site, http.StatusOK, "decided by hand: not a slice", "a scrap of skin")
 	e.teacher.get("/class").must(e.site, http.StatusOK, "7 slices: 2 good, 1 again, 4 not measured")
+	override(url.Values{"piece": {"2"}, "kind": {"as-measured"}}).must(e.site, http.StatusSeeOther)
+	e.teacher.get("/class").must(e.site, http.StatusOK, "8 slices: 2 good, 2 again, 4 not measured")
 
 	if got := e.teacher.post(e.aoiShot+"/again", url.Values{"thickness": {"5"}}); got.status != http.StatusSeeOther {
 		t.Errorf("measure anew: %d", got.status)
@@ -321,19 +323,27 @@ func TestFiles(t *testing.T) {
 		t.Errorf("book.json lacks the class")
 	}
 	zipped := e.teacher.get("/files/class.zip").body
-	z, err := zip.NewReader(bytes.NewReader([]byte(zipped)), int64(len(zipped)))
+	for _, want := range []string{"board.html", "class.pdf", "class.xlsx", "pieces.csv", "trainees/01-aoi-test.html"} {
+		zippedFile(t, zipped, want)
+	}
+}
+
+// zippedFile is the text of a file in an archive, which must be there.
+func zippedFile(t *testing.T, zipped, name string) string {
+	t.Helper()
+	z, err := zip.NewReader(strings.NewReader(zipped), int64(len(zipped)))
 	if err != nil {
 		t.Fatal(err)
 	}
-	names := map[string]bool{}
-	for _, f := range z.File {
-		names[f.Name] = true
+	f, err := z.Open(name)
+	if err != nil {
+		t.Fatal(err)
 	}
-	for _, want := range []string{"board.html", "class.pdf", "class.xlsx", "pieces.csv", "trainees/01-aoi-test.html"} {
-		if !names[want] {
-			t.Errorf("class.zip lacks %s; it has %v", want, names)
-		}
+	text, err := io.ReadAll(f)
+	if err != nil {
+		t.Fatal(err)
 	}
+	return string(text)
 }
 
 // The chef's path: two checks make today's charts.

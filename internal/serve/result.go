@@ -1,6 +1,7 @@
 package serve
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/tell/report"
 )
 
 // resultData is a measured photo as a person reads it.
@@ -110,6 +112,7 @@ type pieceData struct {
 	Class    string // of the style: good, close, again, none
 	Says     string // what is off, or why it has no numbers
 	Override *piece.Override
+	Found    string // key of the verdict as measured, where a person says otherwise
 	Counts   bool
 	Top      *topData // nil without a second photo
 }
@@ -180,6 +183,7 @@ func pieceOf(l lang, p piece.Piece, overrides map[int]piece.Override, told ticke
 	out := pieceData{Piece: p, Verdict: "not-counted", Class: "none", Counts: p.State == piece.Measured}
 	if o, ok := overrides[p.Number]; ok {
 		out.Override, out.Counts = &o, o.Counts()
+		out.Piece = o.Applied(p)
 	}
 	switch {
 	case p.State != piece.Measured:
@@ -188,10 +192,19 @@ func pieceOf(l lang, p piece.Piece, overrides map[int]piece.Override, told ticke
 		out.Says = l.Word("by-hand-not")
 	default:
 		out.Top = topOf(l, p)
-		out.Verdict, out.Class = "verdict-"+string(p.Verdict), classes[p.Verdict]
-		out.Says = offOf(l, p, told)
+		out.Verdict, out.Class = "verdict-"+string(out.Piece.Verdict), classes[out.Piece.Verdict]
+		out.Says = offOf(l, out.Piece, told)
+		if out.Override != nil && out.Override.Judges() {
+			out.Says = saidBy(l, *out.Override)
+			out.Found = "verdict-" + string(p.Verdict)
+		}
 	}
 	return out
+}
+
+// saidBy is who decided about a slice, and why.
+func saidBy(l lang, o piece.Override) string {
+	return l.Word("by-hand-says", cmp.Or(o.Who, l.Word("by-hand-nobody")), report.Printable(o.Reason))
 }
 
 // offOf says by how much a slice is off or, where it only may be, of which measures

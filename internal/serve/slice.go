@@ -22,10 +22,8 @@ type sliceData struct {
 	Prev, Next int // numbers of its neighbours; 0 for none
 	Picture    *slicePicture
 	Gauges     []gauge
-	Weigh      *weighData // of this slice alone, the others' readings hidden
-	Teacher    bool
-	NotASlice  string
-	CountIt    string
+	Weigh      *weighData  // of this slice alone, the others' readings hidden
+	Decide     *decideData // nil for whoever may not
 }
 
 // One is the slice alone.
@@ -61,8 +59,10 @@ func (s *Server) slice(w http.ResponseWriter, r *http.Request, who account.Sessi
 		s.notFound(w, r)
 		return
 	}
-	data := sliceData{pieceData: pieceOf(l, all[i], tray.Overrides, x.Ticket), Shot: x.ID, Teacher: who.Role == account.Instructor,
-		NotASlice: piece.NotASlice, CountIt: piece.CountIt}
+	data := sliceData{pieceData: pieceOf(l, all[i], tray.Overrides, x.Ticket), Shot: x.ID}
+	if who.Role == account.Instructor {
+		data.Decide = decideOf(x.ID, data.pieceData)
+	}
 	if i > 0 {
 		data.Prev = all[i-1].Number
 	}

@@ -36,6 +36,7 @@ type shapeData struct {
 	Points  string
 	X, Y    float64 // of the number
 	Says    string  // what is off
+	ByHand  bool    // a person decided the verdict
 }
 
 // Names are what a piece is called to those who do not see the picture.
@@ -92,7 +93,7 @@ func (s *Server) pictureOf(ctx context.Context, shot string, result int64, r pie
 			continue
 		}
 		x, y := f.at(inside(p.Outline))
-		out.Shapes = append(out.Shapes, shapeData{Number: p.Number, Class: p.Class, Verdict: p.Verdict, Points: points(f, p.Outline), X: x, Y: y, Says: p.Says})
+		out.Shapes = append(out.Shapes, shapeData{Number: p.Number, Class: p.Class, Verdict: p.Verdict, Points: points(f, p.Outline), X: x, Y: y, Says: p.Says, ByHand: p.Found != ""})
 	}
 	return out, nil
 }

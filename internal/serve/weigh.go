@@ -10,6 +10,7 @@ import (
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 )
 
 // weighData fills the form that takes what a scale said of single slices.
@@ -62,17 +63,8 @@ func othersTold(t ticket.Ticket, but int) []weighField {
 // weigh measures a tray anew with what a scale said of its slices, in place of what
 // was told of them before.
 func (s *Server) weigh(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.visible(w, r, who)
+	x, ok := s.toTell(w, r, who)
 	if !ok {
-		return
-	}
-	done := s.try(w, r, s.sending, owner(who))
-	if done == nil {
-		return
-	}
-	done(true) // each measures once more
-	if x.Result == 0 || !x.Done() {
-		s.notFound(w, r)
 		return
 	}
 	report, err := s.Folder.Book().Report(r.Context(), x.Result)
@@ -115,4 +107,40 @@ func readings(r *http.Request, measured []piece.Piece) (told string, whole, ok b
 		}
 	}
 	return strings.Join(out, ","), len(out) == len(measured), true
+}
+
+// again measures a photo anew with other numbers.
+func (s *Server) again(w http.ResponseWriter, r *http.Request, who account.Session) {
+	x, ok := s.toTell(w, r, who)
+	if !ok {
+		return
+	}
+	told := x.Ticket
+	if err := enter(&told, formFields(r)); err != nil {
+		s.refuse(w, r, err)
+		return
+	}
+	if _, err := s.Folder.Again(r.Context(), x.ID, told); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+}
+
+// toTell is a visible photo with a result, of which more is told; ok is false when it
+// was answered that there is none, or that it is too much at once.
+func (s *Server) toTell(w http.ResponseWriter, r *http.Request, who account.Session) (x intake.Shot, ok bool) {
+	if x, ok = s.visible(w, r, who); !ok {
+		return x, false
+	}
+	done := s.try(w, r, s.sending, owner(who))
+	if done == nil {
+		return x, false
+	}
+	done(true) // each measures once more
+	if x.Result == 0 || !x.Done() {
+		s.notFound(w, r)
+		return x, false
+	}
+	return x, true
 }

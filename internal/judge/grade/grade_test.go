@@ -100,6 +100,32 @@ func TestOverrides(t *testing.T) {
 	}
 }
 
+// What a person says of a slice counts in place of what was measured, by hand: of
+// three slices, one too long, the fault is waved through and a good one is to be cut
+// again, so 2 of 3 are within every measure; undone, length alone has 2 of 3.
+func TestSaidVerdicts(t *testing.T) {
+	tr := tray("a.jpg", slice(1, 80, 35), slice(2, 90, 35, piece.Fault{What: "length"}), slice(3, 80, 35))
+	tr.Overrides = map[int]piece.Override{2: {Kind: piece.SaidGood}, 3: {Kind: piece.SaidAgain}}
+	if c := Verdicts(tr); c.Good != 2 || c.Again != 1 {
+		t.Errorf("verdicts %+v", c)
+	}
+	g := Of([]Tray{tr}, 0, standard.Default())
+	for _, name := range []string{"length", "width", "cover"} {
+		c := criterion(t, g, name)
+		near(t, name, c.Share, 2.0/3)
+		if len(c.Outside) != 1 || c.Outside[0].Number != 3 {
+			t.Errorf("%s: outside are %v, want the one that was said", name, c.Outside)
+		}
+	}
+	if s := Slices([]Tray{tr}); s[1].Found != piece.Fail || s[1].Verdict != piece.Pass || s[2].Found != piece.Pass {
+		t.Errorf("what was measured is lost: %+v", s)
+	}
+	tr.Overrides = nil
+	g = Of([]Tray{tr}, 0, standard.Default())
+	near(t, "length", criterion(t, g, "length").Share, 2.0/3)
+	near(t, "width", criterion(t, g, "width").Share, 1)
+}
+
 // square is an outline of n × 100 mm².
 func square(n float64) [][2]float64 { return [][2]float64{{0, 0}, {10 * n, 0}, {10 * n, 10}, {0, 10}} }
 

@@ -14,14 +14,19 @@ type Slice struct {
 	piece.Piece
 	File     string
 	Override *piece.Override // nil when nobody decided about it
+	Found    piece.Verdict   // what was measured, whatever was decided
 }
 
 // Ref names the slice.
 func (s Slice) Ref() Ref { return Ref{s.File, s.Number} }
 
 // Passes reports whether a measured slice has no fault in a criterion, a measure's
-// key. A doubtful fault counts as the standard says.
+// key. A doubtful fault counts as the standard says. One that a person said to cut again
+// passes in none, like a slice without numbers.
 func (s Slice) Passes(criterion string, std standard.Standard) bool {
+	if s.saidAgain() {
+		return false
+	}
 	for _, f := range s.Faults {
 		if f.Criterion() == criterion && !std.CountsAsPass(f.Verdict()) {
 			return false
@@ -30,13 +35,15 @@ func (s Slice) Passes(criterion string, std standard.Standard) bool {
 	return true
 }
 
+func (s Slice) saidAgain() bool { return s.Override != nil && s.Override.Kind == piece.SaidAgain }
+
 // explained reports whether another fault of the slice explains the one in a
 // measure, so that it loses once: the taper explains a triangle's size and weight,
 // a size that is too small the rice that shows, and a size that is off to the same
 // side the weight.
 func (s Slice) explained(m *piece.Measure) bool {
 	f, faulty := s.Fault(m)
-	if !faulty {
+	if !faulty || s.saidAgain() {
 		return false
 	}
 	sized := func(side piece.Side) bool {
@@ -64,10 +71,10 @@ func Slices(trays []Tray) []Slice {
 	var out []Slice
 	for _, t := range trays {
 		for _, p := range t.Report.Pieces {
-			s := Slice{Piece: p, File: t.File}
+			s := Slice{Piece: p, File: t.File, Found: p.Verdict}
 			slice := p.State == piece.Measured
 			if o, decided := t.Overrides[p.Number]; decided {
-				s.Override, slice = &o, o.Counts()
+				s.Piece, s.Override, slice = o.Applied(p), &o, o.Counts()
 			}
 			if slice {
 				out = append(out, s)

@@ -67,6 +67,12 @@ type Photo struct {
 	Thickness string      // of a pair: where it comes from, by the numbers of the pieces
 }
 
+// Decided reports whether a person decided something about a piece of it.
+func (p Photo) Decided() bool {
+	return slices.ContainsFunc(p.Slices, func(s grade.Slice) bool { return s.Override != nil }) ||
+		slices.ContainsFunc(p.Others, func(o Other) bool { return o.Reason != "" })
+}
+
 // Other is a piece that does not count as a slice.
 type Other struct {
 	Number int

@@ -66,8 +66,8 @@ func KeepOverrides(ctx context.Context, b *book.Book, entries []book.Entry, over
 const samePlace = 9
 
 // Overrides matches overrides, oldest first, with the pieces of a photo by where
-// they lie, and returns them by the number that a piece has now. An override whose piece is gone
-// is an error that names it.
+// they lie, and returns those that hold by the number that a piece has now. One whose
+// piece is gone is an error that names it.
 func Overrides(pieces []piece.Piece, overrides []piece.Override) (map[int]piece.Override, error) {
 	out := map[int]piece.Override{}
 	var errs []error
@@ -80,10 +80,15 @@ func Overrides(pieces []piece.Piece, overrides []piece.Override) (map[int]piece.
 			}
 		}
 		if distance > samePlace {
+			if o.Kind == piece.AsMeasured {
+				continue
+			}
 			errs = append(errs, fmt.Errorf("the override %q about piece %d fits no piece any more", o.Reason, o.Piece))
 			continue
 		}
-		out[pieces[best].Number] = o
+		if out[pieces[best].Number] = o; o.Kind == piece.AsMeasured {
+			delete(out, pieces[best].Number)
+		}
 	}
 	return out, errors.Join(errs...)
 }

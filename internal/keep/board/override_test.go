@@ -31,6 +31,10 @@ func TestOverridesFollowThePiece(t *testing.T) {
 	if d, ok := got[2]; err != nil || len(got) != 1 || !ok || !d.Counts() || d.Reason != "no, a slice" {
 		t.Errorf("%v, %v: the last word about the piece at (50, 50) counts", got, err)
 	}
+	undone := append(overrides, piece.Override{Piece: 2, At: [2]float64{51, 49}, Kind: piece.AsMeasured})
+	if got, err := Overrides([]piece.Piece{at(1, 150, 50), at(2, 51, 49)}, undone); err != nil || len(got) != 0 {
+		t.Errorf("%v, %v: what was decided was taken back", got, err)
+	}
 	if got, err := Overrides([]piece.Piece{at(1, 150, 50)}, overrides[:1]); err == nil || len(got) != 0 {
 		t.Errorf("%v, %v: the piece is gone", got, err)
 	}

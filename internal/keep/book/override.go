@@ -10,17 +10,18 @@ import (
 )
 
 // Override keeps what was decided about a piece of a tray, by its hashes, unless
-// the last one about the piece says the same. It is kept with the first photo, whose pieces are numbered, so that it stays
-// when a second photo comes or goes.
+// the last one about the piece says the same. It is kept with the first photo, whose
+// pieces are numbered, so that it stays when a second photo comes or goes. Every one
+// stays, also when a later one undoes it.
 func (b *Book) Override(ctx context.Context, photo string, o piece.Override) error {
-	if strings.TrimSpace(o.Reason) == "" {
+	if strings.TrimSpace(o.Reason) == "" && o.Kind != piece.AsMeasured {
 		return errors.New("an override needs a reason")
 	}
 	first := Hashes(photo)[0]
 	err := b.in(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `INSERT INTO override (photo_hash, piece, x_mm, y_mm, kind, reason, made_at) SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7
+		_, err := tx.ExecContext(ctx, `INSERT INTO override (photo_hash, piece, x_mm, y_mm, kind, reason, made_at, who) SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8
 			WHERE ?5 || ':' || ?6 IS NOT (SELECT kind || ':' || reason FROM override WHERE photo_hash = ?1 AND piece = ?2 ORDER BY id DESC LIMIT 1)`,
-			first, o.Piece, o.At[0], o.At[1], o.Kind, o.Reason, now())
+			first, o.Piece, o.At[0], o.At[1], o.Kind, o.Reason, now(), o.Who)
 		if err != nil {
 			return err
 		}
@@ -42,7 +43,7 @@ func (b *Book) OverridesIn(ctx context.Context, run int64) (map[string][]piece.O
 }
 
 func (b *Book) overrides(ctx context.Context, where string, arg any) (map[string][]piece.Override, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT photo_hash, piece, x_mm, y_mm, kind, reason FROM override WHERE `+where+` ORDER BY id`, arg)
+	rows, err := b.look.QueryContext(ctx, `SELECT photo_hash, piece, x_mm, y_mm, kind, reason, who FROM override WHERE `+where+` ORDER BY id`, arg)
 	if err != nil {
 		return nil, b.fail("read the overrides", err)
 	}
@@ -51,7 +52,7 @@ func (b *Book) overrides(ctx context.Context, where string, arg any) (map[string
 	for rows.Next() {
 		var photo string
 		var o piece.Override
-		if err := rows.Scan(&photo, &o.Piece, &o.At[0], &o.At[1], &o.Kind, &o.Reason); err != nil {
+		if err := rows.Scan(&photo, &o.Piece, &o.At[0], &o.At[1], &o.Kind, &o.Reason, &o.Who); err != nil {
 			return nil, b.fail("read the overrides", err)
 		}
 		out[photo] = append(out[photo], o)

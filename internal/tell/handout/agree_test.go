@@ -18,6 +18,7 @@ import (
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/report"
 )
 
@@ -29,7 +30,7 @@ var awkward = []float64{82.0486, 79.9496, 75.0451, 84.95, 80.25, 76.549999}
 func TestEveryOutputAgrees(t *testing.T) {
 	std := standard.Default()
 	p := lesson()
-	p.Words, p.Pictures = phrase.English(), func(int64) ([]byte, error) { return nil, nil }
+	p.Words, p.Pictures = phrase.English(), func(board.Photo) ([]byte, error) { return nil, nil }
 	tray := piece.Tray{Photo: piece.Photo{File: "0.jpg"}, Status: piece.TrayMeasured}
 	for n, v := range awkward {
 		x := sliceAt(0, n+1, std)

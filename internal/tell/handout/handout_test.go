@@ -137,7 +137,7 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return got, got.Missing(roster.Names()), func(id int64) ([]byte, error) { return b.Picture(ctx, id) }
+	return got, got.Missing(roster.Names()), func(x board.Photo) ([]byte, error) { return b.Picture(ctx, x.Result) }
 }
 
 // written is the folder of a hostile class; NETAGAUGE_LOOK names one to look at.

@@ -74,7 +74,7 @@ func (p Papers) TraineeHTML(w io.Writer, t board.Trainee) error {
 	}
 	var photos []photo
 	for _, x := range t.Photos {
-		jpeg, err := p.Pictures(x.Result)
+		jpeg, err := p.Pictures(x)
 		if err != nil {
 			return err
 		}

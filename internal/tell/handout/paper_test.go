@@ -66,7 +66,7 @@ func TestEveryPageIsWhole(t *testing.T) {
 	picture := tinyJPEG(t)
 	for _, l := range phrase.Languages() {
 		p := lesson()
-		p.Words, p.Pictures = l, func(int64) ([]byte, error) { return picture, nil }
+		p.Words, p.Pictures = l, func(board.Photo) ([]byte, error) { return picture, nil }
 		dir := os.Getenv("NETAGAUGE_LOOK")
 		if dir == "" {
 			dir = t.TempDir()

@@ -200,7 +200,7 @@ func (d *doc) photo(p Papers, x board.Photo, of int) error {
 	if x.Thickness != "" {
 		bad.do(d.paragraph("", 9, 4.5, l.Word("paper-thickness", x.Thickness)))
 	}
-	data, err := p.Pictures(x.Result)
+	data, err := p.Pictures(x)
 	bad.do(err)
 	if len(data) > 0 {
 		bad.do(d.tray(data, of))

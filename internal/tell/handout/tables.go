@@ -81,7 +81,7 @@ func gradesTable(b board.Board) table.Table {
 }
 
 func piecesTable(b board.Board) table.Table {
-	t := table.Table{Name: "pieces", Head: []string{"session", "date", "trainee", "photo", "piece", "state", "counts", "verdict"}}
+	t := table.Table{Name: "pieces", Head: []string{"session", "date", "trainee", "photo", "piece", "state", "counts", "verdict", "verdict as measured"}}
 	t.Head = append(append(t.Head, piece.Columns()...), "estimates", "faults", "decided by hand")
 	t.Digits = map[string]table.Digits{}
 	for _, m := range piece.Measures {
@@ -108,6 +108,7 @@ func piecesTable(b board.Board) table.Table {
 				}
 				row := cells(s.Number, string(s.State), true, reason)
 				if s.State == piece.Measured {
+					row["verdict as measured"] = string(s.Found)
 					row["verdict"], row["faults"], row["estimates"] = string(s.Verdict), piece.Names(s.Faults, ", "), strings.Join(s.Estimates(), " ")
 					s.Cells(row)
 				}

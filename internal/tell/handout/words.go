@@ -32,8 +32,8 @@ type Papers struct {
 	Pictures Pictures
 }
 
-// Pictures returns the annotated JPEG of a photo's result; it may be empty.
-type Pictures func(result int64) ([]byte, error)
+// Pictures returns the annotated JPEG of a photo; it may be empty.
+type Pictures func(board.Photo) ([]byte, error)
 
 // words say what papers show, in their language.
 type words struct{ *phrase.Language }
@@ -189,7 +189,11 @@ func (l words) why(s grade.Slice) string {
 	for _, f := range s.Faults {
 		out = append(out, l.Must(report.Mark(f)))
 	}
-	if s.Override != nil {
+	switch {
+	case s.Override == nil:
+	case s.Override.Judges():
+		out = append(out, l.Word("paper-verdict-by-hand", report.Printable(s.Override.Reason), l.Word("verdict-"+string(s.Found))))
+	default:
 		out = append(out, l.Word("paper-by-hand", report.Printable(s.Override.Reason)))
 	}
 	return l.List(out)
