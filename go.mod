@@ -21,6 +21,7 @@ require (
 	github.com/peterstace/simplefeatures v0.50.0
 	github.com/pressly/goose/v3 v3.29.0
 	github.com/spf13/pflag v1.1.0
+	github.com/tetratelabs/wazero v1.12.0
 	github.com/vbauerster/mpb/v8 v8.16.2
 	github.com/xuri/excelize/v2 v2.11.1
 	gocv.io/x/gocv v0.31.0
