@@ -32,7 +32,7 @@ var staticFiles embed.FS
 // version tells browsers that keep the style and the script of another one.
 var version = func() string {
 	h := sha256.New()
-	for _, name := range []string{"static/style.css", "static/page.js", "static/queue.js"} {
+	for _, name := range []string{"static/style.css", "static/page.js", "static/queue.js", "static/eye.js"} {
 		data, err := staticFiles.ReadFile(name)
 		if err != nil {
 			panic(err) // it is embedded

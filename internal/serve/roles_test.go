@@ -50,6 +50,13 @@ func TestWhoSeesWhat(t *testing.T) {
 		"/tray":                               {must, ok, ok, ok, no, no},
 		"/past":                               {must, ok, ok, ok, no, no},
 		"/past/trend.svg":                     {must, ok, ok, no, no, no},
+		"/eye":                                {must, ok, ok, ok, no, no},
+		"/eye/deck":                           {must, ok, ok, ok, no, no},
+		"/eye/cards/b-1":                      {must, ok, ok, ok, no, no},
+		"/eye/cards/b-99":                     {must, no, no, no, no, no},
+		"/eye/cards/" + e.aoiShot[7:] + "-1":  {must, ok, ok, ok, no, no},
+		"/eye/cards/" + e.aoiShot[7:] + "-3":  {must, no, no, no, no, no}, // not measured
+		"/eye/cards/" + e.lineShot[7:] + "-1": {must, no, no, no, no, no}, // the line's
 		e.aoiShot:                             {must, ok, no, no, no, ok},
 		e.aoiShot + "/picture":                {must, ok, no, no, no, ok},
 		e.aoiShot + "?live":                   {must, ok, no, no, no, ok},

@@ -52,6 +52,7 @@ type Server struct {
 	sheets  recent[[]linkData] // links just made, which are shown once
 	codes   recent[peopleData] // a passcode just made, likewise
 	views   views
+	cutouts cutouts
 	saving  sync.Mutex // settings are saved one after another
 	pages   map[lang]map[string]*template.Template
 }
@@ -96,6 +97,7 @@ func (s *Server) Handler() http.Handler {
 	m.HandleFunc("POST /signin", s.signIn)
 	m.HandleFunc("POST /signout", s.signOut)
 	s.trays(m)
+	s.eyes(m)
 	s.classroom(m)
 	s.kitchen(m)
 	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })

@@ -18,6 +18,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/eye"
 	"netagauge/internal/tell/report"
 )
 
@@ -65,6 +66,7 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 		b.SetPace(ctx, run.Session, "Trainee 7", 12),
 		b.Override(ctx, k.Photo, piece.Override{Piece: 2, Kind: piece.CountIt, Reason: "butterflied"}),
 		b.AddRepeat(ctx, Repeat{Photos: 3, Slices: 5, Mat: "a4", SD: map[string]float64{"length_mm": 0.1}}),
+		b.AddGuess(ctx, eye.Guess{ID: "1", By: "Trainee 7"}),
 	} {
 		if err != nil {
 			t.Fatal(err)

@@ -17,7 +17,7 @@ import (
 )
 
 // tables lists what a full export holds.
-var tables = []string{"ticket", "result", "piece", "session", "run", "trainee", "entry", "pace", "grade", "override", "spot_check", "repeat_check"}
+var tables = []string{"ticket", "result", "piece", "session", "run", "trainee", "entry", "pace", "grade", "override", "spot_check", "repeat_check", "guess"}
 
 // snapshot lets f read the whole book as it is at one moment, while others write.
 func (b *Book) snapshot(ctx context.Context, f func(*sql.Tx) error) error {

@@ -1,9 +1,11 @@
-// Lets the page that takes photos open where the server cannot be reached, so that
-// what was taken waits in sight. It keeps that page, the style and the scripts.
+// Lets the pages that take photos open where the server cannot be reached, so that
+// what was taken waits in sight, and the one that trains the eye. It keeps those
+// pages, the slices to guess, the style and the scripts.
 "use strict";
 
 const shelf = "netagauge-1";
 const shoots = ["/tray", "/line"];
+const kept = [...shoots, "/eye", "/eye/deck"];
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
@@ -16,7 +18,7 @@ async function fresh(request, path) {
 
 async function page(request, path) {
   try {
-    return shoots.includes(path) ? await fresh(request, path) : await fetch(request);
+    return kept.includes(path) ? await fresh(request, path) : await fetch(request);
   } catch (error) {
     const held = await caches.open(shelf);
     for (const other of [path, ...shoots]) {
@@ -47,5 +49,5 @@ self.addEventListener("fetch", (event) => {
   if (url.pathname === "/signout") { event.waitUntil(caches.delete(shelf)); return; }
   if (event.request.method !== "GET") { return; }
   if (url.pathname.startsWith("/static/")) { event.respondWith(asset(event.request)); return; }
-  if (event.request.mode === "navigate") { event.respondWith(page(event.request, url.pathname)); }
+  if (event.request.mode === "navigate" || kept.includes(url.pathname)) { event.respondWith(page(event.request, url.pathname)); }
 });

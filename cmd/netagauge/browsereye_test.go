@@ -1,0 +1,119 @@
+package main
+
+import (
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// eyeState is what the page that trains the eye shows.
+type eyeState struct {
+	Fish, Ask, Off, Truth, Waits string
+	Width, Height                float64 // of the picture, px of the screen
+	Card                         float64 // width of the frame for a bank card, px of the screen
+	Kept                         int     // guesses that wait
+	Number                       bool    // a number is asked for
+}
+
+func (p *phone) eye() (x eyeState) {
+	p.Helper()
+	text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`(() => {
+		const at = (what) => { const e = document.querySelector(what); return e && e.checkVisibility() ? e.textContent.trim() : ""; };
+		const box = (what) => document.querySelector(what).getBoundingClientRect();
+		return JSON.stringify({ Fish: at("[data-fish]"), Ask: at("[data-ask]"), Off: at("[data-off]"), Truth: at("[data-truth]"), Waits: at("[data-queue-says]"),
+			Width: box("[data-picture]").width * devicePixelRatio, Height: box("[data-picture]").height * devicePixelRatio, Card: box("[data-bank-card]").width * devicePixelRatio,
+			Kept: Object.keys(localStorage).filter(k => k.startsWith("guesses:")).reduce((n, k) => n + JSON.parse(localStorage[k]).length, 0),
+			Number: document.querySelector("[data-number]").checkVisibility() });
+	})()`))
+	if err == nil {
+		err = json.Unmarshal([]byte(text), &x)
+	}
+	if err != nil {
+		p.Fatal(err)
+	}
+	return x
+}
+
+// guess answers what is asked, and goes on.
+func (p *phone) guess(value string) (answered eyeState) {
+	p.Helper()
+	if p.eye().Number {
+		p.do("guess", chromedp.SetValue("[data-value]", value), chromedp.Click("[data-number] button"), chromedp.WaitVisible("[data-answer]"))
+	} else {
+		p.do("guess", chromedp.Click("[data-yes]"), chromedp.WaitVisible("[data-answer]"))
+	}
+	answered = p.eye()
+	p.do("next", chromedp.Click("[data-next]"), chromedp.WaitVisible("[data-ask]"))
+	return answered
+}
+
+// The eye is trained without the server once the page was open, slices are as large as
+// they are, and each guess is kept once.
+func TestEye(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a browser")
+	}
+	p := newPhone(t)
+	link, _ := p.instructorBegins()
+	w, address := newWifi(t, strings.TrimPrefix(p.base, "http://"))
+	p.base = address
+	p.do("open the link", chromedp.Navigate(address+link[strings.Index(link, "/t/"):]), chromedp.WaitReady("main"))
+	p.open("/tray")
+	p.do("a worker from now on", chromedp.Evaluate[chromedp.Void](`navigator.serviceWorker.ready.then(() => 0)`, chromedp.EvalAwaitPromise))
+	p.open("/eye")
+	p.do("the slices are there", chromedp.WaitVisible("[data-ask]"))
+	p.look("eye")
+	p.measuresScreen()
+	w.be(false)
+	p.do("without Wi-Fi, anew", chromedp.Reload(), chromedp.WaitVisible("[data-ask]"))
+	for i := range 6 {
+		got := p.guess("50")
+		if got.Truth == "" || got.Off == "" || got.Kept != i+1 {
+			t.Errorf("after guess %d: %+v", i+1, got)
+		}
+	}
+	if x := p.eye(); !strings.Contains(x.Waits, "6") {
+		t.Errorf("what waits: %q", x.Waits)
+	}
+	p.look("eye-offline")
+	w.be(true)
+	p.do("with Wi-Fi", chromedp.Evaluate[chromedp.Void](`(dispatchEvent(new Event("online")), new Promise(done => { const look = () => Object.keys(localStorage).some(k => k.startsWith("guesses:") && localStorage[k] !== "[]") ? setTimeout(look, 50) : done(0); look(); }))`, chromedp.EvalAwaitPromise))
+	p.open("/eye")
+	p.do("what was guessed", chromedp.WaitVisible("#eye-readings"))
+	n, err := chromedp.Run(p.ctx, chromedp.Evaluate[int](`fetch("/eye/deck").then(a => a.json()).then(d => d.past.length)`, chromedp.EvalAwaitPromise))
+	if err != nil || n != 6 {
+		t.Errorf("%d guesses arrived, want 6 (%v)", n, err)
+	}
+	p.look("eye-readings")
+}
+
+// measuresScreen holds a bank card (ISO/IEC 7810, ID-1: 85.60 × 53.98 mm) of a made-up
+// size to the screen: from then on slices are as large as they are, within 1 %, also when
+// the page is zoomed or laid on its side, which changes the ratio of its pixels.
+func (p *phone) measuresScreen() {
+	p.Helper()
+	const pxPerMM = 13.7 // of a screen with 348 px to the inch
+	p.do("measure the screen", chromedp.Click("[data-ruler] summary"), chromedp.Evaluate[chromedp.Void](`(() => { const s = document.querySelector("[data-px-per-mm]"); s.value = 13.7 / devicePixelRatio; s.dispatchEvent(new Event("input")); })()`))
+	if x := p.eye(); math.Abs(x.Card/(53.98*pxPerMM)-1) > 0.01 {
+		p.Errorf("the frame is %.1f px wide, a card is %.1f", x.Card, 53.98*pxPerMM)
+	}
+	p.look("eye-ruler")
+	p.do("it fits", chromedp.Click("[data-fits]"))
+	for _, ratio := range []float64{2, 3, 2.625} {
+		p.do("another ratio", chromedp.EmulateViewport(int64(math.Round(780/ratio)), int64(math.Round(1688/ratio)), chromedp.EmulateScale(ratio), chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Reload(), chromedp.WaitVisible("[data-ask]"))
+		x := p.eye()
+		mm, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]float64](`[trainer.now.card.width, trainer.now.card.height]`))
+		if err != nil {
+			p.Fatal(err)
+		}
+		for i, px := range []float64{x.Width, x.Height} {
+			if math.Abs(px/(mm[i]*pxPerMM)-1) > 0.01 {
+				p.Errorf("ratio %g: %.1f mm are drawn %.1f px large, not %.1f", ratio, mm[i], px, mm[i]*pxPerMM)
+			}
+		}
+	}
+	p.do("as before", chromedp.EmulateViewport(390, 844, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Reload(), chromedp.WaitVisible("[data-ask]"))
+}

@@ -1,0 +1,114 @@
+package serve
+
+import (
+	"encoding/json"
+	"net/http"
+	"net/url"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"netagauge/internal/judge/eye"
+)
+
+func (v *visitor) deck() (d deckData) {
+	v.Helper()
+	if err := json.Unmarshal([]byte(v.get("/eye/deck").body), &d); err != nil {
+		v.Fatal(err)
+	}
+	return d
+}
+
+// The deck has slices of the class's trays, with nobody's name, and those that come with
+// the program.
+func TestDeck(t *testing.T) {
+	e := newEverybody(t)
+	got := e.bo.get("/eye/deck")
+	got.must(e.site, http.StatusOK)
+	got.lacks(e.site, "Aoi")
+	own, built := 0, 0
+	for _, c := range e.bo.deck().Cards {
+		if c.Rendered {
+			built++
+		} else {
+			own++
+			if c.Fish != "salmon" || len(c.Picture) == 0 || len(c.Asks) < 3 || c.Width <= 0 {
+				t.Errorf("%+v", c)
+			}
+		}
+	}
+	if own != 4 || built < 12 { // two slices of each of two trays; the line's are the line's
+		t.Errorf("%d of the class and %d others", own, built)
+	}
+}
+
+// The truth is the server's, whatever a phone says; a guess sent twice counts once; one
+// made on the way keeps its time, but none of the future or of long ago.
+func TestGuess(t *testing.T) {
+	e := newEverybody(t)
+	card := e.aoiShot[7:] + "-2"
+	at := time.Now().Add(-3 * time.Hour).Truncate(time.Second)
+	first := url.Values{"token": {"one"}, "card": {card}, "measure": {"length"}, "guess": {"88,5"}, "at": {strconv.FormatInt(at.UnixMilli(), 10)}, "right": {"1"}, "truth": {"1"}}
+	for range 2 {
+		e.bo.made("/eye", first).must(e.site, http.StatusOK, "Near enough: 1.5 mm off.", "It is 90.0 ± 0.5 mm long.", "1 of 1 right")
+	}
+	far := url.Values{"token": {"two"}, "card": {card}, "measure": {"weight"}, "guess": {"9"}, "at": {"99999999999999"}}
+	e.bo.made("/eye", far).must(e.site, http.StatusOK, "3.5 g too little.", "It weighs 12.5 ± 0.6 g.", "0 of 1 right")
+	e.bo.made("/eye", url.Values{"token": {"three"}, "card": {card}, "measure": {"cover"}, "guess": {"0"}}).must(e.site, http.StatusOK, "Not so.", "It covers the rice.")
+	past := e.bo.deck().Past
+	if len(past) != 3 || past[0] != (deckGuess{"salmon", "length", true, at.UnixMilli()}) || past[1].Right || time.Since(time.UnixMilli(past[1].At)) > time.Minute {
+		t.Errorf("%+v", past)
+	}
+	if got := e.aoi.deck().Past; len(got) != 0 {
+		t.Errorf("another's guesses: %+v", got)
+	}
+	for _, wrong := range []url.Values{
+		{"token": {"x"}, "card": {card}, "measure": {"length"}, "guess": {"long"}}, {"token": {"x"}, "card": {card}, "measure": {"length"}, "guess": {"NaN"}},
+		{"token": {"x"}, "card": {card}, "measure": {"length"}, "guess": {"-3"}}, {"token": {"x"}, "card": {card}, "measure": {"cover"}, "guess": {"0.7"}},
+		{"token": {""}, "card": {card}, "measure": {"length"}, "guess": {"80"}}, {"token": {"x"}, "card": {card}, "measure": {"taper"}, "guess": {"1"}},
+		{"token": {strings.Repeat("x", 65)}, "card": {card}, "measure": {"length"}, "guess": {"80"}},
+	} {
+		e.bo.post("/eye", wrong).must(e.site, http.StatusUnprocessableEntity, "Type the guess as a number")
+	}
+	e.bo.post("/eye", url.Values{"token": {"x"}, "card": {"b-0"}, "measure": {"length"}, "guess": {"80"}}).must(e.site, http.StatusNotFound)
+	e.chef.post("/eye", first).must(e.site, http.StatusNotFound)
+}
+
+// Without script the page asks one question, whose form can be answered.
+func TestEyeWithoutScript(t *testing.T) {
+	e := newEverybody(t)
+	field := func(body, name string) string {
+		m := regexp.MustCompile(`name="` + name + `" value="([^"]+)"`).FindStringSubmatch(body)
+		if m == nil {
+			t.Fatalf("no %s in %s", name, body)
+		}
+		return m[1]
+	}
+	for range 20 {
+		body := e.bo.get("/eye").body
+		guess := "1"
+		got := e.bo.made("/eye", url.Values{"token": {field(body, "token")}, "card": {field(body, "card")}, "measure": {field(body, "measure")}, "guess": {guess}})
+		got.must(e.site, http.StatusOK, `class="paper told"`)
+	}
+	if n := len(e.bo.deck().Past); n != 20 {
+		t.Errorf("%d guesses", n)
+	}
+}
+
+// A habit is said with its unit, and only where it is one.
+func TestHabits(t *testing.T) {
+	e := newEverybody(t)
+	for i, off := range []float64{-4, -6, -5, -5, -4} {
+		g := eye.Guess{ID: strconv.Itoa(i), By: "Bo Test", Card: "b-1", Kind: eye.Kind{Fish: "squid", Measure: "length"}, Guess: 80 + off, Truth: 80, Within: 2.5, At: time.Now()}
+		w := g
+		w.ID, w.Measure, w.Guess, w.Truth = "w"+g.ID, "weight", 12+off+5, 12
+		for _, g := range []eye.Guess{g, w} {
+			if err := e.folder.Book().AddGuess(t.Context(), g); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	e.bo.get("/eye").must(e.site, http.StatusOK, "squid, length", "0 of 5 right; 4.8 mm too little as a rule", "5 of 5 right; no habit, spread 0.8 g")
+}
