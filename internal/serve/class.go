@@ -30,6 +30,7 @@ type classData struct {
 	Absent   []string
 	Uncount  []board.Open
 	InHand   int
+	Renewal  intake.Renewal // photos measured anew
 	Latest   []shotLine
 	All      bool     // Latest are a page of all of the class
 	Before   int64    // photo before which there are more, 0 for none
@@ -105,6 +106,9 @@ func (s *Server) classNow(ctx context.Context, r *http.Request) (data classData,
 	}
 	data.Absent = data.Board.Missing(roster.Names())
 	if data.InHand, err = s.Folder.Waiting(ctx); err != nil {
+		return data, err
+	}
+	if data.Renewal, err = s.Folder.Renewal(ctx, data.Class.Name); err != nil {
 		return data, err
 	}
 	return data, s.latest(ctx, &data, number(r, "before"))

@@ -8,20 +8,40 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"strconv"
 	"time"
 
 	"netagauge/internal/core/table"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 	"netagauge/internal/tell/handout"
 )
 
+// filesData fills the page of files.
+type filesData struct {
+	Some    bool // there is something in the class
+	Renewal intake.Renewal
+}
+
 func (s *Server) files(w http.ResponseWriter, r *http.Request, _ account.Session) {
 	b, found, err := s.openBoard(r.Context())
+	data := filesData{Some: found && len(b.Trainees) > 0}
+	if err == nil && found {
+		data.Renewal, err = s.Folder.Renewal(r.Context(), b.Session)
+	}
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
-	s.show(w, r, http.StatusOK, "files", page{Title: "files-title", Here: "files", Data: found && len(b.Trainees) > 0})
+	p := page{Title: "files-title", Here: "files", Data: data}
+	if r.URL.Query().Has("live") {
+		s.live(w, r, "files", false, data)
+		return
+	}
+	if data.Renewal.Going() {
+		p.Refresh, p.Live = 5, "/files?live"
+	}
+	s.show(w, r, http.StatusOK, "files", p)
 }
 
 // files that can be taken along, all made of results: no photo as it came.
@@ -77,6 +97,9 @@ func (p *patient) Write(b []byte) (int, error) {
 	return p.ResponseWriter.Write(b)
 }
 
+// renewalWait is when to ask again for files of a class that is being measured anew, s.
+const renewalWait = 10
+
 // download writes a file to the disk first, so that one that fails is a page
 // that says so and not half a file.
 func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Session) {
@@ -94,6 +117,15 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 	}
 	if !found {
 		s.problem(w, r, http.StatusNotFound, "files-title", "files-none")
+		return
+	}
+	switch renewal, err := s.Folder.Renewal(r.Context(), b.Session); {
+	case err != nil:
+		s.trouble(w, r, err)
+		return
+	case renewal.Going(): // results by the old and by the new are no one class
+		w.Header().Set("Retry-After", strconv.Itoa(renewalWait))
+		s.say(w, r, http.StatusServiceUnavailable, "files-title", s.language(r).Word("renewing-files", renewal.Done, renewal.Of))
 		return
 	}
 	roster, err := s.readRoster()

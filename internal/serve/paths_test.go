@@ -273,8 +273,20 @@ func TestStandard(t *testing.T) {
 	if n, _ := e.folder.Waiting(ctx); n != 2 {
 		t.Errorf("%d photos are measured anew, want the class's 2", n)
 	}
+	// Until then the results from before stay, and nothing mixes both.
+	e.teacher.get("/class").must(e.site, http.StatusOK, "Updating: 0 of 2 photos", "8 slices: 2 good, 2 again, 4 not measured")
+	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "measured anew", "<b>1</b> good")
+	e.teacher.get("/files").must(e.site, http.StatusOK, "Updating: 0 of 2", `data-live="/files?live"`)
+	for _, name := range []string{"class.pdf", "class.xlsx", "class.zip"} {
+		got := e.teacher.get("/files/" + name)
+		if got.must(e.site, http.StatusServiceUnavailable, "Files wait until all are"); got.header.Get("Retry-After") == "" {
+			t.Errorf("%s: not said when to ask again", name)
+		}
+	}
 	e.measure(madeUp)
 	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK)
+	e.teacher.get("/class").lacks(e.site, "Updating")
+	e.teacher.get("/files/class.pdf").must(e.site, http.StatusOK, "%PDF-")
 }
 
 func TestPeople(t *testing.T) {

@@ -113,7 +113,7 @@ func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Sessio
 		s.trouble(w, r, err)
 		return
 	}
-	if x.State == intake.Failed || x.State == intake.Refused {
+	if x.State == intake.Failed || x.State == intake.Refused || x.Code == intake.CodeEntered {
 		data.Why = failureOf(s.language(r), x)
 	}
 	data.Second = secondOf(x, data.Result, r.URL.Query().Get("second"))

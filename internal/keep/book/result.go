@@ -199,11 +199,22 @@ func (b *Book) Labels(ctx context.Context, results []int64) (map[int64]string, e
 }
 
 // TicketOf returns the ticket of a run.
-func (b *Book) TicketOf(ctx context.Context, run int64) (t ticket.Ticket, err error) {
+func (b *Book) TicketOf(ctx context.Context, run int64) (ticket.Ticket, error) {
+	t, err := b.ticketOf(ctx, `SELECT ticket_hash FROM run WHERE id = ?`, run)
+	return t, b.fail("read the ticket of a session", err)
+}
+
+// TicketOfResult returns the ticket that a result was measured by.
+func (b *Book) TicketOfResult(ctx context.Context, result int64) (ticket.Ticket, error) {
+	t, err := b.ticketOf(ctx, `SELECT ticket_hash FROM result WHERE id = ?`, result)
+	return t, b.fail("read the ticket of a photo", err)
+}
+
+func (b *Book) ticketOf(ctx context.Context, hash string, of int64) (t ticket.Ticket, err error) {
 	var text string
-	err = b.look.QueryRowContext(ctx, `SELECT t.json FROM run r JOIN ticket t ON t.hash = r.ticket_hash WHERE r.id = ?`, run).Scan(&text)
+	err = b.look.QueryRowContext(ctx, `SELECT json FROM ticket WHERE hash = (`+hash+`)`, of).Scan(&text)
 	if err == nil {
 		err = json.Unmarshal([]byte(text), &t)
 	}
-	return t, b.fail("read the ticket of a session", err)
+	return t, err
 }

@@ -88,8 +88,12 @@ func TestAgain(t *testing.T) {
 	if _, err := f.Again(ctx, s.ID, thick); err != nil {
 		t.Fatal(err)
 	}
-	if got := trainees(t, f); got != "" {
-		t.Errorf("while it waits, %s counts", got)
+	before := fmt.Sprintf("Trainee 7=%d", first.Result)
+	if got := trainees(t, f); got != before {
+		t.Errorf("while it waits, %s counts, want the result from before, %s", got, before)
+	}
+	if r, err := f.Renewal(ctx, s.Session); err != nil || r != (Renewal{0, 1}) || !r.Going() {
+		t.Errorf("measured anew: %+v, %v", r, err)
 	}
 	taken, _, err := f.Next(ctx) // in hand when the thickness is corrected once more
 	if err != nil {
@@ -108,6 +112,22 @@ func TestAgain(t *testing.T) {
 	last := keepNext(t, f, measured(3))
 	if got, want := trainees(t, f), fmt.Sprintf("Trainee 7=%d", last.Result); got != want || last.Result == first.Result {
 		t.Errorf("%s counts, want %s", got, want)
+	}
+	if r, err := f.Renewal(ctx, s.Session); err != nil || r.Going() {
+		t.Errorf("all are up to date: %+v, %v", r, err)
+	}
+	thick.Thickness = "9:4.2" // there is no slice 9
+	if _, err := f.Again(ctx, s.ID, thick); err != nil {
+		t.Fatal(err)
+	}
+	if taken, _, err = f.Next(ctx); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Fail(ctx, taken, CodeEntered, phrase.Of("trouble-text")); err != nil {
+		t.Fatal(err)
+	}
+	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Measured || got.Result != last.Result || got.Ticket.Thickness != "4.5" || got.Code != CodeEntered {
+		t.Errorf("what does not fit costs the result: %+v, %v", got, err)
 	}
 	if _, err := f.Again(ctx, "nobody's", thick); err == nil {
 		t.Error("a shot that is not there is measured anew")

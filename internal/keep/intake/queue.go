@@ -58,16 +58,37 @@ func (f *Folder) Settle(ctx context.Context, s Shot, o Outcome) error {
 
 // Fail says that a shot could not be measured, and why: one of the codes and,
 // where that does not say it all, more. A shot with a second photo is then measured again
-// without it, whatever of the two it was, but for what was entered.
+// without it, whatever of the two it was, but for what was entered. What was entered and
+// does not fit leaves a result from before as it was.
 func (f *Folder) Fail(ctx context.Context, s Shot, code string, why phrase.Text) error {
 	if s.Second.Counts() && code != CodeEntered {
 		return f.dropSecond(ctx, s)
+	}
+	if code == CodeEntered && s.Result != 0 {
+		return f.asBefore(ctx, s, why)
 	}
 	s.State, s.Code, s.Why, s.Result = Failed, code, why, 0
 	if err := f.end(ctx, s); err != nil {
 		return err
 	}
 	return f.withdraw(ctx, s) // what a result before the second photo left there
+}
+
+// asBefore ends a shot with the result it had, and the ticket that was measured by.
+func (f *Folder) asBefore(ctx context.Context, s Shot, why phrase.Text) error {
+	told, err := f.book.TicketOfResult(ctx, s.Result)
+	if err != nil {
+		return err
+	}
+	text, err := json.Marshal(told)
+	if err != nil {
+		return err
+	}
+	if _, err := f.list.ExecContext(ctx, `UPDATE shot SET ticket = ? WHERE number = ? AND turn = ?`, string(text), s.Number, s.Turn); err != nil {
+		return f.fail("keep how a photo ended", err)
+	}
+	s.State, s.Code, s.Why = Measured, CodeEntered, why
+	return f.end(ctx, s)
 }
 
 // PutBack lets a shot that was taken wait again.
@@ -88,7 +109,7 @@ func (f *Folder) end(ctx context.Context, s Shot) error {
 }
 
 // Again asks for a shot to be measured anew with another ticket, such as a
-// corrected thickness. Its earlier result stays in the book and no longer counts.
+// corrected thickness. Its result counts until the next one takes its place.
 func (f *Folder) Again(ctx context.Context, id string, t ticket.Ticket) (Shot, error) {
 	if err := t.Check(); err != nil {
 		return Shot{}, err
@@ -106,13 +127,27 @@ func (f *Folder) Again(ctx context.Context, id string, t ticket.Ticket) (Shot, e
 		if _, err := tx.ExecContext(ctx, `UPDATE shot SET ticket = ? WHERE number = ?`, string(text), s.Number); err != nil {
 			return err
 		}
-		return requeue(ctx, tx, &s, 0)
+		return requeue(ctx, tx, &s, s.Result)
 	})
 	if err != nil {
 		return Shot{}, f.fail("measure a photo anew", err)
 	}
 	f.changes.tell()
-	return s, f.withdraw(ctx, s)
+	return s, nil
+}
+
+// Renewal is how many photos of a class that have a result are up to date, and how many
+// there are: the others are being measured anew and count as they were.
+type Renewal struct{ Done, Of int }
+
+// Going reports whether photos are being measured anew.
+func (r Renewal) Going() bool { return r.Done < r.Of }
+
+// Renewal looks at a class.
+func (f *Folder) Renewal(ctx context.Context, class string) (r Renewal, err error) {
+	err = f.look.QueryRowContext(ctx, `SELECT count(*) FILTER (WHERE state NOT IN ('waiting', 'measuring')), count(*) FROM shot
+		WHERE kind = 'class' AND session = ? AND result <> 0`, class).Scan(&r.Done, &r.Of)
+	return r, f.fail("count the photos", err)
 }
 
 // withdraw takes a shot without a result out of its class's run. A line's spot

@@ -36,7 +36,7 @@ const (
 	CodeSlow    = "too-slow"       // it took longer than allowed, twice
 	CodeMistake = "program"        // the program says that it made a mistake
 	CodeMissing = "photo-missing"  // the photo is no longer in the folder, or another one
-	CodeEntered = "entered"        // what was entered does not fit the tray; mend it with Again
+	CodeEntered = "entered"        // what was entered does not fit the tray, which is as it was before, if it was measured; mend it with Again
 )
 
 // Session is what photos are sent to: a class on one day, or a line.
