@@ -2,14 +2,11 @@ package serve
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"net/http"
-	"netagauge/internal/judge/ticket"
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/keep/account"
@@ -82,24 +79,11 @@ func (s *Server) classNow(ctx context.Context, r *http.Request) (data classData,
 	if data.Board, err = s.board(ctx, data.Class.Name); err != nil {
 		return data, err
 	}
-	for _, t := range data.Board.Trainees {
-		row := boardRow{Trainee: t}
-		if p, graded := t.Grade.Percent(); graded {
-			row.Percent = &p
-		}
-		if c, known := t.Trend(); known {
-			row.Change = &c
-		}
-		data.Rows = append(data.Rows, row)
-	}
 	l := s.language(r)
+	data.summed(l)
 	if data.Needs, data.Fine, err = s.needs(ctx, l, data.Class.Name, data.Board); err != nil {
 		return data, err
 	}
-	if len(data.Board.Faults) > 0 {
-		data.Lesson = wordedLesson(l, coach.Lesson{Key: string(data.Board.Faults[0].Fault)})
-	}
-	data.Uncount = data.Board.Open
 	roster, err := s.readRoster()
 	if err != nil {
 		return data, err
@@ -112,6 +96,24 @@ func (s *Server) classNow(ctx context.Context, r *http.Request) (data classData,
 		return data, err
 	}
 	return data, s.latest(ctx, &data, number(r, "before"))
+}
+
+// summed is what the board says of everybody.
+func (data *classData) summed(l lang) {
+	for _, t := range data.Board.Trainees {
+		row := boardRow{Trainee: t}
+		if p, graded := t.Grade.Percent(); graded {
+			row.Percent = &p
+		}
+		if c, known := t.Trend(); known {
+			row.Change = &c
+		}
+		data.Rows = append(data.Rows, row)
+	}
+	if len(data.Board.Faults) > 0 {
+		data.Lesson = wordedLesson(l, coach.Lesson{Key: string(data.Board.Faults[0].Fault)})
+	}
+	data.Uncount = data.Board.Open
 }
 
 // shownClasses is how many classes the page offers to open again.
@@ -150,60 +152,6 @@ func (s *Server) latest(ctx context.Context, data *classData, before int64) erro
 		data.Latest = append(data.Latest, shotLine{ID: x.ID, Number: x.Number, Who: x.Who, State: x.State, At: x.Received, Count: count[x.Result]})
 	}
 	return nil
-}
-
-// openClass begins a class, or changes what the one of that name is held
-// against, and sends photos there.
-func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	l := s.language(r)
-	name := strings.TrimSpace(r.PostFormValue("class"))
-	held, err := time.Parse(time.DateOnly, r.PostFormValue("day"))
-	if err != nil || name == "" || utf8.RuneCountInString(name) > 60 || strings.ContainsAny(name, "\r\n") {
-		s.showClass(w, r, http.StatusUnprocessableEntity, l.Word("wrong-class"))
-		return
-	}
-	if c, err := s.Folder.Session(r.Context(), intake.Class, name); err == nil && !c.HeldOn.Equal(held) {
-		s.showClass(w, r, http.StatusUnprocessableEntity, l.Word("wrong-day", day(c.HeldOn)))
-		return
-	}
-	house, err := s.house()
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	told := ticket.Ticket{Standard: house}
-	if err := enter(&told, formFields(r)); err != nil {
-		s.showClass(w, r, http.StatusUnprocessableEntity, s.complain(l, err, "bad-form"))
-		return
-	}
-	if err := s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Class, Name: name, HeldOn: held, Ticket: told}); err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	s.sendPhotosTo(w, r, name)
-}
-
-// reopenClass sends photos to a class that was open before.
-func (s *Server) reopenClass(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	name := r.PostFormValue("class")
-	_, err := s.Folder.Session(r.Context(), intake.Class, name)
-	switch {
-	case errors.Is(err, intake.ErrNoSession):
-		s.notFound(w, r)
-	case err != nil:
-		s.trouble(w, r, err)
-	default:
-		s.sendPhotosTo(w, r, name)
-	}
-}
-
-func (s *Server) sendPhotosTo(w http.ResponseWriter, r *http.Request, class string) {
-	if err := s.keep(intake.OpenFile, class+"\n"); err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	s.boards.stale()
-	http.Redirect(w, r, "/class", http.StatusSeeOther)
 }
 
 func formFields(r *http.Request) map[string]string {

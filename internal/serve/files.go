@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bufio"
 	"context"
+	"errors"
 	"io"
 	"net/http"
 	"os"
@@ -13,6 +14,7 @@ import (
 
 	"netagauge/internal/core/table"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/tell/handout"
 )
@@ -110,7 +112,7 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 		return
 	}
 	http.NewResponseController(w).SetWriteDeadline(time.Now().Add(sendingTime))
-	b, found, err := s.openBoard(r.Context())
+	b, found, err := s.askedBoard(r)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -133,7 +135,10 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 		s.trouble(w, r, err)
 		return
 	}
-	papers := handout.Papers{Board: b, Absent: b.Missing(roster.Names()), Words: s.language(r), Pictures: handout.FromBook(r.Context(), s.Folder.Book(), s.language(r), b.Ticket.Standard.Rice)}
+	papers := handout.Papers{Board: b, Words: s.language(r), Pictures: handout.FromBook(r.Context(), s.Folder.Book(), s.language(r), b.Ticket.Standard.Rice)}
+	if r.URL.Query().Get("class") == "" { // who should have come to an earlier class is not known
+		papers.Absent = b.Missing(roster.Names())
+	}
 	tmp, err := os.CreateTemp("", "netagauge-")
 	if err != nil {
 		s.trouble(w, r, err)
@@ -152,6 +157,22 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 	w.Header().Set("Content-Type", file.kind)
 	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
 	io.Copy(w, tmp) // a browser that is gone needs nothing more
+}
+
+// askedBoard is the board of the class that a request names, or of the open one.
+func (s *Server) askedBoard(r *http.Request) (b board.Board, found bool, err error) {
+	name := r.URL.Query().Get("class")
+	if name == "" {
+		return s.openBoard(r.Context())
+	}
+	of, err := s.Folder.Session(r.Context(), intake.Class, name)
+	if errors.Is(err, intake.ErrNoSession) {
+		return b, false, nil
+	}
+	if err == nil {
+		b, err = s.boardOf(r, of)
+	}
+	return b, err == nil, err
 }
 
 // zipped is the folder that class --report writes, as one file.

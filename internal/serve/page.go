@@ -97,7 +97,7 @@ func funcs(l lang, others []lang) template.FuncMap {
 		"n": func(v any, digits int) string { return uncertainty.Decimal(deref(v), digits) }, "pm": func(v, u any, digits int) string { return uncertainty.PlusMinus(deref(v), deref(u), digits) },
 		"deref": deref, "hundred": func(v float64) float64 { return 100 * v }, "slice3": func(a ...string) []string { return a },
 		"grades": func(v []float64) string { return l.List(rounded(v)) }, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
-		"printable": report.Printable, "lines": printableLines, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return uncertainty.Decimal(100*v, 0) },
+		"printable": report.Printable, "query": url.QueryEscape, "lines": printableLines, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return uncertainty.Decimal(100*v, 0) },
 		"thickness": func(p pieceData) template.HTML {
 			if p.Top == nil {
 				return ""

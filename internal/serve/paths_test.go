@@ -210,8 +210,27 @@ func TestEarlierClasses(t *testing.T) {
 	e.teacher.post("/class", url.Values{"class": {" "}, "day": {"2026-11-26"}}).must(e.site, http.StatusUnprocessableEntity, "needs a name")
 	e.teacher.post("/class", url.Values{"class": {"X"}, "day": {"soon"}}).must(e.site, http.StatusUnprocessableEntity, "needs a name")
 	e.teacher.post("/class", url.Values{"class": {"X"}, "day": {"2026-11-26"}, "thickness": {"thick"}}).must(e.site, http.StatusUnprocessableEntity, "thick")
-	e.teacher.post("/class", url.Values{"class": {"Tuesday"}, "day": {"2026-11-26"}}).must(e.site, http.StatusSeeOther)
-	e.teacher.get("/class").must(e.site, http.StatusOK, "Tuesday, 2026-11-26", `value="Monday"`)
+	again := url.Values{"class": {"Monday"}, "day": {"2026-11-25"}, "species": {"tuna"}}
+	e.teacher.post("/class", again).must(e.site, http.StatusConflict, "a class called Monday", `name="same" value="yes"`, `name="species" value="tuna"`)
+	if c, err := e.folder.Session(t.Context(), intake.Class, "Monday"); err != nil || c.Ticket.Species != "salmon" {
+		t.Errorf("before anybody said yes the class cuts %q, %v", c.Ticket.Species, err)
+	}
+	again.Set("same", "yes")
+	e.teacher.post("/class", again).must(e.site, http.StatusSeeOther)
+	if c, err := e.folder.Session(t.Context(), intake.Class, "Monday"); err != nil || c.Ticket.Species != "tuna" {
+		t.Errorf("the class cuts %q, %v", c.Ticket.Species, err)
+	}
+	e.teacher.post("/class", url.Values{"class": {"Tuesday & more"}, "day": {"2026-11-26"}}).must(e.site, http.StatusSeeOther)
+	e.teacher.get("/class").must(e.site, http.StatusOK, "Tuesday &amp; more, 2026-11-26", `href="/class/earlier?class=Monday"`)
+	// It is seen and taken along as it ended, while photos go to the other.
+	e.teacher.get("/class/earlier?class=Monday").must(e.site, http.StatusOK, "2026-11-25", "8 slices: 2 good, 2 again, 4 not measured", e.aoiShot, `href="/files/class.pdf?class=Monday"`)
+	e.teacher.get("/class/earlier?class=Tuesday+%26+more").must(e.site, http.StatusOK, "Tuesday &amp; more")
+	e.teacher.get("/class/earlier?class=Nowhere").must(e.site, http.StatusNotFound)
+	e.teacher.get("/files/class.pdf?class=Nowhere").must(e.site, http.StatusNotFound)
+	if paper := zippedFile(t, e.teacher.get("/files/class.zip?class=Monday").body, "board.html"); !strings.Contains(paper, "Aoi Test") || strings.Contains(paper, "Bo Test") {
+		t.Error("the earlier class's board is not as it ended")
+	}
+	e.aoi.get("/tray").must(e.site, http.StatusOK, "Tuesday &amp; more · Aoi Test")
 	e.teacher.post("/class/again", url.Values{"class": {"Nowhere"}}).must(e.site, http.StatusNotFound)
 	e.teacher.post("/class/again", url.Values{"class": {"Monday"}}).must(e.site, http.StatusSeeOther)
 	e.teacher.get("/class?all").must(e.site, http.StatusOK, "Monday, 2026-11-25", e.aoiShot)

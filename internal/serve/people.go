@@ -72,11 +72,16 @@ type linkData struct {
 // askLinks asks before everybody's link is put out of use by a new one.
 func (s *Server) askLinks(w http.ResponseWriter, r *http.Request, _ account.Session) {
 	s.show(w, r, http.StatusOK, "sure", page{Title: "link-all", Here: "people", Back: "/people",
-		Data: sureData{Text: "link-all-text", Action: "/people/links", Do: "link-all-do", Not: "/people"}})
+		Data: sureData{Text: s.language(r).Word("link-all-text"), Action: "/people/links", Do: "link-all-do", Not: "/people"}})
 }
 
-// sureData fills a page that asks before something is done, by keys and addresses.
-type sureData struct{ Text, Action, Do, Not string }
+// sureData fills a page that asks before something is done.
+type sureData struct {
+	Text        string
+	Action, Not string      // addresses
+	Do          string      // key
+	Fields      [][2]string // that go along, by name
+}
 
 // linkSheet shows the links that were just made. They are no longer there a while
 // later, and loading the page anew makes none.

@@ -71,6 +71,7 @@ func TestWhoSeesWhat(t *testing.T) {
 		"/class":                              {must, no, no, no, no, ok},
 		"/class/wall":                         {must, no, no, no, no, ok},
 		"/class?live":                         {must, no, no, no, no, ok},
+		"/class/earlier?class=Monday":         {must, no, no, no, no, ok},
 		"/roster":                             {must, no, no, no, no, ok},
 		"/standard":                           {must, no, no, no, no, ok},
 		"/people":                             {must, no, no, no, no, ok},

@@ -128,6 +128,7 @@ func (s *Server) classroom(m *http.ServeMux) {
 	teacher := s.only(account.Instructor)
 	m.Handle("GET /class", teacher(s.class))
 	m.Handle("GET /class/wall", teacher(s.wall))
+	m.Handle("GET /class/earlier", teacher(s.earlierClass))
 	m.Handle("POST /class", teacher(s.openClass))
 	m.Handle("POST /class/again", teacher(s.reopenClass))
 	m.Handle("POST /shots/{id}/override", teacher(s.override))
