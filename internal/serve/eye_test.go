@@ -27,7 +27,7 @@ func TestDeck(t *testing.T) {
 	e := newEverybody(t)
 	got := e.bo.get("/eye/deck")
 	got.must(e.site, http.StatusOK)
-	got.lacks(e.site, "Aoi")
+	got.lacks(e.site, "Aoi Test")
 	own, built := 0, 0
 	for _, c := range e.bo.deck().Cards {
 		if c.Rendered {
@@ -110,5 +110,5 @@ func TestHabits(t *testing.T) {
 			}
 		}
 	}
-	e.bo.get("/eye").must(e.site, http.StatusOK, "squid, length", "0 of 5 right; 4.8 mm too little as a rule", "5 of 5 right; no habit, spread 0.8 g")
+	e.bo.get("/eye").must(e.site, http.StatusOK, "squid</span>, length", "0 of 5 right; 4.8 mm too little as a rule", "5 of 5 right; no habit, spread 0.8 g")
 }
