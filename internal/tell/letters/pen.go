@@ -1,9 +1,9 @@
 package letters
 
 import (
-	"strings"
-
 	"codeberg.org/go-pdf/fpdf"
+
+	"netagauge/internal/core/lines"
 )
 
 // Pen sets text on the pages of a PDF in the face that has its letters.
@@ -81,79 +81,11 @@ func (p *Pen) Write(x, y float64, s string) {
 // boldStroke is the outline of a bold letter, mm for each point of its size.
 const boldStroke = 0.008
 
-// Wrap breaks a text into lines of a width in mm: at spaces, and between letters
-// that are written without spaces, but never before a closing mark or after an
-// opening one. A word that is wider than a line is broken anywhere.
+// Wrap breaks a text into lines of a width in mm.
 func (p *Pen) Wrap(s string, width float64) []string {
 	p.take(face(s))
-	var out []string
-	for para := range strings.SplitSeq(s, "\n") {
-		line := ""
-		for _, w := range words(para) {
-			if line == "" || p.GetStringWidth(line+strings.TrimRight(w, " ")) <= width {
-				line += w
-			} else {
-				out, line = append(out, strings.TrimRight(line, " ")), w
-			}
-			for p.GetStringWidth(strings.TrimRight(line, " ")) > width && len([]rune(line)) > 1 {
-				n := p.fits(line, width)
-				out, line = append(out, string([]rune(line)[:n])), string([]rune(line)[n:])
-			}
-		}
-		out = append(out, strings.TrimRight(line, " "))
-	}
-	return out
-}
-
-// fits is how many letters of a line fit, at least one.
-func (p *Pen) fits(line string, width float64) int {
-	r := []rune(line)
-	n := 1
-	for n < len(r) && p.GetStringWidth(string(r[:n+1])) <= width {
-		n++
-	}
-	return n
+	return lines.Break(s, width, p.GetStringWidth)
 }
 
 // Widest is the width of the widest word of a text, in mm.
-func (p *Pen) Widest(s string) (wide float64) {
-	for _, w := range words(s) {
-		wide = max(wide, p.Width(strings.TrimRight(w, " ")))
-	}
-	return wide
-}
-
-const (
-	closing = "。、，．・：；！？）」』】〉》〕］｝ー々ぁぃぅぇぉっゃゅょァィゥェォッャュョ%％°,.;:!?)]}"
-	opening = "（「『【〈《〔［｛([{"
-)
-
-// words are the pieces of a text between which a line may be broken, each with the
-// spaces after it.
-func words(s string) []string {
-	var out []string
-	word := []rune{}
-	r := []rune(s)
-	for i, c := range r {
-		word = append(word, c)
-		if i+1 == len(r) || breaks(c, r[i+1]) {
-			out, word = append(out, string(word)), word[:0]
-		}
-	}
-	return out
-}
-
-// breaks reports whether a line may end after a, before b.
-func breaks(a, b rune) bool {
-	switch {
-	case b == ' ' || strings.ContainsRune(closing, b) || strings.ContainsRune(opening, a):
-		return false
-	case a == ' ':
-		return true
-	}
-	return wide(a) || wide(b)
-}
-
-// wide reports whether a letter is of a script without spaces between words: kana,
-// kanji and the marks beside them.
-func wide(r rune) bool { return r >= 0x3000 && r <= 0x9fff || r >= 0xff00 && r <= 0xffef }
+func (p *Pen) Widest(s string) float64 { return lines.Widest(s, p.Width) }
