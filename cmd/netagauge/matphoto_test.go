@@ -4,11 +4,9 @@ import (
 	"encoding/json"
 	"image"
 	"image/color"
-	"image/png"
 	"math"
 	"math/rand/v2"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -19,15 +17,15 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
+	"netagauge/internal/tell/telltest"
 )
 
 const pagePxPerMM = 15
 
-// printed writes a mat with the program and rasterises its page with poppler.
+// printed is the page of a mat that the program wrote.
 func printed(t *testing.T, size, label string) *image.YCbCr {
 	t.Helper()
-	dir := t.TempDir()
-	pdf := filepath.Join(dir, "mat.pdf")
+	pdf := filepath.Join(t.TempDir(), "mat.pdf")
 	args := []string{"mat", "--size", strings.TrimSuffix(size, "-margin"), "--label", label, "-o", pdf}
 	if !strings.HasSuffix(size, "-margin") {
 		args = append(args, "--edge")
@@ -35,23 +33,15 @@ func printed(t *testing.T, size, label string) *image.YCbCr {
 	if code, out, errs := netagauge(args...); code != exitPass {
 		t.Fatalf("exit code %d\n%s%s", code, out, errs)
 	}
-	cmd := exec.Command("pdftoppm", "-r", "381", "-png", "-f", "1", "-l", "1", "-singlefile", pdf, filepath.Join(dir, "page"))
-	if out, err := cmd.CombinedOutput(); err != nil {
-		t.Fatalf("pdftoppm: %v %s (install it: apt-get install poppler-utils)", err, out)
-	}
-	f, err := os.Open(filepath.Join(dir, "page.png"))
+	data, err := os.ReadFile(pdf)
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer f.Close()
-	img, err := png.Decode(f)
-	if err != nil {
-		t.Fatal(err)
-	}
+	img := telltest.FirstPage(t, data, pagePxPerMM)
 	page := image.NewYCbCr(img.Bounds(), image.YCbCrSubsampleRatio444)
 	for y := range page.Rect.Dy() {
 		for x := range page.Rect.Dx() {
-			c := color.YCbCrModel.Convert(img.At(x, y)).(color.YCbCr)
+			c := color.YCbCrModel.Convert(img.RGBAAt(x, y)).(color.YCbCr)
 			i := page.YOffset(x, y)
 			page.Y[i], page.Cb[i], page.Cr[i] = c.Y, c.Cb, c.Cr
 		}

@@ -3,8 +3,6 @@ package handout
 import (
 	"bytes"
 	"fmt"
-	"image"
-	_ "image/png"
 	"math"
 	"os"
 	"os/exec"
@@ -20,20 +18,18 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/board"
+	"netagauge/internal/tell/telltest"
 )
 
-// longNames are of 40 characters, invented; the last have no space to break at.
-var longNames = []string{
-	"Anastasia Wilhelmina Featherstonehaugh-X", "Bartholomaeusgottfriedwilhelmsonschmidtx", "鈴木花子田中太郎佐藤次郎高橋三郎伊藤四郎渡辺五郎山本六郎中村七郎小林八郎",
-	"Tanaka Anna", "山田 太郎",
-}
+// names of an invented class.
+var names = append(telltest.LongNames, "Tanaka Anna", "山田 太郎")
 
-// lesson is an invented class of those names.
+// lesson is an invented class of them.
 func lesson() Papers {
 	std := standard.Default()
 	b := board.Board{Session: "Monday morning at the Harbour Lane knife school", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC),
 		Ticket: ticket.Ticket{Standard: std, Species: "salmon", Thickness: "4.1", Temperature: "5"}, Whole: board.Sizes{}}
-	for who, name := range longNames {
+	for who, name := range names {
 		t := board.Trainee{Name: name, Shares: map[string]float64{"length": 0.6, "width": 1, "cover": 0.8}, Sizes: board.Sizes{}, Minutes: 3,
 			Tips: []phrase.Text{phrase.Of("class-unmeasured")}, Past: []board.Past{{Session: "before", HeldOn: b.HeldOn.AddDate(0, 0, -7), Percent: 70}}}
 		var trays []grade.Tray
@@ -58,25 +54,23 @@ func lesson() Papers {
 // A4 and Letter, in every language; no name is broken but at a space; nothing is
 // left unsaid. NETAGAUGE_LOOK names a folder to look at the pages in.
 func TestEveryPageIsWhole(t *testing.T) {
-	for _, tool := range []string{"pdftoppm", "pdftotext"} {
-		if _, err := exec.LookPath(tool); err != nil {
-			t.Skip("poppler is not installed")
-		}
+	if _, err := exec.LookPath("pdftotext"); err != nil {
+		t.Skip("poppler is not installed")
 	}
 	picture := tinyJPEG(t)
 	for _, l := range phrase.Languages() {
 		p := lesson()
 		p.Words, p.Pictures = l, func(board.Photo) ([]byte, error) { return picture, nil }
-		dir := os.Getenv("NETAGAUGE_LOOK")
-		if dir == "" {
-			dir = t.TempDir()
-		}
-		dir = filepath.Join(dir, l.Tag())
+		dir := filepath.Join(telltest.Look(t), l.Tag())
 		if err := p.Write(dir, false); err != nil {
 			t.Fatal(err)
 		}
 		file := filepath.Join(dir, "class.pdf")
-		inkWithin(t, file)
+		pdf, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		telltest.Whole(t, l.Tag(), pdf, 11)     // a line may overhang its margin by its own width
 		if paper.Wd > 210 || paper.Ht > 279.4 { // the width of A4, the height of Letter
 			t.Errorf("the pages are %v mm: more than A4 and Letter both have", paper)
 		}
@@ -87,7 +81,7 @@ func TestEveryPageIsWhole(t *testing.T) {
 		if strings.Contains(string(text), "⟦") {
 			t.Errorf("%s: a key has no words", l.Tag())
 		}
-		for _, name := range longNames {
+		for _, name := range names {
 			for _, word := range strings.Fields(name) {
 				if !strings.Contains(string(text), word) && len([]rune(word)) < 36 {
 					t.Errorf("%s: %q is broken", l.Tag(), word)
@@ -138,67 +132,13 @@ func TestPlotsStandAbreast(t *testing.T) {
 		if want := pdfMargin + float64(c.rows)*(one+1); math.Abs(d.GetY()-want) > 0.01 {
 			t.Errorf("%d drawings end %.1f mm down, want %.1f", c.n, d.GetY(), want)
 		}
-		file := filepath.Join(t.TempDir(), "plots.pdf")
-		if err := d.OutputFileAndClose(file); err != nil {
+		var pdf bytes.Buffer
+		if err := d.Output(&pdf); err != nil {
 			t.Fatal(err)
 		}
-		if wide := inkOf(rasterised(t, file)[0]).Dx(); (float64(wide) > 200*rasterDPI/25.4) != (c.n > 1) {
+		const perMM = 2
+		if wide := telltest.Ink(telltest.FirstPage(t, pdf.Bytes(), perMM)).Dx(); (wide > 200*perMM) != (c.n > 1) {
 			t.Errorf("%d drawings have ink over %d px", c.n, wide)
 		}
 	}
-}
-
-const rasterDPI = 50
-
-// rasterised are the pages of a PDF as poppler shows them.
-func rasterised(t *testing.T, file string) (out []image.Image) {
-	t.Helper()
-	base := filepath.Join(t.TempDir(), "page")
-	if out, err := exec.Command("pdftoppm", "-r", fmt.Sprint(rasterDPI), "-png", "-gray", file, base).CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	pages, err := filepath.Glob(base + "*.png")
-	if err != nil || len(pages) == 0 {
-		t.Fatalf("no pages: %v", err)
-	}
-	for _, page := range pages {
-		data, err := os.ReadFile(page)
-		if err != nil {
-			t.Fatal(err)
-		}
-		img, _, err := image.Decode(bytes.NewReader(data))
-		if err != nil {
-			t.Fatal(err)
-		}
-		out = append(out, img)
-	}
-	return out
-}
-
-// inkWithin looks at every page of a PDF.
-func inkWithin(t *testing.T, file string) {
-	t.Helper()
-	for i, img := range rasterised(t, file) {
-		b := img.Bounds()
-		wide, high := float64(b.Dx())/rasterDPI*25.4, float64(b.Dy())/rasterDPI*25.4
-		t.Logf("%s, page %d: %.0f × %.0f mm", filepath.Base(file), i+1, wide, high)
-		ink := inkOf(img)
-		side := 21 // px, of 11 mm: a line may overhang its margin by its own width
-		if ink.Empty() || !ink.In(b.Inset(side)) {
-			t.Errorf("%s, page %d: ink in %v, the page is %v with %d px of margin", file, i+1, ink, b, side)
-		}
-	}
-}
-
-// inkOf is the box around everything that is not white.
-func inkOf(img image.Image) (ink image.Rectangle) {
-	b := img.Bounds()
-	for y := b.Min.Y; y < b.Max.Y; y++ {
-		for x := b.Min.X; x < b.Max.X; x++ {
-			if r, _, _, _ := img.At(x, y).RGBA(); r < 0xe000 {
-				ink = ink.Union(image.Rect(x, y, x+1, y+1))
-			}
-		}
-	}
-	return ink
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/tell/telltest"
 )
 
 // A browser prints the board on A4 and on Letter, upright, with nothing cut off at
@@ -18,13 +19,7 @@ func TestBoardPrints(t *testing.T) {
 	if err != nil {
 		t.Skip("no chromium here")
 	}
-	if _, err := exec.LookPath("pdftoppm"); err != nil {
-		t.Skip("poppler is not installed")
-	}
-	dir := os.Getenv("NETAGAUGE_LOOK")
-	if dir == "" {
-		dir = t.TempDir()
-	}
+	dir := telltest.Look(t)
 	for _, l := range phrase.Languages() {
 		p := lesson()
 		p.Words = l
@@ -52,7 +47,11 @@ func TestBoardPrints(t *testing.T) {
 			if err != nil {
 				t.Skipf("chromium does not print here: %v: %.200s", err, out)
 			}
-			inkWithin(t, pdf)
+			data, err := os.ReadFile(pdf)
+			if err != nil {
+				t.Fatal(err)
+			}
+			telltest.Whole(t, filepath.Base(pdf), data, 11)
 		}
 	}
 }

@@ -9,9 +9,6 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -20,40 +17,23 @@ import (
 	"netagauge/internal/see/label"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
+	"netagauge/internal/tell/telltest"
 )
 
-// firstPage rasterises the first page with poppler, a reader of PDF that has nothing
-// to do with the library that wrote it.
-func firstPage(t *testing.T, l mat.Layout, dpi float64, labels ...string) *image.Gray {
+// firstPage is the mat as printed, at so many pixels a mm.
+func firstPage(t *testing.T, l mat.Layout, perMM float64, labels ...string) *image.Gray {
 	t.Helper()
 	var b bytes.Buffer
 	if err := Write(&b, l, labels); err != nil {
 		t.Fatal(err)
 	}
-	dir := t.TempDir()
-	pdf := filepath.Join(dir, "mat.pdf")
-	if err := os.WriteFile(pdf, b.Bytes(), 0o600); err != nil {
-		t.Fatal(err)
+	page := telltest.FirstPage(t, b.Bytes(), perMM)
+	gray := image.NewGray(page.Rect)
+	for i := range gray.Pix {
+		c := page.Pix[4*i : 4*i+3]
+		gray.Pix[i] = color.GrayModel.Convert(color.RGBA{R: c[0], G: c[1], B: c[2], A: 255}).(color.Gray).Y
 	}
-	cmd := exec.Command("pdftoppm", "-r", fmt.Sprint(dpi), "-gray", "-f", "1", "-l", "1", "-singlefile", pdf, filepath.Join(dir, "page"))
-	if out, err := cmd.CombinedOutput(); err != nil {
-		t.Fatalf("pdftoppm: %v %s (install it: apt-get install poppler-utils)", err, out)
-	}
-	data, err := os.ReadFile(filepath.Join(dir, "page.pgm"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return graymap(t, data)
-}
-
-// graymap reads the one kind of PGM that pdftoppm writes.
-func graymap(t *testing.T, data []byte) *image.Gray {
-	t.Helper()
-	var w, h int
-	if _, err := fmt.Sscanf(string(data[:min(len(data), 40)]), "P5\n%d %d\n255\n", &w, &h); err != nil || len(data) < w*h {
-		t.Fatalf("pdftoppm wrote no graymap: %v", err)
-	}
-	return &image.Gray{Pix: data[len(data)-w*h:], Stride: w, Rect: image.Rect(0, 0, w, h)}
+	return gray
 }
 
 // Every tag of every mat lies within 0.05 mm of its place on the page, found by
@@ -61,7 +41,7 @@ func graymap(t *testing.T, data []byte) *image.Gray {
 func TestTagsLieInPlace(t *testing.T) {
 	for _, l := range mat.Layouts() {
 		t.Run(l.Name, func(t *testing.T) {
-			g := firstPage(t, l, 508)
+			g := firstPage(t, l, 20)
 			if w, h := float64(g.Rect.Dx())/20, float64(g.Rect.Dy())/20; math.Abs(w-l.Paper.X) > 0.1 || math.Abs(h-l.Paper.Y) > 0.1 {
 				t.Errorf("page is %.1f × %.1f mm, want %.1f × %.1f", w, h, l.Paper.X, l.Paper.Y)
 			}
@@ -113,11 +93,11 @@ func TestLabelReadsBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range longLabels {
-		g := firstPage(t, l, 508, want)
+		g := firstPage(t, l, 20, want)
 		if got := label.Read(printedLabel(g, l, 20)); got != want {
 			t.Errorf("label %q reads back as %q", want, got)
 		}
-		g = firstPage(t, l, 9*25.4, want)
+		g = firstPage(t, l, 9, want)
 		if got := label.Read(photographed(printedLabel(g, l, 9))); got != want {
 			t.Errorf("photographed, label %q reads back as %q", want, got)
 		}
@@ -155,7 +135,7 @@ func TestWordsAreLegible(t *testing.T) {
 	}
 	seen := map[string]string{}
 	for _, text := range []string{"トレイ", "まな板", "Tray 07", "Tray 08"} {
-		g := firstPage(t, l, 127, text)
+		g := firstPage(t, l, 5, text)
 		b := l.Label
 		words := g.SubImage(image.Rect(int(5*b.Min.X), int(5*b.Min.Y), int(5*b.Max.X), int(5*b.Max.Y))).(*image.Gray)
 		var pix []byte

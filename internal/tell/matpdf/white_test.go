@@ -18,7 +18,7 @@ func TestWhiteRoundTags(t *testing.T) {
 	const perMM = 10
 	for _, l := range mat.Layouts() {
 		for _, text := range []string{strings.Repeat("W", label.MaxLength), "まな板 十二番の上段", "I"} {
-			g := firstPage(t, l, 25.4*perMM, text)
+			g := firstPage(t, l, perMM, text)
 			for _, tag := range l.Tags {
 				if at, inked := inkRound(g, l, tag, perMM); inked {
 					t.Errorf("%s, label %q: ink at %.1f mm in the white round tag %d", l.Name, text, at, tag.ID)
@@ -49,7 +49,7 @@ func inkRound(g *image.Gray, l mat.Layout, tag mat.Tag, perMM float64) (at r2.Ve
 // every tag within 0.05 mm of its place.
 func TestMatIsFoundOnItsPage(t *testing.T) {
 	for _, l := range mat.Layouts() {
-		f, err := mat.Find(firstPage(t, l, 508, "Tray 07"), 0)
+		f, err := mat.Find(firstPage(t, l, 20, "Tray 07"), 0)
 		if err != nil {
 			t.Errorf("%s: %v", l.Name, err)
 			continue

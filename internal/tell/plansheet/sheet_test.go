@@ -5,8 +5,8 @@ import (
 	"context"
 	"encoding/csv"
 	"flag"
+	"fmt"
 	"image"
-	"image/png"
 	"math"
 	"os"
 	"os/exec"
@@ -18,6 +18,7 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/tell/telltest"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -148,26 +149,14 @@ func TestPDF(t *testing.T) {
 	if !strings.Contains(string(text), "put the knife down") {
 		t.Error("the cautions are not on the sheet")
 	}
-	checkFullSize(t, path)
+	checkFullSize(t, a.Bytes())
 }
 
 // checkFullSize rasterises the first page at 10 px/mm and measures the drawn
 // block from its tail edge to its head edge.
-func checkFullSize(t *testing.T, path string) {
+func checkFullSize(t *testing.T, pdf []byte) {
 	t.Helper()
-	out := strings.TrimSuffix(path, ".pdf")
-	if err := exec.Command("pdftoppm", "-r", "254", "-f", "1", "-l", "1", "-singlefile", "-gray", "-png", path, out).Run(); err != nil {
-		t.Fatal(err)
-	}
-	f, err := os.Open(out + ".png")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	img, err := png.Decode(f)
-	if err != nil {
-		t.Fatal(err)
-	}
+	img := telltest.FirstPage(t, pdf, 10)
 	longest := 0.0
 	for y := 400; y < 1000; y += 5 { // within the drawing from above
 		longest = max(longest, span(img, y))
@@ -265,53 +254,22 @@ func TestSpine(t *testing.T) {
 	}
 }
 
-// Every page keeps its ink within the margins, in every language; NETAGAUGE_LOOK
-// names a folder to look at the pages in.
+// Every page keeps its ink within the margins, in every language and under a title
+// of 40 characters.
 func TestPagesAreWhole(t *testing.T) {
-	if _, err := exec.LookPath("pdftoppm"); err != nil {
-		t.Skip("poppler is not installed")
-	}
+	dir := telltest.Look(t)
 	for _, l := range phrase.Languages() {
-		s := tapering(t)
-		s.Words, s.Title = l, l.Word("plan-title")
-		dir := os.Getenv("NETAGAUGE_LOOK")
-		if dir == "" {
-			dir = t.TempDir()
-		}
-		file := filepath.Join(dir, "plan-"+l.Tag()+".pdf")
-		var out bytes.Buffer
-		if err := s.PDF(&out); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(file, out.Bytes(), 0o600); err != nil {
-			t.Fatal(err)
-		}
-		base := filepath.Join(t.TempDir(), "page")
-		if said, err := exec.Command("pdftoppm", "-r", "50", "-png", "-gray", file, base).CombinedOutput(); err != nil {
-			t.Fatalf("%v: %s", err, said)
-		}
-		pages, _ := filepath.Glob(base + "*.png")
-		if len(pages) == 0 {
-			t.Fatal("no pages")
-		}
-		for _, page := range pages {
-			f, err := os.Open(page)
-			if err != nil {
+		for i, title := range telltest.LongNames {
+			s := tapering(t)
+			s.Words, s.Title, s.Blade = l, title, 48
+			var out bytes.Buffer
+			if err := s.PDF(&out); err != nil {
 				t.Fatal(err)
 			}
-			img, _, err := image.Decode(f)
-			f.Close()
-			if err != nil {
+			if err := os.WriteFile(filepath.Join(dir, fmt.Sprintf("plan-%s-%d.pdf", l.Tag(), i)), out.Bytes(), 0o600); err != nil {
 				t.Fatal(err)
 			}
-			inner := img.Bounds().Inset(17) // px, of 9 mm
-			for y := range img.Bounds().Dy() {
-				for x := range img.Bounds().Dx() {
-					if v, _, _, _ := img.At(x, y).RGBA(); v < 0xc000 && !(image.Point{X: x, Y: y}).In(inner) {
-						t.Fatalf("%s, %s: ink at %d, %d", l.Tag(), filepath.Base(page), x, y)
-					}
-				}
-			}
+			telltest.Whole(t, l.Tag()+" "+title, out.Bytes(), 9)
 		}
 	}
 }

@@ -2,15 +2,12 @@ package matprint
 
 import (
 	"bytes"
-	"fmt"
 	"image"
-	"image/color"
 	"image/jpeg"
 	"io"
 	"math"
 	"math/rand/v2"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -21,6 +18,7 @@ import (
 	"netagauge/internal/judge/proof"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/tell/matpdf"
+	"netagauge/internal/tell/telltest"
 	"netagauge/internal/work/inspect"
 )
 
@@ -89,40 +87,19 @@ func keepShot(t *testing.T, name string, photo []byte) {
 // perMM are the pixels of a millimetre of the printed pages.
 const perMM = 10
 
-// printed rasterises the first page of a PDF by poppler, which has nothing to do
-// with the library that wrote it.
-func printed(t *testing.T, write func(io.Writer) error) image.Image {
+// printed is the first page of a PDF as printed.
+func printed(t *testing.T, write func(io.Writer) error) *image.RGBA {
 	t.Helper()
-	dir := t.TempDir()
-	f, err := os.Create(filepath.Join(dir, "page.pdf"))
-	if err != nil {
+	var pdf bytes.Buffer
+	if err := write(&pdf); err != nil {
 		t.Fatal(err)
 	}
-	if err := write(f); err != nil {
-		t.Fatal(err)
-	}
-	if err := f.Close(); err != nil {
-		t.Fatal(err)
-	}
-	cmd := exec.Command("pdftoppm", "-r", fmt.Sprint(25.4*perMM), "-jpeg", "-jpegopt", "quality=100", "-f", "1", "-l", "1", "-singlefile", f.Name(), filepath.Join(dir, "page"))
-	if out, err := cmd.CombinedOutput(); err != nil {
-		t.Fatalf("pdftoppm: %v %s (install it: apt-get install poppler-utils)", err, out)
-	}
-	page, err := os.Open(filepath.Join(dir, "page.jpg"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer page.Close()
-	img, err := jpeg.Decode(page)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return img
+	return telltest.FirstPage(t, pdf.Bytes(), perMM)
 }
 
 // scene is what lies on the table, in true mm from the corner of the mat's paper.
 type scene struct {
-	mat, sheet           image.Image
+	mat, sheet           *image.RGBA
 	matScale, sheetScale float64
 	cut                  r2.Box // of the sheet, as drawn
 	card                 r2.Vec // middle of it
@@ -169,14 +146,13 @@ func rounded(d r2.Vec, half, wide, corner float64) bool {
 }
 
 // sampled is a page's colour at a place, mm; gray where the page ends.
-func sampled(page image.Image, q r2.Vec) light {
+func sampled(page *image.RGBA, q r2.Vec) light {
 	x, y := int(math.Floor(perMM*q.X)), int(math.Floor(perMM*q.Y))
 	if !(image.Pt(x, y).In(page.Bounds())) {
 		return light{X: 120, Y: 118, Z: 115}
 	}
-	c := page.(*image.YCbCr).YCbCrAt(x, y)
-	r, g, b := color.YCbCrToRGB(c.Y, c.Cb, c.Cr)
-	return light{X: float64(r), Y: float64(g), Z: float64(b)}
+	c := page.RGBAAt(x, y)
+	return light{X: float64(c.R), Y: float64(c.G), Z: float64(c.B)}
 }
 
 // The test's own camera: size and focal length in px, distortion, place in mm and

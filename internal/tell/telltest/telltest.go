@@ -1,0 +1,146 @@
+// Package telltest looks at what is told as its reader does: pages as a printer
+// shows them, lines as a terminal has room for them. It is for tests only.
+package telltest
+
+import (
+	"fmt"
+	"image"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"netagauge/internal/tell/terminal"
+)
+
+// LongNames are of 40 characters, invented; two have no space to break at.
+var LongNames = []string{
+	"Anastasia Wilhelmina Featherstonehaugh-X",
+	"Bartholomaeusgottfriedwilhelmsonschmidtx",
+	"鈴木花子田中太郎佐藤次郎高橋三郎伊藤四郎渡辺五郎山本六郎中村七郎小林八郎吉田九郎",
+}
+
+// Fits fails for each line of a text that is wider than a terminal.
+func Fits(t testing.TB, text string) {
+	t.Helper()
+	for line := range strings.Lines(text) {
+		line = strings.TrimRight(line, "\n")
+		if n := terminal.Width(line); n > terminal.Columns {
+			t.Errorf("%d columns: %s", n, line)
+		}
+	}
+}
+
+// Says fails where a text lacks one of these sentences, however it is broken into
+// lines.
+func Says(t testing.TB, text string, sentences ...string) {
+	t.Helper()
+	flat := flatten(text)
+	for _, s := range sentences {
+		if !strings.Contains(flat, flatten(s)) {
+			t.Errorf("the text does not say %q:\n%s", s, text)
+		}
+	}
+}
+
+// flatten is a text without its line breaks and without spaces, since letters of some
+// scripts stand without them.
+func flatten(text string) string { return strings.Join(strings.Fields(text), "") }
+
+// Pages are the pages of a PDF as poppler shows them, a reader that has nothing to
+// do with the library that wrote it, at so many pixels a mm.
+func Pages(t testing.TB, pdf []byte, perMM float64) []*image.RGBA {
+	t.Helper()
+	return rasterised(t, pdf, perMM)
+}
+
+// FirstPage is the first page of a PDF.
+func FirstPage(t testing.TB, pdf []byte, perMM float64) *image.RGBA {
+	t.Helper()
+	return rasterised(t, pdf, perMM, "-l", "1")[0]
+}
+
+func rasterised(t testing.TB, pdf []byte, perMM float64, options ...string) (out []*image.RGBA) {
+	t.Helper()
+	tool, err := exec.LookPath("pdftoppm")
+	if err != nil {
+		t.Skip("no pdftoppm here: apt-get install poppler-utils")
+	}
+	dir := t.TempDir()
+	file := filepath.Join(dir, "page.pdf")
+	if err := os.WriteFile(file, pdf, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	options = append(options, "-r", strconv.FormatFloat(25.4*perMM, 'f', -1, 64), file, filepath.Join(dir, "page"))
+	if said, err := exec.Command(tool, options...).CombinedOutput(); err != nil {
+		t.Fatalf("pdftoppm: %v: %s", err, said)
+	}
+	names, err := filepath.Glob(filepath.Join(dir, "*.ppm"))
+	if err != nil || len(names) == 0 {
+		t.Fatalf("no pages: %v", err)
+	}
+	for _, name := range names {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, pixmap(t, data))
+	}
+	return out
+}
+
+// pixmap reads the one kind of PPM that pdftoppm writes.
+func pixmap(t testing.TB, data []byte) *image.RGBA {
+	t.Helper()
+	var w, h int
+	if _, err := fmt.Sscanf(string(data[:min(len(data), 40)]), "P6\n%d %d\n255\n", &w, &h); err != nil || len(data) < 3*w*h {
+		t.Fatalf("pdftoppm wrote no pixmap: %v", err)
+	}
+	page := image.NewRGBA(image.Rect(0, 0, w, h))
+	data = data[len(data)-3*w*h:]
+	for i := range w * h {
+		copy(page.Pix[4*i:], data[3*i:3*i+3])
+		page.Pix[4*i+3] = 255
+	}
+	return page
+}
+
+// lookPerMM shows a page finely enough for the edge of its ink.
+const lookPerMM = 2
+
+// Whole fails where a page of a PDF has no ink, or ink nearer to the paper's edge than
+// margin mm: there printers cut it off, or it was cut off already.
+func Whole(t testing.TB, name string, pdf []byte, margin float64) {
+	t.Helper()
+	for i, page := range Pages(t, pdf, lookPerMM) {
+		ink := Ink(page)
+		if b := page.Bounds(); ink.Empty() || !ink.In(b.Inset(int(margin*lookPerMM))) {
+			t.Errorf("%s, page %d: ink in %v, the page is %v, at %d px a mm; want %g mm of margin", name, i+1, ink, b, lookPerMM, margin)
+		}
+	}
+}
+
+// Ink is the box around everything that is not white.
+func Ink(page *image.RGBA) (ink image.Rectangle) {
+	b := page.Bounds()
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			if c := page.RGBAAt(x, y); min(c.R, c.G, c.B) < 0xe0 {
+				ink = ink.Union(image.Rect(x, y, x+1, y+1))
+			}
+		}
+	}
+	return ink
+}
+
+// Look is the folder to keep pages in for people to look at, from NETAGAUGE_LOOK, or
+// one that goes with the test.
+func Look(t testing.TB) string {
+	t.Helper()
+	if dir := os.Getenv("NETAGAUGE_LOOK"); dir != "" {
+		return dir
+	}
+	return t.TempDir()
+}
