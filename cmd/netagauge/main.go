@@ -13,6 +13,8 @@ import (
 	"syscall"
 
 	"github.com/spf13/pflag"
+
+	"netagauge/internal/tell/terminal"
 )
 
 // Exit codes, a contract with scripts; README.md lists them.
@@ -127,9 +129,6 @@ func version() string {
 
 var release string
 
-// columns is how wide help and tables are at most.
-const columns = 80
-
 // nothingElse refuses what stands on the command line beside the options.
 func nothingElse(f *pflag.FlagSet) error {
 	if f.NArg() > 0 {
@@ -145,7 +144,7 @@ func newFlags(name, help string, out io.Writer) *pflag.FlagSet {
 	f.SetOutput(io.Discard)
 	f.Usage = func() {
 		fmt.Fprint(out, help, "\nOptions:\n")
-		fmt.Fprint(out, f.FlagUsagesWrapped(columns))
+		fmt.Fprint(out, f.FlagUsagesWrapped(terminal.Columns))
 	}
 	return f
 }

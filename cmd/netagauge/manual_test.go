@@ -7,8 +7,6 @@ import (
 	"regexp"
 	"strings"
 	"testing"
-
-	prettytext "github.com/jedib0t/go-pretty/v6/text"
 )
 
 // Every option that a command's help shows stands in the manual page and in each
@@ -76,30 +74,5 @@ func TestManualUsage(t *testing.T) {
 	}
 	if code, _, errs := netagauge("completion", "tcsh"); code != exitUsage || !strings.Contains(errs, "bash, zsh or fish") {
 		t.Errorf("tcsh: exit code %d: %s", code, errs)
-	}
-}
-
-// Help fits a terminal of 80 columns.
-func TestHelpFits(t *testing.T) {
-	_, page, _ := netagauge("--help")
-	pages := []string{page}
-	for _, v := range verbs() {
-		_, help, _ := netagauge(v.name, "--help")
-		pages = append(pages, help)
-	}
-	for _, text := range append(pages, page) {
-		tooWide(t, text)
-	}
-}
-
-// tooWide names the lines that are wider than a terminal, in columns as East Asian
-// letters take them.
-func tooWide(t *testing.T, text string) {
-	t.Helper()
-	for line := range strings.Lines(text) {
-		line = strings.TrimRight(line, "\n")
-		if n := prettytext.StringWidthWithoutEscSequences(line); n > columns {
-			t.Errorf("%d columns: %s", n, line)
-		}
 	}
 }

@@ -48,7 +48,7 @@ func TestPlanCommand(t *testing.T) {
 		{"an order of none", append([]string{"--slices", "-1"}, bar...), exitUsage, "--slices N"},
 		{"blocks without an order", []string{"--stations", "0:56x20,240:56x20; 0:56x20,200:56x20"}, exitUsage, "--slices N"},
 		{"an order with a wrong block", []string{"--slices", "3", "--stations", "0:56x20,240:56x20; 0:56"}, exitUsage, "block 2: --stations"},
-		{"a spine", append([]string{"--blade", "50"}, bar...), exitPass, "spine, mm up"},
+		{"a spine", append([]string{"--blade", "50"}, bar...), exitPass, "spine,"},
 		{"a price", append([]string{"--price", "40"}, bar...), exitPass, "Each slice served costs"},
 		{"bad scatter", append([]string{"--hand-tray", "50"}, bar...), exitUsage, "0 to 10"},
 		{"bad price", append([]string{"--price", "-1"}, bar...), exitUsage, "price"},

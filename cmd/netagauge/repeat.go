@@ -7,9 +7,6 @@ import (
 	"fmt"
 	"io"
 
-	"github.com/jedib0t/go-pretty/v6/table"
-	"github.com/jedib0t/go-pretty/v6/text"
-
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
@@ -17,6 +14,7 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/terminal"
 	"netagauge/internal/work/inspect"
 	"netagauge/internal/work/record"
 )
@@ -111,21 +109,16 @@ func (o *batchOptions) keepRepeat(ctx context.Context, first piece.Tray, a repea
 
 // showRepeat prints a row a measure and a sentence that needs no statistics.
 func showRepeat(out io.Writer, a repeat.Agreement, s standard.Standard) error {
-	tw := table.NewWriter()
-	tw.SetColumnConfigs([]table.ColumnConfig{{Number: 2, WidthMaxEnforcer: text.WrapSoft, WidthMax: 20}, {Number: 3, WidthMax: 20, WidthMaxEnforcer: text.WrapSoft}})
-	tw.SetStyle(table.StyleLight)
-	tw.AppendHeader(table.Row{"", "photos differ by (standard deviation)", "95 times in 100 by less than", "at most seen"})
+	t := terminal.Table{Head: []string{"", "photos differ by (standard deviation)", "95 times in 100 by less than", "at most seen"}}
 	limits := map[*piece.Measure]float64{}
 	for _, row := range a.Spreads {
 		m := row.Measure
 		limits[m] = row.Limit
 		in := func(v float64) string { return uncertainty.Decimal(v*m.Unit.Scale, m.Digits+1) + m.Unit.Sign }
-		tw.AppendRow(table.Row{m.Name(), in(row.SD), in(row.Limit), in(row.Greatest)})
-	}
-	if _, err := fmt.Fprintf(out, "%d slices in each of %d photos.\n%s\n", a.Slices, a.Photos, tw.Render()); err != nil {
-		return err
+		t.Rows = append(t.Rows, []string{m.Name(), in(row.SD), in(row.Limit), in(row.Greatest)})
 	}
 	says := phrase.Of("repeat-says", limits[piece.Length], limits[piece.Width], (s.Length.High-s.Length.Low)/2, (s.Width.High-s.Width.Low)/2)
-	_, err := fmt.Fprintln(out, phrase.English().Must(says))
+	told := fmt.Sprintf("%d slices in each of %d photos.\n\n%v\n%s\n", a.Slices, a.Photos, t, phrase.English().Must(says))
+	_, err := io.WriteString(out, terminal.Fold(told))
 	return err
 }

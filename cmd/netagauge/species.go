@@ -2,16 +2,13 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"strings"
-
-	"github.com/jedib0t/go-pretty/v6/table"
-	"github.com/jedib0t/go-pretty/v6/text"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
+	"netagauge/internal/tell/terminal"
 )
 
 const speciesHelp = `List the species whose density is known, with where it comes from.
@@ -74,33 +71,23 @@ func pick(t weight.Table, names []string) (weight.Table, error) {
 	return out, nil
 }
 
-func listSpecies(out io.Writer, t weight.Table, celsius float64) error {
+func listSpecies(out io.Writer, known weight.Table, celsius float64) error {
 	l := phrase.English()
-	w := table.NewWriter()
-	w.SetStyle(table.StyleDefault)
-	w.Style().Options = table.OptionsNoBordersAndSeparators
-	w.Style().Format.Header = 0
-	w.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 14}, {Number: 4, WidthMax: 20, WidthMaxEnforcer: text.WrapSoft}, {Number: 5, WidthMax: 17, WidthMaxEnforcer: text.WrapSoft}})
-	w.AppendHeader(table.Row{l.Word("species-name"), l.Word("species-group"), l.Word("species-density", celsius), l.Word("species-others"), l.Word("species-from")})
+	t := terminal.Table{
+		Head:  []string{l.Word("species-name"), l.Word("species-group"), l.Word("species-density", celsius), l.Word("species-others"), l.Word("species-from")},
+		Whole: func(column int) bool { return column == 0 },
+	}
 	var notes []string
-	for _, s := range t {
+	for _, s := range known {
 		d, err := s.Density(celsius)
 		if err != nil {
 			return err
 		}
-		w.AppendRow(table.Row{s.Name, s.Group, uncertainty.PlusMinus(d.X, d.Expanded(), 3), strings.Join(s.Others(), ", "), s.Source})
+		t.Rows = append(t.Rows, []string{s.Name, s.Group, uncertainty.PlusMinus(d.X, d.Expanded(), 3), strings.Join(s.Others(), ", "), s.Source})
 		if s.Note != "" {
 			notes = append(notes, s.Name+": "+s.Note)
 		}
 	}
-	for line := range strings.Lines(w.Render() + "\n") {
-		if _, err := fmt.Fprintln(out, strings.TrimRight(line, " \n")); err != nil {
-			return err
-		}
-	}
-	for _, n := range notes {
-		fmt.Fprintln(out, n)
-	}
-	_, err := fmt.Fprintln(out, l.Word("species-common"))
+	_, err := io.WriteString(out, terminal.Fold(t.String()+"\n"+strings.Join(append(notes, l.Word("species-common")), "\n")+"\n"))
 	return err
 }

@@ -44,17 +44,3 @@ func TestSpecies(t *testing.T) {
 		}
 	}
 }
-
-// The table fits a terminal of 80 columns.
-func TestSpeciesFits(t *testing.T) {
-	code, out, errs := netagauge("species")
-	if code != exitPass {
-		t.Fatal(errs)
-	}
-	for line := range strings.Lines(out) {
-		if strings.Contains(line, ":") { // notes are sentences
-			break
-		}
-		tooWide(t, line)
-	}
-}

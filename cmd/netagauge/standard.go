@@ -2,12 +2,12 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"io"
 
 	"netagauge/calibration"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/tell/report"
+	"netagauge/internal/tell/terminal"
 )
 
 const standardHelp = `Write a house standard to change, or check one and say what it means.
@@ -41,7 +41,7 @@ func runStandard(_ context.Context, args []string, out, _ io.Writer) (int, error
 		return exitUsage, usageError{err}
 	}
 	for _, says := range s.Says() {
-		if _, err := fmt.Fprintln(out, report.Printable(words.Must(says))); err != nil {
+		if _, err := io.WriteString(out, terminal.Fold(report.Printable(words.Must(says))+"\n")); err != nil {
 			return exitRefused, err
 		}
 	}

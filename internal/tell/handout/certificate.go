@@ -6,11 +6,10 @@ import (
 	"strings"
 	"time"
 
-	"github.com/jedib0t/go-pretty/v6/table"
-
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/proof"
+	"netagauge/internal/tell/terminal"
 )
 
 // Certificate writes the certificate of an installation on one page.
@@ -51,20 +50,9 @@ func CertificateText(c proof.Certificate, on time.Time) string {
 	for _, line := range certificateFacts(c, on) {
 		out.WriteString(line[0] + ": " + line[1] + "\n")
 	}
-	tw := table.NewWriter()
-	tw.SetStyle(table.StyleLight)
-	row := func(cells []string) (out table.Row) {
-		for _, c := range cells {
-			out = append(out, c)
-		}
-		return out
-	}
-	tw.AppendHeader(row(certificateHead()))
-	for _, cells := range certificateRows(c) {
-		tw.AppendRow(row(cells))
-	}
-	out.WriteString(tw.Render() + "\n" + phrase.English().Word("proof-means") + "\n")
-	return out.String()
+	tab := terminal.Table{Head: certificateHead(), Rows: certificateRows(c), Numbers: func(column int) bool { return column != 1 }}
+	out.WriteString("\n" + tab.String() + "\n" + phrase.English().Word("proof-means") + "\n")
+	return terminal.Fold(out.String())
 }
 
 // certificateFacts are what the certificate holds for, each with its name.

@@ -27,6 +27,7 @@ import (
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/telltest"
 	"netagauge/internal/work/class"
 	"netagauge/internal/work/record"
 )
@@ -272,11 +273,8 @@ func TestTextEscapesNames(t *testing.T) {
 	if strings.ContainsAny(out.String(), "\u202e\x1b") {
 		t.Error("a name steers the terminal")
 	}
-	for _, want := range []string{"Show again:", "no photo of Nobody Came", "鈴木 花子", phrase.English().Word("caution")} {
-		if !strings.Contains(out.String(), want) {
-			t.Errorf("the text does not show %q:\n%s", want, &out)
-		}
-	}
+	telltest.Fits(t, out.String())
+	telltest.Says(t, out.String(), "Show again:", "no photo of Nobody Came", "鈴木 花子", phrase.English().Word("caution"))
 }
 
 func TestPageNames(t *testing.T) {

@@ -6,80 +6,56 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/table"
-	"github.com/jedib0t/go-pretty/v6/text"
-
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/report"
+	"netagauge/internal/tell/terminal"
 )
-
-// nameColumns is how wide a name is in a table of the terminal, at most.
-const nameColumns = 22
 
 // Text writes the board as a person reads it at a terminal: who cut how many, then
 // what lies within the standard, with mean and standard deviation.
 func (p Papers) Text(w io.Writer) error {
 	l := p.say()
-	if _, err := fmt.Fprintf(w, "%s, %s\n%s\n\n", report.Printable(p.Session), l.day(p.HeldOn), report.Printable(l.ticket(p.Ticket))); err != nil {
-		return err
+	var out strings.Builder
+	fmt.Fprintf(&out, "%s, %s\n%s\n\n", report.Printable(p.Session), l.day(p.HeldOn), report.Printable(l.ticket(p.Ticket)))
+	if len(p.Trainees) > 0 {
+		fmt.Fprintf(&out, "%v\n%v\n", p.counts(), p.sizes())
 	}
-	for _, t := range []table.Writer{p.counts(), p.sizes()} {
-		if len(p.Trainees) == 0 {
-			break
-		}
-		for line := range strings.Lines(t.Render() + "\n") {
-			if _, err := fmt.Fprintln(w, strings.TrimRight(line, " \n")); err != nil {
-				return err
-			}
-		}
-		fmt.Fprintln(w)
+	for _, s := range p.notes() {
+		out.WriteString(s + "\n")
 	}
-	return p.notes(w)
+	_, err := io.WriteString(w, terminal.Fold(out.String()))
+	return err
 }
 
-func plainTable() table.Writer {
-	t := table.NewWriter()
-	t.SetStyle(table.StyleDefault)
-	t.Style().Options = table.OptionsNoBordersAndSeparators
-	t.Style().Format.Header = text.FormatDefault
-	t.Style().Box.PaddingLeft = ""
-	t.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: nameColumns, WidthMaxEnforcer: text.WrapSoft}, {Number: 6, WidthMax: 12, WidthMaxEnforcer: text.WrapSoft}})
-	return t
-}
-
-func (p Papers) counts() table.Writer {
-	l, t := p.say(), plainTable()
-	head := table.Row{l.Word("paper-trainee")}
-	for _, c := range l.countHeads() {
-		head = append(head, c)
-	}
-	t.AppendHeader(append(head, l.Word("paper-grade"), l.Word("paper-since")))
+func (p Papers) counts() terminal.Table {
+	l := p.say()
+	heads := l.countHeads()
+	t := terminal.Table{Head: append([]string{l.Word("paper-trainee")}, append(heads, l.Word("paper-grade"), l.Word("paper-since"))...),
+		Numbers: func(column int) bool { return column >= 1 && column <= len(heads) }}
 	for _, x := range p.Trainees {
-		row := table.Row{report.Printable(x.Name)}
+		row := []string{report.Printable(x.Name)}
 		for _, n := range countCells(x.Count) {
 			row = append(row, strconv.Itoa(n))
 		}
-		t.AppendRow(append(row, l.grade(x.Grade), l.trend(x)))
+		t.Rows = append(t.Rows, append(row, l.grade(x.Grade), l.trend(x)))
 	}
 	return t
 }
 
 // sizes has a share within the standard over the mean of a measure.
-func (p Papers) sizes() table.Writer {
-	l, t := p.say(), plainTable()
-	head := table.Row{l.Word("paper-trainee")}
+func (p Papers) sizes() terminal.Table {
+	t := terminal.Table{Head: []string{p.say().Word("paper-trainee")}}
 	columns := p.shownMeasures()
 	for _, c := range columns {
-		head = append(head, c.head)
+		t.Head = append(t.Head, c.head)
 	}
-	t.AppendHeader(head)
 	for _, x := range p.Trainees {
-		row := table.Row{report.Printable(x.Name)}
+		row := []string{report.Printable(x.Name)}
 		for _, c := range columns {
 			row = append(row, strings.Join(c.cells(x), "\n"))
 		}
-		t.AppendRow(row)
+		t.Rows = append(t.Rows, row)
 	}
 	return t
 }
@@ -109,7 +85,8 @@ func (p Papers) shownMeasures() []shownMeasure {
 	return out
 }
 
-func (p Papers) notes(w io.Writer) error {
+// notes are the sentences below the tables.
+func (p Papers) notes() []string {
 	l := p.say()
 	lines := []string{l.counting(p.Ticket), l.Word("paper-again") + l.Must(p.ShowAgain())}
 	for _, t := range p.Trainees {
@@ -124,10 +101,5 @@ func (p Papers) notes(w io.Writer) error {
 			}
 		}
 	}
-	for _, s := range append(append(lines, p.notCounted()...), l.Must(p.Repeats()), l.caution()) {
-		if _, err := fmt.Fprintln(w, s); err != nil {
-			return err
-		}
-	}
-	return nil
+	return append(append(lines, p.notCounted()...), l.Must(p.Repeats()), l.caution())
 }

@@ -6,10 +6,10 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"text/tabwriter"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
+	"netagauge/internal/tell/terminal"
 )
 
 // Sheet is a plan to be read.
@@ -27,12 +27,9 @@ func (s Sheet) Text(w io.Writer) error {
 		fmt.Fprintln(&b, t)
 	}
 	fmt.Fprintln(&b)
-	table := tabwriter.NewWriter(&b, 0, 0, 2, ' ', tabwriter.AlignRight)
-	for _, row := range s.Rows() {
-		fmt.Fprintln(table, strings.Join(row[:len(row)-1], "\t")+"\t  "+row[len(row)-1])
-	}
-	table.Flush()
-	fmt.Fprintln(&b)
+	rows := s.Rows()
+	note := len(rows[0]) - 1
+	fmt.Fprintln(&b, terminal.Table{Head: rows[0], Rows: rows[1:], Numbers: func(column int) bool { return column != note }})
 	for _, t := range s.Summary() {
 		fmt.Fprintln(&b, t)
 	}
@@ -40,7 +37,7 @@ func (s Sheet) Text(w io.Writer) error {
 	for _, t := range s.cautions() {
 		fmt.Fprintln(&b, "  "+t)
 	}
-	_, err := io.WriteString(w, b.String())
+	_, err := io.WriteString(w, terminal.Fold(b.String()))
 	return err
 }
 

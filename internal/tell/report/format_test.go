@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/tell/telltest"
 )
 
 func TestColourOnlyRepeats(t *testing.T) {
@@ -25,11 +26,7 @@ func TestColourOnlyRepeats(t *testing.T) {
 	if stripped != plain.String() {
 		t.Errorf("without its colours the coloured text is\n%s\nwant\n%s", stripped, plain.String())
 	}
-	for _, word := range []string{"again", "short", "narrow?", "REFUSED", english.Word("caution")} {
-		if !strings.Contains(plain.String(), word) {
-			t.Errorf("the plain text does not say %q", word)
-		}
-	}
+	telltest.Says(t, plain.String(), "again", "short", "narrow?", "REFUSED", english.Word("caution"))
 }
 
 func TestColourFor(t *testing.T) {

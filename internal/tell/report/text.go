@@ -7,15 +7,14 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/fatih/color"
-	"github.com/jedib0t/go-pretty/v6/table"
-	prettytext "github.com/jedib0t/go-pretty/v6/text"
 	"github.com/mattn/go-isatty"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/tell/terminal"
 )
 
 // Text writes reports as a person reads them at a terminal, then the caution.
@@ -37,7 +36,7 @@ func (l Words) Summary(w io.Writer, reports ...piece.Tray) error {
 		t.summary(reports)
 	}
 	t.line("%s", t.Word("caution"))
-	_, err := io.WriteString(w, t.String())
+	_, err := io.WriteString(w, terminal.Fold(t.String()))
 	return err
 }
 
@@ -49,7 +48,7 @@ func (l Words) TextPhoto(w io.Writer, useColour bool, r piece.Tray) error {
 	}
 	t := l.text(useColour)
 	t.photo(r)
-	_, err = io.WriteString(w, t.String())
+	_, err = io.WriteString(w, terminal.Fold(t.String()))
 	return err
 }
 
@@ -153,33 +152,36 @@ func (t *text) table(r piece.Tray) {
 	if len(r.Pieces) == 0 {
 		return
 	}
-	tw := newTable()
-	head := table.Row{"", ""}
+	tab := terminal.Table{Head: []string{"", ""}}
 	for _, m := range piece.Shown() {
-		head = append(head, t.head(m))
+		tab.Head = append(tab.Head, t.head(m))
 	}
-	tw.AppendHeader(head)
 	for _, p := range r.Pieces {
-		row := table.Row{p.Number, "–"}
+		row := []string{strconv.Itoa(p.Number), "–"}
 		if p.State == piece.Measured {
 			row[1] = t.verdict(p.Verdict)
 		}
 		for _, m := range piece.Shown() {
 			row = append(row, t.cell(p, m))
 		}
-		tw.AppendRow(row)
+		tab.Rows = append(tab.Rows, row)
 	}
-	t.table80(tw)
+	t.WriteString(tab.String())
 }
 
 // summary is a row a tray, then all of them together.
 func (t *text) summary(reports []piece.Tray) {
-	tw := newTable()
-	tw.AppendHeader(table.Row{t.Word("sum-tray"), t.Word("sum-slices"), t.Words.verdict(piece.Pass), t.Words.verdict(piece.Unsure), t.Words.verdict(piece.Fail), t.Word("not-counted"), ""})
-	tw.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 32}})
+	tab := terminal.Table{
+		Head:    []string{t.Word("sum-tray"), t.Word("sum-slices"), t.Words.verdict(piece.Pass), t.Words.verdict(piece.Unsure), t.Words.verdict(piece.Fail), t.Word("not-counted"), ""},
+		Numbers: func(column int) bool { return column >= 1 && column <= 5 },
+	}
 	var all piece.Count
 	row := func(name string, c piece.Count, refused string) {
-		tw.AppendRow(table.Row{name, c.Slices(), c.Good, c.Close, c.Again, c.NotMeasured, refused})
+		cells := []string{name}
+		for _, n := range []int{c.Slices(), c.Good, c.Close, c.Again, c.NotMeasured} {
+			cells = append(cells, strconv.Itoa(n))
+		}
+		tab.Rows = append(tab.Rows, append(cells, refused))
 	}
 	for _, r := range reports {
 		c, refused := r.Count(), ""
@@ -190,42 +192,8 @@ func (t *text) summary(reports []piece.Tray) {
 		row(Printable(r.Photo.File), c, refused)
 	}
 	row(t.Word("sum-all", len(reports)), all, "")
-	t.table80(tw)
+	t.WriteString(tab.String())
 	t.line("")
-}
-
-// columns is the widest line of a table.
-const columns = 80
-
-// table80 writes a table; one that would be wider than columns has its columns
-// closer together.
-func (t *text) table80(tw table.Writer) {
-	lines := strings.Split(tw.Render(), "\n")
-	if slices.ContainsFunc(lines, func(l string) bool { return width(l) > columns }) {
-		tw.Style().Box.PaddingRight = ""
-		lines = strings.Split(tw.Render(), "\n")
-	}
-	for _, l := range lines {
-		t.line("%s", strings.TrimRight(l, " "))
-	}
-}
-
-// width is how many columns of a terminal a line takes.
-func width(line string) int {
-	return prettytext.StringWidthWithoutEscSequences(strings.TrimRight(line, " "))
-}
-
-func newTable() table.Writer {
-	tw := table.NewWriter()
-	tw.SetStyle(plainStyle())
-	return tw
-}
-
-func plainStyle() table.Style {
-	s := table.StyleDefault
-	s.Options = table.OptionsNoBordersAndSeparators
-	s.Format.Header = 0 // leave the units as they are written
-	return s
 }
 
 func (t *text) verdict(v piece.Verdict) string {

@@ -19,6 +19,7 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/telltest"
 )
 
 // rings are Montgomery's piston rings (1991, pp. 206-213; see the README beside
@@ -87,11 +88,8 @@ func TestPublishedChart(t *testing.T) {
 	if err := l.Text(&out); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"Check 38", "Western Electric 1", "Cpk 1.66", "No chart: no slice's own weight", phrase.English().Word("caution")} {
-		if !strings.Contains(out.String(), want) {
-			t.Errorf("the text lacks %q:\n%s", want, &out)
-		}
-	}
+	telltest.Fits(t, out.String())
+	telltest.Says(t, out.String(), "Check 38", "Western Electric 1", "Cpk 1.66", "No chart: no slice's own weight", phrase.English().Word("caution"))
 }
 
 // Ten slices of 13 g against an aim of 12: 100 g above for 100, 4.80 at 48 a kg.

@@ -1,14 +1,15 @@
 package line
 
 import (
-	"fmt"
 	"io"
 	"math"
+	"strings"
 	"time"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/tell/report"
+	"netagauge/internal/tell/terminal"
 )
 
 // trialChecks to usualChecks are how many checks limits usually rest on
@@ -127,12 +128,9 @@ func (l Line) Text(w io.Writer) error {
 			lines = append(lines, say(t))
 		}
 	}
-	for _, s := range append(lines, say(phrase.Of("caution"))) {
-		if _, err := fmt.Fprintln(w, s); err != nil {
-			return err
-		}
-	}
-	return nil
+	lines = append(lines, say(phrase.Of("caution")), "")
+	_, err := io.WriteString(w, terminal.Fold(strings.Join(lines, "\n")))
+	return err
 }
 
 func (m Measure) signalled() bool { return len(m.Mean)+len(m.Spread) > 0 }
