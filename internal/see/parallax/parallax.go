@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -103,7 +104,10 @@ func (s Solid) fromUpper(q r2.Vec, eye Eye) (r2.Vec, bool) {
 		if !(eye.Height > 2*h) || !(h >= 0) {
 			return p, false
 		}
-		p = r2.Add(eye.Foot, r2.Scale(1-h/eye.Height, r2.Sub(q, eye.Foot)))
+		was := p
+		if p = r2.Add(eye.Foot, r2.Scale(1-h/eye.Height, r2.Sub(q, eye.Foot))); p == was {
+			break
+		}
 	}
 	return p, true
 }
@@ -112,13 +116,18 @@ func (s Solid) fromUpper(q r2.Vec, eye Eye) (r2.Vec, bool) {
 func (s Solid) fromLower(q r2.Vec) r2.Vec {
 	p := q
 	for range rounds {
-		p = r2.Sub(q, s.run(p))
+		was := p
+		if p = r2.Sub(q, s.run(p)); p == was {
+			break
+		}
 	}
 	return p
 }
 
-// swept is the union of a face on its way to the lower edge: its border is made
-// of edges of either and of the lines between them.
+// swept is the union of a face on its way to the lower edge. Each edge of the face
+// sweeps a strip, and what has a strip or a face on either side is no border: of an
+// edge that moves outward that is its start, of one that moves inward its end, and
+// the way of a corner unless one of its edges moves outward and the other inward.
 func (s Solid) swept(face []r2.Vec) []r2.Vec {
 	lower := make([]r2.Vec, len(face))
 	for i, p := range face {
@@ -126,13 +135,48 @@ func (s Solid) swept(face []r2.Vec) []r2.Vec {
 	}
 	out := star{middle: mean(face, lower)}
 	up, down := out.corners(face), out.corners(lower)
+	last := len(face) - 1
+	before := moves(face[last], face[0], lower[last], lower[0])
 	for i := range up {
 		next := (i + 1) % len(up)
-		out.take(up[i], up[next])
-		out.take(down[i], down[next])
-		out.take(up[i], down[i])
+		now := moves(face[i], face[next], lower[i], lower[next])
+		if now != outward {
+			out.take(up[i], up[next])
+		}
+		if now != inward {
+			out.take(down[i], down[next])
+		}
+		if now != before || now == eitherWay {
+			out.take(up[i], down[i])
+		}
+		before = now
 	}
 	return out.outline()
+}
+
+// way is which way an edge of a face moves.
+type way int
+
+const (
+	eitherWay way = iota
+	outward
+	inward
+)
+
+// moves tells which way the edge from a to b of a face, which a star's outline goes
+// around with growing angles, moves to that from c to d.
+func moves(a, b, c, d r2.Vec) way {
+	turns := [4]float64{
+		r2.Cross(r2.Sub(b, a), r2.Sub(d, b)), r2.Cross(r2.Sub(d, b), r2.Sub(c, d)),
+		r2.Cross(r2.Sub(c, d), r2.Sub(a, c)), r2.Cross(r2.Sub(a, c), r2.Sub(b, a)),
+	}
+	switch {
+	case slices.Max(turns[:]) < 0:
+		return outward
+	case slices.Min(turns[:]) > 0:
+		return inward
+	}
+	return eitherWay // along itself, or its ends move differently
 }
 
 func mean(outlines ...[]r2.Vec) r2.Vec {

@@ -65,10 +65,14 @@ func (s *star) take(a, b corner) {
 		span = 0
 	}
 	d := r2.Sub(b.at, a.at)
-	for i := int(math.Ceil(a.ray)); float64(i) <= a.ray+span; i++ {
-		k := (i%rays + rays) % rays
+	first := int(math.Ceil(a.ray))
+	k := (first + rays) % rays
+	for range int(a.ray+span+rays) - rays - first + 1 {
 		if c := r2.Cross(directions[k], d); c > 0 {
 			s.far[k] = max(s.far[k], area/c)
+		}
+		if k++; k == rays {
+			k = 0
 		}
 	}
 }
