@@ -25,9 +25,8 @@ const (
 // Shared is what the other slices of a tray tell of one whose long side faces
 // along n and whose end faces along m. Slices of one block lean alike, but for
 // how they are turned and which face lies down: so what they share are the leans
-// of the long and of the end walls without their signs. before is what was
-// assumed of both walls.
-func Shared(n, m r2.Vec, before Tells, kin []Kin) Tells {
+// of the long and of the end walls without their signs.
+func Shared(n, m r2.Vec, kin []Kin) Tells {
 	var table [kinCells][kinCells]float64
 	var alike float64
 	for _, k := range kin {
@@ -41,11 +40,12 @@ func Shared(n, m r2.Vec, before Tells, kin []Kin) Tells {
 	}
 	block := ofABlock * alike / (alike + 1)
 	return func(lean r2.Vec) float64 {
-		i, j := int(math.Abs(r2.Dot(lean, n))/leanStep+0.5), int(math.Abs(r2.Dot(lean, m))/leanStep+0.5)
+		a, b := r2.Dot(lean, n), r2.Dot(lean, m)
+		i, j := int(math.Abs(a)/leanStep+0.5), int(math.Abs(b)/leanStep+0.5)
 		if i >= kinCells || j >= kinCells {
 			return math.Log(1 - block)
 		}
-		usual := 4 * math.Exp(before(lean)) // of both leans without their signs
+		usual := 4 * wall(a) * wall(b) // of both leans without their signs
 		return math.Log(1 - block + block*table[i][j]/alike/usual)
 	}
 }

@@ -24,15 +24,17 @@ const (
 
 // Wall is what is assumed of a wall that faces along n.
 func Wall(n r2.Vec) Tells {
-	return func(lean r2.Vec) float64 {
-		l := r2.Dot(lean, n)
-		laid := 1.0
-		if a := math.Abs(l); a > laidLean {
-			laid = math.Max(1e-6, (greatestLean-a)/(greatestLean-laidLean))
-		}
-		laid /= laidLean + greatestLean
-		return math.Log(uprightShare*normal(l, uprightLean) + (1-uprightShare)*laid)
+	return func(lean r2.Vec) float64 { return math.Log(wall(r2.Dot(lean, n))) }
+}
+
+// wall is the density of how far a wall leans.
+func wall(l float64) float64 {
+	laid := 1.0
+	if a := math.Abs(l); a > laidLean {
+		laid = math.Max(1e-6, (greatestLean-a)/(greatestLean-laidLean))
 	}
+	laid /= laidLean + greatestLean
+	return uprightShare*normal(l, uprightLean) + (1-uprightShare)*laid
 }
 
 // Told is a wall that faces along n and leans by a known amount to either side.
@@ -64,8 +66,15 @@ func Square(n, m r2.Vec) Tells {
 	}
 }
 
+// beyond so many standard deviations a normal density is less than what rounding
+// leaves of anything that it is added to here.
+const beyond = 12
+
 func normal(x, sd float64) float64 {
 	z := x / sd
+	if math.Abs(z) > beyond {
+		return 0
+	}
 	return math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
 }
 

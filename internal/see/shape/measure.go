@@ -119,14 +119,20 @@ func (o Outline) taper(lo, hi float64) float64 {
 // that go back against it, as in the shoelace formula.
 func (o Outline) chords(xs []float64) []float64 {
 	out := make([]float64, len(xs))
+	first := 0 // of the places that the edge reaches; those of the next edge lie near by
 	p := o[len(o)-1]
 	for _, q := range o {
 		a, b, sign := p, q, 1.0
 		if b.X < a.X {
 			a, b, sign = b, a, -1
 		}
-		i, _ := slices.BinarySearch(xs, a.X)
-		for ; i < len(xs) && xs[i] < b.X; i++ { // half open: a vertex counts once
+		for first > 0 && xs[first-1] >= a.X {
+			first--
+		}
+		for first < len(xs) && xs[first] < a.X {
+			first++
+		}
+		for i := first; i < len(xs) && xs[i] < b.X; i++ { // half open: a vertex counts once
 			out[i] += sign * (a.Y + (xs[i]-a.X)/(b.X-a.X)*(b.Y-a.Y))
 		}
 		p = q

@@ -220,8 +220,7 @@ func shared(p *thing, tray []*thing) parallax.Tells {
 		x, y := math.Log(l/long)/alikeLength, math.Log(w/wide)/alikeWidth
 		kin = append(kin, parallax.Kin{N: on, M: om, Leans: o.likely, Alike: math.Exp(-(x*x + y*y) / 2)})
 	}
-	before := func(lean r2.Vec) float64 { return parallax.Wall(n)(lean) + parallax.Wall(m)(lean) }
-	return parallax.Shared(n, m, before, kin)
+	return parallax.Shared(n, m, kin)
 }
 
 // By how much slices of one block differ in what is seen of them, as shares.
