@@ -88,6 +88,23 @@ func TestEye(t *testing.T) {
 		t.Errorf("%d guesses arrived, want 6 (%v)", n, err)
 	}
 	p.look("eye-readings")
+	p.guessesFirst()
+}
+
+// guessesFirst sends a tray whose result waits for a guess.
+func (p *phone) guessesFirst() {
+	p.Helper()
+	p.do("guess first", chromedp.Click(`form[action="/eye/first"] button`), chromedp.WaitReady(`input[name=first][value=no]`))
+	p.open("/tray")
+	p.take(p.sample("tray-triangles.jpg"))
+	p.do("wait for the question", chromedp.WaitVisible(`form[action$="/guess"]`))
+	p.look("first")
+	p.do("guess", chromedp.Click(`.picks label:nth-of-type(1)`), chromedp.Click(`form[action$="/guess"] button`), chromedp.WaitVisible(".verdict"))
+	p.says("you saw", "out of the cold")
+	p.look("first-result")
+	p.open("/eye")
+	p.do("the eye", chromedp.WaitVisible("#eye-readings"))
+	p.says("which slices to cut again")
 }
 
 // measuresScreen holds a bank card (ISO/IEC 7810, ID-1: 85.60 × 53.98 mm) of a made-up

@@ -25,6 +25,10 @@ func (s *Server) eyes(m *http.ServeMux) {
 	m.Handle("POST /eye", trainee(s.guess))
 	m.Handle("GET /eye/deck", trainee(s.eyeDeck))
 	m.Handle("GET /eye/cards/{id}", trainee(s.eyePicture))
+	m.Handle("GET /eye/trend.svg", trainee(s.eyeTrend))
+	m.Handle("POST /eye/first", trainee(s.setGuessFirst))
+	m.Handle("POST /shots/{id}/guess", trainee(s.guessTray))
+	m.Handle("GET /class/eyes", s.only(account.Instructor)(s.classEyes))
 }
 
 // lastGuesses are as many as an eye is judged by, at most.
@@ -37,7 +41,12 @@ type eyeData struct {
 	Token    string // of the guess to come
 	Told     *toldData
 	Readings []readingData
-	Card1    cardSize
+	Eye      []float64 // right guesses by day, percent, oldest first
+	Hand     []float64 // grades
+	Trend    bool      // there is more than one day to show
+	First    bool      // results wait for a guess
+	Cold     *coldData // of the latest tray
+	Bank     cardSize
 }
 
 // cardSize is a bank card's, ISO/IEC 7810:2019, ID-1, in mm.
@@ -80,7 +89,7 @@ func (s *Server) eye(w http.ResponseWriter, r *http.Request, who account.Session
 		s.trouble(w, r, err)
 		return
 	}
-	data := eyeData{Token: rand.Text(), Card1: bankCard}
+	data := eyeData{Token: rand.Text(), Bank: bankCard, First: guessesFirst(r)}
 	data.Card = cards[mathrand.IntN(len(cards))]
 	data.Asks = data.Card.Questions[mathrand.IntN(len(data.Card.Questions))]
 	if data.Told, err = s.told(r.Context(), who, r.URL.Query().Get("told")); err != nil {
@@ -93,7 +102,37 @@ func (s *Server) eye(w http.ResponseWriter, r *http.Request, who account.Session
 		return
 	}
 	data.Readings = readingsOf(guesses)
+	if err := s.courses(r.Context(), who, guesses, &data); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
 	s.show(w, r, http.StatusOK, "eye", page{Title: "eye-title", Here: "eye", Data: data})
+}
+
+// courses fills in how eye and hand come on, and how long the latest tray has been out.
+func (s *Server) courses(ctx context.Context, who account.Session, guesses []eye.Guess, data *eyeData) error {
+	mine, _, err := s.mine(ctx, who, 0, 1)
+	if err != nil {
+		return err
+	}
+	if len(mine) > 0 {
+		data.Cold = coldOf(mine[0].At, time.Now())
+	}
+	if who.Limited {
+		return nil
+	}
+	hand, err := s.grades(ctx, who.Who)
+	if err != nil {
+		return err
+	}
+	for _, g := range eyeCourse(guesses) {
+		data.Eye = append(data.Eye, g.Percent)
+	}
+	for _, g := range hand {
+		data.Hand = append(data.Hand, g.Percent)
+	}
+	data.Trend = len(data.Eye) > 1
+	return nil
 }
 
 // guesses are those that a trainee sees: by the class code only today's, as of the trays.

@@ -110,5 +110,53 @@ func TestHabits(t *testing.T) {
 			}
 		}
 	}
-	e.bo.get("/eye").must(e.site, http.StatusOK, "squid</span>, length", "0 of 5 right; 4.8 mm too little as a rule", "5 of 5 right; no habit, spread 0.8 g")
+	e.bo.get("/eye").must(e.site, http.StatusOK, "squid</span>, length: 4.8 mm too little as a rule", "0 of 5 right", "5 of 5 right; no habit, spread 0.8 g")
+}
+
+// Who wants to guess first sees no verdict before; what is close is left out; the guess
+// counts once, and the result says how it came out.
+func TestGuessFirst(t *testing.T) {
+	e := newEverybody(t)
+	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "too long")
+	e.aoi.made("/eye/first", url.Values{"first": {"yes"}}).must(e.site, http.StatusOK, "Show my results at once again")
+	asked := e.aoi.get(e.aoiShot)
+	asked.must(e.site, http.StatusOK, "Which of these will you cut again?", `name="again" value="1"`, `name="again" value="2"`)
+	asked.lacks(e.site, "too long", "90.0", `value="3"`, "turn the knife")
+	e.aoi.get(e.aoiShot+"?shown").must(e.site, http.StatusOK, "too long")
+	e.teacher.get(e.aoiShot).must(e.site, http.StatusOK, "too long")
+	e.aoi.made(e.aoiShot+"/guess", url.Values{"again": {"1"}}).must(e.site, http.StatusOK, "Of 1 slice to cut again you saw 0. You doubted 1 that is good.")
+	e.aoi.made(e.aoiShot+"/guess", url.Values{"again": {"2"}}).must(e.site, http.StatusOK, "Of 1 slice to cut again you saw 0") // the first counts
+	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "too long", "you saw 0")
+	e.teacher.get(e.aoiShot).lacks(e.site, "you saw")
+	e.aoi.get("/eye").must(e.site, http.StatusOK, "which slices to cut again", "0 of 2 right")
+	e.bo.post(e.aoiShot+"/guess", url.Values{"again": {"2"}}).must(e.site, http.StatusNotFound)
+	e.aoi.made("/eye/first", url.Values{"first": {"no"}}).must(e.site, http.StatusOK, "Guess first")
+}
+
+// A tray just sent lies there for so many minutes, and one of hours ago no more.
+func TestCold(t *testing.T) {
+	e := newEverybody(t)
+	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "out of the cold for at least 0 min")
+	e.teacher.get(e.aoiShot).lacks(e.site, "out of the cold")
+	now := time.Now()
+	if got := coldOf(now.Add(-90*time.Minute-time.Second), now); got == nil || got.Minutes != 90 {
+		t.Errorf("%+v", got)
+	}
+	if coldOf(now.Add(-3*time.Hour), now) != nil || coldOf(now.Add(time.Minute), now) != nil {
+		t.Error("a tray of hours ago, or of the future")
+	}
+}
+
+// The instructor sees whose eye is where; the eye's and the hand's days are drawn.
+func TestClassEyes(t *testing.T) {
+	e := newEverybody(t)
+	for i := range 6 {
+		g := eye.Guess{ID: strconv.Itoa(i), By: "Aoi Test", Card: "b-1", Kind: eye.Kind{Fish: "squid", Measure: "length"}, Guess: 86 + float64(i%2), Truth: 80, Within: 2.5, At: time.Now().AddDate(0, 0, -i)}
+		if err := e.folder.Book().AddGuess(t.Context(), g); err != nil {
+			t.Fatal(err)
+		}
+	}
+	e.teacher.get("/class/eyes").must(e.site, http.StatusOK, "Aoi Test", "Bo Test", "0 of 6 right", "6.5 mm too much as a rule")
+	e.aoi.get("/eye").must(e.site, http.StatusOK, "/eye/trend.svg", "oldest first: 0, 0, 0, 0, 0, 0.")
+	e.aoi.get("/eye/trend.svg").must(e.site, http.StatusOK, "<svg", "Eye", "Hand")
 }

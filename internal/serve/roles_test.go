@@ -51,6 +51,8 @@ func TestWhoSeesWhat(t *testing.T) {
 		"/past":                               {must, ok, ok, ok, no, no},
 		"/past/trend.svg":                     {must, ok, ok, no, no, no},
 		"/eye":                                {must, ok, ok, ok, no, no},
+		"/eye/trend.svg":                      {must, ok, ok, no, no, no},
+		"/class/eyes":                         {must, no, no, no, no, ok},
 		"/eye/deck":                           {must, ok, ok, ok, no, no},
 		"/eye/cards/b-1":                      {must, ok, ok, ok, no, no},
 		"/eye/cards/b-99":                     {must, no, no, no, no, no},

@@ -4,11 +4,12 @@ import (
 	"context"
 	"errors"
 	"net/http"
-	"netagauge/internal/keep/board"
+	"time"
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/intake"
 )
 
@@ -89,11 +90,22 @@ type shotData struct {
 	Result  *resultData
 	Second  *secondData
 	Species []string
+	Guessed *guessedData // what the trainee guessed before
+	Cold    *coldData    // of a tray that still lies there
 }
 
 func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Session) {
 	x, ok := s.visible(w, r, who)
 	if !ok {
+		return
+	}
+	first, err := s.toGuess(r, who, x)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if first != nil {
+		s.show(w, r, http.StatusOK, "first", page{Title: s.language(r).Word("result-title", x.Number), Here: "tray", Own: true, Back: "/tray", Data: first})
 		return
 	}
 	data := shotData{Shot: x, Back: "/tray", Teacher: who.Role == account.Instructor, Species: species()}
@@ -102,12 +114,17 @@ func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Sessio
 	} else if data.Teacher {
 		data.Back = "/class"
 	}
-	var err error
 	if !x.Done() {
 		data.Ahead, err = s.Folder.Ahead(r.Context(), x)
 	}
 	if err == nil && x.Result != 0 {
 		data.Result, err = s.result(r.Context(), s.language(r), who, x)
+	}
+	if err == nil && x.Result != 0 {
+		data.Guessed, err = s.guessedOf(r.Context(), who, x)
+	}
+	if who.Role == account.Trainee {
+		data.Cold = coldOf(x.Received, time.Now())
 	}
 	if err != nil {
 		s.trouble(w, r, err)

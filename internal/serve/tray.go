@@ -227,7 +227,7 @@ func (s *Server) trend(w http.ResponseWriter, r *http.Request, who account.Sessi
 		return
 	}
 	l := s.language(r)
-	f, err := figure.Progress(figure.Letters{X: l.Word("chart-session"), Y: l.Word("chart-grade"), Day: time.DateOnly}, grades)
+	f, err := figure.Progress(figure.Letters{X: l.Word("chart-session"), Y: l.Word("chart-grade"), Day: time.DateOnly}, figure.Course{Grades: grades})
 	if err != nil {
 		s.trouble(w, r, err)
 		return

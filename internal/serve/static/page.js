@@ -117,3 +117,8 @@ document.addEventListener("click", (event) => {
   event.preventDefault();
   showSheet(link.getAttribute("href"), link);
 });
+
+// How long a tray has been out of the cold goes on counting, by this page's own clock.
+document.querySelectorAll("[data-cold]").forEach((part) => {
+  setInterval(() => { part.textContent = part.dataset.says.replace("{n}", Math.floor(Number(part.dataset.cold) + performance.now() / 60000)); }, 10000);
+});

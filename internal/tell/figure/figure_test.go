@@ -43,10 +43,10 @@ func figures(t *testing.T) map[string]Figure {
 	f, err := Distribution(Letters{Title: "length", X: "length, mm"}, rows, Band{75, 80, 85})
 	add("distribution", f, err)
 	for i, name := range hostile {
-		f, err = Progress(Letters{"Progress of " + name, "session", "grade, %", time.DateOnly}, grades)
+		f, err = Progress(Letters{"Progress of " + name, "session", "grade, %", time.DateOnly}, Course{Grades: grades})
 		add(fmt.Sprintf("progress-%d", i), f, err)
 	}
-	f, err = Progress(Letters{Title: "none"}, nil)
+	f, err = Progress(Letters{Title: "none"})
 	add("progress-none", f, err)
 	f, err = Control(Letters{Title: "mean " + hostile[0], Y: "length, mm"}, []int{1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13}, points, chart.Signals(points, chart.WesternElectric))
 	add("control", f, err)

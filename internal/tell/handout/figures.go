@@ -51,7 +51,7 @@ func (p Papers) withProgress(plots []plot, title string, past []board.Past, now 
 		grades = append(grades, figure.Grade{Day: x.HeldOn, Percent: x.Percent})
 		said = append(said, uncertainty.Decimal(x.Percent, 0)+" %")
 	}
-	f, err := figure.Progress(figure.Letters{Title: title, X: p.Words.Word("paper-session"), Y: p.Words.Word("paper-percent"), Day: p.Words.Word("paper-day-short")}, grades)
+	f, err := figure.Progress(figure.Letters{Title: title, X: p.Words.Word("paper-session"), Y: p.Words.Word("paper-percent"), Day: p.Words.Word("paper-day-short")}, figure.Course{Grades: grades})
 	return append(plots, plot{f, p.Words.Word("paper-alt-grades", said...)}), err
 }
 
