@@ -26,6 +26,19 @@ func SignedArea(p []r2.Vec) float64 {
 	return sum / 2
 }
 
+// Inside reports whether a point lies in a polygon: a ray from it crosses the
+// outline an odd number of times.
+func Inside(poly []r2.Vec, p r2.Vec) bool {
+	in := false
+	for i, a := range poly {
+		b := poly[(i+1)%len(poly)]
+		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(p.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X) {
+			in = !in
+		}
+	}
+	return in
+}
+
 // Hull is the convex hull of points (Andrew's monotone chain, 1979).
 func Hull(p []r2.Vec) []r2.Vec {
 	ps := slices.Clone(p)

@@ -6,8 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/solid"
 	"netagauge/internal/see/mat"
-	"netagauge/internal/see/vision"
 )
 
 // ErrNoBlock means that nothing as large as a block lies wholly on the mat.
@@ -24,28 +24,27 @@ const (
 // the white border by its colour.
 func Block(photo *image.YCbCr, up Upright, f mat.Found) (Piece, error) {
 	l := f.Layout
-	whole := up.rect(r2.NewBox(paperInset, paperInset, l.Paper.X-paperInset, l.Paper.Y-paperInset))
 	inner := up.rect(l.Field).Inset(fieldInset)
 	ground := crop(up.Picture, inner)
-	bare := learn(ground)
 	pl, err := look(photo, f)
 	if err != nil {
 		return Piece{}, err
 	}
-	t := newTracer(pl, f, bare, up, inner)
+	t := newTracer(pl, f, learn(ground), up, inner)
 	t.paper = paperOf(up.Picture, inner)
-	contours, err := vision.Contours(t.withMargin(bare.mask(ground), up.Picture, whole, inner), 4, 4)
+	whole := up.rect(r2.NewBox(paperInset, paperInset, l.Paper.X-paperInset, l.Paper.Y-paperInset))
+	sr := search{t: t, up: up, ground: ground, area: inner, whole: whole}
+	outlines, err := sr.outlines(chromaShare, 4, 4)
 	if err != nil {
 		return Piece{}, err
 	}
-	var best vision.Contour
-	for _, c := range contours {
-		if c.Area > best.Area {
-			best = c
+	var coarse []r2.Vec
+	for _, o := range outlines {
+		if solid.Area(o) > solid.Area(coarse) {
+			coarse = o
 		}
 	}
-	coarse := up.points(best.Points, whole.Min)
-	if best.Area < smallestBlock*up.PxPerMM*up.PxPerMM || atEdge(best.Points, whole) || t.offPhoto(coarse) {
+	if solid.Area(coarse) < smallestBlock || sr.atEdge(coarse) || t.offPhoto(coarse) {
 		return Piece{}, ErrNoBlock
 	}
 	return t.piece(coarse), nil

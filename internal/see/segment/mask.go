@@ -21,10 +21,11 @@ const (
 // noisy reports whether noise, rather than the mat's colour, sets the limit.
 func (f *field) noisy() bool { return noiseTimes*f.noise > chromaShare*f.chroma }
 
-// mask marks the pixels that do not look like bare mat.
-func (f *field) mask(p *image.YCbCr) *image.Gray {
+// mask marks the pixels that do not look like bare mat: their colour lies farther
+// from it than a share of its own distance from gray.
+func (f *field) mask(p *image.YCbCr, share float64) *image.Gray {
 	out := image.NewGray(p.Rect)
-	limit := math.Max(chromaShare*f.chroma, noiseTimes*f.noise)
+	limit := math.Max(share*f.chroma, noiseTimes*f.noise)
 	inRows(f.h, func(y int) {
 		if f.chroma < grayChroma {
 			f.grayRow(p, y, out.Pix[y*out.Stride:])

@@ -39,7 +39,7 @@ func TestMaskOfPlainColours(t *testing.T) {
 		for i := range p.Y {
 			p.Y[i], p.Cb[i], p.Cr[i] = uint8(c.y), uint8(c.cb), uint8(c.cr)
 		}
-		for i, v := range f.mask(p).Pix {
+		for i, v := range f.mask(p, chromaShare).Pix {
 			if (v != 0) != c.fish {
 				t.Errorf("%s: pixel %d counts as fish: %v", c.name, i, v != 0)
 				break

@@ -54,38 +54,25 @@ func Find(photo *image.YCbCr, up Upright, f mat.Found) (Result, error) {
 	}
 	res := Result{Colourless: bare.chroma < grayChroma, GlareMM2: glare(crop(up.Picture, area), bare) / (up.PxPerMM * up.PxPerMM)}
 	t := newTracer(pl, f, bare, up, area)
-	mask, whole := bare.mask(ground), area
+	sr := search{t: t, up: up, ground: ground, area: area, whole: area}
 	if !res.Colourless {
-		whole = area.Inset(-int(marginMM * up.PxPerMM)).Intersect(up.Picture.Rect)
+		sr.whole = area.Inset(-int(marginMM * up.PxPerMM)).Intersect(up.Picture.Rect)
 		t.paper = paperOf(up.Picture, area)
-		mask = t.withMargin(mask, up.Picture, whole, area)
 	}
-	contours, err := vision.Contours(mask, 2, 2)
-	if err != nil {
-		return Result{}, err
-	}
-	var pieces []*Piece
+	outlines, err := sr.slices()
+	res.Pieces = make([]Piece, len(outlines))
 	var wg sync.WaitGroup
-	for _, c := range contours {
-		if c.Area < smallestMM2*up.PxPerMM*up.PxPerMM {
-			continue
-		}
-		coarse := up.points(c.Points, whole.Min)
-		traced := new(Piece)
-		pieces = append(pieces, traced)
+	for i, coarse := range outlines {
 		wg.Go(func() {
-			if atEdge(c.Points, whole) || t.offPhoto(coarse) || t.leavesField(coarse) {
-				*traced = cutOff(coarse)
+			if sr.atEdge(coarse) || t.offPhoto(coarse) || t.leavesField(coarse) {
+				res.Pieces[i] = cutOff(coarse)
 			} else {
-				*traced = t.piece(coarse)
+				res.Pieces[i] = t.piece(coarse)
 			}
 		})
 	}
 	wg.Wait()
-	for _, p := range pieces {
-		res.Pieces = append(res.Pieces, *p)
-	}
-	return res, nil
+	return res, err
 }
 
 // fieldInset keeps the search off the field's printed edge, pixels.
@@ -142,16 +129,6 @@ func (t *tracer) piece(coarse []r2.Vec) Piece {
 	}
 	p.Solidity = solid.Area(p.Outline) / solid.Area(solid.Hull(p.Outline))
 	return p
-}
-
-// atEdge reports whether a contour touches the border of the searched field.
-func atEdge(pts []image.Point, area image.Rectangle) bool {
-	for _, p := range pts {
-		if p.X <= 0 || p.Y <= 0 || p.X >= area.Dx()-1 || p.Y >= area.Dy()-1 {
-			return true
-		}
-	}
-	return false
 }
 
 // offPhoto reports whether an outline leaves the photo's frame.
