@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/proof"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/photo"
@@ -29,6 +30,7 @@ photograph trays. The certificate tells the largest error of length and area,
 with date, phone and mat. With a steel ruler, measure the sheet's 100 mm bar and
 give what it shows (--bar 99.6): printers stretch shapes and mats alike, and
 only card and ruler tell.
+
 Exit codes: 0 within the limits, 1 not, 2 wrong usage, 3 the photo was refused
 or shows no card or shapes.
 `
@@ -42,6 +44,8 @@ func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	length := f.Float64("length-limit", proof.Usual.Length, "largest error of a length, mm")
 	area := f.Float64("area-limit", 100*proof.Usual.Area, "largest error of an area, %")
 	path := f.StringP("output", "o", "", "also write the certificate to this PDF")
+	var words languageFlag
+	words.register(f)
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
@@ -49,7 +53,7 @@ func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	case *sheet != "" && f.NArg() > 0:
 		return exitUsage, usagef("--sheet writes the shapes to print; give a photo without it")
 	case *sheet != "":
-		return writeSheet(*sheet, *size, *edge, out)
+		return writeSheet(*sheet, *size, *edge, words.Language, out)
 	case f.NArg() != 1:
 		return exitUsage, usagef("give the one photo of the sheet of shapes on the mat")
 	case *bar != 0 && !(*bar >= 90 && *bar <= 110):
@@ -67,7 +71,7 @@ func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	if err != nil {
 		return exitRefused, err
 	}
-	return showCertificate(c, *path, out)
+	return showCertificate(c, *path, words.Language, out)
 }
 
 // limitsOf are the limits as typed: mm, and % of an area.
@@ -78,11 +82,11 @@ func limitsOf(length, area float64) (proof.Limits, error) {
 	return proof.Limits{Length: length, Area: area / 100}, nil
 }
 
-func showCertificate(c proof.Certificate, path string, out io.Writer) (int, error) {
+func showCertificate(c proof.Certificate, path string, say *phrase.Language, out io.Writer) (int, error) {
 	now := time.Now()
-	fmt.Fprint(out, handout.CertificateText(c, now))
+	fmt.Fprint(out, handout.CertificateText(c, now, say))
 	if path != "" {
-		if err := atomicfile.WriteTo(path, func(w io.Writer) error { return handout.Certificate(w, c, now) }); err != nil {
+		if err := atomicfile.WriteTo(path, func(w io.Writer) error { return handout.Certificate(w, c, now, say) }); err != nil {
 			return exitUsage, err
 		}
 		fmt.Fprintf(out, "\n%s written.\n", path)
@@ -93,7 +97,7 @@ func showCertificate(c proof.Certificate, path string, out io.Writer) (int, erro
 	return exitPass, nil
 }
 
-func writeSheet(path, size string, edge bool, out io.Writer) (int, error) {
+func writeSheet(path, size string, edge bool, say *phrase.Language, out io.Writer) (int, error) {
 	l, err := mat.ToPrint(strings.ToLower(size), edge)
 	if err != nil {
 		return exitUsage, usageError{err}
@@ -102,7 +106,7 @@ func writeSheet(path, size string, edge bool, out io.Writer) (int, error) {
 	if err != nil {
 		return exitUsage, err
 	}
-	if err := atomicfile.WriteTo(path, func(w io.Writer) error { return matpdf.WriteShapes(w, s) }); err != nil {
+	if err := atomicfile.WriteTo(path, func(w io.Writer) error { return matpdf.WriteShapes(w, s, say) }); err != nil {
 		return exitUsage, err
 	}
 	fmt.Fprintf(out, "%s written. Print it at 100 %%, cut out the blue piece, and lay it over the mat's field with a bank card.\n", path)

@@ -21,6 +21,7 @@ const backupHelp = `Copy a data folder into one file: sessions, photos, results,
 The folder may be in use. The copy holds everybody's photos and results: keep it
 where only you can read it. A file that is there is never overwritten; - writes
 to standard output, such as through ssh to another computer.
+
 Exit codes: 0 written, 2 wrong usage or a file that is there, 3 it could not be
 written.
 `
@@ -31,6 +32,7 @@ const restoreHelp = `Fill an empty data folder from a backup.
 
 Everything is checked before it takes its place; a damaged backup restores
 nothing. - reads the backup from standard input.
+
 Exit codes: 0 restored, 2 wrong usage, 3 it could not be restored.
 `
 

@@ -19,6 +19,7 @@ const bookHelp = `Show what the record book holds, or export all of it.
 
 The book is one SQLite file; --schema describes its tables. Nothing in it is
 ever deleted.
+
 Exit codes: 0 shown or exported, 2 wrong usage or no such book.
 `
 

@@ -34,6 +34,8 @@ func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	labels := f.StringArray("label", nil, "print a label on the mat; repeat for several mats")
 	verify := f.String("verify", "", "photo of a bank card or a coin on a printed mat: measure and keep the print's scale")
 	coin := f.String("coin", "", "with --verify: the coin that lies there instead of a card, such as \"100 yen\" or \"2 euro\"")
+	var words languageFlag
+	words.register(f)
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
@@ -58,7 +60,7 @@ func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	if *path == "" {
 		*path = "mat-" + layout.Name + ".pdf"
 	}
-	if err := writeTo(*path, out, func(w io.Writer) error { return matpdf.Write(w, layout, *labels) }); err != nil {
+	if err := writeTo(*path, out, func(w io.Writer) error { return matpdf.Write(w, layout, *labels, words.Language) }); err != nil {
 		return exitUsage, err
 	}
 	if *path == dash {

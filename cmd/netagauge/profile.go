@@ -29,6 +29,7 @@ Look at what the profile is worth:
   netagauge profile salmon-ann.toml --plot residuals.svg
 
 A profile is used only where it beats always guessing the same weight.
+
 Exit codes: 0 kept or shown, 1 the profile does not beat the guess, 2 wrong
 usage, 3 the photo was refused.
 `

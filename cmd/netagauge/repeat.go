@@ -28,6 +28,7 @@ The spread of each measure is the repeatability standard deviation of ISO
 5725-2; the record book keeps it. It says how far the phone, the mat and the
 program repeat themselves, not whether they are right: lay a bank card on the
 mat for that.
+
 Exit codes: 0 told, 2 wrong usage or not one tray, 3 a photo was refused or
 unreadable.
 `

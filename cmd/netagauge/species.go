@@ -19,6 +19,7 @@ const speciesHelp = `List the species whose density is known, with where it come
 
 Densities are worked out from the flesh's composition and read a little low
 against measured flesh; the interval says how much that may be (about 95 %).
+
 Exit codes: 0 listed, 2 wrong usage or a species file with a mistake.
 `
 

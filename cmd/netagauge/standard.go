@@ -18,6 +18,7 @@ const standardHelp = `Write a house standard to change, or check one and say wha
 
 The first writes the built-in standard with a comment beside every line: change
 what differs, drop the rest; what a file leaves out keeps the built-in value.
+
 Exit codes: 0 written or sound, 2 wrong usage or a mistake in the file.
 `
 

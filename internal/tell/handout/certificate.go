@@ -13,8 +13,7 @@ import (
 )
 
 // Certificate writes the certificate of an installation on one page.
-func Certificate(w io.Writer, c proof.Certificate, on time.Time) error {
-	say := phrase.English()
+func Certificate(w io.Writer, c proof.Certificate, on time.Time, say *phrase.Language) error {
 	d := newDoc(words{say}, say.Word("proof-certificate"))
 	d.SetCreationDate(on)
 	d.SetModificationDate(on)
@@ -24,15 +23,15 @@ func Certificate(w io.Writer, c proof.Certificate, on time.Time) error {
 	d.Ln(2)
 	bad.do(d.paragraph("B", 12, 6, say.Must(c.Verdict())))
 	d.Ln(3)
-	for _, line := range certificateFacts(c, on) {
+	for _, line := range certificateFacts(c, on, say) {
 		bad.do(d.paragraph("", 10, 5, line[0]+": "+line[1]))
 	}
 	d.Ln(4)
 	var columns []column
-	for i, head := range certificateHead() {
+	for i, head := range certificateHead(say) {
 		columns = append(columns, column{head: head, wide: []float64{12, 38, 30, 30, 22, 28, 26}[i], text: i == 1})
 	}
-	bad.do(d.table(columns, certificateRows(c)))
+	bad.do(d.table(columns, certificateRows(c, say)))
 	d.Ln(4)
 	bad.do(d.paragraph("", 9, 4.5, say.Word("proof-means")))
 	d.Ln(12)
@@ -44,20 +43,19 @@ func Certificate(w io.Writer, c proof.Certificate, on time.Time) error {
 }
 
 // CertificateText is the same for a terminal.
-func CertificateText(c proof.Certificate, on time.Time) string {
+func CertificateText(c proof.Certificate, on time.Time, say *phrase.Language) string {
 	var out strings.Builder
-	out.WriteString(phrase.English().Must(c.Verdict()) + "\n\n")
-	for _, line := range certificateFacts(c, on) {
+	out.WriteString(say.Must(c.Verdict()) + "\n\n")
+	for _, line := range certificateFacts(c, on, say) {
 		out.WriteString(line[0] + ": " + line[1] + "\n")
 	}
-	tab := terminal.Table{Head: certificateHead(), Rows: certificateRows(c), Numbers: func(column int) bool { return column != 1 }}
-	out.WriteString("\n" + tab.String() + "\n" + phrase.English().Word("proof-means") + "\n")
+	tab := terminal.Table{Head: certificateHead(say), Rows: certificateRows(c, say), Numbers: func(column int) bool { return column != 1 }}
+	out.WriteString("\n" + tab.String() + "\n" + say.Word("proof-means") + "\n")
 	return terminal.Fold(out.String())
 }
 
 // certificateFacts are what the certificate holds for, each with its name.
-func certificateFacts(c proof.Certificate, on time.Time) [][2]string {
-	say := phrase.English()
+func certificateFacts(c proof.Certificate, on time.Time, say *phrase.Language) [][2]string {
 	or := func(s, otherwise string) string {
 		if s == "" {
 			return say.Word(otherwise)
@@ -80,8 +78,7 @@ func certificateFacts(c proof.Certificate, on time.Time) [][2]string {
 	}
 }
 
-func certificateHead() []string {
-	say := phrase.English()
+func certificateHead(say *phrase.Language) []string {
 	var out []string
 	for _, key := range []string{"proof-number", "proof-shape", "proof-true-length", "proof-seen-length", "proof-error", "proof-true-area", "proof-area-error"} {
 		out = append(out, say.Word(key))
@@ -89,14 +86,14 @@ func certificateHead() []string {
 	return out
 }
 
-func certificateRows(c proof.Certificate) [][]string {
+func certificateRows(c proof.Certificate, say *phrase.Language) [][]string {
 	var out [][]string
 	for i, r := range c.Rows {
 		off := signed(r.LengthError())
 		if !r.Long() {
 			off = "(" + off + ")"
 		}
-		out = append(out, []string{strconv.Itoa(i + 1), phrase.English().Word(r.Kind),
+		out = append(out, []string{strconv.Itoa(i + 1), say.Word(r.Kind),
 			uncertainty.Decimal(r.Shape.Length, 1), uncertainty.Decimal(r.Seen.Length, 2), off,
 			uncertainty.Decimal(r.Shape.Area/100, 1), signed(100 * r.AreaError())})
 	}

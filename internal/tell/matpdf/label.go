@@ -5,14 +5,13 @@ import (
 	"image"
 	"image/color"
 
-	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"github.com/hajimehoshi/bitmapfont/v3"
 	xfont "golang.org/x/image/font"
-	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/see/label"
+	"netagauge/internal/tell/letters"
 )
 
 // label prints the label's QR code and its words in their places.
@@ -29,13 +28,12 @@ func (p page) label(text string) error {
 	return p.words(text)
 }
 
-// words prints the label as large as its place allows: in Liberation Sans where
-// that has every letter, else dot by dot in a bitmap font that also has
-// Japanese, Chinese and Korean.
+// words prints the label as large as its place allows: in a font that has every
+// letter of it, else dot by dot in a bitmap font that has Chinese and Korean too.
 func (p page) words(text string) error {
 	const inset = 1.0 // more white to the tags on both sides
 	b := r2.NewBox(p.l.Label.Min.X+inset, p.l.Label.Min.Y, p.l.Label.Max.X-inset, p.l.Label.Max.Y)
-	if inLiberation(text) {
+	if letters.For(text) != letters.None {
 		p.line(b, text)
 		return nil
 	}
@@ -58,28 +56,17 @@ const largestLetter = 8.0
 // line prints text centred in b, in one line.
 func (p page) line(b r2.Box, text string) {
 	p.pdf.SetTextColor(0, 0, 0)
-	p.pdf.SetFont(fontName, "B", points(largestLetter))
-	size := min(largestLetter, largestLetter*b.Size().X/p.pdf.GetStringWidth(text))
-	p.pdf.SetFontSize(points(size))
-	p.pdf.SetXY(b.Min.X, b.Min.Y)
-	p.pdf.CellFormat(b.Size().X, b.Size().Y, text, "", 0, "CM", false, 0, "")
+	p.pdf.Use(true, points(largestLetter))
+	letter := min(largestLetter, largestLetter*b.Size().X/p.pdf.Width(text))
+	p.pdf.Use(true, points(letter))
+	p.text(b.Center().X-p.pdf.Width(text)/2, b.Center().Y+midHeight*letter, true, letter, text)
 }
+
+// midHeight is how far the middle of a line lies over its baseline, of a letter.
+const midHeight = 0.35
 
 // points turns a letter height in mm into typographic points.
 func points(mm float64) float64 { return mm / 25.4 * 72 }
-
-func inLiberation(text string) bool {
-	f, err := sfnt.Parse(liberationsansbold.TTF)
-	if err != nil {
-		return false
-	}
-	for _, r := range text {
-		if glyph, err := f.GlyphIndex(nil, r); err != nil || glyph == 0 {
-			return false
-		}
-	}
-	return true
-}
 
 // bitmap draws text with one dot to a pixel.
 func bitmap(text string) (*image.Alpha, error) {

@@ -39,9 +39,9 @@ func (p page) numbers() {
 		for mm, tip := range r.Numbers() {
 			s := strconv.Itoa(mm)
 			if r.Grow.X != 0 {
-				p.text(tip.X-digitWide*numberLetter*float64(len(s)), tip.Y+numberLetter, "", numberLetter, s)
+				p.text(tip.X-digitWide*numberLetter*float64(len(s)), tip.Y+numberLetter, false, numberLetter, s)
 			} else {
-				p.text(tip.X+0.4, tip.Y+numberLetter-0.5, "", numberLetter, s)
+				p.text(tip.X+0.4, tip.Y+numberLetter-0.5, false, numberLetter, s)
 			}
 		}
 	}

@@ -10,12 +10,11 @@ import (
 	"strings"
 	"time"
 
-	"codeberg.org/go-fonts/liberation/liberationsansbold"
-	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"codeberg.org/go-pdf/fpdf"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/see/mat"
+	"netagauge/internal/tell/letters"
 )
 
 // drawn is the fixed date in every file, so that the same mat is the same bytes.
@@ -23,8 +22,8 @@ var drawn = time.Date(2026, time.January, 1, 0, 0, 0, 0, time.UTC)
 
 // Write writes the mat once for each label, or once without any, and a last page
 // that explains in words how to print and use it.
-func Write(w io.Writer, l mat.Layout, labels []string) error {
-	p := newPage(l)
+func Write(w io.Writer, l mat.Layout, labels []string, say *phrase.Language) error {
+	p := newPage(l, say)
 	if len(labels) == 0 {
 		p.mat()
 	}
@@ -43,17 +42,12 @@ func Write(w io.Writer, l mat.Layout, labels []string) error {
 
 // page draws one document for one layout; every length is in mm.
 type page struct {
-	pdf *fpdf.Fpdf
+	pdf *letters.Pen
 	l   mat.Layout
 	say *phrase.Language
 }
 
-// fontName is Liberation Sans (SIL Open Font License 1.1), embedded as the
-// subset that is used.
-const fontName = "liberation"
-
-func newPage(l mat.Layout) page {
-	say := phrase.English() // the font has Latin letters only
+func newPage(l mat.Layout, say *phrase.Language) page {
 	pdf := fpdf.NewCustom(&fpdf.InitType{
 		OrientationStr: "L", UnitStr: "mm", Size: fpdf.SizeType{Wd: l.Paper.Y, Ht: l.Paper.X},
 	})
@@ -65,9 +59,7 @@ func newPage(l mat.Layout) page {
 	pdf.SetMargins(0, 0, 0)
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetCellMargin(0)
-	pdf.AddUTF8FontFromBytes(fontName, "", liberationsansregular.TTF)
-	pdf.AddUTF8FontFromBytes(fontName, "B", liberationsansbold.TTF)
-	return page{pdf, l, say}
+	return page{letters.NewPen(pdf), l, say}
 }
 
 // paperName writes a layout's name as on a packet of paper.

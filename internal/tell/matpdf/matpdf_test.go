@@ -9,11 +9,15 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/proof"
 	"netagauge/internal/see/label"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
@@ -24,7 +28,7 @@ import (
 func firstPage(t *testing.T, l mat.Layout, perMM float64, labels ...string) *image.Gray {
 	t.Helper()
 	var b bytes.Buffer
-	if err := Write(&b, l, labels); err != nil {
+	if err := Write(&b, l, labels, phrase.English()); err != nil {
 		t.Fatal(err)
 	}
 	page := telltest.FirstPage(t, b.Bytes(), perMM)
@@ -163,7 +167,7 @@ func TestWordsAreLegible(t *testing.T) {
 func TestPages(t *testing.T) {
 	for want, labels := range map[int][]string{2: nil, 3: {"a", "b"}} {
 		var b bytes.Buffer
-		if err := Write(&b, mat.Layouts()[0], labels); err != nil {
+		if err := Write(&b, mat.Layouts()[0], labels, phrase.English()); err != nil {
 			t.Fatal(err)
 		}
 		if !bytes.Contains(b.Bytes(), fmt.Appendf(nil, "/Count %d\n", want)) {
@@ -172,11 +176,60 @@ func TestPages(t *testing.T) {
 	}
 }
 
+// Every page of every mat and of every sheet of shapes is whole in every language,
+// with labels as long as they may be. A mat with rulers at the edge of the paper has
+// them 2 mm from it.
+func TestPagesAreWhole(t *testing.T) {
+	dir := telltest.Look(t)
+	for _, language := range phrase.Languages() {
+		for _, l := range mat.Layouts() {
+			margin := 7.9
+			if !l.Rulers[0].Numbered {
+				margin = 1.9
+			}
+			sheet, err := proof.SheetFor(l)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for name, write := range map[string]func(io.Writer) error{
+				"mat":    func(w io.Writer) error { return Write(w, l, longLabels, language) },
+				"shapes": func(w io.Writer) error { return WriteShapes(w, sheet, language) },
+			} {
+				var b bytes.Buffer
+				if err := write(&b); err != nil {
+					t.Fatal(err)
+				}
+				name = fmt.Sprintf("%s-%s-%s.pdf", name, l.Name, language.Tag())
+				if err := os.WriteFile(filepath.Join(dir, name), b.Bytes(), 0o600); err != nil {
+					t.Fatal(err)
+				}
+				telltest.Whole(t, name, b.Bytes(), margin)
+			}
+		}
+	}
+}
+
+// What is said in the white places of a mat stays in them, in every language: none
+// of it reaches the field, and no tag has ink in its white cell.
+func TestNotesStayInTheirPlaces(t *testing.T) {
+	for _, language := range phrase.Languages() {
+		for _, l := range mat.Layouts() {
+			p := newPage(l, language)
+			for i, b := range l.Notes[:min(len(notes), len(l.Notes))] {
+				_, down := p.fit(b, language.Word(notes[i][1]), noteLetter)
+				if down > b.Size().Y {
+					t.Errorf("%s, %s: note %d is %.1f mm high, its place %.1f", language.Tag(), l.Name, i, down, b.Size().Y)
+				}
+			}
+		}
+	}
+}
+
 // The same mat is the same file, and shows the same page.
 func TestSameBytes(t *testing.T) {
 	var a, b bytes.Buffer
 	for _, w := range []*bytes.Buffer{&a, &b} {
-		if err := Write(w, mat.Layouts()[0], []string{"Tray 07", "トレイ 7"}); err != nil {
+		if err := Write(w, mat.Layouts()[0], []string{"Tray 07", "トレイ 7"}, phrase.English()); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -187,7 +240,7 @@ func TestSameBytes(t *testing.T) {
 
 func TestLabelsThatCannotBe(t *testing.T) {
 	for _, bad := range []string{"", "  ", "a\x00b", "a\xff", strings.Repeat("x", 25), strings.Repeat("魚", 11), "tray \U0001F41F"} {
-		if err := Write(io.Discard, mat.Layouts()[0], []string{"ok", bad}); err == nil {
+		if err := Write(io.Discard, mat.Layouts()[0], []string{"ok", bad}, phrase.English()); err == nil {
 			t.Errorf("label %q is printed", bad)
 		}
 	}

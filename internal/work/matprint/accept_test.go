@@ -15,6 +15,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/proof"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/tell/matpdf"
@@ -35,8 +36,8 @@ func TestAcceptWithoutAPrinter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	mats := printed(t, func(w io.Writer) error { return matpdf.Write(w, l, nil) })
-	shapes := printed(t, func(w io.Writer) error { return matpdf.WriteShapes(w, sheet) })
+	mats := printed(t, func(w io.Writer) error { return matpdf.Write(w, l, nil, phrase.English()) })
+	shapes := printed(t, func(w io.Writer) error { return matpdf.WriteShapes(w, sheet, phrase.English()) })
 	table := scene{mat: mats, sheet: shapes, cut: sheet.Cut, card: r2.Scale(0.5, r2.Add(sheet.Card.Min, sheet.Card.Max)), matScale: 1, sheetScale: 1}
 	for name, c := range map[string]struct {
 		change func(*scene)
