@@ -263,7 +263,7 @@ func (p *phone) instructorBegins() (link, chef string) {
 	p.look("class-empty")
 	p.open("/roster")
 	p.look("roster")
-	p.do("a wrong roster", chromedp.SetValue("#text", "label\nTray 01\n"), chromedp.Click(`form[action="/roster"] button`), chromedp.WaitVisible("#wrong"))
+	p.do("a wrong roster", chromedp.SetValue("#names", "Aoi Example\nAoi Example\n"), chromedp.Click(`form[action="/roster"] button`), chromedp.WaitVisible("#wrong"))
 	p.look("roster-wrong")
 	p.open("/standard")
 	p.look("standard")
@@ -390,10 +390,21 @@ func (p *phone) instructorLooks() {
 	p.look("class")
 	p.do("open a tray", chromedp.Click("ul.list li:nth-last-child(2) a"), chromedp.WaitVisible(".verdict"))
 	p.do("open a slice", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector(".tray a").getAttribute("href"))`), chromedp.WaitVisible(".enlarged"))
-	p.do("decide", chromedp.Click(`main details:has(form[action$="/override"]) summary`), chromedp.SetValue("#reason", "a scrap of skin"))
-	p.look("override")
-	p.do("keep it", chromedp.Click(`form[action$="/override"] button`), chromedp.WaitVisible(".sheet .problem bdi"))
+	decide := func(kind, remark string) {
+		p.do("decide", chromedp.Click(`main details:has(form[action$="/override"]) summary`), chromedp.SetValue("#reason", remark))
+		p.look("override")
+		p.do("keep it", chromedp.Click(`button[value="`+kind+`"]`), chromedp.WaitVisible(`button[value="as-measured"]`))
+	}
+	decide("said-again", "the surface is torn")
+	p.says("instructor: the surface is torn", "The word of the instructor counts")
+	p.look("slice-said")
+	p.do("the tray with it", chromedp.Click(".back"), chromedp.WaitVisible(".verdict"))
+	p.look("result-said")
+	p.do("back to the slice", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector(".tray a").getAttribute("href"))`), chromedp.WaitVisible(".enlarged"))
+	p.do("take it back", chromedp.Click(`button[value="as-measured"]`), chromedp.WaitNotPresent(`button[value="as-measured"]`))
+	decide("not-a-slice", "a scrap of skin")
 	p.says("decided by hand", "a scrap of skin")
+	p.standards()
 	p.open("/mat")
 	p.look("mat-none")
 	p.do("send a card on a mat", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-card.jpg")}), chromedp.Click(`form[data-sending] button`), chromedp.WaitVisible(".good"))
@@ -411,6 +422,25 @@ func (p *phone) instructorLooks() {
 	p.look("plan-ja")
 	p.open("/language?to=en")
 	p.signOut()
+}
+
+// standards tries a house standard by its fields, keeps it and takes it back, and looks at
+// a class that is not open any more.
+func (p *phone) standards() {
+	p.open("/standard")
+	p.do("a higher limit", chromedp.SetValue("#width-high", "45"), chromedp.Click(`form[action="/standard"] button`), chromedp.WaitVisible(`button[name="try"]`))
+	p.says("verdicts in the open class would change")
+	p.look("standard-try")
+	p.do("keep it", chromedp.Click(`button[name="try"]`), chromedp.WaitVisible(`form[action="/standard/undo"]`))
+	p.open("/class")
+	p.look("class-renewing")
+	p.open("/standard")
+	p.do("undo", chromedp.Click(`form[action="/standard/undo"] button`), chromedp.WaitVisible("p.good"))
+	p.do("another class", chromedp.Navigate(p.url+"/class"), chromedp.WaitVisible("main > details:first-of-type summary"), chromedp.Click("main > details:first-of-type summary"),
+		chromedp.SetValue("#class", "Tuesday"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible(`a[href^="/class/earlier"]`))
+	p.do("the first class", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector('a[href^="/class/earlier"]').getAttribute("href"))`), chromedp.WaitVisible("table"))
+	p.look("class-earlier")
+	p.do("open it again", chromedp.Click("main details summary"), chromedp.Click(`form[action="/class/again"] button`), chromedp.WaitVisible("[data-live]"))
 }
 
 // byClassCode comes in without a link.

@@ -93,7 +93,7 @@ func pagesIn(l lang, others []lang) map[string]*template.Template {
 func funcs(l lang, others []lang) template.FuncMap {
 	return template.FuncMap{
 		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "sentence": func(s string) string { return capital(l.Word("sentence", s)) },
-		"neg": func(v float64) float64 { return -v }, "minus": func(a, b float64) float64 { return a - b }, "icon": icon, "mark": mark, "fish": fish(l), "version": func() string { return version },
+		"neg": func(v float64) float64 { return -v }, "minus": func(a, b float64) float64 { return a - b }, "icon": icon, "mark": mark, "verdict": verdictKey, "fish": fish(l), "version": func() string { return version },
 		"n": func(v any, digits int) string { return uncertainty.Decimal(deref(v), digits) }, "pm": func(v, u any, digits int) string { return uncertainty.PlusMinus(deref(v), deref(u), digits) },
 		"deref": deref, "hundred": func(v float64) float64 { return 100 * v }, "slice3": func(a ...string) []string { return a },
 		"grades": func(v []float64) string { return l.List(rounded(v)) }, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },

@@ -117,6 +117,16 @@ type pieceData struct {
 	Top      *topData // nil without a second photo
 }
 
+// verdictKey is the key of a verdict's words, by its class.
+func verdictKey(class string) string {
+	for v, c := range classes {
+		if c == class {
+			return "verdict-" + string(v)
+		}
+	}
+	return "not-counted"
+}
+
 // classes are the style's names of verdicts.
 var classes = map[piece.Verdict]string{piece.Pass: "good", piece.Unsure: "close", piece.Fail: "again"}
 

@@ -51,6 +51,7 @@ type Server struct {
 	plans   recent[planData]   // of blocks in photos
 	sheets  recent[[]linkData] // links just made, which are shown once
 	codes   recent[peopleData] // a passcode just made, likewise
+	drafts  recent[draft]      // standards that are tried
 	views   views
 	cutouts cutouts
 	saving  sync.Mutex // settings are saved one after another
@@ -135,7 +136,9 @@ func (s *Server) classroom(m *http.ServeMux) {
 	m.Handle("GET /roster", teacher(s.roster))
 	m.Handle("POST /roster", teacher(s.saveRoster))
 	m.Handle("GET /standard", teacher(s.standard))
-	m.Handle("POST /standard", teacher(s.saveStandard))
+	m.Handle("POST /standard", teacher(s.tryStandard))
+	m.Handle("POST /standard/keep", teacher(s.keepStandard))
+	m.Handle("POST /standard/undo", teacher(s.undoStandard))
 	m.Handle("GET /people", teacher(s.people))
 	m.Handle("POST /people/code", teacher(s.newCode))
 	m.Handle("GET /people/links", teacher(s.askLinks))

@@ -61,11 +61,12 @@ const (
 // Other files in the folder that a backup takes along; their packages say what
 // they hold.
 const (
-	AccountsFile = "accounts.sqlite"
-	RosterFile   = "roster.csv"
-	StandardFile = "standard.toml"
-	PrintsFile   = "prints.toml"
-	OpenFile     = "open-class.txt" // name of the class that photos go to
+	AccountsFile       = "accounts.sqlite"
+	RosterFile         = "roster.csv"
+	StandardFile       = "standard.toml"
+	StandardBeforeFile = "standard-before.toml" // what the last change took the place of
+	PrintsFile         = "prints.toml"
+	OpenFile           = "open-class.txt" // name of the class that photos go to
 
 	AuthorityFile    = "authority.pem" // which phones have installed
 	AuthorityKeyFile = "authority-key.pem"
@@ -73,7 +74,7 @@ const (
 
 var (
 	databases = []string{listFile, bookFile, AccountsFile}
-	settings  = []string{RosterFile, StandardFile, PrintsFile, OpenFile, AuthorityFile, AuthorityKeyFile}
+	settings  = []string{RosterFile, StandardFile, StandardBeforeFile, PrintsFile, OpenFile, AuthorityFile, AuthorityKeyFile}
 )
 
 // Limits on what is taken in.

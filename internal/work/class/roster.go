@@ -1,12 +1,15 @@
 package class
 
 import (
+	"encoding/csv"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
@@ -86,8 +89,7 @@ func (r *Roster) add(from sheetRow, minutes string) error {
 	if i, there := r.byLabel[key(x.label)]; there {
 		return phrase.Wrong("roster-twice", strconv.Quote(x.label), strconv.Quote(r.rows[i].name), line)
 	}
-	r.byLabel[key(x.label)] = len(r.rows)
-	r.rows = append(r.rows, x)
+	r.put(x)
 	return nil
 }
 
@@ -128,4 +130,78 @@ func (r Roster) Minutes() map[string]float64 {
 		}
 	}
 	return out
+}
+
+// maxName is how long a name in a list may be, in letters.
+const maxName = 60
+
+// With is the roster of a list of names, one a line: who was in it keeps labels and
+// minutes, anybody else has the name for a label.
+func (r Roster) With(list string) (Roster, error) {
+	out := Roster{byLabel: map[string]int{}}
+	seen := map[string]int{} // line of a name
+	n := 0
+	for line := range strings.Lines(list) {
+		n++
+		name := strings.Join(strings.Fields(line), " ")
+		switch {
+		case name == "":
+			continue
+		case utf8.RuneCountInString(name) > maxName:
+			return Roster{}, phrase.Wrong("roster-long-name", n, maxName)
+		case seen[name] > 0:
+			return Roster{}, phrase.Wrong("roster-name-twice", name, seen[name], n)
+		}
+		seen[name] = n
+		for _, x := range r.rows {
+			if x.name == name {
+				out.put(x)
+			}
+		}
+	}
+	for _, name := range slices.SortedFunc(maps.Keys(seen), func(a, b string) int { return seen[a] - seen[b] }) {
+		if !slices.Contains(out.Names(), name) {
+			out.put(row{label: out.free(name), name: name})
+		}
+	}
+	slices.SortStableFunc(out.rows, func(a, b row) int { return seen[a.name] - seen[b.name] })
+	for i, x := range out.rows {
+		out.byLabel[key(x.label)] = i
+	}
+	if len(out.rows) == 0 {
+		return Roster{}, phrase.Wrong("roster-empty")
+	}
+	return out, nil
+}
+
+func (r *Roster) put(x row) {
+	r.byLabel[key(x.label)] = len(r.rows)
+	r.rows = append(r.rows, x)
+}
+
+// free is a label that nobody has yet.
+func (r Roster) free(name string) string {
+	label := name
+	for n := 2; ; n++ {
+		if _, taken := r.byLabel[key(label)]; !taken {
+			return label
+		}
+		label = fmt.Sprint(name, " ", n)
+	}
+}
+
+// CSV is the roster as ParseRoster reads it.
+func (r Roster) CSV() (string, error) {
+	var b strings.Builder
+	w := csv.NewWriter(&b)
+	w.Write([]string{"label", "name", "minutes"})
+	for _, x := range r.rows {
+		minutes := ""
+		if x.minutes > 0 {
+			minutes = strconv.FormatFloat(x.minutes, 'f', -1, 64)
+		}
+		w.Write([]string{x.label, x.name, minutes})
+	}
+	w.Flush()
+	return b.String(), w.Error()
 }

@@ -1,0 +1,265 @@
+package serve
+
+import (
+	"context"
+	"errors"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/intake"
+)
+
+// standardData fills the page of the house standard.
+type standardData struct {
+	kept
+	Name   string
+	Bands  []bandField
+	Text   string // the whole of it, as TOML
+	ByText bool   // the text was sent, and not the fields
+	Try    *tryData
+	Undo   bool // there is one from before
+}
+
+// bandField is what the house asks of a measure, as typed.
+type bandField struct {
+	ID, Label, Unit string // of the form; key; sign
+	Low, Aim, High  string
+	Strip           *stripData // the class's slices against it; nil where there are none
+}
+
+// houseBand is a band of the standard that has fields on the page.
+type houseBand struct {
+	id, label, unit string
+	of              func(*standard.Standard) *standard.Limits
+}
+
+var houseBands = []houseBand{
+	{"length", "length", "mm", func(s *standard.Standard) *standard.Limits { return &s.Length }},
+	{"width", "width", "mm", func(s *standard.Standard) *standard.Limits { return &s.Width }},
+	{"weight", "band-weight", "g", func(s *standard.Standard) *standard.Limits { return &s.Weight.General }},
+	{"weight-white", "band-weight-white", "g", func(s *standard.Standard) *standard.Limits { return &s.Weight.White }},
+	{"weight-tuna", "band-weight-tuna", "g", func(s *standard.Standard) *standard.Limits { return &s.Weight.Tuna }},
+	{"weight-stiff", "band-weight-stiff", "g", func(s *standard.Standard) *standard.Limits { return &s.Weight.Stiff }},
+}
+
+// draft is a standard that somebody may keep.
+type draft struct{ text, was string }
+
+// standard shows the house standard, or one that is tried.
+func (s *Server) standard(w http.ResponseWriter, r *http.Request, who account.Session) {
+	text, err := s.text(intake.StandardFile)
+	var house standard.Standard
+	if err == nil {
+		house, err = s.house()
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	data := standardData{kept: kept{Was: book.Hash([]byte(text)), Saved: r.URL.Query().Has("saved")}, Text: text}
+	id := r.URL.Query().Get("try")
+	if d, found := s.drafts.find(owner(who), id); found {
+		if house, err = standard.Parse(intake.StandardFile, []byte(d.text)); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		data.Was, data.Text, data.Try = d.was, d.text, &tryData{ID: id}
+	}
+	if data.Text == "" {
+		full, err := house.TOML()
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		data.Text = string(full)
+	}
+	data.fill(house)
+	s.showStandard(w, r, http.StatusOK, data, &house)
+}
+
+// fill writes a standard into the fields.
+func (data *standardData) fill(house standard.Standard) {
+	data.Name = house.Name
+	for _, b := range houseBands {
+		v := b.of(&house)
+		data.Bands = append(data.Bands, bandField{ID: b.id, Label: b.label, Unit: b.unit, Low: trimmed(v.Low), Aim: trimmed(v.Aim), High: trimmed(v.High)})
+	}
+}
+
+// showStandard shows the page; a standard that can be read is held beside the class.
+func (s *Server) showStandard(w http.ResponseWriter, r *http.Request, status int, data standardData, house *standard.Standard) {
+	before, err := s.text(intake.StandardBeforeFile)
+	data.Undo = before != ""
+	if err == nil && house != nil {
+		err = s.beside(r.Context(), &data, *house)
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.show(w, r, status, "standard", page{Title: "standard-title", Here: "standard", Data: data})
+}
+
+// tryStandard reads what was typed and shows what it would change.
+func (s *Server) tryStandard(w http.ResponseWriter, r *http.Request, who account.Session) {
+	data := standardData{kept: kept{Was: r.PostFormValue("was")}, Text: plainLines(r.PostFormValue("text")), ByText: r.PostForm.Has("text")}
+	house, err := s.house()
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if data.ByText {
+		_, err = standard.Parse(intake.StandardFile, []byte(data.Text))
+		data.fill(house)
+	} else if err = data.typed(s.language(r), r, &house); err == nil {
+		var full []byte
+		full, err = house.TOML()
+		data.Text = string(full)
+	}
+	if err != nil {
+		data.Complain = s.complain(s.language(r), err, "bad-form")
+		s.showStandard(w, r, http.StatusUnprocessableEntity, data, nil)
+		return
+	}
+	http.Redirect(w, r, "/standard?try="+s.drafts.keep(owner(who), draft{data.Text, data.Was}), http.StatusSeeOther)
+}
+
+// typed takes the fields into a standard.
+func (data *standardData) typed(l lang, r *http.Request, house *standard.Standard) error {
+	house.Name = strings.TrimSpace(r.PostFormValue("name"))
+	data.Name = house.Name
+	var errs []error
+	for _, b := range houseBands {
+		f := bandField{ID: b.id, Label: b.label, Unit: b.unit}
+		read := func(end string, to *string) float64 {
+			*to = decimalPoint(r.PostFormValue(b.id + "-" + end))
+			v, err := strconv.ParseFloat(*to, 64)
+			if err != nil {
+				return -1
+			}
+			return v
+		}
+		v := standard.Limits{Low: read("low", &f.Low), Aim: read("aim", &f.Aim), High: read("high", &f.High)}
+		if v.Low < 0 || !(v.Low <= v.Aim && v.Aim <= v.High) {
+			errs = append(errs, wrongBand(l.Word(b.label)))
+		}
+		*b.of(house) = v
+		data.Bands = append(data.Bands, f)
+	}
+	if len(errs) > 0 {
+		return errors.Join(errs...)
+	}
+	return house.Check()
+}
+
+// keepStandard keeps a standard that was tried; undoStandard brings the one before back.
+func (s *Server) keepStandard(w http.ResponseWriter, r *http.Request, who account.Session) {
+	d, found := s.drafts.find(owner(who), r.PostFormValue("try"))
+	if !found {
+		http.Redirect(w, r, "/standard", http.StatusSeeOther)
+		return
+	}
+	s.replaceStandard(w, r, d)
+}
+
+func (s *Server) undoStandard(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	text, err := s.text(intake.StandardBeforeFile)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if text == "" {
+		s.notFound(w, r)
+		return
+	}
+	s.replaceStandard(w, r, draft{text, r.PostFormValue("was")})
+}
+
+// replaceStandard keeps a standard, and the one that it takes the place of.
+func (s *Server) replaceStandard(w http.ResponseWriter, r *http.Request, d draft) {
+	s.saving.Lock()
+	defer s.saving.Unlock()
+	behind, err := s.swapStandard(d)
+	switch {
+	case err != nil:
+	case behind:
+		data := standardData{kept: kept{Was: d.was, Behind: true}, Text: d.text, ByText: true}
+		if house, err := standard.Parse(intake.StandardFile, []byte(d.text)); err == nil {
+			data.fill(house)
+		}
+		s.showStandard(w, r, http.StatusConflict, data, nil)
+		return
+	default:
+		err = s.applyStandard(r.Context())
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.boards.stale()
+	http.Redirect(w, r, "/standard?saved", http.StatusSeeOther)
+}
+
+func (s *Server) swapStandard(d draft) (behind bool, err error) {
+	now, err := s.text(intake.StandardFile)
+	if err != nil {
+		return false, err
+	}
+	before := now
+	if before == "" {
+		house, err := s.house()
+		if err != nil {
+			return false, err
+		}
+		full, err := house.TOML()
+		if err != nil {
+			return false, err
+		}
+		before = string(full)
+	}
+	if behind, err = s.keepText(intake.StandardFile, d.was, d.text); err != nil || behind {
+		return behind, err
+	}
+	return false, s.keep(intake.StandardBeforeFile, before)
+}
+
+// applyStandard holds the open class and the line against the standard from now on, and
+// measures the class's photos anew.
+func (s *Server) applyStandard(ctx context.Context) error {
+	house, err := s.house()
+	if err != nil {
+		return err
+	}
+	line, err := s.Folder.Session(ctx, intake.Line, s.Line)
+	if err != nil {
+		return err
+	}
+	line.Ticket.Standard = house
+	if err := s.Folder.SetSession(ctx, line); err != nil {
+		return err
+	}
+	open, found, err := s.openedClass(ctx)
+	if err != nil || !found {
+		return err
+	}
+	open.Ticket.Standard = house
+	if err := s.Folder.SetSession(ctx, open); err != nil {
+		return err
+	}
+	shots, err := s.Folder.List(ctx, intake.Filter{Kind: intake.Class, Session: open.Name})
+	if err != nil {
+		return err
+	}
+	var errs []error
+	for _, x := range shots {
+		told := x.Ticket
+		told.Standard = house
+		_, err := s.Folder.Again(ctx, x.ID, told)
+		errs = append(errs, err)
+	}
+	return errors.Join(errs...)
+}
