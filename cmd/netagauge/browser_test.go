@@ -436,7 +436,7 @@ func (p *phone) standards() {
 	p.look("class-renewing")
 	p.open("/standard")
 	p.do("undo", chromedp.Click(`form[action="/standard/undo"] button`), chromedp.WaitVisible("p.good"))
-	p.do("another class", chromedp.Navigate(p.url+"/class"), chromedp.WaitVisible("main > details:first-of-type summary"), chromedp.Click("main > details:first-of-type summary"),
+	p.do("another class", chromedp.Navigate(p.base+"/class"), chromedp.WaitVisible("main > details:first-of-type summary"), chromedp.Click("main > details:first-of-type summary"),
 		chromedp.SetValue("#class", "Tuesday"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible(`a[href^="/class/earlier"]`))
 	p.do("the first class", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector('a[href^="/class/earlier"]').getAttribute("href"))`), chromedp.WaitVisible("table"))
 	p.look("class-earlier")
