@@ -17,7 +17,9 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/exam"
 	"netagauge/internal/judge/eye"
 	"netagauge/internal/tell/report"
 )
@@ -84,7 +86,22 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 			t.Fatal(err)
 		}
 	}
+	fillExam(t, b, hash)
 	return run, id
+}
+
+// fillExam holds an exam once, to its end.
+func fillExam(t *testing.T, b *Book, hash string) {
+	t.Helper()
+	exam1, err := b.SetUpExam(t.Context(), exam.Task{Name: "Autumn", Ticket: hash, Trays: 1, Slices: 1, Minutes: 30, Mark: 0.8}, "Mori", []string{"Trainee 7"})
+	if _, there := phrase.In(phrase.English(), err); there {
+		return
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.must(t, exam1, exam.Act{Kind: exam.Begun, By: "Mori"})
+	b.must(t, exam1, exam.Act{Kind: exam.Closed, By: "Mori"})
 }
 
 func TestKeepTwiceIsOnce(t *testing.T) {
@@ -97,7 +114,7 @@ func TestKeepTwiceIsOnce(t *testing.T) {
 		if err := b.db.QueryRow(`SELECT count(*) FROM ` + table).Scan(&n); err != nil {
 			t.Fatal(err)
 		}
-		want := map[string]int{"piece": 2, "trainee": 2, "repeat_check": 2}[table]
+		want := map[string]int{"piece": 2, "trainee": 2, "repeat_check": 2, "exam_act": 4}[table]
 		if want == 0 {
 			want = 1
 		}

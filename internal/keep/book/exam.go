@@ -1,0 +1,289 @@
+package book
+
+import (
+	"context"
+	"crypto/rand"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math/big"
+	"slices"
+	"time"
+
+	"github.com/mattn/go-sqlite3"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/exam"
+)
+
+// SetUpExam begins an exam's row of acts: the task, and a number drawn for each name.
+func (b *Book) SetUpExam(ctx context.Context, t exam.Task, by string, names []string) (id int64, err error) {
+	err = b.in(ctx, func(tx *sql.Tx) error {
+		done, err := tx.ExecContext(ctx, `INSERT INTO exam (name) VALUES (?)`, t.Name)
+		var lite sqlite3.Error
+		if errors.As(err, &lite) && lite.Code == sqlite3.ErrConstraint {
+			return phrase.Wrong("exam-there", t.Name)
+		}
+		if err != nil {
+			return err
+		}
+		if id, err = done.LastInsertId(); err != nil {
+			return err
+		}
+		acts := acts{exam: id, e: &exam.Exam{}}
+		if err := acts.do(ctx, tx, exam.Act{Kind: exam.SetUp, By: by, Task: &t}); err != nil {
+			return err
+		}
+		for _, name := range names {
+			if err := acts.enter(ctx, tx, by, name); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return id, b.fail("set up the exam", err)
+}
+
+// acts is an exam's row of acts while it gets longer.
+type acts struct {
+	exam int64
+	e    *exam.Exam
+	n    int
+	last string // hash
+}
+
+// do puts an act behind those that are there, if it can follow them.
+func (s *acts) do(ctx context.Context, tx *sql.Tx, a exam.Act) error {
+	a.At = time.Now().UTC().Truncate(time.Second)
+	if err := s.e.Do(a); err != nil {
+		return err
+	}
+	entry, err := exam.Next(s.last, a)
+	if err != nil {
+		return err
+	}
+	s.n, s.last = s.n+1, entry.Hash
+	if _, err := tx.ExecContext(ctx, `INSERT INTO exam_act (exam_id, place, act, hash) VALUES (?, ?, ?, ?)`, s.exam, s.n, entry.Act, entry.Hash); err != nil {
+		return err
+	}
+	if a.Kind == exam.Closed {
+		_, err = tx.ExecContext(ctx, `UPDATE exam SET closed_at = ? WHERE id = ?`, a.At.Format(time.RFC3339), s.exam)
+	}
+	return err
+}
+
+// Numbers have three digits; no more than half of them are given away, so that drawing
+// one that is free takes few tries.
+const lowestNumber, allNumbers = 100, 900
+
+// enter draws a number for a name, which tells nothing of the order of the names.
+func (s *acts) enter(ctx context.Context, tx *sql.Tx, by, name string) error {
+	if len(s.e.Numbers) >= allNumbers/2 {
+		return phrase.Wrong("exam-many", allNumbers/2)
+	}
+	number := 0
+	for number == 0 || slices.Contains(s.e.Numbers, number) {
+		n, err := rand.Int(rand.Reader, big.NewInt(allNumbers))
+		if err != nil {
+			return err
+		}
+		number = lowestNumber + int(n.Int64())
+	}
+	salt := rand.Text()
+	if _, err := tx.ExecContext(ctx, `INSERT INTO exam_name (exam_id, number, name, salt) VALUES (?, ?, ?, ?)`, s.exam, number, name, salt); err != nil {
+		return err
+	}
+	return s.do(ctx, tx, exam.Act{Kind: exam.Entered, By: by, Number: number, Sealed: exam.Seal(salt, name)})
+}
+
+// ExamAct does the act that next makes of the exam as it is now, with the clock's time.
+// Nothing is kept of one that cannot follow, or where next says ErrNothing.
+func (b *Book) ExamAct(ctx context.Context, id int64, next func(*exam.Exam) (exam.Act, error)) error {
+	err := b.in(ctx, func(tx *sql.Tx) error {
+		e, record, err := readExam(ctx, tx, id)
+		if err != nil {
+			return err
+		}
+		a, err := next(e)
+		if err != nil {
+			return err
+		}
+		s := acts{exam: id, e: e, n: len(record), last: record[len(record)-1].Hash}
+		return s.do(ctx, tx, a)
+	})
+	if errors.Is(err, ErrNothing) {
+		return nil
+	}
+	return b.fail("keep what was done in the exam", err)
+}
+
+// ErrNothing says that there is nothing to be done, ErrNoExam that there is no such exam.
+var (
+	ErrNothing = errors.New("there is nothing to be done")
+	ErrNoExam  = errors.New("there is no such exam")
+)
+
+// SendTray enters a measured photo as a tray of a candidate's. One that is there
+// already is left alone.
+func (b *Book) SendTray(ctx context.Context, id int64, number, place int, result int64, received time.Time) error {
+	photo, text, err := b.resultText(ctx, result)
+	if err != nil {
+		return err
+	}
+	var r piece.Tray
+	if err := json.Unmarshal([]byte(text), &r); err != nil {
+		return fmt.Errorf("record book %q, result %d: %w", b.path, result, err)
+	}
+	return b.ExamAct(ctx, id, func(e *exam.Exam) (exam.Act, error) {
+		if t, there := e.Tray(number, place); there && t.Result == result {
+			return exam.Act{}, ErrNothing
+		}
+		return exam.Act{Kind: exam.Sent, Number: number, Tray: &exam.Tray{Place: place, Photo: photo, Report: Hash([]byte(text)), Result: result,
+			Received: received.UTC().Truncate(time.Second), Pieces: exam.SeenIn(r)}}, nil
+	})
+}
+
+func (b *Book) resultText(ctx context.Context, result int64) (photo, report string, err error) {
+	err = b.look.QueryRowContext(ctx, `SELECT photo_hash, report FROM result WHERE id = ?`, result).Scan(&photo, &report)
+	return photo, report, b.fail("read a photo's report", err)
+}
+
+// Exam is the exam as it is now, with its record.
+func (b *Book) Exam(ctx context.Context, id int64) (*exam.Exam, []exam.Entry, error) {
+	e, record, err := readExam(ctx, b.look, id)
+	return e, record, b.fail("read the exam", err)
+}
+
+func readExam(ctx context.Context, q querier, id int64) (*exam.Exam, []exam.Entry, error) {
+	record, err := entries(ctx, q, id)
+	if err == nil && len(record) == 0 {
+		err = ErrNoExam
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	e, err := exam.Read(record)
+	return e, record, err
+}
+
+func entries(ctx context.Context, q querier, id int64) ([]exam.Entry, error) {
+	rows, err := q.QueryContext(ctx, `SELECT act, hash FROM exam_act WHERE exam_id = ? ORDER BY place`, id)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var out []exam.Entry
+	for rows.Next() {
+		var e exam.Entry
+		if err := rows.Scan(&e.Act, &e.Hash); err != nil {
+			return nil, err
+		}
+		out = append(out, e)
+	}
+	return out, rows.Err()
+}
+
+// Listed is an exam in a list.
+type Listed struct {
+	ID     int64
+	Name   string
+	Closed bool
+}
+
+// Exams lists exams, the latest first: so many of them, from a place on.
+func (b *Book) Exams(ctx context.Context, from, n int) ([]Listed, error) {
+	return b.exams(ctx, `ORDER BY id DESC LIMIT ? OFFSET ?`, n, from)
+}
+
+// ExamNamed is the one of a name; ErrNoExam when there is none.
+func (b *Book) ExamNamed(ctx context.Context, name string) (Listed, error) {
+	all, err := b.exams(ctx, `WHERE name = ?`, name)
+	if err == nil && len(all) == 0 {
+		err = ErrNoExam
+	}
+	if err != nil {
+		return Listed{}, err
+	}
+	return all[0], nil
+}
+
+func (b *Book) exams(ctx context.Context, where string, args ...any) ([]Listed, error) {
+	rows, err := b.look.QueryContext(ctx, `SELECT id, name, closed_at IS NOT NULL FROM exam `+where, args...)
+	if err != nil {
+		return nil, b.fail("read the exams", err)
+	}
+	defer rows.Close()
+	var out []Listed
+	for rows.Next() {
+		var l Listed
+		if err := rows.Scan(&l.ID, &l.Name, &l.Closed); err != nil {
+			return nil, b.fail("read the exams", err)
+		}
+		out = append(out, l)
+	}
+	return out, b.fail("read the exams", rows.Err())
+}
+
+// ExamOf is the latest exam that somebody takes part in, and under which number; false
+// where there is none.
+func (b *Book) ExamOf(ctx context.Context, name string) (id int64, number int, found bool, err error) {
+	err = b.look.QueryRowContext(ctx, `SELECT exam_id, number FROM exam_name WHERE name = ? ORDER BY exam_id DESC LIMIT 1`, name).Scan(&id, &number)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, 0, false, nil
+	}
+	return id, number, err == nil, b.fail("look for an exam", err)
+}
+
+// ExamNames are whose the numbers are, but for names that were deleted. Nobody is shown
+// them before the exam is closed. A name that the record does not have is an error.
+func (b *Book) ExamNames(ctx context.Context, id int64, e *exam.Exam) (map[int]string, error) {
+	rows, err := b.look.QueryContext(ctx, `SELECT number, name, salt FROM exam_name WHERE exam_id = ?`, id)
+	if err != nil {
+		return nil, b.fail("read the names", err)
+	}
+	defer rows.Close()
+	out := map[int]string{}
+	for rows.Next() {
+		var number int
+		var name, salt string
+		if err := rows.Scan(&number, &name, &salt); err != nil {
+			return nil, b.fail("read the names", err)
+		}
+		if exam.Seal(salt, name) != e.Sealed[number] {
+			return nil, fmt.Errorf("record book %q: the name of number %d in the exam %q is not the one that was entered", b.path, number, e.Task.Name)
+		}
+		out[number] = name
+	}
+	return out, b.fail("read the names", rows.Err())
+}
+
+// CheckExam holds an exam's record against everything else that the book has of it:
+// the chain, the acts, the sealed standard, each tray's photo and report, the names.
+// The error says what does not agree first.
+func (b *Book) CheckExam(ctx context.Context, id int64) (*exam.Exam, []exam.Entry, error) {
+	e, record, err := b.Exam(ctx, id)
+	if err != nil {
+		return nil, nil, err
+	}
+	var ticket string
+	err = b.look.QueryRowContext(ctx, `SELECT json FROM ticket WHERE hash = ?`, e.Task.Ticket).Scan(&ticket)
+	switch {
+	case err != nil:
+		return e, record, b.fail("read what the exam is held against", err)
+	case Hash([]byte(ticket)) != e.Task.Ticket:
+		return e, record, errors.New("what the exam is held against was changed after it was sealed")
+	}
+	for _, t := range e.Trays {
+		photo, report, err := b.resultText(ctx, t.Result)
+		switch {
+		case err != nil:
+			return e, record, err
+		case photo != t.Photo || Hash([]byte(report)) != t.Report:
+			return e, record, fmt.Errorf("the measurements of tray %d of number %d were changed after they were entered", t.Place, t.Number)
+		}
+	}
+	_, err = b.ExamNames(ctx, id, e)
+	return e, record, err
+}
