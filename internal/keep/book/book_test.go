@@ -93,15 +93,15 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 // fillExam holds an exam once, to its end.
 func fillExam(t *testing.T, b *Book, hash string) {
 	t.Helper()
-	exam1, err := b.SetUpExam(t.Context(), exam.Task{Name: "Autumn", Ticket: hash, Trays: 1, Slices: 1, Minutes: 30, Mark: 0.8}, "Mori", []string{"Trainee 7"})
+	id, err := b.SetUpExam(t.Context(), exam.Task{Name: "Autumn", Ticket: hash, Trays: 1, Slices: 1, Minutes: 30, Mark: 0.8}, "Mori", []string{"Trainee 7"})
 	if _, there := phrase.In(phrase.English(), err); there {
 		return
 	}
 	if err != nil {
 		t.Fatal(err)
 	}
-	b.must(t, exam1, exam.Act{Kind: exam.Begun, By: "Mori"})
-	b.must(t, exam1, exam.Act{Kind: exam.Closed, By: "Mori"})
+	b.must(t, id, exam.Act{Kind: exam.Begun, By: "Mori"})
+	b.must(t, id, exam.Act{Kind: exam.Closed, By: "Mori"})
 }
 
 func TestKeepTwiceIsOnce(t *testing.T) {

@@ -2,21 +2,42 @@ package intake
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"strconv"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/exam"
 	"netagauge/internal/keep/book"
 )
 
-// enter puts a shot that was measured into its class or line in the book.
+// enter puts a shot that was measured into its class, line or exam in the book.
 func (f *Folder) enter(ctx context.Context, s Shot) error {
-	if s.Kind == Class {
+	switch {
+	case s.Kind == Class:
 		return f.enterCopies(ctx, s)
-	}
-	if s.State != Measured {
-		return nil // a refused photo is no spot check
+	case s.State != Measured:
+		return nil // a refused photo is no spot check, and no tray of an exam
+	case s.Kind == Exam:
+		return f.enterExam(ctx, s)
 	}
 	return f.enterLine(ctx, s)
+}
+
+// enterExam adds a tray, unless the exam was closed meanwhile.
+func (f *Folder) enterExam(ctx context.Context, s Shot) error {
+	of, err := f.book.ExamNamed(ctx, s.Session)
+	if err != nil {
+		return err
+	}
+	number, err := strconv.Atoi(s.Who)
+	if err != nil {
+		return err
+	}
+	if err := f.book.SendTray(ctx, of.ID, number, s.Place, s.Result, s.Received); !errors.Is(err, exam.ErrClosed) {
+		return err
+	}
+	return nil
 }
 
 // enterLine adds a spot check. Its time is the clock's, but never before that of

@@ -93,7 +93,7 @@ type querier interface {
 	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
 }
 
-const columns = `number, id, owner, who, kind, session, ticket, name, format, bytes, hash, received, state, turn, code, why, result, second_id, second_name, second_format, second_bytes, second_hash, second_useless`
+const columns = `number, id, owner, who, kind, session, place, ticket, name, format, bytes, hash, received, state, turn, code, why, result, second_id, second_name, second_format, second_bytes, second_hash, second_useless`
 
 func (f *Folder) one(ctx context.Context, db querier, where string, args ...any) (Shot, error) {
 	shots, err := f.shots(ctx, db, where, args...)
@@ -125,7 +125,7 @@ func (f *Folder) shots(ctx context.Context, db querier, where string, args ...an
 
 func scanShot(rows *sql.Rows) (s Shot, err error) {
 	var ticket, received, why string
-	err = rows.Scan(&s.Number, &s.ID, &s.Owner, &s.Who, &s.Kind, &s.Session, &ticket, &s.Name, &s.Format, &s.Bytes, &s.Hash,
+	err = rows.Scan(&s.Number, &s.ID, &s.Owner, &s.Who, &s.Kind, &s.Session, &s.Place, &ticket, &s.Name, &s.Format, &s.Bytes, &s.Hash,
 		&received, &s.State, &s.Turn, &s.Code, &why, &s.Result,
 		&s.Second.ID, &s.Second.Name, &s.Second.Format, &s.Second.Bytes, &s.Second.Hash, &s.Second.Useless)
 	if err != nil {

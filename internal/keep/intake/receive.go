@@ -133,9 +133,9 @@ func (f *Folder) enlist(ctx context.Context, s Shot) (Shot, error) {
 		if !errors.Is(err, ErrUnknown) {
 			return err
 		}
-		done, err := tx.ExecContext(ctx, `INSERT INTO shot (id, owner, who, kind, session, ticket, name, format, bytes, hash, received, state)
-			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'waiting')`,
-			s.ID, s.Owner, s.Who, s.Kind, s.Session, string(ticket), s.Name, s.Format, s.Bytes, s.Hash, s.Received.Format(time.RFC3339Nano))
+		done, err := tx.ExecContext(ctx, `INSERT INTO shot (id, owner, who, kind, session, place, ticket, name, format, bytes, hash, received, state)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'waiting')`,
+			s.ID, s.Owner, s.Who, s.Kind, s.Session, s.Place, string(ticket), s.Name, s.Format, s.Bytes, s.Hash, s.Received.Format(time.RFC3339Nano))
 		if err != nil {
 			return err
 		}

@@ -6,17 +6,18 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"netagauge/internal/keep/book"
 )
 
-// SetSession begins a class or line, or changes what it is held against. Photos
+// SetSession begins a class, line or exam, or changes what it is held against. Photos
 // received before keep what they were measured with; Again measures them anew.
 func (f *Folder) SetSession(ctx context.Context, s Session) error {
-	if strings.TrimSpace(s.Name) == "" || s.Kind != Class && s.Kind != Line {
-		return errors.New("a class or line needs a name")
+	if strings.TrimSpace(s.Name) == "" || !slices.Contains([]Kind{Class, Line, Exam}, s.Kind) {
+		return errors.New("a class, line or exam needs a name")
 	}
 	if err := s.Ticket.Check(); err != nil {
 		return err

@@ -15,6 +15,7 @@ type Kind string
 const (
 	Class Kind = "class"
 	Line  Kind = "line"
+	Exam  Kind = "exam"
 )
 
 // State of a shot. It goes from waiting through measuring to one of the other
@@ -39,11 +40,12 @@ const (
 	CodeEntered = "entered"        // what was entered does not fit the tray, which is as it was before, if it was measured; mend it with Again
 )
 
-// Session is what photos are sent to: a class on one day, or a line.
+// Session is what photos are sent to: a class on one day, a line, or an exam by the
+// name that it has in the book.
 type Session struct {
 	Kind   Kind
 	Name   string
-	HeldOn time.Time     // day of a class; a line has none
+	HeldOn time.Time     // day of a class; others have none
 	Ticket ticket.Ticket // what the session's board is held against; its photos start from it
 }
 
@@ -51,7 +53,8 @@ type Session struct {
 type Shot struct {
 	// The sender fills these in before Receive.
 	Owner   string // account that sent it and may see it
-	Who     string // name of the trainee, cook or station, for the book; may be empty on a line
+	Who     string // name of the trainee, cook or station, for the book; may be empty on a line; the number of a candidate
+	Place   int    // of the tray in an exam, from 1; 0 elsewhere
 	Kind    Kind
 	Session string
 	Ticket  ticket.Ticket
