@@ -38,6 +38,9 @@ type classData struct {
 	Species  []string
 	Today    string
 	Complain string // what was wrong with the form
+
+	Given     *taskData // nil where the class has no task
+	Reference string    // ID of the reference tray's shot, empty for none
 }
 
 // boardRow is a trainee on the board.
@@ -89,6 +92,15 @@ func (s *Server) classNow(ctx context.Context, r *http.Request) (data classData,
 		return data, err
 	}
 	data.Absent = data.Board.Missing(roster.Names())
+	a, err := s.Folder.Book().Assignment(ctx, data.Class.Name)
+	if err != nil {
+		return data, err
+	}
+	data.Reference = a.Reference
+	if a.Task != nil {
+		given := taskDataOf(*a.Task)
+		data.Given = &given
+	}
 	if data.InHand, err = s.Folder.Waiting(ctx); err != nil {
 		return data, err
 	}

@@ -53,6 +53,7 @@ func TestWhoSeesWhat(t *testing.T) {
 		"/eye":                                {must, ok, ok, ok, no, no},
 		"/eye/trend.svg":                      {must, ok, ok, no, no, no},
 		"/class/eyes":                         {must, no, no, no, no, ok},
+		"/tasks":                              {must, no, no, no, no, ok},
 		"/eye/deck":                           {must, ok, ok, ok, no, no},
 		"/eye/cards/b-1":                      {must, ok, ok, ok, no, no},
 		"/eye/cards/b-99":                     {must, no, no, no, no, no},
@@ -113,7 +114,7 @@ func TestWhoSeesWhat(t *testing.T) {
 // Forms do for others what pages do: nothing.
 func TestWhoMayPost(t *testing.T) {
 	e := newEverybody(t)
-	for _, path := range []string{"/class", "/roster", "/standard", "/standard/keep", "/standard/undo", "/people/code", "/people/links", "/people/free", "/class/again", "/people/passcodes", "/people/passcodes/remove",
+	for _, path := range []string{"/class", "/roster", "/standard", "/standard/keep", "/standard/undo", "/people/code", "/people/links", "/people/free", "/class/again", "/people/passcodes", "/people/passcodes/remove", "/tasks", "/tasks/drop", "/tasks/give", e.aoiShot + "/reference",
 		e.aoiShot + "/override", e.aoiShot + "/again"} {
 		visitors := map[string]*visitor{"stranger": e.stranger, "Bo": e.bo, "chef": e.chef}
 		if path != e.aoiShot+"/again" { // what is told of a tray is told by whoever sent it

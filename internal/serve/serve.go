@@ -99,6 +99,7 @@ func (s *Server) Handler() http.Handler {
 	m.HandleFunc("POST /signout", s.signOut)
 	s.trays(m)
 	s.eyes(m)
+	s.assignments(m)
 	s.classroom(m)
 	s.kitchen(m)
 	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })

@@ -92,6 +92,8 @@ type shotData struct {
 	Species []string
 	Guessed *guessedData // what the trainee guessed before
 	Cold    *coldData    // of a tray that still lies there
+	Beside  *besideData  // the tray over the reference; nil where there is none
+	Refer   *referData   // for who teaches
 }
 
 func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Session) {
@@ -122,6 +124,9 @@ func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Sessio
 	}
 	if err == nil && x.Result != 0 {
 		data.Guessed, err = s.guessedOf(r.Context(), who, x)
+	}
+	if err == nil && x.Result != 0 {
+		data.Beside, data.Refer, err = s.besides(r.Context(), who, x)
 	}
 	if who.Role == account.Trainee {
 		data.Cold = coldOf(x.Received, time.Now())

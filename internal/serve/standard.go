@@ -246,6 +246,9 @@ func (s *Server) applyStandard(ctx context.Context) error {
 	if err != nil || !found {
 		return err
 	}
+	if house, err = s.asked(ctx, open.Name, house); err != nil {
+		return err
+	}
 	open.Ticket.Standard = house
 	if err := s.Folder.SetSession(ctx, open); err != nil {
 		return err

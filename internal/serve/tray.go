@@ -24,6 +24,7 @@ type trayData struct {
 	Class   string
 	Species []string
 	Recent  []shotLine
+	Given   *taskData // nil where the class has no task
 }
 
 // shotLine is one photo in a list.
@@ -70,8 +71,13 @@ func (s *Server) tray(w http.ResponseWriter, r *http.Request, who account.Sessio
 		s.trouble(w, r, err)
 		return
 	}
+	given, err := s.given(r.Context(), open.Name)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
 	s.show(w, r, http.StatusOK, "tray", page{Title: trayTitle(open.Name, who.Who), Here: "tray", Own: true,
-		Data: trayData{Open: found, Class: open.Name, Species: species(), Recent: mine}})
+		Data: trayData{Open: found, Class: open.Name, Species: species(), Recent: mine, Given: given}})
 }
 
 // trayTitle says where a photo goes, and whose it is.

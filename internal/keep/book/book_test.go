@@ -21,6 +21,7 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/exam"
 	"netagauge/internal/judge/eye"
+	"netagauge/internal/judge/task"
 	"netagauge/internal/tell/report"
 )
 
@@ -69,6 +70,8 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 		b.Override(ctx, k.Photo, piece.Override{Piece: 2, Kind: piece.CountIt, Reason: "butterflied"}),
 		b.AddRepeat(ctx, Repeat{Photos: 3, Slices: 5, Mat: "a4", SD: map[string]float64{"length_mm": 0.1}}),
 		b.AddGuess(ctx, eye.Guess{ID: "1", By: "Trainee 7"}),
+		b.SetTask(ctx, task.Task{Name: "Two of them", Slices: 2}),
+		b.SetReference(ctx, "a class", "abc"),
 	} {
 		if err != nil {
 			t.Fatal(err)
