@@ -70,11 +70,12 @@ const (
 
 	AuthorityFile    = "authority.pem" // which phones have installed
 	AuthorityKeyFile = "authority-key.pem"
+	SignetFile       = "signet.pem" // that certificates of exams are signed with
 )
 
 var (
 	databases = []string{listFile, bookFile, AccountsFile}
-	settings  = []string{RosterFile, StandardFile, StandardBeforeFile, PrintsFile, OpenFile, AuthorityFile, AuthorityKeyFile}
+	settings  = []string{RosterFile, StandardFile, StandardBeforeFile, PrintsFile, OpenFile, AuthorityFile, AuthorityKeyFile, SignetFile}
 )
 
 // Limits on what is taken in.
