@@ -114,7 +114,7 @@ func residuals(ctx context.Context, name string) ([]coverage.Residual, error) {
 	return all, nil
 }
 
-// table is one of Markdown, as README.md and DEVELOPERS.md have it.
+// table is one of Markdown, as testdata/accuracy.md has it.
 func table(out io.Writer, held []coverage.Held) error {
 	w := tabwriter.NewWriter(out, 0, 0, 1, ' ', 0)
 	fmt.Fprintln(w, "| group\t| slices\t| held\t| 95 % of such sets\t| median U\t| by the best constant\t|")
