@@ -36,10 +36,7 @@ func (s Sheet) PDF(w io.Writer) error {
 	for _, t := range s.Summary() {
 		p.text(t)
 	}
-	p.heading2(s.Words.Word("cautions"))
-	for _, t := range s.cautions() {
-		p.text("•  " + t)
-	}
+	p.list(s.Words.Word("cautions"), s.cautions())
 	p.fan(s.fan(), s.Words.Word("plan-fan"))
 	return p.pdf.Output(w)
 }
@@ -52,11 +49,14 @@ func (s Sheet) scaleText(scale float64) string {
 }
 
 // fan draws a figure at full size over as many pages as it is long, each with a
-// bar of 100 mm.
+// bar of 100 mm; the first is the page begun where it has room.
 func (p pdfSheet) fan(f figure, caption string) {
 	const wide = pageWidth - 2*pageMargin
+	const above = 12.0 // mm, of caption and bar
 	for from := 0.0; from == 0 || from < f.width-2*margin; from += wide - 2*margin {
-		p.pdf.AddPage()
+		if from > 0 || !p.room(above+f.height) {
+			p.pdf.AddPage()
+		}
 		p.heading2(caption)
 		p.pdf.SetLineWidth(0.3)
 		y := p.pdf.GetY() + 3
@@ -87,20 +87,45 @@ func newSheet(title string) pdfSheet {
 	return pdfSheet{letters.NewPen(pdf)}
 }
 
+// room reports whether so many mm are left on the page.
+func (s pdfSheet) room(high float64) bool { return s.pdf.GetY()+high <= pageHeight-pageMargin }
+
+// list writes points under a heading, all of them on one page.
+func (s pdfSheet) list(heading string, points []string) {
+	high := 2 + lineHigh
+	for i, t := range points {
+		points[i] = "•  " + t
+		s.pdf.Use(false, letter)
+		high += lineHigh * float64(len(s.pdf.Wrap(points[i], pageWidth-2*pageMargin)))
+	}
+	if !s.room(high) {
+		s.pdf.AddPage()
+	}
+	s.heading2(heading)
+	for _, t := range points {
+		s.text(t)
+	}
+}
+
 func (s pdfSheet) heading(t string) { s.lines(t, true, 15, 8) }
 
 func (s pdfSheet) heading2(t string) {
 	s.pdf.Ln(2)
-	s.lines(t, true, 10, 5)
+	s.lines(t, true, letter, lineHigh)
 }
 
-func (s pdfSheet) text(t string) { s.lines(t, false, 10, 5) }
+func (s pdfSheet) text(t string) { s.lines(t, false, letter, lineHigh) }
+
+const (
+	letter   = 10.0 // points
+	lineHigh = 5.0  // mm
+)
 
 // lines writes a text over the width of the page, each line high mm tall.
 func (s pdfSheet) lines(t string, bold bool, size, high float64) {
 	s.pdf.Use(bold, size)
 	for _, line := range s.pdf.Wrap(t, pageWidth-2*pageMargin) {
-		if s.pdf.GetY()+high > pageHeight-pageMargin {
+		if !s.room(high) {
 			s.pdf.AddPage()
 		}
 		s.pdf.Write(pageMargin, s.pdf.GetY()+0.76*high, line)
@@ -110,7 +135,7 @@ func (s pdfSheet) lines(t string, bold bool, size, high float64) {
 
 // drawing puts a figure below what is there, on a new page if it must.
 func (s pdfSheet) drawing(f figure, scale float64, caption string) {
-	if s.pdf.GetY()+f.height*scale+7 > pageHeight-pageMargin {
+	if !s.room(f.height*scale + 7) {
 		s.pdf.AddPage()
 	}
 	s.heading2(caption)
@@ -170,9 +195,9 @@ func (s pdfSheet) label(t label, at func(r2.Vec) (float64, float64), scale float
 
 // table writes the rows, the header again on each page.
 func (s pdfSheet) table(rows [][]string, spine bool) {
-	widths := []float64{15, 29, 29, 18, 18, 18, 18, 16, 16, 16, 66.4}
+	widths := []float64{14, 23, 23, 18, 18, 18, 18, 16, 16, 16, 79.4}
 	if spine {
-		widths = []float64{14, 26, 26, 17, 17, 22, 16, 18, 15, 15, 15, 58.4}
+		widths = []float64{13, 23, 23, 17, 17, 21, 16, 18, 14, 14, 13, 70.4}
 	}
 	const high = 5.0
 	write := func(row []string, bold bool) {
@@ -191,13 +216,13 @@ func (s pdfSheet) table(rows [][]string, spine bool) {
 	}
 	s.pdf.SetDrawColor(160, 160, 160)
 	s.pdf.SetLineWidth(0.15)
-	if s.pdf.GetY()+float64(len(rows))*high > pageHeight-pageMargin-4 {
+	if !s.room(float64(len(rows))*high + 4) {
 		s.pdf.AddPage()
 	}
 	s.pdf.Ln(2)
 	write(rows[0], true)
 	for _, row := range rows[1:] {
-		if s.pdf.GetY()+high > pageHeight-pageMargin {
+		if !s.room(high) {
 			s.pdf.AddPage()
 			write(rows[0], true)
 		}
