@@ -53,6 +53,8 @@ func TestWhoSeesWhat(t *testing.T) {
 		"/eye":                                {must, ok, ok, ok, no, no},
 		"/eye/trend.svg":                      {must, ok, ok, no, no, no},
 		"/class/eyes":                         {must, no, no, no, no, ok},
+		"/blocks":                             {must, no, no, no, ok, ok},
+		"/yield":                              {must, no, no, no, ok, ok},
 		"/tasks":                              {must, no, no, no, no, ok},
 		"/eye/deck":                           {must, ok, ok, ok, no, no},
 		"/eye/cards/b-1":                      {must, ok, ok, ok, no, no},

@@ -100,6 +100,7 @@ func (s *Server) Handler() http.Handler {
 	s.trays(m)
 	s.eyes(m)
 	s.assignments(m)
+	s.stores(m)
 	s.classroom(m)
 	s.kitchen(m)
 	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })

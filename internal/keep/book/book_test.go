@@ -22,6 +22,7 @@ import (
 	"netagauge/internal/judge/exam"
 	"netagauge/internal/judge/eye"
 	"netagauge/internal/judge/task"
+	"netagauge/internal/judge/yield"
 	"netagauge/internal/tell/report"
 )
 
@@ -72,6 +73,8 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 		b.AddGuess(ctx, eye.Guess{ID: "1", By: "Trainee 7"}),
 		b.SetTask(ctx, task.Task{Name: "Two of them", Slices: 2}),
 		b.SetReference(ctx, "a class", "abc"),
+		once(b.AddHandover(ctx, Handover{Line: "lunch", By: "Cook", MadeAt: time.Now()})),
+		once(b.OpenBlock(ctx, yield.Block{Species: "tuna", Grams: 600, OpenedAt: time.Now()})),
 	} {
 		if err != nil {
 			t.Fatal(err)
@@ -107,6 +110,8 @@ func fillExam(t *testing.T, b *Book, hash string) {
 	b.must(t, id, exam.Act{Kind: exam.Closed, By: "Mori"})
 }
 
+func once(_ int64, err error) error { return err }
+
 func TestKeepTwiceIsOnce(t *testing.T) {
 	b := open4test(t)
 	for range 2 {
@@ -117,7 +122,7 @@ func TestKeepTwiceIsOnce(t *testing.T) {
 		if err := b.db.QueryRow(`SELECT count(*) FROM ` + table).Scan(&n); err != nil {
 			t.Fatal(err)
 		}
-		want := map[string]int{"piece": 2, "trainee": 2, "repeat_check": 2, "exam_act": 4}[table]
+		want := map[string]int{"piece": 2, "trainee": 2, "repeat_check": 2, "handover": 2, "block": 2, "exam_act": 4}[table]
 		if want == 0 {
 			want = 1
 		}
