@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"time"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -36,6 +37,25 @@ type Photo struct {
 	File     string `json:"file"`
 	WidthPx  int    `json:"width_px"`
 	HeightPx int    `json:"height_px"`
+	Taken    string `json:"taken,omitempty"` // by the camera's clock, which tells no zone, as in clock; empty when not recorded
+}
+
+// clock is the time of a camera as EXIF has it, without a zone, in ISO 8601.
+const clock = "2006-01-02T15:04:05"
+
+// TakenOn says when the camera took the photo by its own clock; the zero time for
+// a photo that does not tell.
+func (p *Photo) TakenOn(t time.Time) {
+	if !t.IsZero() {
+		p.Taken = t.Format(clock)
+	}
+}
+
+// TakenAt is when the photo was taken, by a camera whose clock goes by the zone;
+// false where the photo does not tell.
+func (p Photo) TakenAt(zone *time.Location) (time.Time, bool) {
+	t, err := time.ParseInLocation(clock, p.Taken, zone)
+	return t, err == nil
 }
 
 // Mat says how the printed mat was seen.

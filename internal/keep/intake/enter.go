@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"time"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/exam"
@@ -40,18 +41,32 @@ func (f *Folder) enterExam(ctx context.Context, s Shot) error {
 	return nil
 }
 
-// enterLine adds a spot check. Its time is the clock's, but never before that of
-// the line's last check: the clock may jump, the order of receipt does not.
+// waitsOnPhone is how long a photo may wait on a phone until the server is in reach;
+// one that says it is older has a camera whose clock is wrong.
+const waitsOnPhone = 7 * 24 * time.Hour
+
+// enterLine adds a spot check. Its time is that when the photo was taken, as far as
+// it tells and may be believed; else that of receipt, but never before that of the
+// line's last check: the clock may jump, the order of receipt does not.
 func (f *Folder) enterLine(ctx context.Context, s Shot) error {
+	tray, err := f.book.Report(ctx, s.Result)
+	if err != nil {
+		return err
+	}
+	check := book.SpotCheck{Result: s.Result, Line: s.Session, Who: s.Who, File: s.shown(), CheckedAt: s.Received}
+	if at, told := tray.Photo.TakenAt(time.Local); told && !at.After(s.Received) && s.Received.Sub(at) < waitsOnPhone {
+		check.CheckedAt = at
+		_, _, err = f.book.AddSpotCheck(ctx, check)
+		return err
+	}
 	last, err := f.book.SpotChecks(ctx, s.Session, book.Span{Last: 1})
 	if err != nil {
 		return err
 	}
-	at := s.Received
-	if len(last) > 0 && last[0].CheckedAt.After(at) {
-		at = last[0].CheckedAt
+	if len(last) > 0 && last[0].CheckedAt.After(check.CheckedAt) {
+		check.CheckedAt = last[0].CheckedAt
 	}
-	_, err = f.book.AddSpotCheck(ctx, book.SpotCheck{Result: s.Result, Line: s.Session, Who: s.Who, File: s.shown(), CheckedAt: at})
+	_, _, err = f.book.AddSpotCheck(ctx, check)
 	return err
 }
 

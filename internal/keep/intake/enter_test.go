@@ -184,3 +184,33 @@ func TestLine(t *testing.T) {
 		t.Errorf("checks %v, want %v", got, results)
 	}
 }
+
+// A photo that waited on a phone counts as checked when it was taken; a camera whose
+// clock is ahead, or days behind, is not believed.
+func TestTimeOfCheck(t *testing.T) {
+	f := open4test(t)
+	on := sent("chef")
+	on.Kind, on.Session = Line, "lunch"
+	now := time.Now().Truncate(time.Second)
+	for i, c := range []struct {
+		taken    time.Time
+		believed bool
+	}{{now.Add(-3 * time.Hour), true}, {now.Add(2 * time.Hour), false}, {now.AddDate(0, 0, -30), false}, {time.Time{}, false}} {
+		receive(t, f, on, numbered(t, i))
+		tray := measured(i)
+		tray.Photo.TakenOn(c.taken)
+		result := keepNext(t, f, tray).Result
+		checks, err := f.Book().SpotChecks(t.Context(), "lunch", book.Span{})
+		if err != nil || len(checks) != i+1 {
+			t.Fatalf("%+v, %v", checks, err)
+		}
+		for _, check := range checks {
+			if check.Result != result {
+				continue
+			}
+			if at := check.CheckedAt.Equal(c.taken); at != c.believed || !at && check.CheckedAt.Sub(now).Abs() > time.Minute {
+				t.Errorf("taken %v, checked %v, received about %v", c.taken, check.CheckedAt, now)
+			}
+		}
+	}
+}

@@ -57,6 +57,7 @@ func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
 	a, refused, b, without := sights(in)
 	if a.pic != nil {
 		r.Photo.WidthPx, r.Photo.HeightPx = a.pic.Size()
+		r.Photo.TakenOn(a.pic.Taken)
 	}
 	if refused != nil {
 		refuse(r, *refused)
