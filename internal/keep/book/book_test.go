@@ -69,6 +69,7 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 		b.Finish(ctx, run.ID, []Entry{{Result: id, File: "tray.jpg", Label: "07", LabelFrom: "mat", Trainee: `=cmd|'/c calc'!A1`}}),
 		b.SetPace(ctx, run.Session, "Trainee 7", 12),
 		b.Override(ctx, k.Photo, piece.Override{Piece: 2, Kind: piece.CountIt, Reason: "butterflied"}),
+		b.AddRemark(ctx, "lunch", Remark{Photo: k.Photo, Who: "chef", Says: "new knife"}),
 		b.AddRepeat(ctx, Repeat{Photos: 3, Slices: 5, Mat: "a4", SD: map[string]float64{"length_mm": 0.1}}),
 		b.AddGuess(ctx, eye.Guess{ID: "1", By: "Trainee 7"}),
 		b.SetTask(ctx, task.Task{Name: "Two of them", Slices: 2}),
@@ -80,7 +81,7 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := b.AddSpotCheck(ctx, SpotCheck{Result: id, Line: "lunch", File: "tray.jpg", CheckedAt: time.Now()}); err != nil {
+	if _, _, err := b.AddSpotCheck(ctx, SpotCheck{Result: id, Line: "lunch", File: "tray.jpg", CheckedAt: time.Now()}); err != nil {
 		t.Fatal(err)
 	}
 	ungraded, err := b.Ungraded(ctx, Run{HeldOn: run.HeldOn.AddDate(1, 0, 0)})

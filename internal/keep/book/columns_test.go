@@ -38,11 +38,13 @@ func TestEveryColumnComesBack(t *testing.T) {
 	entry := Entry{Result: id, File: "07/tray.jpg", Photo: photo, Label: "07", LabelFrom: "folder", Trainee: "Trainee 7",
 		Note: phrase.Of("grade-unmeasured"), Refused: true, Problem: "blurred: soft; hold still"}
 	decided := piece.Override{Piece: 2, At: [2]float64{30, 40}, Kind: piece.CountIt, Reason: "butterflied"}
-	spot := SpotCheck{Result: id, Line: "lunch", Who: "station 2", File: "noon.jpg", CheckedAt: day.Add(12 * time.Hour)}
-	if _, err := b.AddSpotCheck(ctx, spot); err != nil {
+	spot := SpotCheck{Photo: photo, Result: id, Line: "lunch", Who: "station 2", File: "noon.jpg", CheckedAt: day.Add(12 * time.Hour)}
+	remark := Remark{Photo: photo, Who: "chef", Says: "new knife"}
+	if _, _, err := b.AddSpotCheck(ctx, spot); err != nil {
 		t.Fatal(err)
 	}
-	for _, err := range []error{b.Finish(ctx, run.ID, []Entry{entry}), b.SetPace(ctx, run.Session, "Trainee 7", 12), b.Override(ctx, photo, decided)} {
+	for _, err := range []error{b.Finish(ctx, run.ID, []Entry{entry}), b.SetPace(ctx, run.Session, "Trainee 7", 12), b.Override(ctx, photo, decided),
+		b.AddRemark(ctx, "lunch", remark)} {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -57,6 +59,13 @@ func TestEveryColumnComesBack(t *testing.T) {
 		spot.ID = checks[0].ID
 	}
 	same(t, "spot checks", checks, []SpotCheck{spot}, err)
+	remarks, err := b.Remarks(ctx, "lunch", []string{photo, "another"})
+	if len(remarks[photo]) == 1 {
+		remark.MadeAt = remarks[photo][0].MadeAt
+	}
+	same(t, "remarks", remarks, map[string][]Remark{photo: {remark}}, err)
+	elsewhere, err := b.Remarks(ctx, "dinner", []string{photo})
+	same(t, "remarks on another line", elsewhere, map[string][]Remark{}, err)
 	pace, err := b.Pace(ctx, run.Session)
 	same(t, "minutes", pace, map[string]float64{"Trainee 7": 12}, err)
 	past, err := b.History(ctx, day)

@@ -91,7 +91,7 @@ func TestSpans(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := b.AddSpotCheck(ctx, SpotCheck{Result: result, Line: "dinner", CheckedAt: noon.Add(time.Duration(i) * time.Hour)}); err != nil {
+		if _, _, err := b.AddSpotCheck(ctx, SpotCheck{Result: result, Line: "dinner", CheckedAt: noon.Add(time.Duration(i) * time.Hour)}); err != nil {
 			t.Fatal(err)
 		}
 		ids = append(ids, result)

@@ -45,7 +45,7 @@ func TestSecondPhotoComes(t *testing.T) {
 	if err != nil || id == alone {
 		t.Fatalf("kept as result %d, %v; want another than %d", id, err, alone)
 	}
-	if _, err := b.AddSpotCheck(ctx, SpotCheck{Result: id, Line: "lunch", File: "tray.jpg", CheckedAt: time.Now()}); err != nil {
+	if _, _, err := b.AddSpotCheck(ctx, SpotCheck{Result: id, Line: "lunch", File: "tray.jpg", CheckedAt: time.Now()}); err != nil {
 		t.Fatal(err)
 	}
 	if checks, err := b.SpotChecks(ctx, "lunch", Span{}); err != nil || len(checks) != 1 || checks[0].Result != id {

@@ -120,10 +120,10 @@ func (b *Book) Reports(ctx context.Context, results []int64) (map[int64]piece.Tr
 	return out, err
 }
 
-func list(ids []int64) string {
-	text, err := json.Marshal(ids)
+func list[T int64 | string](of []T) string {
+	text, err := json.Marshal(of)
 	if err != nil {
-		panic(err) // they are numbers
+		panic(err) // they are numbers or texts
 	}
 	return string(text)
 }

@@ -8,23 +8,27 @@ import (
 
 // SpotCheck is one photo of slices taken on a line.
 type SpotCheck struct {
-	ID        int64 // set by SpotChecks
+	ID        int64  // set by SpotChecks
+	Photo     string // its hash, set by SpotChecks
 	Result    int64
 	Line, Who string // as entered; Who may be empty
 	File      string
 	CheckedAt time.Time
 }
 
-// AddSpotCheck adds a photo to a line; one that is there already is left alone
-// and gives false.
-func (b *Book) AddSpotCheck(ctx context.Context, s SpotCheck) (added bool, err error) {
+// AddSpotCheck adds a photo to a line and returns its id; one that is there already
+// is left alone and gives false.
+func (b *Book) AddSpotCheck(ctx context.Context, s SpotCheck) (id int64, added bool, err error) {
 	done, err := b.db.ExecContext(ctx, `INSERT INTO spot_check (line, who, file, result_id, checked_at) VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
 		s.Line, s.Who, s.File, s.Result, s.CheckedAt.UTC().Format(time.RFC3339))
 	if err != nil {
-		return false, b.fail("keep the spot check", err)
+		return 0, false, b.fail("keep the spot check", err)
 	}
 	n, err := done.RowsAffected()
-	return n > 0, b.fail("keep the spot check", err)
+	if err == nil {
+		err = b.db.QueryRowContext(ctx, `SELECT id FROM spot_check WHERE line = ? AND result_id = ?`, s.Line, s.Result).Scan(&id)
+	}
+	return id, n > 0, b.fail("keep the spot check", err)
 }
 
 // Span says which checks of a line; the zero value all.
@@ -45,7 +49,7 @@ func (b *Book) SpotChecks(ctx context.Context, line string, w Span) ([]SpotCheck
 	if w.Last > 0 {
 		last = w.Last
 	}
-	rows, err := b.look.QueryContext(ctx, `SELECT s.id, s.result_id, s.who, s.file, s.checked_at FROM spot_check s JOIN result r ON r.id = s.result_id
+	rows, err := b.look.QueryContext(ctx, `SELECT s.id, substr(r.photo_hash, 1, 64), s.result_id, s.who, s.file, s.checked_at FROM spot_check s JOIN result r ON r.id = s.result_id
 		WHERE s.line = ?1 AND s.checked_at >= ?2 AND NOT EXISTS (SELECT 1 FROM result again JOIN spot_check later ON later.result_id = again.id AND later.line = s.line
 			WHERE substr(again.photo_hash, 1, 64) = substr(r.photo_hash, 1, 64) AND later.id > s.id)
 		AND (?3 = 0 OR (s.checked_at, s.id) < (SELECT checked_at, id FROM spot_check WHERE id = ?3))
@@ -58,7 +62,7 @@ func (b *Book) SpotChecks(ctx context.Context, line string, w Span) ([]SpotCheck
 	for rows.Next() {
 		s := SpotCheck{Line: line}
 		var at string
-		if err := rows.Scan(&s.ID, &s.Result, &s.Who, &s.File, &at); err != nil {
+		if err := rows.Scan(&s.ID, &s.Photo, &s.Result, &s.Who, &s.File, &at); err != nil {
 			return nil, b.fail("read the spot checks", err)
 		}
 		if s.CheckedAt, err = time.Parse(time.RFC3339, at); err != nil {

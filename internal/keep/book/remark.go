@@ -1,0 +1,51 @@
+package book
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"time"
+)
+
+// Remark is what somebody says about the signals of a spot check: that they are
+// known, and why they came or what was done.
+type Remark struct {
+	Photo     string // the hash of the check's first photo
+	Who, Says string // as entered; Who may be empty
+	MadeAt    time.Time
+}
+
+// AddRemark keeps a remark about a check of a line, unless the last one about it
+// says the same.
+func (b *Book) AddRemark(ctx context.Context, line string, r Remark) error {
+	if strings.TrimSpace(r.Says) == "" {
+		return errors.New("a remark needs words")
+	}
+	_, err := b.db.ExecContext(ctx, `INSERT INTO remark (line, photo, who, remark, made_at) SELECT ?1, ?2, ?3, ?4, ?5
+		WHERE ?4 IS NOT (SELECT remark FROM remark WHERE line = ?1 AND photo = ?2 ORDER BY id DESC LIMIT 1)`, line, r.Photo, r.Who, r.Says, now())
+	return b.fail("keep the remark", err)
+}
+
+// Remarks are those about checks of a line, by the hash of the first photo, oldest
+// first.
+func (b *Book) Remarks(ctx context.Context, line string, photos []string) (map[string][]Remark, error) {
+	rows, err := b.look.QueryContext(ctx, `SELECT photo, who, remark, made_at FROM remark
+		WHERE line = ? AND photo IN (SELECT value FROM json_each(?)) ORDER BY id`, line, list(photos))
+	if err != nil {
+		return nil, b.fail("read the remarks", err)
+	}
+	defer rows.Close()
+	out := map[string][]Remark{}
+	for rows.Next() {
+		var r Remark
+		var at string
+		if err := rows.Scan(&r.Photo, &r.Who, &r.Says, &at); err != nil {
+			return nil, b.fail("read the remarks", err)
+		}
+		if r.MadeAt, err = time.Parse(time.RFC3339, at); err != nil {
+			return nil, b.fail("read the remarks", err)
+		}
+		out[r.Photo] = append(out[r.Photo], r)
+	}
+	return out, b.fail("read the remarks", rows.Err())
+}
