@@ -134,13 +134,13 @@ func TestLine(t *testing.T) {
 		return append(base, filepath.Join(dir, photo), "--thickness", "1:4,2:4.2,3:4.1", "--who", "station 2", "--at", "2026-11-25 "+time)
 	}
 	call(t, exitRefused, []string{"no spot check"}, base...)
-	call(t, exitPass, []string{"1 spot check,", "takes two checks"}, at("1.jpg", "12:00")...)
-	call(t, exitPass, []string{"2 spot checks", "Cpk", "No signal"}, at("2.jpg", "12:20")...)
-	call(t, exitPass, []string{"counts once", "2 spot checks"}, at("2.jpg", "12:20")...)
+	call(t, exitFails, []string{"1.jpg\n", "1 spot check,", "Nothing to compare it with"}, at("1.jpg", "12:00")...)
+	call(t, exitFails, []string{"Check 2 of line lunch", "2 spot checks", "Cpk", "No signal"}, at("2.jpg", "12:20")...)
+	call(t, exitFails, []string{"counts once", "2 spot checks"}, at("2.jpg", "12:20")...)
 	call(t, exitRefused, []string{"not kept", "2 spot checks"}, at("bad.jpg", "12:30")...)
 	call(t, exitFails, []string{"3 spot checks", "Check 3", "station 2", "Western Electric 1", "48 a kg"},
 		append(at("3.jpg", "12:40"), "--base", "2", "--price", "48", "--report", rep)...)
-	for _, name := range []string{"line.html", "weight-mean.svg", "length-s.svg"} {
+	for _, name := range []string{"line.html", "line.json", "line.csv", "weight-mean.svg", "length-s.svg"} {
 		if _, err := os.Stat(filepath.Join(rep, name)); err != nil {
 			t.Error(err)
 		}
@@ -151,6 +151,6 @@ func TestLine(t *testing.T) {
 	} {
 		call(t, exitUsage, []string{x.want}, append(base, strings.Fields(x.args)...)...)
 	}
-	call(t, exitUsage, []string{"is no time"}, append(base, filepath.Join(dir, "1.jpg"), "--at", "noon")...)
+	call(t, exitUsage, []string{"is no time"}, append(base, filepath.Join(dir, "bad.jpg"), "--at", "noon")...)
 	call(t, exitUsage, []string{"no record book"}, "book", "--book", filepath.Join(dir, "none.sqlite"))
 }

@@ -141,7 +141,7 @@ func TestLinePair(t *testing.T) {
 	second := pairIn(t, dir)
 	base := []string{"line", "--book", book, "--species", "tuna", "--at", "2026-11-25 12:00", filepath.Join(dir, "7.jpg")}
 	call(t, exitPass, []string{"1 spot check,"}, base...)
-	call(t, exitPass, []string{"1 spot check,"}, append(base, second)...)
+	call(t, exitFails, []string{"1 spot check,"}, append(base, second)...)
 	if got := sources(t, book); !slices.EqualFunc(got, [][]string{{""}, {"second photo"}}, slices.Equal) {
 		t.Errorf("the thicknesses come from %q; want none, then the second photo", got)
 	}

@@ -3,11 +3,14 @@ package main
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
@@ -17,50 +20,71 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/tell/report"
 	"netagauge/internal/work/class"
 	"netagauge/internal/work/line"
-	"netagauge/internal/work/worker"
 )
 
 const lineHelp = `Watch a line over time: keep spot checks and draw their control charts.
 
-Keep the check just taken, one photo of a few slices, and look at the charts:
+Keep the check just taken, one photo of a few slices. Its slices come first,
+then what it means for the charts, then the charts:
   netagauge line check.jpg --line lunch --species tuna --thickness 4.5
 Look at the charts, with what overweight costs:
   netagauge line --line lunch --species tuna --price 48 --report lunch-report
+The charts of one cook or station:
+  netagauge line --line lunch --species tuna --only "station 2"
+Say what a signal was, so that it is known from then on:
+  netagauge line --line lunch --remark "9: new knife"
 Let a second photo, from another place, tell the thickness; .b before the ending
 marks it:
   netagauge line check.jpg check.b.jpg --line lunch --species tuna
 
-Exit codes: 0 no signal, 1 a chart gives a signal, 2 wrong usage, 3 a photo was
-refused or unreadable.
+Exit codes speak of the checks just taken: 0 all pass, 1 a slice fails the
+standard or a check gives a signal, 2 wrong usage, 3 a photo was refused or
+unreadable. Without photos, 0 whatever the charts show.
 `
 
 // lineOptions are the flags of line.
 type lineOptions struct {
 	batchOptions
+	colour                               colourFlag
 	trays                                []class.Tray
-	line, who, at, rules, report         string
+	line, who, only, at, rules, report   string
+	remarks                              []string
+	json, csv, full                      bool
 	base                                 int
 	price                                float64
 	shiftLength, shiftWidth, shiftWeight float64
+
+	taken time.Time      // what at says
+	said  map[int]string // remarks, by the check's number
 }
 
-func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
-	var o lineOptions
+func (o *lineOptions) flags(out io.Writer) *pflag.FlagSet {
 	f := newFlags("line", lineHelp, out)
 	f.StringVar(&o.line, "line", "line", "name of the line")
 	f.StringVar(&o.who, "who", "", "cook or station, as you wish it shown")
-	f.StringVar(&o.at, "at", "", "time of the check, such as \"2026-11-25 12:30\" (default: that of the photo's file)")
-	f.StringVar(&o.report, "report", "", "also write a page and its drawings to this folder")
+	f.StringVar(&o.at, "at", "", "time of the check, such as \"2026-11-25 12:30\" (default: when the photo says it was taken, else the time of its file)")
+	f.StringVar(&o.only, "only", "", "chart the checks of this cook or station only")
+	f.StringArrayVar(&o.remarks, "remark", nil, "say what the signals of a check were, as CHECK:REMARK; they are known from then on")
+	f.BoolVar(&o.json, "json", false, "write the line as JSON")
+	f.BoolVar(&o.csv, "csv", false, "write the line as CSV, one row for each measure and check")
+	f.BoolVar(&o.full, "full", false, "CSV in full digits, not rounded")
+	f.StringVar(&o.report, "report", "", "also write a page, its drawings, JSON and CSV to this folder")
 	f.IntVar(&o.base, "base", 0, "how many first checks set the limits (default: all)")
 	f.StringVar(&o.rules, "rules", "western-electric", "run rules for the means: western-electric or nelson")
 	f.Float64Var(&o.price, "price", 0, "price of the fish per kg, for what overweight costs")
 	f.Float64Var(&o.shiftLength, "shift-length", 0, "shift of the mean length in mm that should be seen (default: half the way from the aim to the limit)")
 	f.Float64Var(&o.shiftWidth, "shift-width", 0, "the same for the width, mm")
 	f.Float64Var(&o.shiftWeight, "shift-weight", 0, "the same for the weight, g")
+	o.colour.register(f)
 	o.register(f)
+	return f
+}
+
+func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
+	var o lineOptions
+	f := o.flags(out)
 	if err := parse(f, args); err != nil {
 		return exitUsage, err
 	}
@@ -73,19 +97,75 @@ func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 		return exitRefused, err
 	}
 	defer b.Close()
-	code, err := o.add(ctx, b, t, errw)
+	text := out
+	if o.json || o.csv {
+		text = io.Discard
+	}
+	code, taken, err := o.add(ctx, b, t, text, errw)
 	if err != nil {
 		return exitRefused, err
 	}
+	checks, err := o.checks(ctx, b)
+	if err != nil {
+		return exitRefused, err
+	}
+	l := line.Of(o.line, checks, o.plan(t))
+	l.Only, l.Fresh = o.only, slices.Collect(maps.Keys(taken))
+	if err := o.show(l, taken, out); err != nil {
+		return exitRefused, err
+	}
+	return max(code, codeOfChecks(l, taken)), nil
+}
+
+// checks are those that are charted, after the remarks are kept.
+func (o *lineOptions) checks(ctx context.Context, b *book.Book) ([]line.Check, error) {
 	checks, err := line.Load(ctx, b, o.line, book.Span{})
 	if err != nil {
-		return exitRefused, err
+		return nil, err
 	}
 	if len(checks) == 0 {
-		return exitRefused, fmt.Errorf("the record book has no spot check of line %q", o.line)
+		return nil, fmt.Errorf("the record book has no spot check of line %q", o.line)
 	}
-	shown, err := o.show(line.Of(o.line, checks, o.plan(t)), out)
-	return max(code, shown), err
+	if len(o.said) > 0 {
+		if err := o.remark(ctx, b, checks); err != nil {
+			return nil, err
+		}
+		if checks, err = line.Load(ctx, b, o.line, book.Span{}); err != nil {
+			return nil, err
+		}
+	}
+	of := line.By(checks, o.only)
+	if len(of) == 0 {
+		return nil, usagef("no spot check of line %q is by %q; there are: %s", o.line, o.only, strings.Join(line.Whose(checks), ", "))
+	}
+	return of, nil
+}
+
+// remark keeps what is said of checks, each by its number.
+func (o *lineOptions) remark(ctx context.Context, b *book.Book, checks []line.Check) error {
+	for n, says := range o.said {
+		if n < 1 || n > len(checks) {
+			return usagef("line %q has no check %d; it has %d", o.line, n, len(checks))
+		}
+		if err := b.AddRemark(ctx, o.line, book.Remark{Photo: checks[n-1].Photo, Who: o.who, Says: says}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// readRemarks takes apart CHECK:REMARK.
+func (o *lineOptions) readRemarks() error {
+	o.said = map[int]string{}
+	for _, r := range o.remarks {
+		number, says, _ := strings.Cut(r, ":")
+		n, err := strconv.Atoi(strings.TrimSpace(number))
+		if err != nil || strings.TrimSpace(says) == "" {
+			return usagef("write a remark as CHECK:REMARK, such as \"9: new knife\", not %q", r)
+		}
+		o.said[n] = strings.TrimSpace(says)
+	}
+	return nil
 }
 
 func (o *lineOptions) prepare(f *pflag.FlagSet) (t ticket.Ticket, err error) {
@@ -98,6 +178,8 @@ func (o *lineOptions) prepare(f *pflag.FlagSet) (t ticket.Ticket, err error) {
 	switch {
 	case o.line == "":
 		return t, usagef("give the line a name")
+	case o.json && o.csv:
+		return t, usagef("choose --json or --csv")
 	case o.rules != "western-electric" && o.rules != "nelson":
 		return t, usagef("%q are no run rules; choose western-electric or nelson", o.rules)
 	case o.base < 0 || o.base == 1:
@@ -114,10 +196,15 @@ func (o *lineOptions) prepare(f *pflag.FlagSet) (t ticket.Ticket, err error) {
 			return t, usagef("a shift of %g cannot be", s)
 		}
 	}
+	if o.at != "" {
+		if o.taken, err = time.ParseInLocation("2006-01-02 15:04", o.at, time.Local); err != nil {
+			return t, usagef("%q is no time; write it as \"2026-11-25 12:30\"", o.at)
+		}
+	}
 	if t, err = o.fill(); err != nil {
 		return t, err
 	}
-	return t, ofOneTray(t, len(o.trays))
+	return t, cmp.Or(o.readRemarks(), ofOneTray(t, len(o.trays)))
 }
 
 // plan turns the flags into what is charted.
@@ -129,95 +216,45 @@ func (o *lineOptions) plan(t ticket.Ticket) line.ControlPlan {
 	}
 }
 
-// add measures photos and keeps them as checks of the line. A photo that is
-// refused is said so and not kept.
-func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, errw io.Writer) (int, error) {
-	code := exitPass
-	m, end := measurer(1)
-	defer end()
-	for i, tray := range o.trays {
-		err := o.addOne(ctx, b, m, t, tray, errw)
-		if ctx.Err() != nil {
-			return exitRefused, fmt.Errorf("stopped; %d of %d photos were looked at, and what they gave is kept. The same command goes on from there", i, len(o.trays))
-		}
-		var refused refusedError
-		if errors.As(err, &refused) {
-			fmt.Fprintf(errw, "netagauge line: not kept: %v\n", err)
-			code = exitRefused
-			continue
-		}
-		if err != nil {
-			return exitRefused, err
-		}
+func (o *lineOptions) show(l line.Line, taken map[int64]piece.Tray, out io.Writer) error {
+	var err error
+	switch {
+	case o.json:
+		err = l.JSON(out, taken)
+	case o.csv:
+		err = l.CSV(out, o.full)
+	default:
+		err = l.Text(out, english.Language)
 	}
-	return code, nil
-}
-
-// refusedError is one photo that cannot be a check; others go on.
-type refusedError struct{ error }
-
-func (o *lineOptions) addOne(ctx context.Context, b *book.Book, m worker.Measurer, t ticket.Ticket, files class.Tray, errw io.Writer) error {
-	path := files.File
-	tray, err := readTray(files, t)
-	if err != nil {
-		return refusedError{err}
-	}
-	at, err := o.time(path)
-	if err != nil {
+	if err != nil || o.report == "" {
 		return err
 	}
-	kept, err := recorder(b, m).Record(ctx, tray)
-	if err != nil {
+	if err := o.write(l, taken); err != nil {
 		return err
 	}
-	if kept.Report.Status != piece.TrayMeasured {
-		return refusedError{refusal(path, kept.Report)}
-	}
-	added, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: kept.ID, Line: o.line, Who: o.who, File: filepath.Base(path), CheckedAt: at})
-	if err == nil && !added {
-		fmt.Fprintf(errw, "netagauge line: %s is a check of line %q already; it counts once\n", report.Printable(path), o.line)
-	}
-	return err
-}
-
-// time is when a check was taken.
-func (o *lineOptions) time(path string) (time.Time, error) {
-	if o.at != "" {
-		t, err := time.ParseInLocation("2006-01-02 15:04", o.at, time.Local)
-		if err != nil {
-			return t, usagef("%q is no time; write it as \"2026-11-25 12:30\"", o.at)
-		}
-		return t, nil
-	}
-	return takenAt(path)
-}
-
-func (o *lineOptions) show(l line.Line, out io.Writer) (int, error) {
-	if err := l.Text(out); err != nil {
-		return exitRefused, err
-	}
-	if o.report != "" {
-		if err := writeLine(o.report, l); err != nil {
-			return exitRefused, err
-		}
+	if !o.json && !o.csv {
 		fmt.Fprintf(out, "report: %s\n", filepath.Join(o.report, "line.html"))
 	}
-	if l.Signals() {
-		return exitFails, nil
-	}
-	return exitPass, nil
+	return nil
 }
 
-// writeLine writes the page and each drawing as a file of its own.
-func writeLine(dir string, l line.Line) error {
+// write puts the page, the tables and each drawing into the folder of the report.
+func (o *lineOptions) write(l line.Line, taken map[int64]piece.Tray) error {
+	dir := o.report
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return fmt.Errorf("make the folder of the report: %w", err)
 	}
-	if err := atomicfile.WriteTo(filepath.Join(dir, "line.html"), l.HTML); err != nil {
-		return err
+	for name, fill := range map[string]func(io.Writer) error{
+		"line.html": l.HTML,
+		"line.json": func(w io.Writer) error { return l.JSON(w, taken) },
+		"line.csv":  func(w io.Writer) error { return l.CSV(w, o.full) },
+	} {
+		if err := atomicfile.WriteTo(filepath.Join(dir, name), fill); err != nil {
+			return err
+		}
 	}
 	for _, m := range l.Measures {
-		figs, err := m.Figures(phrase.English())
+		figs, err := m.Figures(phrase.English(), l.Checks)
 		if err != nil {
 			return err
 		}

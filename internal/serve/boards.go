@@ -9,7 +9,6 @@ import (
 	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/work/line"
 )
 
 // latest keeps what was last drawn from the folder: many look at it while photos
@@ -56,7 +55,7 @@ type boards struct {
 	changes
 	class  latest[board.Board]
 	loader board.Loader // under the class's lock
-	line   latest[line.Line]
+	line   latest[charted]
 }
 
 // board is a class's as it is now.

@@ -3,8 +3,11 @@ package serve
 import (
 	"context"
 	"fmt"
+	"html/template"
 	"net/http"
+	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -20,51 +23,58 @@ import (
 type lineData struct {
 	Species  []string
 	Who      string
-	All      bool   // charts of the latest checks, not only today's
-	Query    string // of the charts' addresses
-	Before   int64  // check before which there are more, 0 for none
+	All      bool         // charts of the latest checks, not only today's
+	Query    template.URL // of the charts' addresses
+	Before   int64        // check before which there are more, 0 for none
+	Whose    []linkTo     // charts of one cook or station, and of everybody
 	Measures []measureData
 	Latest   []shotLine
 }
 
+// linkTo is a link with its words.
+type linkTo struct{ Text, To string }
+
 // measureData is one measure's charts in words.
 type measureData struct {
 	line.Measure
-	Low, High float64 // limits of the mean for the last check
+	Low, High float64       // limits of the mean for the last check
+	Shares    []phrase.Text // how many slices are and will be wrong
 	Signals   []signalData
+	Open      []line.Check // with a signal that nobody has remarked on, the newest first
 	Charted   bool
 	Chart     phoneChart
-	Newest    int         // number of the newest check
-	Tells     string      // key of what the newest check tells
+	Tells     phrase.Text // what the newest check tells
 	Range     string      // key of what the limits are called
 	Trial     phrase.Text // that the limits rest on few checks
-	Quiet     bool        // the newest check has no signal
+	Quiet     bool        // the newest check has no signal that is not known
+	Remark    string      // what is known about its signal
 	Shot      string      // address of its tray; empty where it is not among the latest
+	Query     template.URL
+	newest    line.Check
 }
 
 type signalData struct {
-	Check int
-	Says  string
+	Check  int
+	Says   string
+	Remark string
 }
 
 func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Session) {
 	which := charts(r)
-	data := lineData{Species: species(), Who: who.Who, All: which.Since.IsZero()}
-	if data.All {
-		data.Query = fmt.Sprintf("?all&before=%d", which.Before)
-	}
-	l, err := s.charted(r.Context(), which)
+	data := lineData{Species: species(), Who: who.Who, All: which.Since.IsZero(), Query: template.URL(query(r, r.URL.Query().Get("who")))}
+	checks, l, err := s.charted(r.Context(), which)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
-	if n := len(l.Checks); n > 0 {
-		for _, m := range l.Measures {
-			data.Measures = append(data.Measures, measured(s.language(r), m, l.Trial()))
-		}
-		if data.All && n == which.Last {
-			data.Before = l.Checks[0].ID
-		}
+	data.Whose = s.whose(r, line.Whose(checks))
+	for _, m := range l.Measures {
+		one := measured(s.language(r), l, m)
+		one.Query = data.Query
+		data.Measures = append(data.Measures, one)
+	}
+	if data.All && len(checks) == which.Last {
+		data.Before = checks[0].ID
 	}
 	shots, err := s.Folder.List(r.Context(), intake.Filter{Kind: intake.Line, Session: s.Line, Last: shownLatest})
 	if err != nil {
@@ -79,10 +89,8 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 			return
 		}
 		data.Latest = append(data.Latest, one)
-	}
-	for i, m := range data.Measures {
-		for _, x := range shots {
-			if c := l.Checks; m.Charted && c[m.Newest-1].Who == x.Who && x.Received.Sub(c[m.Newest-1].At).Abs() < time.Second {
+		for i, m := range data.Measures {
+			if m.Charted && x.Result != 0 && m.newest.Result == x.Result {
 				data.Measures[i].Shot = "/shots/" + x.ID
 			}
 		}
@@ -90,32 +98,64 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 	s.show(w, r, http.StatusOK, "line", page{Title: "line-title", Here: "line", Data: data})
 }
 
-func measured(l lang, m line.Measure, trial phrase.Text) measureData {
-	out := measureData{Measure: m, Charted: m.Why == nil, Range: "chart-usual", Trial: trial}
+// whose are links to the charts of everybody and of each cook or station, where
+// there are several; the one that is shown has no address.
+func (s *Server) whose(r *http.Request, names []string) (out []linkTo) {
+	if len(names) < 2 {
+		return nil
+	}
+	l, shown := s.language(r), r.URL.Query().Get("who")
+	for _, who := range append([]string{""}, names...) {
+		link := linkTo{l.Word("line-everybody"), "/line" + query(r, who)}
+		if who != "" {
+			link.Text = who
+		}
+		if who == shown {
+			link.To = ""
+		}
+		out = append(out, link)
+	}
+	return out
+}
+
+// query is that of a request for the same checks, of one cook or station.
+func query(r *http.Request, who string) string {
+	var parts []string
+	if r.URL.Query().Has("all") {
+		parts = []string{"all", fmt.Sprintf("before=%d", number(r, "before"))}
+	}
+	if who != "" {
+		parts = append(parts, "who="+url.QueryEscape(who))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "?" + strings.Join(parts, "&")
+}
+
+func measured(in lang, l line.Line, m line.Measure) measureData {
+	out := measureData{Measure: m, Charted: m.Why == nil, Range: "chart-usual", Trial: l.Trial(), Shares: m.Shares()}
 	if !out.Charted {
 		return out
 	}
 	last := m.Pair.Mean[len(m.Pair.Mean)-1]
 	out.Low, out.High = last.Low, last.High
-	out.Chart = phoneChartOf(m)
-	newest := len(m.Checks) - 1
-	out.Newest, out.Tells = m.Checks[newest]+1, "line-usual"
-	if trial != nil {
-		out.Tells, out.Range = "line-early", "chart-early"
+	out.Chart = phoneChartOf(m, l.Checks)
+	if out.Trial != nil {
+		out.Range = "chart-early"
 	}
-	for _, x := range m.Mean {
-		if x.Point == newest {
-			out.Tells = "line-moved"
+	place := m.Checks[len(m.Checks)-1]
+	says, signals := l.At(m, place)
+	out.Tells, out.newest = says, l.Checks[place]
+	out.Quiet = len(signals) == 0 || out.newest.Known()
+	if len(signals) > 0 {
+		out.Remark = out.newest.Remark()
+	}
+	for _, x := range l.SignalsOf(m) {
+		out.Signals = append(out.Signals, signalData{x.Check.Number, signal(in, x.Signal), x.Check.Remark()})
+		if c := x.Check; !c.Known() && (len(out.Open) == 0 || out.Open[0].ID != c.ID) {
+			out.Open = slices.Insert(out.Open, 0, c)
 		}
-	}
-	for _, x := range m.Spread {
-		if x.Point == newest {
-			out.Tells = "line-varies"
-		}
-	}
-	out.Quiet = out.Tells == "line-usual" || out.Tells == "line-early"
-	for _, x := range slices.Concat(m.Mean, m.Spread) {
-		out.Signals = append(out.Signals, signalData{m.Checks[x.Point] + 1, signal(l, x)})
 	}
 	return out
 }
@@ -125,14 +165,38 @@ func signal(l lang, x chart.Signal) string {
 	return l.Word("signal", x.Says, x.Rule)
 }
 
+// remark keeps what the signals of a check were.
+func (s *Server) remark(w http.ResponseWriter, r *http.Request, who account.Session) {
+	says := strings.TrimSpace(r.PostFormValue("remark"))
+	all, err := line.Load(r.Context(), s.Folder.Book(), s.Line, charts(r).Span)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	i := slices.IndexFunc(all, func(c line.Check) bool { return strconv.FormatInt(c.ID, 10) == r.PostFormValue("check") })
+	if i < 0 || says == "" || len(says) > longestRemark {
+		s.notFound(w, r)
+		return
+	}
+	if err := s.Folder.Book().AddRemark(r.Context(), s.Line, book.Remark{Photo: all[i].Photo, Who: who.Who, Says: says}); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.boards.stale()
+	http.Redirect(w, r, "/line"+query(r, r.URL.Query().Get("who")), http.StatusSeeOther)
+}
+
+// longestRemark is the longest remark, bytes.
+const longestRemark = 1000
+
 // chartedLast is how many checks a chart shows at most; limits usually rest on 20
 // to 25.
 const chartedLast = 100
 
 // charts says which checks a request wants charted: today's, or with all the latest,
 // or those before one.
-func charts(r *http.Request) book.Span {
-	out := book.Span{Last: chartedLast}
+func charts(r *http.Request) span {
+	out := span{book.Span{Last: chartedLast}, r.URL.Query().Get("who")}
 	if !r.URL.Query().Has("all") {
 		now := time.Now()
 		out.Since = time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, time.Local)
@@ -142,21 +206,39 @@ func charts(r *http.Request) book.Span {
 	return out
 }
 
-// charted is the line with these checks, which may be none.
-func (s *Server) charted(ctx context.Context, which book.Span) (line.Line, error) {
+// span are checks of everybody, or of one cook or station.
+type span struct {
+	book.Span
+	who string
+}
+
+// charted are these checks, which may be none, and the line with those of the cook or
+// station that is asked for.
+func (s *Server) charted(ctx context.Context, which span) (all []line.Check, l line.Line, err error) {
 	b := &s.boards
-	return b.line.get(&b.changes, which, func() (line.Line, error) {
-		checks, err := line.Load(ctx, s.Folder.Book(), s.Line, which)
-		if err != nil || len(checks) == 0 {
-			return line.Line{}, err
+	drawn, err := b.line.get(&b.changes, which, func() (out charted, err error) {
+		if out.all, err = line.Load(ctx, s.Folder.Book(), s.Line, which.Span); err != nil {
+			return out, err
 		}
-		of, err := s.Folder.Session(ctx, intake.Line, s.Line)
+		of := line.By(out.all, which.who)
+		if len(of) == 0 {
+			return out, nil
+		}
+		to, err := s.Folder.Session(ctx, intake.Line, s.Line)
 		if err != nil {
-			return line.Line{}, err
+			return out, err
 		}
-		m, err := of.Ticket.Matter()
-		return line.Of(s.Line, checks, line.ControlPlan{Standard: of.Ticket.Standard, Group: m.Group}), err
+		m, err := to.Ticket.Matter()
+		out.line = line.Of(s.Line, of, line.ControlPlan{Standard: to.Ticket.Standard, Group: m.Group})
+		return out, err
 	})
+	return drawn.all, drawn.line, err
+}
+
+// charted is what was read and what was drawn of it.
+type charted struct {
+	all  []line.Check
+	line line.Line
 }
 
 // chart draws one measure's chart: weight-mean.svg, length-s.svg and so on.
@@ -164,7 +246,7 @@ func (s *Server) chart(w http.ResponseWriter, r *http.Request, _ account.Session
 	name, isSVG := strings.CutSuffix(r.PathValue("chart"), ".svg")
 	measure, which, _ := strings.Cut(name, "-")
 	place := slices.Index([]string{"mean", "s"}, which)
-	l, err := s.charted(r.Context(), charts(r))
+	_, l, err := s.charted(r.Context(), charts(r))
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -174,7 +256,7 @@ func (s *Server) chart(w http.ResponseWriter, r *http.Request, _ account.Session
 		s.notFound(w, r)
 		return
 	}
-	figs, err := l.Measures[i].Figures(s.language(r))
+	figs, err := l.Measures[i].Figures(s.language(r), l.Checks)
 	if err != nil {
 		s.trouble(w, r, err)
 		return

@@ -44,7 +44,7 @@ type chartTick struct {
 }
 
 // phoneChartOf draws the means of a measure's last checks.
-func phoneChartOf(m line.Measure) phoneChart {
+func phoneChartOf(m line.Measure, named []line.Check) phoneChart {
 	points, checks := m.Pair.Mean, m.Checks
 	from := max(0, len(points)-shownChecks)
 	shown := points[from:]
@@ -63,7 +63,7 @@ func phoneChartOf(m line.Measure) phoneChart {
 	for i, p := range shown {
 		x := chartLeft + step*(float64(i)+0.5)
 		c.Usual = append(c.Usual, chartStep{x - step/2, x + step/2, y(p.Low), y(p.High)})
-		c.Points = append(c.Points, chartPoint{x, y(p.Value), checks[from+i] + 1, out[from+i], i == len(shown)-1})
+		c.Points = append(c.Points, chartPoint{x, y(p.Value), named[checks[from+i]].Number, out[from+i], i == len(shown)-1})
 	}
 	return c
 }

@@ -161,6 +161,7 @@ func (s *Server) kitchen(m *http.ServeMux) {
 	kitchen := s.only(account.Chef, account.Instructor)
 	m.Handle("GET /line", kitchen(s.line))
 	m.Handle("POST /line", kitchen(s.sendCheck))
+	m.Handle("POST /line/remark", kitchen(s.remark))
 	m.Handle("GET /line/{chart}", kitchen(s.chart))
 	m.Handle("GET /plan", kitchen(s.plan))
 	m.Handle("POST /plan", kitchen(s.makePlan))

@@ -10,11 +10,13 @@ import (
 	"golang.org/x/net/html"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/keep/intake"
 )
 
 // known are the words in Latin letters that Japanese pages hold: units, formats,
 // names of standards, and names that people gave.
-var known = regexp.MustCompile(`\b(mm|cm|kg|JPEG|PNG|HEIC|CSV|TOML|PDF|QR|SQLite|Excel|ZIP|JSON|Wi|Fi|URL|English|netagauge|Western|Electric|Nelson|nigiri|jpg|label|name|minutes|instructor|Monday|Aoi|Bo|Test|Tray|yen|euro|unicorn|thick|chef|XLSX|repeat)\b`)
+var known = regexp.MustCompile(`\b(mm|cm|kg|JPEG|PNG|HEIC|CSV|TOML|PDF|QR|SQLite|Excel|ZIP|JSON|Wi|Fi|URL|English|netagauge|Western|Electric|Nelson|Clopper|Pearson|nigiri|jpg|label|name|minutes|instructor|Monday|Aoi|Bo|Test|Tray|yen|euro|unicorn|thick|chef|XLSX|repeat)\b`)
 
 var latin = regexp.MustCompile(`[A-Za-z]{2,}`)
 
@@ -131,6 +133,46 @@ func TestFewChecksAreNotUsual(t *testing.T) {
 	if !strings.Contains(got.body, "too few to say what is usual") || !strings.Contains(got.body, "so far") || strings.Contains(got.body, "as usual") || strings.Contains(got.body, "usual here") {
 		t.Errorf("from three checks the page knows what is usual:\n%s", got.body)
 	}
+}
+
+// A signal leads to its tray and asks what it was; once somebody has said so, it is
+// known. Ten checks alike and one that is 8 mm
+// longer: beyond three standard errors of the mean.
+func TestSignalIsRemarkedOn(t *testing.T) {
+	e := newEverybody(t)
+	for i := range 11 {
+		e.chef.send("/line", map[string]string{"thickness": "4.2", "who": []string{"Aki <b>", "Station 2"}[i%2]}, "a.jpg", freshPhoto())
+		e.measure(func(x intake.Shot) piece.Tray {
+			r := madeUp(x)
+			for n := range 2 {
+				r.Pieces[n].Length.X = 80 + float64(n)
+				if i == 10 {
+					r.Pieces[n].Length.X += 8
+				}
+			}
+			return r
+		})
+	}
+	page := e.chef.get("/line")
+	page.must(e.site, http.StatusOK, "Check 12: length is not as usual. "+phrase.English().Word("look-length"), "What was it", "Aki &lt;b&gt;", `href="/line?who=Station&#43;2"`)
+	option := regexp.MustCompile(`<option value="(\d+)">Check 12<`).FindStringSubmatch(page.body)
+	if option == nil {
+		t.Fatal("no form to remark on check 12")
+	}
+	for _, fields := range []url.Values{{"check": option[1:], "remark": {" "}}, {"check": {"999"}, "remark": {"x"}}, {"check": option[1:], "remark": {strings.Repeat("x", 1001)}}} {
+		if got := e.chef.post("/line/remark", fields); got.status != http.StatusNotFound {
+			t.Errorf("%v: %d", fields, got.status)
+		}
+	}
+	if got := e.aoi.post("/line/remark", url.Values{"check": option[1:], "remark": {"x"}}); got.status != http.StatusNotFound {
+		t.Errorf("a trainee remarks on the line: %d", got.status)
+	}
+	known := e.chef.made("/line/remark", url.Values{"check": option[1:], "remark": {"new <i> knife"}})
+	known.must(e.site, http.StatusOK, "Remark: new &lt;i&gt; knife")
+	known.lacks(e.site, ">Check 12</option>")
+	one := e.chef.get("/line?who=Station+2")
+	one.must(e.site, http.StatusOK, "Check 11: length")
+	one.lacks(e.site, "Check 12")
 }
 
 // The lettering of charts is the page's.

@@ -14,9 +14,15 @@ import (
 
 // Control draws a control chart: the points joined, the centre, and the limits
 // as steps where subgroups differ in size. Points in a signal are squares;
-// numbers name the points along the axis.
-func Control(l Letters, numbers []int, points []chart.Point, signals []chart.Signal) (Figure, error) {
+// numbers name the points along the axis. What the house asks of single slices is a
+// band behind them, apart from the limits of the points; an empty one is none.
+func Control(l Letters, numbers []int, points []chart.Point, signals []chart.Signal, house Band) (Figure, error) {
 	p := newPlot(l.Title, l.X, l.Y)
+	if house.High > house.Low {
+		if err := addHouse(p, house, float64(len(points))); err != nil {
+			return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
+		}
+	}
 	if err := addChart(p, points, signals); err != nil {
 		return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 	}
@@ -66,4 +72,15 @@ func addChart(p *plot.Plot, points []chart.Point, signals []chart.Signal) error 
 		return err
 	}
 	return dots(p, outside, 3.6, draw.BoxGlyph{}, bad)
+}
+
+// addHouse shades the band.
+func addHouse(p *plot.Plot, b Band, n float64) error {
+	shade, err := plotter.NewPolygon(plotter.XYs{{X: -0.6, Y: b.Low}, {X: n - 0.4, Y: b.Low}, {X: n - 0.4, Y: b.High}, {X: -0.6, Y: b.High}})
+	if err != nil {
+		return err
+	}
+	shade.Color, shade.LineStyle.Width = band, 0
+	p.Add(shade)
+	return nil
 }

@@ -98,7 +98,7 @@ func letter(size float64, texts ...string) font.Font {
 
 func newPlot(title, x, y string) *plot.Plot {
 	p := plot.New()
-	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = drawable(title, 70), drawable(x, 60), drawable(y, 60)
+	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = drawable(title, 70), drawable(x, 100), drawable(y, 60)
 	p.Title.TextStyle.Font, p.Title.Padding = letter(11, title), vg.Points(6)
 	for _, a := range []*plot.Axis{&p.X, &p.Y} {
 		a.Label.TextStyle.Font, a.Tick.Label.Font = letter(10, a.Label.Text), letter(9)

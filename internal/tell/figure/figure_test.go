@@ -48,7 +48,7 @@ func figures(t *testing.T) map[string]Figure {
 	}
 	f, err = Progress(Letters{Title: "none"})
 	add("progress-none", f, err)
-	f, err = Control(Letters{Title: "mean " + hostile[0], Y: "length, mm"}, []int{1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13}, points, chart.Signals(points, chart.WesternElectric))
+	f, err = Control(Letters{Title: "mean " + hostile[0], Y: "length, mm"}, []int{1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13}, points, chart.Signals(points, chart.WesternElectric), Band{74, 80, 86})
 	add("control", f, err)
 	return out
 }

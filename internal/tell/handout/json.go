@@ -1,7 +1,6 @@
 package handout
 
 import (
-	"encoding/json"
 	"io"
 	"time"
 
@@ -82,9 +81,7 @@ func JSON(w io.Writer, b board.Board, absent []string) error {
 	for _, o := range b.Open {
 		out.NotCounted = append(out.NotCounted, openJSON{o.File, o.Label, in(o.Why)})
 	}
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", "  ")
-	return enc.Encode(out)
+	return report.Indented(w, out)
 }
 
 func told(t ticket.Ticket) (out []string) {

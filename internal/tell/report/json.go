@@ -33,6 +33,21 @@ func JSON(w io.Writer, r piece.Tray) error {
 	return err
 }
 
+// Indented writes a value as JSON over several lines, characters that do not print
+// escaped.
+func Indented(w io.Writer, v any) error {
+	text, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	var out bytes.Buffer
+	if err := json.Indent(&out, escapeUnprintable(text), "", "  "); err != nil {
+		return err
+	}
+	_, err = w.Write(append(out.Bytes(), '\n'))
+	return err
+}
+
 // escapeUnprintable writes as \uXXXX what encoding/json leaves raw but a
 // terminal may obey: DEL, C1 controls, marks that turn the direction of
 // writing. In JSON such characters occur inside strings only.

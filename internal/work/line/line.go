@@ -20,10 +20,25 @@ import (
 
 // Check is one spot check.
 type Check struct {
-	ID        int64 // in the book
-	File, Who string
-	At        time.Time
-	Slices    []piece.Piece // measured ones
+	ID, Result int64  // in the book
+	Photo      string // the hash of its first photo
+	Number     int    // its place among the checks that were read, from 1
+	File, Who  string
+	At         time.Time
+	Count      piece.Count
+	Slices     []piece.Piece // measured ones
+	Remarks    []book.Remark // about its signals, oldest first
+}
+
+// Known reports whether somebody has remarked on the check's signals.
+func (c Check) Known() bool { return len(c.Remarks) > 0 }
+
+// Remark is the last remark about the check's signals.
+func (c Check) Remark() string {
+	if !c.Known() {
+		return ""
+	}
+	return c.Remarks[len(c.Remarks)-1].Says
 }
 
 // ControlPlan is what a line is charted for, as the trade calls it.
@@ -41,7 +56,9 @@ type ControlPlan struct {
 // Line is the state of one line.
 type Line struct {
 	Name     string
+	Only     string // the cook or station whose checks these are; empty for all
 	Checks   []Check
+	Fresh    []int64 // the checks that were taken just now
 	Measures []Measure
 	Surplus  *chart.Surplus // nil without two weights
 	Plan     ControlPlan
@@ -50,11 +67,14 @@ type Line struct {
 // Measure is one measure's charts. Without enough data Why says what is missing
 // and the rest is empty.
 type Measure struct {
+	Of         *piece.Measure
 	Name, Unit string
 	Band       standard.Limits
 	Why        phrase.Text
 	Checks     []int // index of the spot check behind each point
 	Slices     int
+	Little     Share // beyond the lower limit of the house
+	Much       Share // beyond the upper one
 	Pair       chart.Pair
 	Mean       []chart.Signal // run rules on the means
 	Spread     []chart.Signal // beyond the limits of s
@@ -70,22 +90,64 @@ type See struct {
 	Needed int     // slices that show it at once nine times in ten, 0 for more than any tray
 }
 
+// Share is how many of the slices lie beyond a limit of the house, with the 95 %
+// interval of how many will if nothing changes (uncertainty.Proportion). It takes
+// slices as independent; those of one block err together, so it is somewhat too
+// narrow.
+type Share struct {
+	Count, Of int
+	Low, High float64
+}
+
 // Load reads a line's spot checks from the book.
 func Load(ctx context.Context, b *book.Book, name string, which book.Span) ([]Check, error) {
 	rows, err := b.SpotChecks(ctx, name, which)
 	if err != nil {
 		return nil, err
 	}
-	results := make([]int64, len(rows))
+	results, photos := make([]int64, len(rows)), make([]string, len(rows))
 	for i, r := range rows {
-		results[i] = r.Result
+		results[i], photos[i] = r.Result, r.Photo
 	}
 	reports, err := b.Reports(ctx, results)
+	if err != nil {
+		return nil, err
+	}
+	remarks, err := b.Remarks(ctx, name, photos)
 	var out []Check
-	for _, r := range rows {
-		out = append(out, Check{ID: r.ID, File: r.File, Who: r.Who, At: r.CheckedAt, Slices: reports[r.Result].MeasuredPieces()})
+	for i, r := range rows {
+		tray := reports[r.Result]
+		out = append(out, Check{ID: r.ID, Result: r.Result, Photo: r.Photo, Number: i + 1, File: r.File, Who: r.Who, At: r.CheckedAt,
+			Count: tray.Count(), Slices: tray.MeasuredPieces(), Remarks: remarks[r.Photo]})
 	}
 	return out, err
+}
+
+// By are the checks of one cook or station, which keep their numbers; of nobody
+// all of them.
+func By(checks []Check, who string) []Check {
+	if who == "" {
+		return checks
+	}
+	return slices.DeleteFunc(slices.Clone(checks), func(c Check) bool { return c.Who != who })
+}
+
+// Whose are the cooks and stations of checks, in the order of their first one.
+func Whose(checks []Check) (out []string) {
+	for _, c := range checks {
+		if c.Who != "" && !slices.Contains(out, c.Who) {
+			out = append(out, c.Who)
+		}
+	}
+	return out
+}
+
+// Count sums up the slices of checks.
+func Count(checks []Check) (out piece.Count) {
+	for _, c := range checks {
+		out = out.Plus(c.Count)
+	}
+	return out
 }
 
 // Of charts a line's spot checks, which come in the order of their time.
@@ -94,8 +156,9 @@ func Of(name string, checks []Check, plan ControlPlan) Line {
 	var weights []float64
 	for _, m := range standard.Banded() {
 		band, _ := plan.Standard.Band(m, plan.Group)
-		out := Measure{Name: m.Key, Unit: strings.TrimSpace(m.Unit.Sign), Band: band}
+		out := Measure{Of: m, Name: m.Key, Unit: strings.TrimSpace(m.Unit.Sign), Band: band}
 		groups := out.gather(checks, m)
+		out.share(checks, m)
 		if m == piece.Weight {
 			weights = slices.Concat(groups...)
 		}

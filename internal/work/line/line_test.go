@@ -38,7 +38,7 @@ func rings(t *testing.T) []Check {
 	}
 	var out []Check
 	for i, row := range rows {
-		c := Check{File: fmt.Sprintf("%d.jpg", i+1), At: time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC).Add(time.Duration(i) * 10 * time.Minute)}
+		c := Check{ID: int64(i + 1), Number: i + 1, File: fmt.Sprintf("%d.jpg", i+1), At: time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC).Add(time.Duration(i) * 10 * time.Minute)}
 		for n, cell := range row {
 			v, err := strconv.ParseFloat(cell, 64)
 			if err != nil {
@@ -85,7 +85,7 @@ func TestPublishedChart(t *testing.T) {
 		t.Errorf("weights came out of nothing: %+v", w)
 	}
 	var out bytes.Buffer
-	if err := l.Text(&out); err != nil {
+	if err := l.Text(&out, phrase.English()); err != nil {
 		t.Fatal(err)
 	}
 	telltest.Fits(t, out.String())
@@ -173,7 +173,7 @@ func TestTooFewChecks(t *testing.T) {
 			t.Errorf("%s: a chart all the same", name)
 		}
 		var out bytes.Buffer
-		if err := l.Text(&out); err != nil || !strings.Contains(out.String(), "No chart") {
+		if err := l.Text(&out, phrase.English()); err != nil || !strings.Contains(out.String(), "No chart") {
 			t.Errorf("%s: %v\n%s", name, err, &out)
 		}
 		if err := l.HTML(&out); err != nil {
@@ -209,7 +209,7 @@ func TestLoad(t *testing.T) {
 			t.Fatal(err)
 		}
 		for range 2 {
-			if _, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: id, Line: "lunch", File: fmt.Sprint(i), CheckedAt: noon.Add(k.at)}); err != nil {
+			if _, _, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: id, Line: "lunch", File: fmt.Sprint(i), CheckedAt: noon.Add(k.at)}); err != nil {
 				t.Fatal(err)
 			}
 		}

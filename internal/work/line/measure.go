@@ -5,6 +5,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/chart"
 )
 
@@ -23,6 +24,31 @@ func (m *Measure) gather(checks []Check, of *piece.Measure) [][]float64 {
 		}
 	}
 	return groups
+}
+
+// share counts the slices beyond either limit of the house, in every check.
+func (m *Measure) share(checks []Check, of *piece.Measure) {
+	var few, many, n int
+	for _, c := range checks {
+		for _, v := range of.Values(c.Slices) {
+			n++
+			if v < m.Band.Low {
+				few++
+			}
+			if v > m.Band.High {
+				many++
+			}
+		}
+	}
+	m.Little, m.Much = shareOf(few, n), shareOf(many, n)
+}
+
+func shareOf(k, n int) Share {
+	s := Share{Count: k, Of: n, High: 1}
+	if n > 0 {
+		s.Low, s.High = uncertainty.Proportion(k, n)
+	}
+	return s
 }
 
 // fill draws the conclusions from the groups, or says what is missing.

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 	"sync"
 
 	"netagauge/internal/core/phrase"
@@ -25,29 +26,29 @@ var page = sync.OnceValue(func() *template.Template {
 // part is one measure on the page.
 type part struct {
 	Title, Why phrase.Text
-	Says       []phrase.Text // what the charts tell, in sentences
+	Shares     []phrase.Text // how many slices are and will be wrong
+	Says       []phrase.Text // for those who keep charts
 	Signals    []phrase.Text
 	Plots      []template.URL
 }
 
 type row struct {
-	Number          int
-	Time, Who, File string
-	Slices          int
+	Check
+	Time    string
+	Remarks string
 }
 
 // HTML writes the charts as a page that needs nothing else.
 func (l Line) HTML(w io.Writer) error {
 	data := struct {
-		Name, Rules, Caution string
-		Span, Trial, Surplus phrase.Text
-		Style                template.CSS
-		Parts                []part
-		Rows                 []row
-	}{Name: l.Name, Span: l.span(), Trial: l.Trial(), Surplus: l.surplus(), Rules: "Western Electric, 1956", Caution: phrase.English().Word("caution"), Style: pagestyle.CSS}
-	if l.Plan.Nelson {
-		data.Rules = "Nelson, 1984"
-	}
+		Name, Rules        string
+		Title, Span, Count phrase.Text
+		Trial, Surplus     phrase.Text
+		Whose              []phrase.Text
+		Style              template.CSS
+		Parts              []part
+		Rows               []row
+	}{Name: l.Name, Title: l.title(), Span: l.span(), Count: Count(l.Checks).Says(), Trial: l.Trial(), Surplus: l.surplus(), Rules: l.rules(), Whose: l.whose(), Style: pagestyle.CSS}
 	for _, m := range l.Measures {
 		p, err := l.part(m)
 		if err != nil {
@@ -55,8 +56,12 @@ func (l Line) HTML(w io.Writer) error {
 		}
 		data.Parts = append(data.Parts, p)
 	}
-	for i, c := range l.Checks {
-		data.Rows = append(data.Rows, row{i + 1, when(c.At), c.Who, c.File, len(c.Slices)})
+	for _, c := range l.Checks {
+		var remarks []string
+		for _, r := range c.Remarks {
+			remarks = append(remarks, r.Says)
+		}
+		data.Rows = append(data.Rows, row{c, when(c.At), strings.Join(remarks, "; ")})
 	}
 	var b bytes.Buffer
 	if err := page().Execute(&b, data); err != nil {
@@ -67,12 +72,12 @@ func (l Line) HTML(w io.Writer) error {
 }
 
 func (l Line) part(m Measure) (part, error) {
-	p := part{Title: m.title(), Why: m.Why}
+	p := part{Title: m.title(), Why: m.Why, Shares: m.Shares()}
 	if m.Why != nil {
 		return p, nil
 	}
 	p.Says, p.Signals = []phrase.Text{m.centre(), m.capability(), m.sees()}, l.signals(m)
-	figs, err := m.Figures(phrase.English())
+	figs, err := m.Figures(phrase.English(), l.Checks)
 	if err != nil {
 		return p, err
 	}
@@ -89,26 +94,28 @@ func (l Line) part(m Measure) (part, error) {
 
 // letters are those of a measure's two charts.
 func (m Measure) letters(l *phrase.Language) [2]figure.Letters {
+	name := "fault-" + m.Name // within a sentence
 	return [2]figure.Letters{
-		{Title: l.Word("chart-title-mean", m.Name), X: l.Word("chart-x"), Y: l.Word("chart-y", m.Name, m.Unit)},
-		{Title: l.Word("chart-title-s", m.Name), X: l.Word("chart-x"), Y: l.Word("chart-y", "chart-s", m.Unit)},
+		{Title: l.Word("chart-title-mean", name), X: l.Word("chart-x-mean"), Y: l.Word("chart-y", name, m.Unit)},
+		{Title: l.Word("chart-title-s", name), X: l.Word("chart-x"), Y: l.Word("chart-y", "chart-s", m.Unit)},
 	}
 }
 
-// Figures are the X-bar and the s chart of a measure that has them.
-func (m Measure) Figures(in *phrase.Language) ([]figure.Figure, error) {
+// Figures are the X-bar and the s chart of a measure that has them; the checks of the
+// line name the points by their numbers.
+func (m Measure) Figures(in *phrase.Language, numbered []Check) ([]figure.Figure, error) {
 	if m.Why != nil {
 		return nil, nil
 	}
 	letters := m.letters(in)
 	numbers := make([]int, len(m.Checks))
 	for i, c := range m.Checks {
-		numbers[i] = c + 1
+		numbers[i] = numbered[c].Number
 	}
-	mean, err := figure.Control(letters[0], numbers, m.Pair.Mean, m.Mean)
+	mean, err := figure.Control(letters[0], numbers, m.Pair.Mean, m.Mean, figure.Band(m.Band))
 	if err != nil {
 		return nil, err
 	}
-	spread, err := figure.Control(letters[1], numbers, m.Pair.Spread, m.Spread)
+	spread, err := figure.Control(letters[1], numbers, m.Pair.Spread, m.Spread, figure.Band{})
 	return []figure.Figure{mean, spread}, err
 }

@@ -1,15 +1,12 @@
 package line
 
 import (
-	"io"
 	"math"
-	"strings"
+	"slices"
 	"time"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/judge/chart"
 	"netagauge/internal/tell/report"
-	"netagauge/internal/tell/terminal"
 )
 
 // trialChecks to usualChecks are how many checks limits usually rest on
@@ -21,6 +18,48 @@ const (
 
 // when writes a time as every language reads it (ISO 8601).
 func when(t time.Time) string { return t.Format("2006-01-02 15:04") }
+
+// title names the line, and whose checks these are.
+func (l Line) title() phrase.Text {
+	if l.Only == "" {
+		return phrase.Named("control-line", report.Printable(l.Name))
+	}
+	return phrase.Named("control-line-only", report.Printable(l.Name), report.Printable(l.Only))
+}
+
+// whose tells the cooks and stations apart, where there are several.
+func (l Line) whose() (out []phrase.Text) {
+	whose := Whose(l.Checks)
+	if len(whose) < 2 {
+		return nil
+	}
+	for _, who := range whose {
+		checks := By(l.Checks, who)
+		out = append(out, phrase.Named("control-of", report.Printable(who)).With(float64(len(checks))).And(Count(checks).Says()))
+	}
+	return out
+}
+
+// about names one check.
+func (l Line) about(c Check) phrase.Text {
+	t := phrase.Named("control-check", report.Printable(l.Name), when(c.At)).With(float64(c.Number))
+	if c.Who != "" {
+		t = t.And(phrase.Named("control-who", report.Printable(c.Who)))
+	}
+	return t
+}
+
+// charted is how many measures have a chart.
+func (l Line) charted() (n int) {
+	for _, m := range l.Measures {
+		if m.Why == nil {
+			n++
+		}
+	}
+	return n
+}
+
+func (l Line) fresh(id int64) bool { return slices.Contains(l.Fresh, id) }
 
 func (l Line) span() phrase.Text {
 	n := len(l.Checks)
@@ -36,24 +75,80 @@ func (m Measure) centre() phrase.Text {
 	return phrase.Named("control-centre", m.Unit).With(m.Pair.Centre, p.Low, p.High, m.Pair.Sigma)
 }
 
-// signals name each signal with its rule and the spot check that completes it.
+// signals name each signal with its rule, the spot check that completes it and what
+// was remarked about it.
 func (l Line) signals(m Measure) []phrase.Text {
 	var out []phrase.Text
-	of := func(key string, signals []chart.Signal) {
-		for _, s := range signals {
-			n := m.Checks[s.Point]
-			c := l.Checks[n]
-			t := phrase.Named(key, when(c.At), s.Says).With(float64(n + 1))
-			if c.Who != "" {
-				t = t.And(phrase.Named("control-who", report.Printable(c.Who)))
-			}
-			out = append(out, t.And(phrase.Named("control-rule", s.Rule)))
-		}
+	for _, s := range l.SignalsOf(m) {
+		out = append(out, s.says())
 	}
-	of("control-signal-mean", m.Mean)
-	of("control-signal-s", m.Spread)
 	return out
 }
+
+// says names the signal: the check, the pattern, the rule by its published name, and
+// the last remark.
+func (s Signal) says() phrase.Text {
+	key := "control-signal-mean"
+	if s.Spread {
+		key = "control-signal-s"
+	}
+	c := s.Check
+	t := phrase.Named(key, when(c.At), s.Says).With(float64(c.Number))
+	if c.Who != "" {
+		t = t.And(phrase.Named("control-who", report.Printable(c.Who)))
+	}
+	t = t.And(phrase.Named("control-rule", s.Rule))
+	if c.Known() {
+		t = t.And(phrase.Named("control-known", report.Printable(c.Remark())))
+	}
+	return t
+}
+
+// short is the signal where its check is named already.
+func (s Signal) short() phrase.Text {
+	if s.Spread {
+		return phrase.Named("control-short-s", s.Says, s.Rule)
+	}
+	return phrase.Named("control-short-mean", s.Says, s.Rule)
+}
+
+// Shares say for a cook how many slices lie beyond the limits of the house, and how
+// many will.
+func (m Measure) Shares() []phrase.Text {
+	if m.Little.Of == 0 {
+		return nil
+	}
+	if m.Little.Count+m.Much.Count == 0 {
+		none := m.Little // none beyond either limit
+		return []phrase.Text{phrase.Named("share-none", "is-"+m.Of.Little, "is-"+m.Of.Much).With(float64(none.Of), 100*none.High)}
+	}
+	var out []phrase.Text
+	for _, side := range []struct {
+		Share
+		key string
+	}{{m.Little, m.Of.Little}, {m.Much, m.Of.Much}} {
+		if side.Count > 0 {
+			out = append(out, side.says("is-"+side.key))
+		}
+	}
+	return out
+}
+
+// says is a share as people say it: one in so many, or so many in ten.
+func (s Share) says(key string) phrase.Text {
+	share := float64(s.Count) / float64(s.Of)
+	words, parts := "share-one-in", math.Round(1/share)
+	switch {
+	case s.Count == s.Of:
+		words, parts = "share-all", 10
+	case share > mostOneIn:
+		words, parts = "share-in-ten", math.Round(10*share)
+	}
+	return phrase.Named(words, key).With(parts, float64(s.Count), float64(s.Of), 100*s.Low, 100*s.High)
+}
+
+// mostOneIn is the largest share that is said as one in so many: one in three.
+const mostOneIn = 0.35
 
 func (m Measure) capability() phrase.Text {
 	c := m.Capability
@@ -100,47 +195,4 @@ func (l Line) Trial() phrase.Text {
 		return nil
 	}
 	return phrase.Of("control-trial", float64(n), trialChecks, usualChecks)
-}
-
-// Text writes the state of the line as a person reads it at a terminal.
-func (l Line) Text(w io.Writer) error {
-	say := phrase.English().Must
-	lines := []string{say(phrase.Named("control-line", report.Printable(l.Name))) + ": " + say(l.span())}
-	for _, m := range l.Measures {
-		lines = append(lines, "", say(m.title()))
-		if m.Why != nil {
-			lines = append(lines, "  "+say(phrase.Of("control-none").And(m.Why)))
-			continue
-		}
-		said := append([]phrase.Text{m.centre(), m.capability(), m.sees()}, l.signals(m)...)
-		if !m.signalled() {
-			said = append(said, phrase.Of("chart-steady"))
-		}
-		for _, t := range said {
-			if t != nil {
-				lines = append(lines, "  "+say(t))
-			}
-		}
-	}
-	lines = append(lines, "")
-	for _, t := range []phrase.Text{l.surplus(), l.Trial()} {
-		if t != nil {
-			lines = append(lines, say(t))
-		}
-	}
-	lines = append(lines, say(phrase.Of("caution")), "")
-	_, err := io.WriteString(w, terminal.Fold(strings.Join(lines, "\n")))
-	return err
-}
-
-func (m Measure) signalled() bool { return len(m.Mean)+len(m.Spread) > 0 }
-
-// Signals reports whether any chart gives a signal.
-func (l Line) Signals() bool {
-	for _, m := range l.Measures {
-		if m.signalled() {
-			return true
-		}
-	}
-	return false
 }

@@ -1,0 +1,97 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"time"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/report"
+	"netagauge/internal/work/class"
+	"netagauge/internal/work/line"
+	"netagauge/internal/work/worker"
+)
+
+// add measures photos, shows their slices and keeps them as checks of the line,
+// which it returns by their number in the book. A photo that is refused is said so
+// and not kept.
+func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, text, errw io.Writer) (code int, taken map[int64]piece.Tray, err error) {
+	m, end := measurer(1)
+	defer end()
+	taken = map[int64]piece.Tray{}
+	for i, tray := range o.trays {
+		id, r, err := o.addOne(ctx, b, m, t, tray, errw)
+		if ctx.Err() != nil {
+			return exitRefused, nil, fmt.Errorf("stopped; %d of %d photos were looked at, and what they gave is kept. The same command goes on from there", i, len(o.trays))
+		}
+		var refused refusedError
+		if errors.As(err, &refused) {
+			fmt.Fprintf(errw, "netagauge line: not kept: %v\n", err)
+			code = exitRefused
+			continue
+		}
+		if err != nil {
+			return exitRefused, nil, err
+		}
+		if err := english.TextPhoto(text, o.colour.On(text), r); err != nil {
+			return exitRefused, nil, err
+		}
+		taken[id] = r
+		code = max(code, codeOf(r, t.Standard))
+	}
+	return code, taken, nil
+}
+
+// refusedError is one photo that cannot be a check; others go on.
+type refusedError struct{ error }
+
+func (o *lineOptions) addOne(ctx context.Context, b *book.Book, m worker.Measurer, t ticket.Ticket, files class.Tray, errw io.Writer) (id int64, r piece.Tray, err error) {
+	path := files.File
+	tray, err := readTray(files, t)
+	if err != nil {
+		return 0, r, refusedError{err}
+	}
+	kept, err := recorder(b, m).Record(ctx, tray)
+	if err != nil {
+		return 0, r, err
+	}
+	if kept.Report.Status != piece.TrayMeasured {
+		return 0, r, refusedError{refusal(path, kept.Report)}
+	}
+	at, err := o.time(path, kept.Report.Photo)
+	if err != nil {
+		return 0, r, err
+	}
+	id, added, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: kept.ID, Line: o.line, Who: o.who, File: filepath.Base(path), CheckedAt: at})
+	if err == nil && !added {
+		fmt.Fprintf(errw, "netagauge line: %s is a check of line %q already; it counts once\n", report.Printable(path), o.line)
+	}
+	return id, kept.Report, err
+}
+
+// time is when a check was taken: as told, as the photo says, or that of its file.
+func (o *lineOptions) time(path string, p piece.Photo) (time.Time, error) {
+	if o.at != "" {
+		return o.taken, nil
+	}
+	if t, told := p.TakenAt(time.Local); told && !t.After(time.Now()) {
+		return t, nil
+	}
+	return takenAt(path)
+}
+
+// codeOfChecks is what the checks just taken ask for: a signal that nobody has
+// remarked on yet fails.
+func codeOfChecks(l line.Line, taken map[int64]piece.Tray) int {
+	for id := range taken {
+		if l.Signals(id) {
+			return exitFails
+		}
+	}
+	return exitPass
+}
