@@ -98,7 +98,7 @@ func (s *Server) classNow(ctx context.Context, r *http.Request) (data classData,
 	}
 	data.Reference = a.Reference
 	if a.Task != nil {
-		given := taskDataOf(*a.Task)
+		given := taskDataOf(l, *a.Task)
 		data.Given = &given
 	}
 	if data.InHand, err = s.Folder.Waiting(ctx); err != nil {

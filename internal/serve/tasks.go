@@ -2,6 +2,7 @@ package serve
 
 import (
 	"context"
+	"html/template"
 	"net/http"
 	"net/url"
 	"slices"
@@ -14,6 +15,7 @@ import (
 	"netagauge/internal/judge/task"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/tell/lesson"
 )
 
 // assignments are the pages of what a class is given to do.
@@ -33,10 +35,21 @@ type taskData struct {
 	Says  phrase.Text
 	Plan  string // address; empty without a block
 	Sheet string // of the plan to print
+	How   *pileData
 }
 
-func taskDataOf(t task.Task) taskData {
+// pileData is how slices are piled; nil where they are not.
+type pileData struct {
+	Drawing template.HTML
+	Steps   []string
+}
+
+func taskDataOf(l lang, t task.Task) taskData {
 	d := taskData{Task: t, Says: t.Says()}
+	if t.PileOf > 0 {
+		key := "pile-" + string(t.Pile)
+		d.How = &pileData{lesson.Drawing(key, l.Word(key+"-alt")), []string{l.Word("pile-1"), l.Word(key+"-2", t.PileOf), l.Word("pile-3")}}
+	}
 	if t.Block.Told() {
 		q := url.Values{"length": {trimmed(t.Block.Length)}, "width": {trimmed(t.Block.Width)}, "height": {trimmed(t.Block.Height)}, "species": {t.Species}}.Encode()
 		d.Plan, d.Sheet = "/plan?"+q, "/plan/sheet.pdf?"+q
@@ -62,7 +75,7 @@ func (s *Server) showTasks(w http.ResponseWriter, r *http.Request, status int, d
 	d.Species = species()
 	all, err := s.Folder.Book().Tasks(r.Context())
 	for _, t := range all {
-		d.Tasks = append(d.Tasks, taskDataOf(t))
+		d.Tasks = append(d.Tasks, taskDataOf(s.language(r), t))
 	}
 	if err == nil {
 		open, _, found := s.openedClass(r.Context())
@@ -84,7 +97,7 @@ func (s *Server) showTasks(w http.ResponseWriter, r *http.Request, status int, d
 // taskOf is the task of a form, and its fields as they were typed.
 func taskOf(r *http.Request) (t task.Task, typed map[string]string) {
 	typed = map[string]string{}
-	for _, name := range []string{"name", "species", "slices", "minutes", "length", "width", "height", "practice"} {
+	for _, name := range []string{"name", "species", "slices", "minutes", "length", "width", "height", "practice", "pile"} {
 		typed[name] = strings.TrimSpace(r.PostFormValue(name))
 	}
 	number := func(name string) float64 {
@@ -98,7 +111,9 @@ func taskOf(r *http.Request) (t task.Task, typed map[string]string) {
 		return v
 	}
 	slices, _ := strconv.Atoi(typed["slices"])
-	return task.Task{Name: typed["name"], Species: typed["species"], Slices: slices, Minutes: number("minutes"), Practice: typed["practice"] != "",
+	by, how, _ := strings.Cut(typed["pile"], " ")
+	pileOf, _ := strconv.Atoi(by)
+	return task.Task{PileOf: pileOf, Pile: task.Pile(how), Name: typed["name"], Species: typed["species"], Slices: slices, Minutes: number("minutes"), Practice: typed["practice"] != "",
 		Block: task.Block{Length: number("length"), Width: number("width"), Height: number("height")}}, typed
 }
 
@@ -172,12 +187,12 @@ func (s *Server) asked(ctx context.Context, class string, house standard.Standar
 }
 
 // given is the task of a class; nil where it has none.
-func (s *Server) given(ctx context.Context, class string) (*taskData, error) {
+func (s *Server) given(ctx context.Context, l lang, class string) (*taskData, error) {
 	a, err := s.Folder.Book().Assignment(ctx, class)
 	if err != nil || a.Task == nil {
 		return nil, err
 	}
-	d := taskDataOf(*a.Task)
+	d := taskDataOf(l, *a.Task)
 	return &d, nil
 }
 

@@ -71,7 +71,7 @@ func (s *Server) tray(w http.ResponseWriter, r *http.Request, who account.Sessio
 		s.trouble(w, r, err)
 		return
 	}
-	given, err := s.given(r.Context(), open.Name)
+	given, err := s.given(r.Context(), s.language(r), open.Name)
 	if err != nil {
 		s.trouble(w, r, err)
 		return

@@ -20,7 +20,18 @@ type Task struct {
 	Slices   int     // asked for
 	Minutes  float64 `json:",omitempty"` // for all of them; 0 for as long as it takes
 	Practice bool    `json:",omitempty"` // slices slightly bigger than the house's
+	PileOf   int     `json:",omitempty"` // slices are piled by so many: 5 or 10, 0 for not
+	Pile     Pile    `json:",omitempty"` // how
 }
+
+// Pile is how slices are piled: flat with the koba up, or upright with it down (common
+// practice, no source).
+type Pile string
+
+const (
+	Flat    Pile = "flat"
+	Upright Pile = "upright"
+)
 
 // Block is what each trainee gets, mm.
 type Block struct{ Length, Width, Height float64 }
@@ -49,6 +60,9 @@ func (t Task) Check() error {
 	}
 	if !t.Block.whole() {
 		return phrase.Wrong("task-block")
+	}
+	if piled := t.PileOf == 5 || t.PileOf == 10; t.PileOf != 0 && !piled || piled != (t.Pile == Flat || t.Pile == Upright) {
+		return phrase.Wrong("task-pile")
 	}
 	return nil
 }
@@ -86,6 +100,9 @@ func (t Task) Says() phrase.Text {
 	}
 	if t.Minutes > 0 {
 		says = says.And(phrase.Of("task-within", t.Minutes))
+	}
+	if t.PileOf > 0 {
+		says = says.And(phrase.Of("task-piled-"+string(t.Pile), float64(t.PileOf)))
 	}
 	return says
 }

@@ -32,6 +32,7 @@ var drawings = map[string]string{
 	"wedge-along": level(), "wedge-across": lay(50, 50), "widths-even": lay(50, 50),
 	"lengths-drift": across(62, 38), "lengths-even": even(50),
 	"open": book(), "aside": aside(),
+	"pile-flat": pile(), "pile-upright": row(),
 }
 
 // The parts that drawings are made of.
@@ -150,4 +151,24 @@ func book() string {
 // aside is a small piece beside the others.
 func aside() string {
 	return `<path class="was" d="M8 26h52v24H8ZM8 58h52v24H8Z"/><path class="flesh" d="M70 62h18v16H70Z"/>` + arrow(80, 54, 104, 28)
+}
+
+// pile is five slices flat on each other, the step (koba) of each up.
+func pile() string {
+	out := board
+	for i := range 5 {
+		x, y := 16+3*float64(i), 78-9*float64(i)
+		out += fmt.Sprintf(`<path class="flesh" d="M%.0f %.0fh60v3h8v6h-68Z"/>`, x, y)
+	}
+	return out
+}
+
+// row is five slices upright beside each other, the step (koba) of each on the board.
+func row() string {
+	out := board
+	for i := range 5 {
+		x := 18 + 16*float64(i)
+		out += fmt.Sprintf(`<path class="flesh" d="M%.0f 32h9v55h-6v-9h-3Z"/>`, x)
+	}
+	return out
 }
