@@ -1,8 +1,10 @@
 package main
 
 import (
+	"strings"
 	"testing"
 
+	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
 
@@ -13,7 +15,7 @@ func TestSchoolDay(t *testing.T) {
 		t.Skip("takes a browser")
 	}
 	p := newPhone(t)
-	link, _ := p.instructorBegins()
+	link, chef := p.instructorBegins()
 	p.signIn("instructor", p.passcode)
 	p.setsTask()
 	p.ownTray()
@@ -28,6 +30,39 @@ func TestSchoolDay(t *testing.T) {
 	p.do("beside the reference", chromedp.Click(".beside summary"), chromedp.WaitVisible(".overlay"))
 	p.says("spread ", "the reference")
 	p.look("beside")
+	p.signOut()
+	p.handsOver(chef)
+}
+
+// handsOver checks a tray, opens and closes a block, asks what to order, and hands over
+// on one printed page.
+func (p *phone) handsOver(passcode string) {
+	p.Helper()
+	p.signIn("lunch chef", passcode)
+	p.open("/line")
+	p.take(p.sample("tray-a4.jpg"))
+	p.settled()
+	p.open("/blocks")
+	p.do("open a block", chromedp.SetValue("#species", "salmon"), chromedp.SetValue("#grams", "812"), chromedp.SetValue("#supplier", "harbour"), chromedp.Click(`form[action="/blocks"] button`), chromedp.WaitReady(`form[action$="/close"]`))
+	p.do("close it", chromedp.Click(".paper summary"), chromedp.SetValue(`form[action$="/close"] input[name=served]`, "41"), chromedp.SetValue(`form[action$="/close"] input[name=left]`, "95"))
+	p.look("blocks")
+	p.do("close it", chromedp.Click(`form[action$="/close"] button`), chromedp.WaitVisible("h2 + ul"))
+	p.says("41 slices, 17.5 g of block for each")
+	p.open("/yield?species=salmon&slices=80")
+	p.look("yield")
+	p.open("/shift")
+	p.says("1 check", "almon, harbour: 41 slices")
+	p.look("shift")
+	p.do("hand over", chromedp.SetValue("#remark", "The second knife needs the stone."), chromedp.Click(`form[action="/shift"] button`), chromedp.WaitVisible(".said"))
+	p.says("The second knife needs the stone.")
+	p.look("handed")
+	paper, err := chromedp.Call(p.ctx, cdppage.PrintToPDF, cdppage.PrintToPDFParams{})
+	if err != nil {
+		p.Fatal(err)
+	}
+	if pages := strings.Count(string(paper.Data), "/Type /Page\n"); pages != 1 {
+		p.Errorf("the hand-over prints on %d pages", pages)
+	}
 }
 
 // setsTask makes a task and gives it to the class.

@@ -215,7 +215,7 @@ func (s *Server) yield(w http.ResponseWriter, r *http.Request, _ account.Session
 			}
 			group.Rows = append(group.Rows, x)
 		}
-		if len(group.Rows) > 0 {
+		if len(group.Rows) > 1 || len(group.Rows) == 1 && group.Rows[0].Name != "" {
 			d.Groups = append(d.Groups, group)
 		}
 	}

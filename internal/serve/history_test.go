@@ -60,7 +60,7 @@ func pageCosts(t *testing.T, size historytest.Size) map[string]cost {
 		paths []string
 	}{
 		{"instructor", teacher, []string{"/class", "/class/wall", "/class/eyes", "/tasks", "/class?live", "/class?all", "/class?classes=2", "/class/earlier?class=" + url.QueryEscape(historytest.Class(0)), "/roster", "/standard", "/people", "/people/links", "/mat", "/files", shot, shot + "?live", shot + "/slices/1", shot + "/second", check}},
-		{"chef", chef, []string{"/line", "/line?all", fmt.Sprint("/line?all&before=", size.Checks-60), "/line/weight-mean.svg?all", "/line/length-s.svg", "/plan", "/blocks", "/yield", check}},
+		{"chef", chef, []string{"/line", "/line?all", fmt.Sprint("/line?all&before=", size.Checks-60), "/line/weight-mean.svg?all", "/line/length-s.svg", "/plan", "/blocks", "/yield", "/shift", check}},
 		{"trainee", s.trainee(historytest.Trainee(0)), []string{"/tray", "/past", fmt.Sprint("/past?before=", tray/2), "/past/trend.svg", "/eye", "/eye/deck", "/eye/trend.svg", shot}},
 		{"by code", s.joined(historytest.Trainee(1)), []string{"/tray", "/past"}},
 		{"stranger", s.visitor(), []string{"/", "/install"}},
@@ -103,7 +103,7 @@ func spent(t *testing.T) cost {
 var notPages = map[string]string{
 	"/static/": "files", "/sw.js": "a file", "/people/links/{id}": "links just made", "/language": "a cookie", "/t/{token}": "a link", "/install/netagauge.crt": "a file",
 	"/shots/{id}/picture": "one picture", "/files/{name}": "made from one class", "/files/book.json": "all of it, see TestBookIsStreamed",
-	"/plan/sheet.pdf": "what was entered", "/plan/picture/{id}": "one picture", "/shots/{id}/view": "one picture", "/eye/cards/{id}": "one picture",
+	"/plan/sheet.pdf": "what was entered", "/plan/picture/{id}": "one picture", "/shift/{id}": "kept as it was", "/shots/{id}/view": "one picture", "/eye/cards/{id}": "one picture",
 }
 
 // everyRoute holds the list above to the routes that GET has.

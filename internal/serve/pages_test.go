@@ -19,7 +19,7 @@ func (e everybody) everyPage() map[*visitor][]string {
 		e.aoi:      {"/tray", "/past", "/eye", e.aoiShot, "/class"},
 		e.code:     {"/past"},
 		e.teacher:  {"/class", "/class/wall", "/class/eyes", "/tasks", "/class/earlier?class=Monday", "/people/links", "/roster", "/standard", "/people", "/mat", "/files", "/line", "/plan", e.aoiShot, e.lineShot},
-		e.chef:     {"/blocks", "/yield?species=squid&slices=80", "/line", "/line?all", "/plan?length=240&width=56&height=20", "/plan?length=2&width=x&height=1", e.lineShot},
+		e.chef:     {"/shift", "/blocks", "/yield?species=squid&slices=80", "/line", "/line?all", "/plan?length=240&width=56&height=20", "/plan?length=2&width=x&height=1", e.lineShot},
 	}
 }
 

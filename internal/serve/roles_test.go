@@ -55,6 +55,8 @@ func TestWhoSeesWhat(t *testing.T) {
 		"/class/eyes":                         {must, no, no, no, no, ok},
 		"/blocks":                             {must, no, no, no, ok, ok},
 		"/yield":                              {must, no, no, no, ok, ok},
+		"/shift":                              {must, no, no, no, ok, ok},
+		"/shift/1":                            {must, no, no, no, no, no},
 		"/tasks":                              {must, no, no, no, no, ok},
 		"/eye/deck":                           {must, ok, ok, ok, no, no},
 		"/eye/cards/b-1":                      {must, ok, ok, ok, no, no},

@@ -101,6 +101,7 @@ func (s *Server) Handler() http.Handler {
 	s.eyes(m)
 	s.assignments(m)
 	s.stores(m)
+	s.shifts(m)
 	s.classroom(m)
 	s.kitchen(m)
 	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })
