@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"netagauge/internal/judge/yield"
+	"netagauge/internal/keep/book"
 )
 
 // What is handed over is what was checked and cut since the last time; it stays as it was.
@@ -20,6 +21,10 @@ func TestHandOver(t *testing.T) {
 	kept := e.chef.made("/shift", url.Values{"remark": {"knife 2 to the stone " + hostile}})
 	kept.must(e.site, http.StatusOK, "1 check: 4 slices", "knife 2 to the stone", "parasites", "chef")
 	kept.lacks(e.site, hostile)
+	// What was checked in the very second of a hand-over is told by both; here a second goes by.
+	if _, err := e.folder.Book().AddHandover(t.Context(), book.Handover{Line: "lunch", By: "chef", MadeAt: time.Now().Add(time.Second)}); err != nil {
+		t.Fatal(err)
+	}
 	e.chef.get("/shift").must(e.site, http.StatusOK, "No spot check in this time.", "quid, harbour", "Earlier ones")
 	e.chef.sendTray("/line")
 	e.site.measure(madeUp)
