@@ -262,7 +262,7 @@ func TestSecondPhotosAreFew(t *testing.T) {
 			break
 		}
 		got.must(e.site, http.StatusSeeOther)
-		e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "Waiting", "80.0 × 35.0")
+		e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "measured anew", "80.0 × 35.0")
 		e.teacher.get("/class").must(e.site, http.StatusOK, "Aoi Test")
 		e.site.measure(madeUp)
 	}

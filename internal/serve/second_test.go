@@ -82,7 +82,7 @@ func TestSecondPhoto(t *testing.T) {
 	if got := e.aoi.send(shot+"/second", nil, "b.jpg", freshPhoto()); got.status != http.StatusSeeOther || got.header.Get("Location") != shot {
 		t.Fatalf("the second photo: %d\n%s", got.status, got.body)
 	}
-	e.aoi.get(shot).must(e.site, http.StatusOK, "Received", "Waiting")
+	e.aoi.get(shot).must(e.site, http.StatusOK, "Received", "measured anew")
 	e.site.measure(pairReport)
 	e.aoi.get(shot+"/slices/1").must(e.site, http.StatusOK, "yes, 4.1 ± 1.9 mm wide")
 }
