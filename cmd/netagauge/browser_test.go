@@ -11,7 +11,6 @@ import (
 	"image/jpeg"
 	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -21,6 +20,8 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
+
+	"netagauge/internal/tell/telltest"
 )
 
 // phone is a browser on a phone-sized screen, looking at a server that runs as
@@ -37,23 +38,10 @@ type phone struct {
 // folder to look at what the phone showed.
 func newPhone(t *testing.T) *phone {
 	t.Helper()
-	browser, err := exec.LookPath("chromium")
-	if err != nil {
-		t.Skip("no chromium to drive: apt-get install chromium")
-	}
 	p := &phone{T: t, shots: os.Getenv("NETAGAUGE_SHOTS")}
 	p.axe = readAxe(t)
 	p.server = startServer(t, "label,name\nTray 01,Aoi Example\nTray 02,鈴木 見本\n")
-	o := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox)
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), o...)
-	t.Cleanup(stop)
-	ctx, stop := context.WithTimeout(alloc, 8*time.Minute)
-	t.Cleanup(stop)
-	p.ctx, stop = chromedp.NewContext(ctx)
-	t.Cleanup(stop)
-	if err := chromedp.Do(p.ctx); err != nil { // the browser lives as long as the context of its first step
-		t.Fatal(err)
-	}
+	p.ctx = telltest.Browser(t, 8*time.Minute)
 	p.do("a phone's screen", chromedp.EmulateViewport(390, 844, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch))
 	return p
 }

@@ -1,14 +1,12 @@
 package serve
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -21,6 +19,7 @@ import (
 	"golang.org/x/net/html"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/tell/telltest"
 )
 
 // third is the tag of a language that nobody speaks: English whose words are 40 %
@@ -177,24 +176,14 @@ const outside = `[...document.querySelectorAll("body *")].filter(e => e.checkVis
 // With words 40 % longer nothing runs off a phone's screen. Set NETAGAUGE_SHOTS to
 // a folder to look at the pages.
 func TestLongWordsFit(t *testing.T) {
-	browser, err := exec.LookPath("chromium")
-	if err != nil {
-		t.Skip("no chromium to drive: apt-get install chromium")
-	}
+	ctx := telltest.Browser(t, 4*time.Minute)
 	e, at := inThird(t)
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox)...)
-	defer stop()
-	limited, stop := context.WithTimeout(alloc, 4*time.Minute)
-	defer stop()
-	ctx, stop := chromedp.NewContext(limited)
-	defer stop()
 	must := func(err error) {
 		t.Helper()
 		if err != nil {
 			t.Fatal(err)
 		}
 	}
-	must(chromedp.Do(ctx))
 	must(chromedp.Do(ctx, chromedp.EmulateViewport(390, 844, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch)))
 	n := 0
 	for v, paths := range e.everyPage() {

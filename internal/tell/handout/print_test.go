@@ -1,57 +1,50 @@
 package handout
 
 import (
-	"fmt"
-	"net/url"
+	"bytes"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/telltest"
 )
 
-// A browser prints the board on A4 and on Letter, upright, with nothing cut off at
-// the right.
-func TestBoardPrints(t *testing.T) {
-	browser, err := exec.LookPath("chromium")
+// A browser prints the board and a trainee's page on A4 and on Letter, upright, with
+// nothing cut off at the right.
+func TestPagesPrint(t *testing.T) {
+	browser := telltest.Browser(t, 4*time.Minute)
+	dir, err := filepath.Abs(telltest.Look(t))
 	if err != nil {
-		t.Skip("no chromium here")
+		t.Fatal(err)
 	}
-	dir := telltest.Look(t)
+	picture := tinyJPEG(t)
 	for _, l := range phrase.Languages() {
 		p := lesson()
-		p.Words = l
-		page := filepath.Join(dir, "board-"+l.Tag()+".html")
-		f, err := os.Create(page)
-		if err != nil {
+		p.Words, p.Pictures = l, func(board.Photo) ([]byte, error) { return picture, nil }
+		var class, trainee bytes.Buffer
+		if err := p.BoardHTML(&class); err != nil {
 			t.Fatal(err)
 		}
-		if err := p.BoardHTML(f); err != nil {
+		if err := p.TraineeHTML(&trainee, p.Trainees[0]); err != nil {
 			t.Fatal(err)
 		}
-		f.Close()
-		html, err := os.ReadFile(page)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for size, css := range map[string]string{"a4": "A4", "letter": "letter"} {
-			sized := filepath.Join(dir, fmt.Sprintf("board-%s-%s.html", l.Tag(), size))
-			text := string(html) + "<style>@page { size: " + css + "; }</style>"
-			if err := os.WriteFile(sized, []byte(text), 0o600); err != nil {
+		for name, html := range map[string][]byte{"board": class.Bytes(), "trainee": trainee.Bytes()} {
+			name = filepath.Join(dir, name+"-"+l.Tag())
+			if err := os.WriteFile(name+".html", html, 0o600); err != nil {
 				t.Fatal(err)
 			}
-			pdf := sized[:len(sized)-len(".html")] + ".pdf"
-			out, err := exec.Command(browser, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer", "--print-to-pdf="+pdf, (&url.URL{Scheme: "file", Path: sized}).String()).CombinedOutput()
-			if err != nil {
-				t.Skipf("chromium does not print here: %v: %.200s", err, out)
+			for size, paper := range map[string]chromedp.PaperSize{"a4": chromedp.PaperA4, "letter": chromedp.PaperLetter} {
+				pdf := telltest.Print(t, browser, name+".html", paper)
+				if err := os.WriteFile(name+"-"+size+".pdf", pdf, 0o600); err != nil {
+					t.Fatal(err)
+				}
+				telltest.Whole(t, filepath.Base(name)+" on "+size, pdf, 11)
 			}
-			data, err := os.ReadFile(pdf)
-			if err != nil {
-				t.Fatal(err)
-			}
-			telltest.Whole(t, filepath.Base(pdf), data, 11)
 		}
 	}
 }
