@@ -67,6 +67,7 @@ func TestEye(t *testing.T) {
 	p.do("the slices are there", chromedp.WaitVisible("[data-ask]"))
 	p.look("eye")
 	p.measuresScreen()
+	p.boxes()
 	w.be(false)
 	p.do("without Wi-Fi, anew", chromedp.Reload(), chromedp.WaitVisible("[data-ask]"))
 	for i := range 6 {
@@ -133,4 +134,23 @@ func (p *phone) measuresScreen() {
 		}
 	}
 	p.do("as before", chromedp.EmulateViewport(390, 844, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Reload(), chromedp.WaitVisible("[data-ask]"))
+}
+
+// boxes holds what comes next to Leitner's rule, by a row of made-up guesses.
+func (p *phone) boxes() {
+	p.Helper()
+	for rule, want := range map[string]string{
+		// Days until a kind is due after so many right guesses in a row, and after a wrong one.
+		`[1, 2, 3, 4, 5, 6, 7].map(n => leitner(Array.from({ length: n }, () => ({ fish: "a", measure: "m", right: true, at: 0 }))).get("a/m").due / dayMs).join()`:                "1,2,4,8,16,16,16",
+		`[leitner([{ fish: "a", measure: "m", right: true, at: 0 }, { fish: "a", measure: "m", right: false, at: 5 }]).get("a/m")].map(k => k.box + " " + k.due).join()`:           "0 5",
+		`[leitner([{ fish: "a", measure: "m", right: false, at: 5 }, { fish: "a", measure: "m", right: true, at: 7 }]).get("a/m")].map(k => k.box + " " + (k.due - dayMs)).join()`: "1 7",
+		// What was wrong comes before what was right, what is due before what is not, and no slice twice in a row.
+		`(() => { const cards = ["x", "y"].map(f => ({ id: f, fish: f, asks: [{ measure: "m" }] })); const past = [{ fish: "x", measure: "m", right: true, at: 0 }, { fish: "y", measure: "m", right: false, at: 0 }];
+			return [nextUp(cards, past, [], 10), nextUp(cards, past, ["y"], 10), nextUp(cards, past, [], 3 * dayMs), nextUp(cards, [...past, { fish: "y", measure: "m", right: true, at: 9 }], [], 10)].map(n => n.card.id).join(); })()`: "y,x,y,x",
+	} {
+		got, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](rule))
+		if err != nil || got != want {
+			p.Errorf("%s is %q, want %q (%v)", rule, got, want, err)
+		}
+	}
 }

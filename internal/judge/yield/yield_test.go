@@ -102,8 +102,9 @@ func TestWeeks(t *testing.T) {
 	b.ServedGrams, b.PerKg = 470, 50 // .25 g under: -10 g, -.50
 	c.ServedGrams, c.PerKg = 270, 30 // 2 g over 7: 60 g, 1.80
 	b.ClosedAt = b.ClosedAt.AddDate(0, 0, -3)
-	unweighed := block("tuna", 600, 40)
-	got := Weeks([]Block{a, b, c, unweighed}, func(s string) float64 { return map[string]float64{"tuna": 12, "squid": 7}[s] })
+	unweighed, unpriced := block("tuna", 600, 40), a
+	unweighed.PerKg, unpriced.PerKg = 40, 0
+	got := Weeks([]Block{a, b, c, unweighed, unpriced}, func(s string) float64 { return map[string]float64{"tuna": 12, "squid": 7}[s] })
 	if len(got) != 2 || got[0].Slices != 70 || math.Abs(got[0].Over-100) > 1e-9 || math.Abs(got[0].Cost-3.4) > 1e-9 || math.Abs(got[1].Over+10) > 1e-9 || math.Abs(got[1].Cost+0.5) > 1e-9 {
 		t.Errorf("%+v", got)
 	}

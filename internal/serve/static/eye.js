@@ -1,11 +1,11 @@
 // Trains the eye without the server: it shows a slice at its true size, asks, tells the
 // truth, keeps the guesses and sends them when the server answers. What comes next follows
-// S. Leitner's boxes (So lernt man lernen, 1972): a kind of guess (a measure of a fish) goes
-// up a box when it was right and back to the first when it was wrong, and a box is looked
-// into after 1, 2, 4, 8, 16 days.
+// S. Leitner's boxes (So lernt man lernen, 1972): a kind of guess (a measure of a fish)
+// begins in the first, goes up one when it was right and back to the first when it was
+// wrong. The first is looked into at once, the others after 1, 2, 4, 8, 16 days.
 "use strict";
 
-const boxes = 5;
+const lastBox = 5; // from 0
 const dayMs = 24 * 3600 * 1000;
 
 // leitner sums up guesses, oldest first, as the box and the time when each kind is due.
@@ -13,7 +13,7 @@ function leitner(past) {
   const kinds = new Map();
   for (const g of past) {
     const was = kinds.get(g.fish + "/" + g.measure) || { box: 0 };
-    const box = g.right ? Math.min(boxes, was.box + 1) : 1;
+    const box = g.right ? Math.min(lastBox, was.box + 1) : 0;
     kinds.set(g.fish + "/" + g.measure, { box, due: g.at + (g.right ? dayMs * 2 ** (box - 1) : 0) });
   }
   return kinds;
