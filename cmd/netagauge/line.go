@@ -211,7 +211,7 @@ func (o *lineOptions) prepare(f *pflag.FlagSet) (t ticket.Ticket, err error) {
 func (o *lineOptions) plan(t ticket.Ticket) line.ControlPlan {
 	_, group := t.Fish()
 	return line.ControlPlan{
-		Standard: t.Standard, Group: group, Base: o.base, Nelson: o.rules == "nelson", PricePerKg: o.price,
+		Standard: t.Standard, Group: group, Base: o.base, Nelson: o.rules == "nelson", PricePerKg: o.price, Facts: t.Facts(nil),
 		Shifts: map[string]float64{"length": o.shiftLength, "width": o.shiftWidth, "weight": o.shiftWeight},
 	}
 }

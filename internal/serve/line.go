@@ -229,7 +229,7 @@ func (s *Server) charted(ctx context.Context, which span) (all []line.Check, l l
 			return out, err
 		}
 		m, err := to.Ticket.Matter()
-		out.line = line.Of(s.Line, of, line.ControlPlan{Standard: to.Ticket.Standard, Group: m.Group})
+		out.line = line.Of(s.Line, of, line.ControlPlan{Standard: to.Ticket.Standard, Group: m.Group, Facts: to.Ticket.Facts(nil)})
 		return out, err
 	})
 	return drawn.all, drawn.line, err

@@ -34,7 +34,8 @@ type resultData struct {
 	Since     *sinceData
 	Picture   *pictureData
 	Pieces    []pieceData // by number
-	Standard  string
+	Standard  string      // of a result that does not tell what it rests on
+	Facts     []factData
 
 	Mapped    bool // slices have a picture of their thickness
 	secondOdd bool // the second photo did not show everything
@@ -130,6 +131,9 @@ func verdictKey(class string) string {
 // classes are the style's names of verdicts.
 var classes = map[piece.Verdict]string{piece.Pass: "good", piece.Unsure: "close", piece.Fail: "again"}
 
+// factData is one thing that a result rests on, with its name.
+type factData struct{ Name, Value string }
+
 func (s *Server) result(ctx context.Context, l lang, who account.Session, x intake.Shot) (*resultData, error) {
 	tray, err := s.trayOf(ctx, x)
 	if err != nil {
@@ -143,6 +147,10 @@ func (s *Server) result(ctx context.Context, l lang, who account.Session, x inta
 	for _, p := range r.Problems {
 		out.Problems = append(out.Problems, problemOf(l, p))
 		out.secondOdd = out.secondOdd || p.Code == "second-photo"
+	}
+	for _, f := range r.Facts {
+		name, value := report.Words{Language: l}.Fact(f)
+		out.Facts, out.Standard = append(out.Facts, factData{name, value}), ""
 	}
 	out.Verdicts = verdictsOf(out.Count)
 	for _, p := range r.Pieces {

@@ -2,8 +2,10 @@ package piece
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -143,4 +145,22 @@ func (p Piece) Cells(row map[string]any) {
 			row[m.ColumnU()] = v.U
 		}
 	}
+}
+
+// Asks is what a house asks of the measure, as the house wrote it.
+func (m *Measure) Asks(low, high *float64) phrase.Text {
+	switch {
+	case low != nil && high != nil:
+		return phrase.Named("between", m.limit(*low), m.limit(*high)+m.Unit.Sign)
+	case low != nil:
+		return phrase.Named("at-least", m.limit(*low)+m.Unit.Sign)
+	case high != nil:
+		return phrase.Named("at-most", m.limit(*high)+m.Unit.Sign)
+	}
+	return phrase.Of("said-else")
+}
+
+// limit is a limit in digits as the house wrote it: 75, 7.5, 97.
+func (m *Measure) limit(v float64) string {
+	return strconv.FormatFloat(uncertainty.Round(v*m.Unit.Scale, 3), 'f', -1, 64)
 }

@@ -27,6 +27,7 @@ type Tray struct {
 	Mat      *Mat      `json:"mat,omitempty"`
 	Standard string    `json:"standard,omitempty"`
 	Species  string    `json:"species,omitempty"`
+	Facts    []Fact    `json:"rests_on,omitempty"` // what went in; a result from before has none
 	Problems []Problem `json:"problems"`
 	Pieces   []Piece   `json:"pieces"`
 	Tally    *Tally    `json:"tray,omitempty"`
@@ -68,6 +69,8 @@ type Mat struct {
 	TiltDeg        float64 `json:"tilt_deg"`
 	CameraHeightMM float64 `json:"camera_height_mm"`
 	PrintScale     float64 `json:"print_scale"`
+	PrintFrom      string  `json:"print_from,omitempty"` // key of what tells the print's scale; empty where it is taken as true
+	PrintDay       string  `json:"print_day,omitempty"`  // of one that was verified
 	Label          string  `json:"label,omitempty"`
 }
 

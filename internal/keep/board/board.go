@@ -65,6 +65,8 @@ type Photo struct {
 
 	Missing   phrase.Text // what to do about slices without numbers; empty where all have
 	Thickness string      // of a pair: where it comes from, by the numbers of the pieces
+
+	Facts []piece.Fact // what its result rests on
 }
 
 // Decided reports whether a person decided something about a piece of it.

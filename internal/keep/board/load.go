@@ -216,7 +216,7 @@ func problem(e entry) phrase.Text {
 func photosAndTrays(entries []entry) (photos []Photo, trays []grade.Tray) {
 	for _, e := range entries {
 		t := grade.Tray{File: e.File, Overrides: e.overrides, Report: e.report}
-		p := Photo{File: e.File, Result: e.Result, Problem: problem(e), Refused: e.Refused, Count: grade.Verdicts(t), Missing: t.Missing()}
+		p := Photo{File: e.File, Result: e.Result, Problem: problem(e), Refused: e.Refused, Count: grade.Verdicts(t), Missing: t.Missing(), Facts: e.report.Facts}
 		if p.Pair = len(book.Hashes(e.Photo)) > 1; p.Pair {
 			p.Thickness = thicknessFrom(e.report)
 		}

@@ -22,6 +22,7 @@ type classJSON struct {
 	Standard   string        `json:"standard"`
 	Species    string        `json:"species,omitempty"`
 	Told       []string      `json:"told,omitempty"`
+	Facts      []piece.Fact  `json:"rests_on"`
 	Trainees   []traineeJSON `json:"trainees"`
 	NotCounted []openJSON    `json:"not_counted"`
 	Absent     []string      `json:"absent"`
@@ -56,6 +57,7 @@ type photoJSON struct {
 	File    string        `json:"file"`
 	Refused bool          `json:"refused"`
 	Problem string        `json:"problem,omitempty"`
+	Facts   []piece.Fact  `json:"rests_on,omitempty"`
 	Pieces  []piece.Piece `json:"pieces"`
 }
 
@@ -70,7 +72,7 @@ func JSON(w io.Writer, b board.Board, absent []string) error {
 	in := phrase.English().Must
 	species, _ := b.Ticket.Fish()
 	out := classJSON{Session: b.Session, Date: b.HeldOn.Format(time.DateOnly), Standard: b.Ticket.Standard.Name, Species: species,
-		Told: told(b.Ticket), Trainees: []traineeJSON{}, NotCounted: []openJSON{}, Absent: append([]string{}, absent...), ShowAgain: in(b.ShowAgain())}
+		Told: told(b.Ticket), Facts: b.Facts(), Trainees: []traineeJSON{}, NotCounted: []openJSON{}, Absent: append([]string{}, absent...), ShowAgain: in(b.ShowAgain())}
 	for _, t := range b.Trainees {
 		x, err := traineeOf(t)
 		if err != nil {
@@ -118,7 +120,7 @@ func traineeOf(t board.Trainee) (traineeJSON, error) {
 		if err != nil {
 			return out, err
 		}
-		out.Photos = append(out.Photos, photoJSON{p.File, p.Refused, phrase.English().Must(p.Problem), pieces})
+		out.Photos = append(out.Photos, photoJSON{p.File, p.Refused, phrase.English().Must(p.Problem), p.Facts, pieces})
 	}
 	return out, nil
 }

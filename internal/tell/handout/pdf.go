@@ -31,7 +31,7 @@ func (d *doc) board(p Papers) error {
 	l := d.say
 	var bad failing
 	bad.do(d.paragraph("B", 16, 8, p.Session))
-	bad.do(d.paragraph("", 9, 4.5, l.day(p.HeldOn)+l.Word("paper-end")+" "+l.ticket(p.Ticket)+l.Word("paper-end")))
+	bad.do(d.paragraph("", 9, 4.5, l.day(p.HeldOn)+l.Word("paper-end")+" "+p.FactsLine()+l.Word("paper-end")))
 	d.Ln(2)
 	bad.do(d.paragraph("B", 12, 6, l.Word("paper-show-again")))
 	bad.do(d.paragraph("", 11, 5.5, l.Must(p.ShowAgain())))
@@ -120,7 +120,7 @@ func (d *doc) trainee(p Papers, t board.Trainee) error {
 	l := d.say
 	var bad failing
 	bad.do(d.paragraph("B", 15, 7.5, t.Name))
-	bad.do(d.paragraph("", 8.5, 4, p.Session+", "+l.day(p.HeldOn)+l.Word("paper-end")+" "+l.ticket(p.Ticket)+l.Word("paper-end")))
+	bad.do(d.paragraph("", 8.5, 4, p.Session+", "+l.day(p.HeldOn)+l.Word("paper-end")+" "+p.FactsLine()+l.Word("paper-end")))
 	d.Ln(1)
 	grade := l.Word("paper-grade-is", l.grade(t.Grade))
 	if _, known := t.Trend(); known {
@@ -196,6 +196,9 @@ func (d *doc) photo(p Papers, x board.Photo, of int) error {
 	bad.do(d.paragraph("B", 9, 4.5, x.File))
 	if len(x.Problem) > 0 {
 		bad.do(d.paragraph("", 9, 4.5, l.Must(x.Problem)))
+	}
+	if facts := p.FactsLineOf(x); facts != "" {
+		bad.do(d.paragraph("", 8.5, 4, facts+l.Word("paper-end")))
 	}
 	if x.Thickness != "" {
 		bad.do(d.paragraph("", 9, 4.5, l.Word("paper-thickness", x.Thickness)))

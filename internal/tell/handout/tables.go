@@ -13,9 +13,10 @@ import (
 
 // Tables are the sheets of a class, numbers in full digits, which table.Rounded
 // rounds: the board, the grades by
-// criterion, every piece, the photos that count for nobody, the faults.
+// criterion, every piece, the photos that count for nobody, the faults,
+// and what the results rest on.
 func Tables(b board.Board) []table.Table {
-	return []table.Table{boardTable(b), gradesTable(b), piecesTable(b), openTable(b), faultsTable(b)}
+	return []table.Table{boardTable(b), gradesTable(b), piecesTable(b), openTable(b), faultsTable(b), factsTable(b)}
 }
 
 func boardTable(b board.Board) table.Table {
@@ -134,6 +135,22 @@ func faultsTable(b board.Board) table.Table {
 	t := table.Table{Name: "faults", Head: []string{"fault", "trainees who have it", "slices", "who", "show again"}}
 	for _, f := range b.Faults {
 		t.Add(phrase.English().Word(f.Fault.Is()), len(f.Trainees), f.Slices, strings.Join(f.Trainees, "; "), phrase.English().Word(f.Fault.Lesson()))
+	}
+	return t
+}
+
+// factsTable has what the class's results rest on and, by photo, what each one's do.
+func factsTable(b board.Board) table.Table {
+	t := table.Table{Name: "rests on", Head: []string{"trainee", "photo", "what", "value"}}
+	for _, f := range b.Facts() {
+		t.Add("", "", f.What, f.Value)
+	}
+	for _, x := range b.Trainees {
+		for _, p := range x.Photos {
+			for _, f := range p.Facts {
+				t.Add(x.Name, p.File, f.What, f.Value)
+			}
+		}
 	}
 	return t
 }

@@ -3,9 +3,11 @@ package handout
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/report"
@@ -17,7 +19,7 @@ import (
 func (p Papers) Text(w io.Writer) error {
 	l := p.say()
 	var out strings.Builder
-	fmt.Fprintf(&out, "%s, %s\n%s\n\n", report.Printable(p.Session), l.day(p.HeldOn), report.Printable(l.ticket(p.Ticket)))
+	fmt.Fprintf(&out, "%s, %s\n%s\n\n", report.Printable(p.Session), l.day(p.HeldOn), report.Printable(p.FactsLine()))
 	if len(p.Trainees) > 0 {
 		fmt.Fprintf(&out, "%v\n%v\n", p.counts(), p.sizes())
 	}
@@ -93,6 +95,9 @@ func (p Papers) notes() []string {
 		name := report.Printable(t.Name)
 		for _, x := range t.Photos {
 			file := report.Printable(x.File)
+			if others := slices.DeleteFunc(p.FactsOf(x), func(f piece.Fact) bool { return f.What == "photo" }); len(others) > 0 {
+				lines = append(lines, l.Word("paper-of-photo", file, name)+report.Printable(report.Words{Language: p.Words}.Facts(others)))
+			}
 			if x.Thickness != "" {
 				lines = append(lines, l.Word("paper-thickness-in", file, name, report.Printable(x.Thickness)))
 			}

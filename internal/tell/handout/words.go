@@ -237,23 +237,16 @@ func judged(s standard.Standard) []string {
 	return out
 }
 
-// ticket is what the slices were held against, in one line.
-func (l words) ticket(t ticket.Ticket) string {
-	species, group := t.Fish()
-	var asks []string
-	for _, m := range piece.Judged() {
-		if low, high := t.Standard.Asks(m, group); low != nil || high != nil {
-			asks = append(asks, l.Word("paper-asks", m.Key, l.Must(report.Asks(m, low, high))))
-		}
+// FactsLine is what the class's results rest on, in one line.
+func (p Papers) FactsLine() string { return report.Words{Language: p.Words}.Facts(p.Facts()) }
+
+// FactsLineOf are those of one photo that are not the class's; empty where there are none.
+func (p Papers) FactsLineOf(x board.Photo) string {
+	apart := p.FactsOf(x)
+	if len(apart) == 0 {
+		return ""
 	}
-	parts := []string{l.Word("paper-standard", t.Standard.Name) + l.List(asks)}
-	if species != "" {
-		parts = append(parts, t.SpeciesIn(l.Tag()))
-	}
-	for _, told := range t.Says() {
-		parts = append(parts, l.Must(told))
-	}
-	return strings.Join(parts, "; ")
+	return report.Words{Language: p.Words}.Facts(apart)
 }
 
 // refused are the photos that were not measured.

@@ -15,7 +15,7 @@ import (
 
 // csvHeader names the columns; units are part of the names.
 var csvHeader = slices.Concat([]string{"file", "status", "piece", "state", "verdict"}, piece.Columns(),
-	[]string{"estimates", "triangular", "koba", "faults", "advice", "standard", "species", "problems"})
+	[]string{"estimates", "triangular", "koba", "faults", "advice", "standard", "species", "problems"}, piece.FactColumns())
 
 // CSV writes reports as RFC 4180 with a header and one row per piece. A photo
 // without pieces, such as a refused one, has one row with its problems.
@@ -57,6 +57,9 @@ func csvRow(r piece.Tray, p *piece.Piece) []string {
 		"file": table.Guard(r.Photo.File), "status": string(r.Status),
 		"standard": table.Guard(r.Standard), "species": table.Guard(r.Species),
 		"problems": table.Guard(problemsText(r)),
+	}
+	for _, f := range r.Facts {
+		cells[piece.FactColumn(f.What)] = table.Guard(f.Value)
 	}
 	if p != nil {
 		cells["piece"], cells["state"] = strconv.Itoa(p.Number), string(p.State)

@@ -103,6 +103,11 @@ func sample() piece.Tray {
 	return piece.Tray{
 		Photo:  piece.Photo{File: "kamome-school-tray-7.jpg", WidthPx: 4032, HeightPx: 3024},
 		Status: piece.TrayMeasured, Standard: "nigiri", Species: "tuna, lean",
+		Facts: []piece.Fact{
+			piece.NewFact("photo", phrase.Named("value-name", "2026-11-25 12:30")), piece.NewFact("print-scale", phrase.Named("value-print", "print-by-card", "").With(99.83)),
+			{What: "species", Value: "tuna, lean", Says: phrase.Named("value-name", "tuna, lean"), Names: map[string]string{"ja": "マグロの赤身"}},
+			piece.NewFact("density", phrase.Of("value-density", 1.0583, 0.0231).And(phrase.Of("value-density-told"))), piece.NewFact("standard", phrase.Named("value-name", "nigiri")),
+		},
 		Mat: &piece.Mat{Name: "a3", TagsSeen: 26, TagsTotal: 30, ResidualMM: 0.0512, PxPerMM: 8.914, TiltDeg: 4.12, CameraHeightMM: 452.3, PrintScale: 1,
 			Label: "Kamome Cookery School (invented), class 3, 2026-11-25"},
 		Problems: []piece.Problem{{Code: "glare", Message: "wet glare lies on piece 2", Remedy: "move the lamp to the side and take the photo again"}},

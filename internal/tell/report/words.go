@@ -72,7 +72,7 @@ func faultSays(f piece.Fault) phrase.Text {
 	case f.Of() == nil:
 		return phrase.Of("fault-" + f.What)
 	}
-	t := opening(f).And(phrase.Of("said-asks"), Asks(f.Of(), f.Low, f.High))
+	t := opening(f).And(phrase.Of("said-asks"), f.Of().Asks(f.Low, f.High))
 	if f.Unsure {
 		t = t.And(phrase.Of("said-close"))
 	}
@@ -91,19 +91,6 @@ func opening(f piece.Fault) phrase.Text {
 		return phrase.Named("said-cover", "", value)
 	}
 	return phrase.Named("said-reason", "is-"+f.What, value)
-}
-
-// Asks is what a house asks of a measure, as the house wrote it.
-func Asks(m *piece.Measure, low, high *float64) phrase.Text {
-	switch {
-	case low != nil && high != nil:
-		return phrase.Named("between", limitText(m, *low), limitText(m, *high)+m.Unit.Sign)
-	case low != nil:
-		return phrase.Named("at-least", limitText(m, *low)+m.Unit.Sign)
-	case high != nil:
-		return phrase.Named("at-most", limitText(m, *high)+m.Unit.Sign)
-	}
-	return phrase.Of("said-else")
 }
 
 // faultNumber has the digits of its measure, or as many as keep it apart from its
@@ -130,11 +117,6 @@ func sameAsLimit(f piece.Fault, s string) bool {
 	return false
 }
 
-// limitText is a limit as the house wrote it: 75, 7.5, 97.
-func limitText(m *piece.Measure, v float64) string {
-	return strconv.FormatFloat(uncertainty.Round(v*m.Unit.Scale, 3), 'f', -1, 64)
-}
-
 // weightLacking reports whether a measured piece has no weight.
 func weightLacking(r piece.Tray) bool {
 	for _, p := range r.MeasuredPieces() {
@@ -150,8 +132,31 @@ func estimated(r piece.Tray) bool {
 	return slices.ContainsFunc(r.MeasuredPieces(), func(p piece.Piece) bool { return p.Weight.Estimate })
 }
 
-// standard names what a tray is held against.
+// Fact is a fact's name and what it was.
+func (l Words) Fact(f piece.Fact) (name, value string) {
+	value = l.kept(f.Says, f.Value)
+	if own := f.Names[l.Tag()]; own != "" {
+		value = own
+	}
+	return l.Word("fact-" + f.What), value
+}
+
+// Facts are facts in one line.
+func (l Words) Facts(facts []piece.Fact) string {
+	var parts []string
+	for _, f := range facts {
+		name, value := l.Fact(f)
+		parts = append(parts, l.Word("fact-is", name, value))
+	}
+	return l.Word("facts-are") + strings.Join(parts, "; ")
+}
+
+// standard tells what a result rests on or, of one from before, what it was held
+// against.
 func (l Words) standard(r piece.Tray) string {
+	if len(r.Facts) > 0 {
+		return l.Facts(r.Facts)
+	}
 	if r.Species == "" {
 		return l.Word("said-standard", r.Standard)
 	}

@@ -52,6 +52,13 @@ func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
 		return Result{}, InputError{err}
 	}
 	in := job{photos, t, m}
+	res, err := look(ctx, in)
+	res.Report.Facts = t.Facts(&res.Report)
+	return res, err
+}
+
+// look takes the steps in their order.
+func look(ctx context.Context, in job) (Result, error) {
 	res := Result{Report: newReport(in)}
 	r := &res.Report
 	a, refused, b, without := sights(in)
@@ -72,7 +79,7 @@ func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
 	print := printOf(in, *r.Mat, a.found, a.pic.Luma(), a.seen)
 	a.scale(print)
 	res.Upright, res.PxPerMM = a.up.Picture, a.up.PxPerMM/print.value
-	r.Mat.PrintScale = print.value
+	r.Mat.PrintScale, r.Mat.PrintFrom, r.Mat.PrintDay = print.value, print.from, print.day
 	res.Print = Print{print.value, uncertainty.Coverage * print.u, print.byCard}
 	if p, off := print.problem(); off {
 		r.Problems = append(r.Problems, p)
@@ -118,5 +125,6 @@ func Unreadable(name string, t ticket.Ticket, err error) Result {
 	species, _ := t.Fish()
 	res := Result{Report: newReport(job{Photos{First: Photo{Name: name}}, t, weight.Matter{Species: species}})}
 	refuse(&res.Report, unreadable(err))
+	res.Report.Facts = t.Facts(&res.Report)
 	return res
 }

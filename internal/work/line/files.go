@@ -21,6 +21,7 @@ type lineJSON struct {
 	Standard string        `json:"standard"`
 	Rules    string        `json:"rules"`
 	Trial    string        `json:"trial_limits,omitempty"`
+	Facts    []piece.Fact  `json:"rests_on,omitempty"`
 	Checks   []checkJSON   `json:"checks"`
 	Measures []measureJSON `json:"measures"`
 }
@@ -36,6 +37,7 @@ type checkJSON struct {
 	NotMeasured int             `json:"not_measured"`
 	New         bool            `json:"new"` // taken by this call
 	Remarks     []remarkJSON    `json:"remarks,omitempty"`
+	Facts       []piece.Fact    `json:"rests_on,omitempty"`
 	Tray        json.RawMessage `json:"tray,omitempty"` // of a new one, as check writes it
 }
 
@@ -102,7 +104,7 @@ type ratioJSON struct {
 // JSON writes the line as one object; trays are the reports of the checks that were
 // taken just now, by the check.
 func (l Line) JSON(w io.Writer, trays map[int64]piece.Tray) error {
-	out := lineJSON{Line: l.Name, Only: l.Only, Standard: l.Plan.Standard.Name, Rules: l.rules(), Trial: phrase.English().Must(l.Trial()),
+	out := lineJSON{Line: l.Name, Only: l.Only, Standard: l.Plan.Standard.Name, Rules: l.rules(), Trial: phrase.English().Must(l.Trial()), Facts: l.Plan.Facts,
 		Checks: []checkJSON{}, Measures: []measureJSON{}}
 	for _, c := range l.Checks {
 		x, err := l.checkJSON(c, trays)
@@ -119,7 +121,7 @@ func (l Line) JSON(w io.Writer, trays map[int64]piece.Tray) error {
 
 func (l Line) checkJSON(c Check, trays map[int64]piece.Tray) (checkJSON, error) {
 	n := c.Count
-	out := checkJSON{Number: c.Number, Time: c.At.Format(iso), Who: c.Who, Photo: c.File, Good: n.Good, Close: n.Close, Again: n.Again, NotMeasured: n.NotMeasured, New: l.fresh(c.ID)}
+	out := checkJSON{Number: c.Number, Time: c.At.Format(iso), Who: c.Who, Photo: c.File, Good: n.Good, Close: n.Close, Again: n.Again, NotMeasured: n.NotMeasured, New: l.fresh(c.ID), Facts: c.Facts}
 	for _, r := range c.Remarks {
 		out.Remarks = append(out.Remarks, remarkJSON{r.Says, r.Who, r.MadeAt.Format(iso)})
 	}
@@ -198,6 +200,7 @@ func (l Line) rules() string {
 func (l Line) CSV(w io.Writer, full bool) error {
 	t := table.Table{Name: "line", Digits: map[string]table.Digits{}, Head: []string{"line", "check", "time", "who", "photo", "good", "close", "again", "not_measured",
 		"measure", "unit", "slices", "mean", "mean_limit_low", "mean_limit_high", "sd", "sd_limit_low", "sd_limit_high", "house_low", "house_aim", "house_high", "signals", "remarks"}}
+	t.Head = append(t.Head, piece.FactColumns()...)
 	for _, head := range []string{"mean", "mean_limit_low", "mean_limit_high", "sd", "sd_limit_low", "sd_limit_high"} {
 		t.Digits[head] = table.Digits{Decimals: piece.MM.Digits} // as many as a weight has
 	}
@@ -230,6 +233,7 @@ func (l Line) rows(t *table.Table, m Measure) {
 		for _, r := range c.Remarks {
 			remarks = append(remarks, r.Says)
 		}
-		t.Add(append(row, m.Band.Low, m.Band.Aim, m.Band.High, strings.Join(signals[c.Number], "; "), strings.Join(remarks, "; "))...)
+		row = append(row, m.Band.Low, m.Band.Aim, m.Band.High, strings.Join(signals[c.Number], "; "), strings.Join(remarks, "; "))
+		t.Add(append(row, piece.FactCells(c.Facts)...)...)
 	}
 }

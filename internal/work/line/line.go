@@ -27,6 +27,7 @@ type Check struct {
 	At         time.Time
 	Count      piece.Count
 	Slices     []piece.Piece // measured ones
+	Facts      []piece.Fact  // what its result rests on
 	Remarks    []book.Remark // about its signals, oldest first
 }
 
@@ -48,6 +49,7 @@ type ControlPlan struct {
 	Base       int    // how many first checks set the limits, 0 for all
 	Nelson     bool   // Nelson's tests rather than those of Western Electric
 	PricePerKg float64
+	Facts      []piece.Fact // what was told of the line's slices, and what the house asks
 	// Shifts of the mean that should be seen, in the measure's unit, by its
 	// name; one not given is half the way from the aim to the nearer limit.
 	Shifts map[string]float64
@@ -118,7 +120,7 @@ func Load(ctx context.Context, b *book.Book, name string, which book.Span) ([]Ch
 	for i, r := range rows {
 		tray := reports[r.Result]
 		out = append(out, Check{ID: r.ID, Result: r.Result, Photo: r.Photo, Number: i + 1, File: r.File, Who: r.Who, At: r.CheckedAt,
-			Count: tray.Count(), Slices: tray.MeasuredPieces(), Remarks: remarks[r.Photo]})
+			Count: tray.Count(), Slices: tray.MeasuredPieces(), Facts: tray.Facts, Remarks: remarks[r.Photo]})
 	}
 	return out, err
 }

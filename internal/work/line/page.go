@@ -13,6 +13,7 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/tell/figure"
 	"netagauge/internal/tell/pagestyle"
+	"netagauge/internal/tell/report"
 )
 
 //go:embed line.html
@@ -44,11 +45,12 @@ func (l Line) HTML(w io.Writer) error {
 		Name, Rules        string
 		Title, Span, Count phrase.Text
 		Trial, Surplus     phrase.Text
+		Facts              string
 		Whose              []phrase.Text
 		Style              template.CSS
 		Parts              []part
 		Rows               []row
-	}{Name: l.Name, Title: l.title(), Span: l.span(), Count: Count(l.Checks).Says(), Trial: l.Trial(), Surplus: l.surplus(), Rules: l.rules(), Whose: l.whose(), Style: pagestyle.CSS}
+	}{Name: l.Name, Title: l.title(), Span: l.span(), Count: Count(l.Checks).Says(), Trial: l.Trial(), Surplus: l.surplus(), Rules: l.rules(), Whose: l.whose(), Facts: report.Words{Language: phrase.English()}.Facts(l.Plan.Facts), Style: pagestyle.CSS}
 	for _, m := range l.Measures {
 		p, err := l.part(m)
 		if err != nil {

@@ -48,7 +48,7 @@ func (l Line) At(m Measure, place int) (says phrase.Text, signals []Signal) {
 	}
 	says = phrase.Named(key, "fault-"+m.Name).With(float64(c.Number))
 	if len(signals) > 0 {
-		says = says.And(phrase.Of("look-then"), phrase.Of("look-"+m.Name))
+		says = says.And(phrase.Of("space"), phrase.Of("look-"+m.Name))
 	}
 	return says, signals
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/tell/report"
 	"netagauge/internal/tell/terminal"
 )
 
@@ -70,6 +71,9 @@ func (t *text) check(l Line, place int) {
 func (t *text) head(l Line) {
 	t.line(t.Must(l.title()) + ": " + t.Must(l.span()))
 	t.say("  ", Count(l.Checks).Says())
+	if len(l.Plan.Facts) > 0 {
+		t.line("  " + report.Printable(report.Words{Language: t.Language}.Facts(l.Plan.Facts)))
+	}
 	for _, says := range l.whose() {
 		t.say("  ", says)
 	}
