@@ -35,8 +35,8 @@ Exit codes: 0 within the limits, 1 not, 2 wrong usage, 3 the photo was refused
 or shows no card or shapes.
 `
 
-func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
-	f := newFlags("accept", acceptHelp, out)
+func runAccept(ctx context.Context, args []string, to *caller) (int, error) {
+	f := newFlags("accept", acceptHelp, to)
 	sheet := f.String("sheet", "", "write the sheet of shapes to this PDF instead of looking at a photo")
 	size := f.String("size", "a4", "with --sheet: paper of the mat: a4, a3, letter or tabloid")
 	edge := f.Bool("edge", false, "with --sheet: for a mat that was printed with --edge")
@@ -44,20 +44,18 @@ func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	length := f.Float64("length-limit", proof.Usual.Length, "largest error of a length, mm")
 	area := f.Float64("area-limit", 100*proof.Usual.Area, "largest error of an area, %")
 	path := f.StringP("output", "o", "", "also write the certificate to this PDF")
-	var words languageFlag
-	words.register(f)
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	switch {
 	case *sheet != "" && f.NArg() > 0:
-		return exitUsage, usagef("--sheet writes the shapes to print; give a photo without it")
+		return exitUsage, misuse("use-sheet-alone")
 	case *sheet != "":
-		return writeSheet(*sheet, *size, *edge, words.Language, out)
+		return writeSheet(*sheet, *size, *edge, to)
 	case f.NArg() != 1:
-		return exitUsage, usagef("give the one photo of the sheet of shapes on the mat")
+		return exitUsage, misuse("use-accept-photo")
 	case *bar != 0 && !(*bar >= 90 && *bar <= 110):
-		return exitUsage, usagef("a bar of %g mm is no print of 100 mm: measure it from end cap to end cap", *bar)
+		return exitUsage, misuse("use-bar", *bar)
 	}
 	limits, err := limitsOf(*length, *area)
 	if err != nil {
@@ -65,31 +63,32 @@ func runAccept(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	}
 	data, err := photo.Read(f.Arg(0))
 	if err != nil {
-		return exitRefused, fmt.Errorf("%s: %w", f.Arg(0), err)
+		return exitRefused, phrase.At(f.Arg(0), err)
 	}
 	c, err := matprint.Accept(ctx, inspect.Photo{Name: f.Arg(0), Data: data}, *bar, limits)
 	if err != nil {
 		return exitRefused, err
 	}
-	return showCertificate(c, *path, words.Language, out)
+	return showCertificate(c, *path, to)
 }
 
 // limitsOf are the limits as typed: mm, and % of an area.
 func limitsOf(length, area float64) (proof.Limits, error) {
 	if !(length > 0 && area > 0) {
-		return proof.Limits{}, usagef("a limit must be more than nothing")
+		return proof.Limits{}, misuse("use-limit")
 	}
 	return proof.Limits{Length: length, Area: area / 100}, nil
 }
 
-func showCertificate(c proof.Certificate, path string, say *phrase.Language, out io.Writer) (int, error) {
+func showCertificate(c proof.Certificate, path string, to *caller) (int, error) {
 	now := time.Now()
-	fmt.Fprint(out, handout.CertificateText(c, now, say))
+	fmt.Fprint(to.out, handout.CertificateText(c, now, to.Language))
 	if path != "" {
-		if err := atomicfile.WriteTo(path, func(w io.Writer) error { return handout.Certificate(w, c, now, say) }); err != nil {
+		if err := atomicfile.WriteTo(path, func(w io.Writer) error { return handout.Certificate(w, c, now, to.Language) }); err != nil {
 			return exitUsage, err
 		}
-		fmt.Fprintf(out, "\n%s written.\n", path)
+		fmt.Fprintln(to.out)
+		to.say("ran-written", path)
 	}
 	if !c.Passed() {
 		return exitFails, nil
@@ -97,7 +96,7 @@ func showCertificate(c proof.Certificate, path string, say *phrase.Language, out
 	return exitPass, nil
 }
 
-func writeSheet(path, size string, edge bool, say *phrase.Language, out io.Writer) (int, error) {
+func writeSheet(path, size string, edge bool, to *caller) (int, error) {
 	l, err := mat.ToPrint(strings.ToLower(size), edge)
 	if err != nil {
 		return exitUsage, usageError{err}
@@ -106,9 +105,9 @@ func writeSheet(path, size string, edge bool, say *phrase.Language, out io.Write
 	if err != nil {
 		return exitUsage, err
 	}
-	if err := atomicfile.WriteTo(path, func(w io.Writer) error { return matpdf.WriteShapes(w, s, say) }); err != nil {
+	if err := atomicfile.WriteTo(path, func(w io.Writer) error { return matpdf.WriteShapes(w, s, to.Language) }); err != nil {
 		return exitUsage, err
 	}
-	fmt.Fprintf(out, "%s written. Print it at 100 %%, cut out the blue piece, and lay it over the mat's field with a bank card.\n", path)
+	to.say("ran-sheet", path)
 	return exitPass, nil
 }

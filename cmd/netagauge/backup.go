@@ -3,13 +3,13 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 )
@@ -36,30 +36,30 @@ nothing. - reads the backup from standard input.
 Exit codes: 0 restored, 2 wrong usage, 3 it could not be restored.
 `
 
-func runBackup(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
-	dir, file, err := dataAndFile("backup", backupHelp, args, out)
+func runBackup(ctx context.Context, args []string, to *caller) (int, error) {
+	dir, file, err := dataAndFile("backup", backupHelp, args, to)
 	if err != nil {
 		return exitUsage, err
 	}
 	fill := func(w io.Writer) error { return intake.Backup(ctx, dir, w) }
 	if file == dash {
-		if err := fill(out); err != nil {
+		if err := fill(to.out); err != nil {
 			return exitRefused, err
 		}
 		return exitPass, nil
 	}
 	if st, err := os.Stat(file); err == nil && st.Mode().IsRegular() {
-		return exitUsage, usagef("there is a file %q already; a backup never takes the place of another, so give it a name of its own", file)
+		return exitUsage, misuse("use-backup-there", quoted(file))
 	}
 	if err := atomicfile.WritePrivateTo(file, fill); err != nil {
 		return exitRefused, err
 	}
-	fmt.Fprintf(out, "%s holds all of %s\n", file, dir)
+	to.say("ran-backup", file, dir)
 	return exitPass, nil
 }
 
-func runRestore(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
-	dir, file, err := dataAndFile("restore", restoreHelp, args, out)
+func runRestore(ctx context.Context, args []string, to *caller) (int, error) {
+	dir, file, err := dataAndFile("restore", restoreHelp, args, to)
 	if err != nil {
 		return exitUsage, err
 	}
@@ -73,9 +73,9 @@ func runRestore(ctx context.Context, args []string, out, _ io.Writer) (int, erro
 		in = f
 	}
 	if err := intake.Restore(ctx, in, dir, accountsOpen); err != nil {
-		return exitRefused, fmt.Errorf("%s: %w", file, err)
+		return exitRefused, phrase.At(file, err)
 	}
-	fmt.Fprintf(out, "%s is restored from %s\n", dir, file)
+	to.say("ran-restore", dir, file)
 	return exitPass, nil
 }
 
@@ -94,17 +94,17 @@ func accountsOpen(ctx context.Context, dir string) error {
 }
 
 // dataAndFile reads the one flag and the one name that both verbs take.
-func dataAndFile(name, help string, args []string, out io.Writer) (dir, file string, err error) {
-	f := newFlags(name, help, out)
+func dataAndFile(name, help string, args []string, to *caller) (dir, file string, err error) {
+	f := newFlags(name, help, to)
 	f.StringVar(&dir, "data", "", "data folder")
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return "", "", err
 	}
 	switch {
 	case dir == "":
-		return "", "", usagef("name the data folder with --data")
+		return "", "", misuse("use-data")
 	case f.NArg() != 1:
-		return "", "", usagef("name the one file of the backup")
+		return "", "", misuse("use-backup-file")
 	}
 	return dir, f.Arg(0), nil
 }

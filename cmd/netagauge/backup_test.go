@@ -3,12 +3,13 @@ package main
 import (
 	"bytes"
 	"errors"
-	"netagauge/internal/judge/ticket"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
+
+	"netagauge/internal/judge/ticket"
 
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"

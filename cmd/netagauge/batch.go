@@ -4,7 +4,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -15,6 +14,7 @@ import (
 	"github.com/mattn/go-isatty"
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/work/record"
 	"netagauge/internal/work/worker"
@@ -57,7 +57,7 @@ func (o *batchOptions) bookPath() (string, error) {
 	}
 	dir, err := os.UserConfigDir()
 	if err != nil {
-		return "", fmt.Errorf("the record book has no place of its own here (%w); name one with --book", err)
+		return "", phrase.Wrong("use-no-book-place").For(err)
 	}
 	dir = filepath.Join(dir, "netagauge")
 	return filepath.Join(dir, "book.sqlite"), os.MkdirAll(dir, 0o700)

@@ -23,24 +23,24 @@ ever deleted.
 Exit codes: 0 shown or exported, 2 wrong usage or no such book.
 `
 
-func runBook(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+func runBook(ctx context.Context, args []string, to *caller) (int, error) {
 	var o batchOptions
 	var asJSON, asCSV string
 	var schema bool
-	f := newFlags("book", bookHelp, out)
+	f := newFlags("book", bookHelp, to)
 	o.registerBook(f)
 	f.StringVar(&asJSON, "json", "", "export everything to this JSON file")
 	f.StringVar(&asCSV, "csv", "", "export everything to this folder, one CSV file a table, pictures beside them")
 	f.BoolVar(&schema, "schema", false, "describe the book's tables, as SQL")
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
-	if f.NArg() > 0 {
-		return exitUsage, usagef("book takes no file names; name the book with --book")
+	if err := nothingElse(f); err != nil {
+		return exitUsage, err
 	}
 	if schema {
 		text, err := book.Schema()
-		fmt.Fprint(out, text)
+		fmt.Fprint(to.out, text)
 		return exitPass, err
 	}
 	path, err := o.bookPath()
@@ -48,7 +48,7 @@ func runBook(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 		return exitUsage, err
 	}
 	if _, err := os.Stat(path); err != nil {
-		return exitUsage, usagef("there is no record book %q yet; class and line begin one", path)
+		return exitUsage, misuse("use-no-book", quoted(path))
 	}
 	b, err := book.Open(ctx, path)
 	if err != nil {
@@ -56,11 +56,11 @@ func runBook(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 	}
 	defer b.Close()
 	if asJSON != "" {
-		if err := writeTo(asJSON, out, func(w io.Writer) error { return b.ExportJSON(ctx, w) }); err != nil {
+		if err := writeTo(asJSON, to.out, func(w io.Writer) error { return b.ExportJSON(ctx, w) }); err != nil {
 			return exitUsage, err
 		}
 		if asJSON == dash {
-			out = io.Discard
+			return exitPass, nil
 		}
 	}
 	if asCSV != "" {
@@ -68,12 +68,12 @@ func runBook(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 			return exitUsage, err
 		}
 	}
-	return exitPass, listBook(ctx, b, path, out)
+	return exitPass, to.listBook(ctx, b, path)
 }
 
 // listBook names the sessions and lines in the book.
-func listBook(ctx context.Context, b *book.Book, path string, out io.Writer) error {
-	fmt.Fprintf(out, "record book %s\n", path)
+func (c *caller) listBook(ctx context.Context, b *book.Book, path string) error {
+	c.say("ran-book", path)
 	runs, err := b.History(ctx, time.Now().AddDate(100, 0, 0))
 	if err != nil {
 		return err
@@ -83,7 +83,7 @@ func listBook(ctx context.Context, b *book.Book, path string, out io.Writer) err
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(out, "  class %s, %s: %d photos\n", report.Printable(r.Name), r.HeldOn.Format("2 January 2006"), len(entries))
+		c.say("ran-book-class", report.Printable(r.Name), r.HeldOn.Format(c.Word("paper-day")), len(entries))
 	}
 	lines, err := b.Lines(ctx)
 	if err != nil {
@@ -94,7 +94,7 @@ func listBook(ctx context.Context, b *book.Book, path string, out io.Writer) err
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(out, "  line %s: %d spot checks\n", report.Printable(l), len(checks))
+		c.say("ran-book-line", report.Printable(l), len(checks))
 	}
 	return nil
 }

@@ -4,12 +4,12 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/tell/report"
@@ -40,6 +40,7 @@ there, 3 a photo was refused or unreadable, or the check was stopped.
 
 // checkOptions are the flags of check.
 type checkOptions struct {
+	*caller
 	ticketFlags
 	colour  colourFlag
 	second  string
@@ -48,13 +49,12 @@ type checkOptions struct {
 	csv     bool
 	html    string
 	picture string
-	words   languageFlag
 }
 
-func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
-	var o checkOptions
-	f := newFlags("check", checkHelp, out)
-	o.register(f)
+func runCheck(ctx context.Context, args []string, to *caller) (int, error) {
+	o := checkOptions{caller: to}
+	f := newFlags("check", checkHelp, to)
+	o.ticketFlags.register(f)
 	f.StringVar(&o.second, "second", "", "second photo of the same tray from another place, instead of a thickness: both together show it")
 	f.BoolVar(&o.json, "json", false, "write one JSON object a tray, one a line")
 	f.BoolVar(&o.csv, "csv", false, "write CSV, one row a piece")
@@ -62,15 +62,14 @@ func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	f.StringVar(&o.html, "html", "", "also write a page to this file")
 	f.StringVar(&o.picture, "picture", "", "also write the annotated picture to this file, .jpg or .png (several trays: to this folder)")
 	o.colour.register(f)
-	o.words.register(f)
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	tray, trays, err := o.trays(f.Args())
 	if err != nil {
 		return exitUsage, err
 	}
-	return o.run(ctx, tray, trays, out, errw)
+	return o.run(ctx, tray, trays)
 }
 
 // trays turns the flags into what every tray of the call shares, and the photos
@@ -78,9 +77,9 @@ func runCheck(ctx context.Context, args []string, out, errw io.Writer) (int, err
 func (o *checkOptions) trays(photos []string) (shared record.Tray, trays []class.Tray, err error) {
 	switch {
 	case len(photos) == 0:
-		return shared, nil, usagef("name a photo")
+		return shared, nil, misuse("use-name-photo")
 	case o.json && o.csv:
-		return shared, nil, usagef("choose --json or --csv")
+		return shared, nil, misuse("use-either", "--json", "--csv")
 	}
 	if err := cmp.Or(onDisk(photos...), distinct(photos), pictureKind(o.picture)); err != nil {
 		return shared, nil, err
@@ -101,9 +100,9 @@ func (o *checkOptions) secondPhoto(trays []class.Tray) error {
 	case o.second == "":
 		return nil
 	case len(trays) > 1 || trays[0].Second != "":
-		return usagef("--second belongs to one photo; check the trays one by one")
+		return misuse("use-second-one")
 	case o.Sources() > 0 || o.profile != "":
-		return usagef("choose --second or another way to tell the thickness")
+		return misuse("use-second-thickness")
 	}
 	trays[0].Second = o.second
 	return cmp.Or(onDisk(o.second), distinct([]string{trays[0].File, o.second}))
@@ -119,7 +118,7 @@ func distinct(paths []string) error {
 		}
 		for _, o := range seen {
 			if os.SameFile(o, st) {
-				return usagef("%s is named twice", p)
+				return misuse("use-twice", p)
 			}
 		}
 		seen = append(seen, st)
@@ -129,12 +128,12 @@ func distinct(paths []string) error {
 
 // run checks the trays one after another, so that results come in the order they
 // were named and memory holds one photo.
-func (o *checkOptions) run(ctx context.Context, shared record.Tray, trays []class.Tray, out, errw io.Writer) (int, error) {
-	begin, err := fenceIn(errw, o.html, o.picture)
+func (o *checkOptions) run(ctx context.Context, shared record.Tray, trays []class.Tray) (int, error) {
+	begin, err := fenceIn(o.caller, o.html, o.picture)
 	if err != nil {
 		return exitRefused, err
 	}
-	text, err := written(out, o.html, o.picture)
+	text, err := written(o.out, o.html, o.picture)
 	if err != nil {
 		return exitUsage, err
 	}
@@ -148,20 +147,20 @@ func (o *checkOptions) run(ctx context.Context, shared record.Tray, trays []clas
 		var mistake inspect.InputError
 		switch {
 		case errors.As(err, &mistake):
-			return exitUsage, usageError{err}
+			return exitUsage, usageError{phrase.At(files.File, mistake)}
 		case ctx.Err() != nil:
 			return exitRefused, o.stopped(text, pages, len(trays))
 		case err != nil:
 			return exitRefused, err
 		}
 		code = max(code, codeOf(res.Report, shared.Ticket.Standard))
-		page, err := o.one(res, shared.Ticket.Standard, len(trays), text, out)
+		page, err := o.one(res, shared.Ticket.Standard, len(trays), text)
 		if err != nil {
 			return exitUsage, err
 		}
 		pages = append(pages, page)
 	}
-	if err := o.finish(text, out, pages); err != nil {
+	if err := o.finish(text, pages); err != nil {
 		return exitUsage, err
 	}
 	return code, nil
@@ -169,10 +168,10 @@ func (o *checkOptions) run(ctx context.Context, shared record.Tray, trays []clas
 
 // stopped keeps what there is when the program is told to stop, and says so.
 func (o *checkOptions) stopped(text io.Writer, pages []report.Page, of int) error {
-	if err := o.finish(text, text, pages); err != nil {
+	if err := o.finish(text, pages); err != nil {
 		return err
 	}
-	return fmt.Errorf("stopped after %d of %d trays; what is above is theirs, nothing is kept of the others", len(pages), of)
+	return phrase.Wrong("ran-stopped", len(pages), of)
 }
 
 // checkTray reads and checks one tray; a file that cannot be read gives a refused
@@ -207,20 +206,20 @@ func codeOf(r piece.Tray, s standard.Standard) int {
 }
 
 // one shows a tray as soon as it is measured and writes its picture.
-func (o *checkOptions) one(res inspect.Result, s standard.Standard, of int, text, out io.Writer) (report.Page, error) {
+func (o *checkOptions) one(res inspect.Result, s standard.Standard, of int, text io.Writer) (report.Page, error) {
 	page := report.Page{Report: res.Report}
 	if err := o.show(text, res.Report); err != nil {
 		return page, err
 	}
 	if o.why > 0 && !o.json && !o.csv {
-		if err := showBudget(text, res.Report, o.why); err != nil {
+		if err := o.showBudget(text, res.Report); err != nil {
 			return page, err
 		}
 	}
 	if o.html == "" && o.picture == "" {
 		return page, nil
 	}
-	jpeg, err := res.Picture(o.said().Language, s.Rice, 0)
+	jpeg, err := res.Picture(o.Language, s.Rice, 0)
 	if err != nil || jpeg == nil {
 		return page, err
 	}
@@ -234,7 +233,7 @@ func (o *checkOptions) one(res inspect.Result, s standard.Standard, of int, text
 	if err != nil {
 		return page, err
 	}
-	return page, writeTo(path, out, func(w io.Writer) error { return writePicture(w, path, jpeg) })
+	return page, writeTo(path, o.out, func(w io.Writer) error { return writePicture(w, path, jpeg) })
 }
 
 // pictureFile is where the picture of a photo goes: the file that was named, or, of
@@ -244,10 +243,10 @@ func (o *checkOptions) pictureFile(photo string, of int) (string, error) {
 		return o.picture, nil
 	}
 	if o.picture == dash {
-		return "", usagef("the pictures of %d trays do not go to standard output; name a folder", of)
+		return "", misuse("use-pictures", of)
 	}
 	if err := os.MkdirAll(o.picture, 0o755); err != nil {
-		return "", fmt.Errorf("make the folder of the pictures: %w", err)
+		return "", phrase.Because(err, "ran-no-folder")
 	}
 	base := filepath.Base(photo)
 	return filepath.Join(o.picture, strings.TrimSuffix(base, filepath.Ext(base))+".checked.jpg"), nil
@@ -261,14 +260,11 @@ func (o *checkOptions) show(out io.Writer, r piece.Tray) error {
 	case o.csv:
 		return nil // one table, with the head once
 	}
-	return o.said().TextPhoto(out, o.colour.On(out), r)
+	return o.words().TextPhoto(out, o.colour.On(out), r)
 }
 
-// said are the words of the call's language.
-func (o *checkOptions) said() report.Words { return report.Words{Language: o.words.Language} }
-
 // finish writes what belongs to the whole call.
-func (o *checkOptions) finish(text, out io.Writer, pages []report.Page) error {
+func (o *checkOptions) finish(text io.Writer, pages []report.Page) error {
 	var reports []piece.Tray
 	for _, p := range pages {
 		reports = append(reports, p.Report)
@@ -278,10 +274,10 @@ func (o *checkOptions) finish(text, out io.Writer, pages []report.Page) error {
 	case o.csv:
 		err = report.CSV(text, reports...)
 	case !o.json:
-		err = o.said().Summary(text, reports...)
+		err = o.words().Summary(text, reports...)
 	}
 	if err != nil || o.html == "" {
 		return err
 	}
-	return writeTo(o.html, out, func(w io.Writer) error { return o.said().HTML(w, pages...) })
+	return writeTo(o.html, o.out, func(w io.Writer) error { return o.words().HTML(w, pages...) })
 }

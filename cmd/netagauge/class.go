@@ -3,13 +3,13 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
-	"netagauge/internal/core/piece"
 	"path/filepath"
 	"runtime"
 	"slices"
 	"time"
+
+	"netagauge/internal/core/piece"
 
 	"github.com/spf13/pflag"
 
@@ -49,8 +49,8 @@ unreadable, or the class was stopped.
 
 // classOptions are the flags of class.
 type classOptions struct {
+	*caller
 	batchOptions
-	words                         languageFlag
 	json, full                    bool
 	roster, session, date, report string
 	minutes                       float64
@@ -58,28 +58,27 @@ type classOptions struct {
 	notASlice, countIt            []string
 }
 
-func runClass(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
-	var o classOptions
-	f := newFlags("class", classHelp, out)
+func runClass(ctx context.Context, args []string, to *caller) (int, error) {
+	o := classOptions{caller: to}
+	f := newFlags("class", classHelp, to)
 	f.StringVar(&o.roster, "roster", "", "who is who, a CSV file with the columns label, name and, if you like, minutes")
 	f.StringVar(&o.report, "report", "", "also write pages, PDF and tables to this folder")
 	f.BoolVar(&o.json, "json", false, "write the class as JSON instead of text")
 	f.BoolVar(&o.full, "full", false, "tables of the report in full digits, not rounded")
-	o.words.register(f)
 	f.StringVar(&o.session, "session", "", "name of the session in the record book (default: the folder's name)")
 	f.StringVar(&o.date, "date", "", "day of a new session, such as 2026-11-25 (default: today)")
 	f.Float64Var(&o.minutes, "minutes", 0, "minutes everybody took, where the roster has none; for the pace")
 	f.StringArrayVar(&o.notASlice, "not-a-slice", nil, "leave a piece out, as FILE:PIECE:REASON; it stays so in the record book")
 	f.StringArrayVar(&o.countIt, "count-it", nil, "count a piece as a slice, as FILE:PIECE:REASON")
 	f.IntVar(&o.workers, "workers", runtime.NumCPU(), "trays in hand at once; each takes some 250 MB, one with a second photo up to twice that")
-	o.register(f)
-	if err := parse(f, args); err != nil {
+	o.batchOptions.register(f)
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
-	return o.run(ctx, f, out, errw)
+	return o.run(ctx, f)
 }
 
-func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.Writer) (int, error) {
+func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet) (int, error) {
 	job, day, err := o.prepare(f)
 	if err != nil {
 		return exitUsage, err
@@ -103,11 +102,11 @@ func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet, out, errw io.W
 	if job.Run, err = b.Begin(ctx, o.session, day, ticket, job.Program); err != nil {
 		return exitRefused, err
 	}
-	outcomes, err := o.measure(ctx, job, errw)
+	outcomes, err := o.measure(ctx, job)
 	if err != nil {
 		return exitRefused, err
 	}
-	return o.show(ctx, b, job, outcomes, overrides, out)
+	return o.show(ctx, b, job, outcomes, overrides)
 }
 
 // prepare checks everything that can be wrong before a photo is opened.
@@ -116,21 +115,21 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (job class.Job, day time.Time, 
 		return job, day, e
 	}
 	if f.NArg() != 1 {
-		return fail(usagef("name the one folder that holds the photos"))
+		return fail(misuse("use-class-folder"))
 	}
 	if o.workers < 1 || o.workers > 64 {
-		return fail(usagef("%d trays in hand at once cannot be; give 1 to 64", o.workers))
+		return fail(misuse("use-workers", o.workers))
 	}
 	if !(o.minutes >= 0 && o.minutes <= 24*60) {
-		return fail(usagef("%g are no minutes", o.minutes))
+		return fail(misuse("use-minutes", o.minutes))
 	}
 	day = time.Now()
 	if o.date != "" {
 		if day, err = time.Parse(time.DateOnly, o.date); err != nil {
-			return fail(usagef("%q is no day; write it as 2026-11-25", o.date))
+			return fail(misuse("use-date", quoted(o.date)))
 		}
 	}
-	job = class.Job{Folder: f.Arg(0), Workers: o.workers, Minutes: o.minutes, Language: o.words.Tag()}
+	job = class.Job{Folder: f.Arg(0), Workers: o.workers, Minutes: o.minutes, Language: o.Tag()}
 	if job.Ticket, err = o.fill(); err != nil {
 		return fail(err)
 	}
@@ -180,8 +179,8 @@ func (o *classOptions) overrides(trays []class.Tray) ([]board.FileOverride, erro
 }
 
 // measure runs the photos and shows how far it is on errw.
-func (o *classOptions) measure(ctx context.Context, job class.Job, errw io.Writer) ([]class.Outcome, error) {
-	p := class.NewProgress(errw, isTerminal(errw), len(job.Trays))
+func (o *classOptions) measure(ctx context.Context, job class.Job) ([]class.Outcome, error) {
+	p := class.NewProgress(o.errw, o.Language, isTerminal(o.errw), len(job.Trays))
 	done := 0
 	job.Seen = func(x class.Outcome) {
 		done++
@@ -191,15 +190,15 @@ func (o *classOptions) measure(ctx context.Context, job class.Job, errw io.Write
 	p.Close()
 	if errors.Is(err, context.Canceled) {
 		if o.noRecord {
-			return nil, fmt.Errorf("stopped after %d of %d trays; nothing was kept, since there is no record book", done, len(job.Trays))
+			return nil, phrase.Wrong("ran-class-nothing", done, len(job.Trays))
 		}
-		return nil, fmt.Errorf("stopped; %d of %d trays are in the record book. The same command goes on from there", done, len(job.Trays))
+		return nil, phrase.Wrong("ran-class-stopped", done, len(job.Trays))
 	}
 	return outcomes, err
 }
 
 // show keeps the overrides, sums up the class and writes what was asked for.
-func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, outcomes []class.Outcome, overrides []board.FileOverride, out io.Writer) (int, error) {
+func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, outcomes []class.Outcome, overrides []board.FileOverride) (int, error) {
 	entries, err := b.Entries(ctx, job.Run.ID)
 	if err != nil {
 		return exitRefused, err
@@ -213,16 +212,16 @@ func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, ou
 	}
 	for _, x := range outcomes {
 		if x.Err != nil {
-			sum.Open = append(sum.Open, board.Open{File: x.File, Why: phrase.Named("as-kept", x.Err.Error())})
+			sum.Open = append(sum.Open, board.Open{File: x.File, Why: phrase.Telling(x.Err)})
 		}
 	}
 	absent := sum.Missing(job.Roster.Names())
-	papers := handout.Papers{Board: sum, Absent: absent, Words: o.words.Language, Pictures: handout.FromBook(ctx, b, o.words.Language, sum.Ticket.Standard.Rice)}
+	papers := handout.Papers{Board: sum, Absent: absent, Words: o.Language, Pictures: handout.FromBook(ctx, b, o.Language, sum.Ticket.Standard.Rice)}
 	tell := papers.Text
 	if o.json {
 		tell = func(w io.Writer) error { return handout.JSON(w, sum, absent) }
 	}
-	if err := tell(out); err != nil {
+	if err := tell(o.out); err != nil {
 		return exitRefused, err
 	}
 	if o.report != "" {
@@ -230,7 +229,7 @@ func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, ou
 			return exitRefused, err
 		}
 		if !o.json {
-			fmt.Fprintln(out, o.words.Word("paper-report", filepath.Join(o.report, "board.html")))
+			o.say("paper-report", filepath.Join(o.report, "board.html"))
 		}
 	}
 	return classCode(sum, entries, outcomes), nil

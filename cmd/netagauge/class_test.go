@@ -107,7 +107,7 @@ func TestClassUsage(t *testing.T) {
 		{"one folder", nil},
 		{"one folder", []string{c, c}},
 		{"holds no photos", []string{t.TempDir()}},
-		{"look through folder", []string{filepath.Join(dir, "none")}},
+		{"no such file or folder", []string{filepath.Join(dir, "none")}},
 		{"belongs to", []string{c, "--roster", filepath.Join(dir, "double.csv")}},
 		{"no such file", []string{c, "--roster", filepath.Join(dir, "none.csv")}},
 		{"is no day", []string{c, "--date", "25.11.2026"}},
@@ -116,7 +116,7 @@ func TestClassUsage(t *testing.T) {
 		{"tray's weight", []string{c, "--tray-weight", "60"}},
 		{"numbers by piece", []string{c, "--thickness", "1:4"}},
 		{"FILE:PIECE:REASON", []string{c, "--not-a-slice", "a.jpg:1"}},
-		{"unknown flag", []string{c, "--nonsense"}},
+		{"no option --nonsense", []string{c, "--nonsense"}},
 	} {
 		call(t, exitUsage, []string{x.want}, append([]string{"class"}, x.args...)...)
 	}

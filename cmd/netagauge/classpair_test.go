@@ -77,7 +77,7 @@ func TestClassPair(t *testing.T) {
 	folder, book := filepath.Join(dir, "monday"), filepath.Join(dir, "b.sqlite")
 	second := pairIn(t, folder)
 	args := []string{"class", folder, "--species", "tuna", "--book", book}
-	fresh := "\"7.jpg\" with \"7.b.jpg\" measured"
+	fresh := "\"7.jpg\" + \"7.b.jpg\" measured"
 	call(t, exitFails, []string{"1 of 1 " + fresh, "thickness in 7.jpg (7): second photo for 1, 2, 3, 4"},
 		append(args, "--not-a-slice", "7.jpg:1:an invented scrap")...)
 	call(t, exitFails, []string{"was in the record book"}, args...)

@@ -1,10 +1,9 @@
 package main
 
 import (
-	"fmt"
-
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/tell/report"
 )
 
@@ -23,7 +22,7 @@ func (c *colourFlag) Set(s string) error {
 		c.Colour = k
 		return nil
 	}
-	return fmt.Errorf("choose auto, always or never")
+	return phrase.Wrong("use-choose", []string{"auto", "always", "never"})
 }
 
 func (c *colourFlag) String() string { return string(c.Colour) }

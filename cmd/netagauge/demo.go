@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -25,19 +24,18 @@ const demoHelp = `Write the sample trays and check one of them from photo to rep
 The trays are rendered pictures; the school, the tray and the date are invented.
 `
 
-// The demonstration's scenario, invented.
+// The demonstration's scenario, invented; demo-scene in the phrasebook tells it.
 const (
-	demoScene = "Invented scenario: tray 07 of the morning class at the Harbour Lane knife school, 3 March. The photo is rendered."
-	demoTray  = "tray-a4.jpg"
+	demoTray = "tray-a4.jpg"
 	// demoThickness stands for the invented trainee's caliper readings: the
 	// rendered slices' true thicknesses to 0.1 mm.
 	demoThickness = "1:3.8,2:3.6,3:4.2,4:3.8,5:5.0"
 )
 
-func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
-	f := newFlags("demo", demoHelp, out)
+func runDemo(ctx context.Context, args []string, to *caller) (int, error) {
+	f := newFlags("demo", demoHelp, to)
 	dir := f.String("dir", "demo", "folder to write to")
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if err := nothingElse(f); err != nil {
@@ -52,24 +50,26 @@ func runDemo(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 	if err != nil {
 		return exitRefused, err
 	}
-	o := checkOptions{words: languageFlag{phrase.English()}, html: filepath.Join(*dir, "report.html"), picture: filepath.Join(*dir, "checked.jpg")}
-	fmt.Fprintln(out, demoScene)
-	fmt.Fprintln(out)
-	page, err := o.one(res, tray.Ticket.Standard, 1, out, out)
+	o := checkOptions{caller: to, html: filepath.Join(*dir, "report.html"), picture: filepath.Join(*dir, "checked.jpg")}
+	fmt.Fprintf(to.out, "%s\n\n", to.Word("demo-scene"))
+	page, err := o.one(res, tray.Ticket.Standard, 1, to.out)
 	if err != nil {
 		return exitRefused, err
 	}
-	if err := o.finish(out, out, []report.Page{page}); err != nil {
+	if err := o.finish(to.out, []report.Page{page}); err != nil {
 		return exitUsage, err
 	}
-	fmt.Fprintf(out, "\nThe tray as photographed:   %s\nThe tray as measured:       %s\nA page to print:            %s\n", photo, o.picture, o.html)
+	fmt.Fprintln(to.out)
+	to.say("demo-photo", photo)
+	to.say("demo-picture", o.picture)
+	to.say("demo-page", o.html)
 	return exitPass, nil
 }
 
 // writeSamples writes the sample trays into a folder, making it.
 func writeSamples(dir string) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("make the folder for the samples: %w", err)
+		return phrase.Because(err, "ran-no-folder")
 	}
 	return fs.WalkDir(photos.Files, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !strings.HasSuffix(name, ".jpg") {

@@ -1,13 +1,13 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"slices"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/work/fence"
 	"netagauge/internal/work/worker"
 )
@@ -30,11 +30,11 @@ func endAfter(args []string, errw io.Writer) {
 		wait = serveGrace
 	}
 	time.Sleep(wait)
-	kept := "nothing is kept of it"
+	key := "ran-ended"
 	if slices.Contains([]string{"class", "line", "serve"}, verb) && !slices.Contains(args, "--no-record") {
-		kept = "what was measured before is in the record book; the same command goes on from there"
+		key = "ran-ended-kept"
 	}
-	fmt.Fprintf(errw, "netagauge %s: stopped in the middle of its work; %s\n", verb, kept)
+	(&caller{errw: errw, verb: verb, languageFlag: spoken(os.Getenv)}).warn(key)
 	os.Exit(exitRefused)
 }
 
@@ -56,17 +56,17 @@ const ownWall = 5 * time.Minute
 // fenceIn limits and fences in the program itself before it looks at photos that may
 // be a stranger's, without the cost of a second process. It may then write the files
 // named. The function returned begins a photo.
-func fenceIn(errw io.Writer, files ...string) (begin func(photo string) error, err error) {
+func fenceIn(to *caller, files ...string) (begin func(photo string) error, err error) {
 	if !guarded {
 		return func(string) error { return nil }, nil
 	}
 	now := ""
 	err = worker.Own.Set(func() {
-		fmt.Fprintf(errw, "netagauge check: %s: measuring it took more than %v of processor time; take the photo anew, from straight above and with the whole mat in it\n", now, worker.Own.CPU)
+		to.warn("ran-too-slow", now, worker.Own.CPU.Seconds())
 		os.Exit(exitRefused)
 	})
 	if err != nil {
-		return nil, fmt.Errorf("set limits: %w", err)
+		return nil, phrase.Because(err, "ran-no-limits")
 	}
 	var folders []string
 	for _, f := range files {

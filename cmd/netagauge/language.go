@@ -1,24 +1,32 @@
 package main
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/tell/report"
 )
 
-// english is what commands without --language say.
-var english = report.Words{Language: phrase.English()}
-
-// languageFlag is --language, on commands that write for others to read.
+// languageFlag is --language, which every command has.
 type languageFlag struct{ *phrase.Language }
 
+// spoken is the language that the environment asks for, by the order of POSIX
+// (IEEE Std 1003.1-2017, Base Definitions, 8.2); English where it is none of ours.
+func spoken(environment func(string) string) languageFlag {
+	for _, name := range []string{"LC_ALL", "LC_MESSAGES", "LANG"} {
+		if locale := environment(name); locale != "" {
+			tag, _, _ := strings.Cut(locale, ".") // such as ja_JP.UTF-8
+			tag, _, _ = strings.Cut(tag, "_")
+			return languageFlag{phrase.InTag(tag)}
+		}
+	}
+	return languageFlag{phrase.English()}
+}
+
 func (l *languageFlag) register(f *pflag.FlagSet) {
-	l.Language = phrase.English()
-	f.Var(l, "language", "language of what is written, by its tag: "+strings.Join(languageTags(), ", "))
+	f.Var(l, "language", "language of what is said, by its tag: "+strings.Join(languageTags(), ", ")+" (default: that of the environment, by LC_ALL, LC_MESSAGES or LANG)")
+	f.Lookup("language").DefValue = "" // help is the same everywhere
 }
 
 func languageTags() (out []string) {
@@ -34,7 +42,7 @@ func (l *languageFlag) Set(s string) error {
 		l.Language = x
 		return nil
 	}
-	return fmt.Errorf("choose one of %s", strings.Join(languageTags(), ", "))
+	return phrase.Wrong("use-choose", languageTags())
 }
 
 func (l *languageFlag) String() string {

@@ -3,7 +3,6 @@ package main
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"io"
 	"maps"
 	"os"
@@ -46,6 +45,7 @@ unreadable. Without photos, 0 whatever the charts show.
 
 // lineOptions are the flags of line.
 type lineOptions struct {
+	*caller
 	batchOptions
 	colour                               colourFlag
 	trays                                []class.Tray
@@ -60,8 +60,8 @@ type lineOptions struct {
 	said  map[int]string // remarks, by the check's number
 }
 
-func (o *lineOptions) flags(out io.Writer) *pflag.FlagSet {
-	f := newFlags("line", lineHelp, out)
+func (o *lineOptions) flags() *pflag.FlagSet {
+	f := newFlags("line", lineHelp, o.caller)
 	f.StringVar(&o.line, "line", "line", "name of the line")
 	f.StringVar(&o.who, "who", "", "cook or station, as you wish it shown")
 	f.StringVar(&o.at, "at", "", "time of the check, such as \"2026-11-25 12:30\" (default: when the photo says it was taken, else the time of its file)")
@@ -78,14 +78,14 @@ func (o *lineOptions) flags(out io.Writer) *pflag.FlagSet {
 	f.Float64Var(&o.shiftWidth, "shift-width", 0, "the same for the width, mm")
 	f.Float64Var(&o.shiftWeight, "shift-weight", 0, "the same for the weight, g")
 	o.colour.register(f)
-	o.register(f)
+	o.batchOptions.register(f)
 	return f
 }
 
-func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
-	var o lineOptions
-	f := o.flags(out)
-	if err := parse(f, args); err != nil {
+func runLine(ctx context.Context, args []string, to *caller) (int, error) {
+	o := lineOptions{caller: to}
+	f := o.flags()
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	t, err := o.prepare(f)
@@ -97,11 +97,11 @@ func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 		return exitRefused, err
 	}
 	defer b.Close()
-	text := out
+	text := o.out
 	if o.json || o.csv {
 		text = io.Discard
 	}
-	code, taken, err := o.add(ctx, b, t, text, errw)
+	code, taken, err := o.add(ctx, b, t, text)
 	if err != nil {
 		return exitRefused, err
 	}
@@ -111,7 +111,7 @@ func runLine(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 	}
 	l := line.Of(o.line, checks, o.plan(t))
 	l.Only, l.Fresh = o.only, slices.Collect(maps.Keys(taken))
-	if err := o.show(l, taken, out); err != nil {
+	if err := o.show(l, taken); err != nil {
 		return exitRefused, err
 	}
 	return max(code, codeOfChecks(l, taken)), nil
@@ -124,7 +124,7 @@ func (o *lineOptions) checks(ctx context.Context, b *book.Book) ([]line.Check, e
 		return nil, err
 	}
 	if len(checks) == 0 {
-		return nil, fmt.Errorf("the record book has no spot check of line %q", o.line)
+		return nil, phrase.Wrong("ran-line-none", quoted(o.line))
 	}
 	if len(o.said) > 0 {
 		if err := o.remark(ctx, b, checks); err != nil {
@@ -136,7 +136,7 @@ func (o *lineOptions) checks(ctx context.Context, b *book.Book) ([]line.Check, e
 	}
 	of := line.By(checks, o.only)
 	if len(of) == 0 {
-		return nil, usagef("no spot check of line %q is by %q; there are: %s", o.line, o.only, strings.Join(line.Whose(checks), ", "))
+		return nil, misuse("use-line-only", quoted(o.line), quoted(o.only), strings.Join(line.Whose(checks), ", "))
 	}
 	return of, nil
 }
@@ -145,7 +145,7 @@ func (o *lineOptions) checks(ctx context.Context, b *book.Book) ([]line.Check, e
 func (o *lineOptions) remark(ctx context.Context, b *book.Book, checks []line.Check) error {
 	for n, says := range o.said {
 		if n < 1 || n > len(checks) {
-			return usagef("line %q has no check %d; it has %d", o.line, n, len(checks))
+			return misuse("use-line-check", quoted(o.line), n, len(checks))
 		}
 		if err := b.AddRemark(ctx, o.line, book.Remark{Photo: checks[n-1].Photo, Who: o.who, Says: says}); err != nil {
 			return err
@@ -161,7 +161,7 @@ func (o *lineOptions) readRemarks() error {
 		number, says, _ := strings.Cut(r, ":")
 		n, err := strconv.Atoi(strings.TrimSpace(number))
 		if err != nil || strings.TrimSpace(says) == "" {
-			return usagef("write a remark as CHECK:REMARK, such as \"9: new knife\", not %q", r)
+			return misuse("use-line-remark", quoted(r))
 		}
 		o.said[n] = strings.TrimSpace(says)
 	}
@@ -177,28 +177,28 @@ func (o *lineOptions) prepare(f *pflag.FlagSet) (t ticket.Ticket, err error) {
 	}
 	switch {
 	case o.line == "":
-		return t, usagef("give the line a name")
+		return t, misuse("use-line-name")
 	case o.json && o.csv:
-		return t, usagef("choose --json or --csv")
+		return t, misuse("use-either", "--json", "--csv")
 	case o.rules != "western-electric" && o.rules != "nelson":
-		return t, usagef("%q are no run rules; choose western-electric or nelson", o.rules)
+		return t, misuse("use-rules", quoted(o.rules), "western-electric", "nelson")
 	case o.base < 0 || o.base == 1:
-		return t, usagef("%d checks cannot set limits; it takes two", o.base)
+		return t, misuse("use-base", o.base)
 	case !(o.price >= 0 && o.price <= 1e6):
-		return t, usagef("a price of %g per kg cannot be", o.price)
+		return t, misuse("use-price", o.price)
 	case f.NArg() == 0 && o.noRecord:
-		return t, usagef("without photos and without a record book there is nothing to chart")
+		return t, misuse("use-no-chart")
 	case len(o.trays) != 1 && o.at != "":
-		return t, usagef("--at is the time of one check; name one photo, or two of one tray")
+		return t, misuse("use-at")
 	}
 	for _, s := range []float64{o.shiftLength, o.shiftWidth, o.shiftWeight} {
 		if !(s >= 0 && s <= 500) {
-			return t, usagef("a shift of %g cannot be", s)
+			return t, misuse("use-shift", s)
 		}
 	}
 	if o.at != "" {
 		if o.taken, err = time.ParseInLocation("2006-01-02 15:04", o.at, time.Local); err != nil {
-			return t, usagef("%q is no time; write it as \"2026-11-25 12:30\"", o.at)
+			return t, misuse("use-time", quoted(o.at))
 		}
 	}
 	if t, err = o.fill(); err != nil {
@@ -216,15 +216,15 @@ func (o *lineOptions) plan(t ticket.Ticket) line.ControlPlan {
 	}
 }
 
-func (o *lineOptions) show(l line.Line, taken map[int64]piece.Tray, out io.Writer) error {
+func (o *lineOptions) show(l line.Line, taken map[int64]piece.Tray) error {
 	var err error
 	switch {
 	case o.json:
-		err = l.JSON(out, taken)
+		err = l.JSON(o.out, taken)
 	case o.csv:
-		err = l.CSV(out, o.full)
+		err = l.CSV(o.out, o.full)
 	default:
-		err = l.Text(out, english.Language)
+		err = l.Text(o.out, o.Language)
 	}
 	if err != nil || o.report == "" {
 		return err
@@ -233,7 +233,7 @@ func (o *lineOptions) show(l line.Line, taken map[int64]piece.Tray, out io.Write
 		return err
 	}
 	if !o.json && !o.csv {
-		fmt.Fprintf(out, "report: %s\n", filepath.Join(o.report, "line.html"))
+		o.say("paper-report", filepath.Join(o.report, "line.html"))
 	}
 	return nil
 }
@@ -242,7 +242,7 @@ func (o *lineOptions) show(l line.Line, taken map[int64]piece.Tray, out io.Write
 func (o *lineOptions) write(l line.Line, taken map[int64]piece.Tray) error {
 	dir := o.report
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("make the folder of the report: %w", err)
+		return phrase.Because(err, "ran-no-folder")
 	}
 	for name, fill := range map[string]func(io.Writer) error{
 		"line.html": l.HTML,

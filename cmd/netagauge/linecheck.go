@@ -3,11 +3,11 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"path/filepath"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
@@ -20,25 +20,25 @@ import (
 // add measures photos, shows their slices and keeps them as checks of the line,
 // which it returns by their number in the book. A photo that is refused is said so
 // and not kept.
-func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, text, errw io.Writer) (code int, taken map[int64]piece.Tray, err error) {
+func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, text io.Writer) (code int, taken map[int64]piece.Tray, err error) {
 	m, end := measurer(1)
 	defer end()
 	taken = map[int64]piece.Tray{}
 	for i, tray := range o.trays {
-		id, r, err := o.addOne(ctx, b, m, t, tray, errw)
+		id, r, err := o.addOne(ctx, b, m, t, tray)
 		if ctx.Err() != nil {
-			return exitRefused, nil, fmt.Errorf("stopped; %d of %d photos were looked at, and what they gave is kept. The same command goes on from there", i, len(o.trays))
+			return exitRefused, nil, phrase.Wrong("ran-line-stopped", i, len(o.trays))
 		}
 		var refused refusedError
 		if errors.As(err, &refused) {
-			fmt.Fprintf(errw, "netagauge line: not kept: %v\n", err)
+			o.warnOf(phrase.Because(err, "ran-line-not-kept"))
 			code = exitRefused
 			continue
 		}
 		if err != nil {
 			return exitRefused, nil, err
 		}
-		if err := english.TextPhoto(text, o.colour.On(text), r); err != nil {
+		if err := o.words().TextPhoto(text, o.colour.On(text), r); err != nil {
 			return exitRefused, nil, err
 		}
 		taken[id] = r
@@ -50,7 +50,7 @@ func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, te
 // refusedError is one photo that cannot be a check; others go on.
 type refusedError struct{ error }
 
-func (o *lineOptions) addOne(ctx context.Context, b *book.Book, m worker.Measurer, t ticket.Ticket, files class.Tray, errw io.Writer) (id int64, r piece.Tray, err error) {
+func (o *lineOptions) addOne(ctx context.Context, b *book.Book, m worker.Measurer, t ticket.Ticket, files class.Tray) (id int64, r piece.Tray, err error) {
 	path := files.File
 	tray, err := readTray(files, t)
 	if err != nil {
@@ -69,7 +69,7 @@ func (o *lineOptions) addOne(ctx context.Context, b *book.Book, m worker.Measure
 	}
 	id, added, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: kept.ID, Line: o.line, Who: o.who, File: filepath.Base(path), CheckedAt: at})
 	if err == nil && !added {
-		fmt.Fprintf(errw, "netagauge line: %s is a check of line %q already; it counts once\n", report.Printable(path), o.line)
+		o.warn("ran-line-again", report.Printable(path), quoted(o.line))
 	}
 	return id, kept.Report, err
 }

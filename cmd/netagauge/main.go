@@ -4,17 +4,12 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os"
 	"os/signal"
 	"runtime/debug"
 	"syscall"
-
-	"github.com/spf13/pflag"
-
-	"netagauge/internal/tell/terminal"
 )
 
 // Exit codes, a contract with scripts; README.md lists them.
@@ -31,17 +26,8 @@ const (
 type verb struct {
 	name  string
 	short string
-	run   func(ctx context.Context, args []string, out, errw io.Writer) (int, error)
+	run   func(ctx context.Context, args []string, to *caller) (int, error)
 }
-
-// usageError is a mistake on the command line: main prints it and exits with
-// exitUsage.
-type usageError struct{ err error }
-
-func (e usageError) Error() string { return e.err.Error() }
-func (e usageError) Unwrap() error { return e.err }
-
-func usagef(format string, a ...any) error { return usageError{fmt.Errorf(format, a...)} }
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
@@ -57,8 +43,9 @@ func main() {
 }
 
 func run(ctx context.Context, args []string, out, errw io.Writer) int {
+	to := &caller{out: out, errw: errw, languageFlag: spoken(os.Getenv)}
 	if len(args) > 1 && (args[0] == "--version" || args[0] == "help" && len(args) > 2) {
-		fmt.Fprintf(errw, "netagauge: there is nothing to do with %q\n", args[len(args)-1])
+		to.warn("use-nothing-else", quoted(args[len(args)-1]))
 		return exitUsage
 	}
 	if len(args) == 2 && args[0] == "help" {
@@ -76,31 +63,12 @@ func run(ctx context.Context, args []string, out, errw io.Writer) int {
 		if v.name != args[0] {
 			continue
 		}
-		code, err := v.run(ctx, args[1:], out, errw)
-		return conclude(code, err, v, errw)
+		to.verb = v.name
+		code, err := v.run(ctx, args[1:], to)
+		return to.conclude(code, err)
 	}
-	fmt.Fprintf(errw, "netagauge: there is no command %q; netagauge --help lists them\n", args[0])
+	to.warn("use-no-command", quoted(args[0]))
 	return exitUsage
-}
-
-// conclude is the one place that turns an error into a sentence and a code.
-func conclude(code int, err error, v verb, errw io.Writer) int {
-	var usage usageError
-	switch {
-	case err == nil:
-		return code
-	case errors.Is(err, pflag.ErrHelp):
-		return exitPass
-	case errors.As(err, &usage):
-		fmt.Fprintf(errw, "netagauge %s: %v\n  netagauge %s --help shows how\n", v.name, err, v.name)
-		return exitUsage
-	default:
-		fmt.Fprintf(errw, "netagauge %s: %v\n", v.name, err)
-		if code != exitPass {
-			return code
-		}
-		return exitRefused
-	}
 }
 
 func usage(w io.Writer) {
@@ -128,32 +96,3 @@ func version() string {
 }
 
 var release string
-
-// nothingElse refuses what stands on the command line beside the options.
-func nothingElse(f *pflag.FlagSet) error {
-	if f.NArg() > 0 {
-		return usagef("there is nothing to do with %q", f.Arg(0))
-	}
-	return nil
-}
-
-// newFlags returns a flag set that prints the verb's help, example first.
-func newFlags(name, help string, out io.Writer) *pflag.FlagSet {
-	f := pflag.NewFlagSet(name, pflag.ContinueOnError)
-	f.SortFlags = false
-	f.SetOutput(io.Discard)
-	f.Usage = func() {
-		fmt.Fprint(out, help, "\nOptions:\n")
-		fmt.Fprint(out, f.FlagUsagesWrapped(terminal.Columns))
-	}
-	return f
-}
-
-// parse wraps a flag mistake as wrong usage and leaves a help request alone.
-func parse(f *pflag.FlagSet, args []string) error {
-	err := f.Parse(args)
-	if err == nil || errors.Is(err, pflag.ErrHelp) {
-		return err
-	}
-	return usageError{err}
-}

@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"text/template"
+
+	"netagauge/internal/core/phrase"
 )
 
 const completionHelp = `Write what lets a shell complete commands, options and file names.
@@ -53,7 +55,7 @@ var optionLine = regexp.MustCompile(`^ +(?:-(\w), )?--([a-z0-9-]+)(?:\[=\S+\])?(
 
 func pageOf(ctx context.Context, v verb) page {
 	var help bytes.Buffer
-	_, _ = v.run(ctx, []string{"--help"}, &help, io.Discard) // a request for help is its only error
+	_, _ = v.run(ctx, []string{"--help"}, &caller{out: &help, languageFlag: languageFlag{phrase.English()}}) // a request for help is its only error
 	text, options, _ := strings.Cut(help.String(), "\nOptions:\n")
 	p := page{Name: v.name, Short: v.short, Lines: strings.Split(strings.TrimSpace(text), "\n")}
 	for line := range strings.Lines(options) {
@@ -78,23 +80,23 @@ func writeManual(ctx context.Context, name string, out io.Writer) error {
 	return manuals().ExecuteTemplate(out, name, pages)
 }
 
-func runCompletion(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
-	f := newFlags("completion", completionHelp, out)
-	if err := parse(f, args); err != nil {
+func runCompletion(ctx context.Context, args []string, to *caller) (int, error) {
+	f := newFlags("completion", completionHelp, to)
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if f.NArg() != 1 || !slices.Contains([]string{"bash", "zsh", "fish"}, f.Arg(0)) {
-		return exitUsage, usagef("name the shell: bash, zsh or fish")
+		return exitUsage, misuse("use-shell")
 	}
-	return exitPass, writeManual(ctx, f.Arg(0), out)
+	return exitPass, writeManual(ctx, f.Arg(0), to.out)
 }
 
-func runManual(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
-	f := newFlags("manual", manualHelp, out)
-	if err := cmp.Or(parse(f, args), nothingElse(f)); err != nil {
+func runManual(ctx context.Context, args []string, to *caller) (int, error) {
+	f := newFlags("manual", manualHelp, to)
+	if err := cmp.Or(to.parse(f, args), nothingElse(f)); err != nil {
 		return exitUsage, err
 	}
-	return exitPass, writeManual(ctx, "man", out)
+	return exitPass, writeManual(ctx, "man", to.out)
 }
 
 // roff escapes a line of text for man(7).

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"strings"
 
@@ -26,27 +25,25 @@ Sizes: a4, a3, letter, tabloid. A label is printed in words and as a QR code,
 one mat a page.
 `
 
-func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
-	f := newFlags("mat", matHelp, out)
+func runMat(ctx context.Context, args []string, to *caller) (int, error) {
+	f := newFlags("mat", matHelp, to)
 	size := f.String("size", "a4", "paper: a4, a3, letter or tabloid")
 	path := f.StringP("output", "o", "", "file to write (mat-SIZE.pdf)")
 	edge := f.Bool("edge", false, "rulers and bar at the paper's edge, for printers that print there: the field is 6 to 8 mm larger")
 	labels := f.StringArray("label", nil, "print a label on the mat; repeat for several mats")
 	verify := f.String("verify", "", "photo of a bank card or a coin on a printed mat: measure and keep the print's scale")
 	coin := f.String("coin", "", "with --verify: the coin that lies there instead of a card, such as \"100 yen\" or \"2 euro\"")
-	var words languageFlag
-	words.register(f)
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if err := nothingElse(f); err != nil {
 		return exitUsage, err
 	}
 	if *verify != "" {
-		return verifyPrint(ctx, *verify, *coin, out)
+		return verifyPrint(ctx, *verify, *coin, to)
 	}
 	if *coin != "" {
-		return exitUsage, usagef("--coin names the coin in the photo of --verify: give that too")
+		return exitUsage, misuse("use-coin")
 	}
 	layout, err := mat.ToPrint(strings.ToLower(*size), *edge)
 	if err != nil {
@@ -60,12 +57,12 @@ func runMat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
 	if *path == "" {
 		*path = "mat-" + layout.Name + ".pdf"
 	}
-	if err := writeTo(*path, out, func(w io.Writer) error { return matpdf.Write(w, layout, *labels, words.Language) }); err != nil {
+	if err := writeTo(*path, to.out, func(w io.Writer) error { return matpdf.Write(w, layout, *labels, to.Language) }); err != nil {
 		return exitUsage, err
 	}
 	if *path == dash {
 		return exitPass, nil
 	}
-	fmt.Fprintf(out, "%s written. Print it at 100 %%, not fitted to the page, and measure the 100 mm bar.\n", *path)
+	to.say("ran-mat", *path)
 	return exitPass, nil
 }

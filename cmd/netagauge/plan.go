@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
@@ -36,6 +37,7 @@ measures it. Put the knife down before you read the sheet.
 
 // planFlags is what the person typed.
 type planFlags struct {
+	*caller
 	length, width, height float64
 	stations              string
 	photo, second         string
@@ -52,7 +54,6 @@ type planFlags struct {
 	json, csv                     bool
 	htmlFile, pdfFile, sheetTitle string
 
-	words languageFlag
 	drawn []byte // the photo with every cut on it
 }
 
@@ -85,23 +86,22 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.StringVar(&p.htmlFile, "html", "", "write the sheet as an HTML page to this file")
 	f.StringVar(&p.pdfFile, "pdf", "", "write the sheet to print to this PDF file")
 	f.StringVar(&p.sheetTitle, "title", "", "heading of the sheet")
-	p.words.register(f)
 }
 
-func runPlan(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
-	var p planFlags
-	f := newFlags("plan", planHelp, out)
+func runPlan(ctx context.Context, args []string, to *caller) (int, error) {
+	p := planFlags{caller: to}
+	f := newFlags("plan", planHelp, to)
 	p.define(f)
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if f.NArg() > 0 {
-		return exitUsage, usagef("%q is not an option; the block's sizes are given with --length, --width and --height", f.Arg(0))
+		return exitUsage, misuse("use-plan-sizes", quoted(f.Arg(0)))
 	}
 	if p.slices != 0 || strings.Contains(p.stations, ";") {
-		return p.order(ctx, f, out)
+		return p.order(ctx, f)
 	}
-	text, err := written(out, p.htmlFile, p.pdfFile, p.picture)
+	text, err := written(to.out, p.htmlFile, p.pdfFile, p.picture)
 	if err != nil {
 		return exitUsage, err
 	}
@@ -112,7 +112,7 @@ func runPlan(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 	if err != nil {
 		return exitUsage, err
 	}
-	if err := p.files(made, out, errw); err != nil {
+	if err := p.files(made); err != nil {
 		return exitUsage, err
 	}
 	return exitPass, p.print(text, made)
@@ -120,7 +120,7 @@ func runPlan(ctx context.Context, args []string, out, errw io.Writer) (int, erro
 
 func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, error) {
 	if p.json && p.csv {
-		return plan.Plan{}, usagef("--json and --csv cannot both be printed; choose one")
+		return plan.Plan{}, misuse("use-either", "--json", "--csv")
 	}
 	if err := p.check(f); err != nil {
 		return plan.Plan{}, usageError{err}
@@ -130,7 +130,7 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 		return plan.Plan{}, usageError{err}
 	}
 	if p.standard != "" && p.practice {
-		return plan.Plan{}, usagef("give either --standard or --practice, not both")
+		return plan.Plan{}, misuse("use-either", "--standard", "--practice")
 	}
 	house, err := loadStandard(p.standard, p.practice)
 	if err != nil {
@@ -151,9 +151,9 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 
 // order says which of several blocks give the slices that are wanted, and how
 // each of them is cut.
-func (p *planFlags) order(ctx context.Context, f *pflag.FlagSet, out io.Writer) (int, error) {
+func (p *planFlags) order(ctx context.Context, f *pflag.FlagSet) (int, error) {
 	if p.slices < 1 || p.json || p.csv || p.photo != "" || p.htmlFile != "" || p.pdfFile != "" {
-		return exitUsage, usagef("several blocks go with --slices N, and are planned as a text only, without --photo, --json, --csv, --html or --pdf")
+		return exitUsage, misuse("use-order")
 	}
 	var plans []plan.Plan
 	for _, stations := range strings.Split(p.stations, ";") {
@@ -161,15 +161,15 @@ func (p *planFlags) order(ctx context.Context, f *pflag.FlagSet, out io.Writer) 
 		one.stations = stations
 		made, err := one.make(ctx, f)
 		if err != nil {
-			return exitUsage, fmt.Errorf("block %d: %w", len(plans)+1, err)
+			return exitUsage, usageError{phrase.Because(err, "plan-block", len(plans)+1)}
 		}
 		plans = append(plans, made)
 	}
 	shares, short := plan.Fill(plans, p.slices)
-	fmt.Fprintln(out, plansheet.Order(shares, short, p.words.Language))
+	fmt.Fprintln(p.out, plansheet.Order(shares, short, p.Language))
 	for _, share := range shares {
-		fmt.Fprintln(out)
-		if err := p.sheet(plans[share.Block]).Text(out); err != nil {
+		fmt.Fprintln(p.out)
+		if err := p.sheet(plans[share.Block]).Text(p.out); err != nil {
 			return exitUsage, err
 		}
 	}
@@ -181,19 +181,19 @@ func (p *planFlags) check(f *pflag.FlagSet) error {
 	bar := f.Changed("length") || f.Changed("width") || f.Changed("height")
 	switch {
 	case p.photo != "" && (bar || p.stations != ""):
-		return fmt.Errorf("give either --photo with --heights or the block's sizes, not both")
+		return phrase.Wrong("use-photo-or-sizes")
 	case p.photo == "" && (p.heights != "" || p.picture != "" || p.second != ""):
-		return fmt.Errorf("--second, --heights and --picture go with --photo")
+		return phrase.Wrong("use-with-photo")
 	case p.second != "" && p.heights != "":
-		return fmt.Errorf("give either --second or --heights: two photos show the heights")
+		return phrase.Wrong("use-heights")
 	case p.stations != "" && bar:
-		return fmt.Errorf("give either --stations or --length, --width and --height, not both")
+		return phrase.Wrong("use-either", "--stations", "--length, --width, --height")
 	case p.photo != "" || p.stations != "":
 		return nil
 	}
 	for _, name := range []string{"length", "width", "height"} {
 		if !f.Changed(name) {
-			return fmt.Errorf("the block's %s is not given: --%s MM", name, name)
+			return phrase.Wrong("use-no-size", name)
 		}
 	}
 	return nil
@@ -214,13 +214,13 @@ func (p *planFlags) block() (plan.Block, error) {
 	}
 	stations, err := plan.ParseStations(p.stations)
 	if err != nil {
-		return plan.Block{}, fmt.Errorf("--stations: %w", err)
+		return plan.Block{}, phrase.At("--stations", err)
 	}
 	return plan.NewBlock(stations)
 }
 
 // files writes the sheets that were asked for.
-func (p *planFlags) files(made plan.Plan, out, errw io.Writer) error {
+func (p *planFlags) files(made plan.Plan) error {
 	sheet := p.sheet(made)
 	for _, file := range []struct {
 		path  string
@@ -233,11 +233,11 @@ func (p *planFlags) files(made plan.Plan, out, errw io.Writer) error {
 		if file.path == "" {
 			continue
 		}
-		if err := writeTo(file.path, out, file.write); err != nil {
+		if err := writeTo(file.path, p.out, file.write); err != nil {
 			return usageError{err}
 		}
 		if file.path != dash {
-			fmt.Fprintf(errw, "wrote %q\n", file.path)
+			fmt.Fprintln(p.errw, p.Word("ran-written", file.path))
 		}
 	}
 	return nil
@@ -245,9 +245,9 @@ func (p *planFlags) files(made plan.Plan, out, errw io.Writer) error {
 
 func (p planFlags) sheet(made plan.Plan) plansheet.Sheet {
 	if p.sheetTitle == "" {
-		p.sheetTitle = p.words.Word("paper-plan")
+		p.sheetTitle = p.Word("paper-plan")
 	}
-	return plansheet.Sheet{Plan: made, Title: p.sheetTitle, Blade: p.blade, Words: p.words.Language}
+	return plansheet.Sheet{Plan: made, Title: p.sheetTitle, Blade: p.blade, Words: p.Language}
 }
 
 func (p planFlags) print(out io.Writer, made plan.Plan) error {

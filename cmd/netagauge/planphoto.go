@@ -2,8 +2,8 @@ package main
 
 import (
 	"context"
-	"fmt"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/work/record"
@@ -17,7 +17,7 @@ func (p *planFlags) fromPhoto(ctx context.Context, house standard.Standard, grou
 	}
 	read, err := readPhoto(p.photo)
 	if err != nil {
-		return plan.Plan{}, fmt.Errorf("%s: %w", p.photo, err)
+		return plan.Plan{}, phrase.At(p.photo, err)
 	}
 	var second record.Photo
 	if p.second != "" {
@@ -25,7 +25,7 @@ func (p *planFlags) fromPhoto(ctx context.Context, house standard.Standard, grou
 			return plan.Plan{}, err
 		}
 		if second, err = readPhoto(p.second); err != nil {
-			return plan.Plan{}, fmt.Errorf("%s: %w", p.second, err)
+			return plan.Plan{}, phrase.At(p.second, err)
 		}
 	}
 	m, end := measurer(1)

@@ -1,10 +1,10 @@
 package main
 
 import (
-	"fmt"
 	"os"
 	"path/filepath"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/see/printscale"
 )
 
@@ -16,7 +16,7 @@ func printsFile() (string, error) {
 	}
 	dir, err := os.UserConfigDir()
 	if err != nil {
-		return "", fmt.Errorf("find the folder for settings: %w", err)
+		return "", phrase.Wrong("ran-no-settings").For(err)
 	}
 	return filepath.Join(dir, "netagauge", "prints.toml"), nil
 }

@@ -4,13 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"path/filepath"
 
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
@@ -39,14 +39,14 @@ type profileOptions struct {
 	species, cutter, weighed, plot string
 }
 
-func runProfile(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+func runProfile(ctx context.Context, args []string, to *caller) (int, error) {
 	var o profileOptions
-	f := newFlags("profile", profileHelp, out)
+	f := newFlags("profile", profileHelp, to)
 	f.StringVar(&o.weighed, "weighed", "", "pieces of the photo weighed one by one, in g, such as 2:11.3,5:12.0")
 	f.StringVar(&o.species, "species", "", "what the slices are (a new profile needs it)")
 	f.StringVar(&o.cutter, "cutter", "", "who cut them (a new profile needs it)")
 	f.StringVar(&o.plot, "plot", "", "also draw the residuals to this SVG file")
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if err := o.check(f); err != nil {
@@ -66,17 +66,17 @@ func runProfile(ctx context.Context, args []string, out, _ io.Writer) (int, erro
 			return code, err
 		}
 	}
-	return o.show(out, p)
+	return o.show(to, p)
 }
 
 func (o *profileOptions) check(f *pflag.FlagSet) error {
 	switch {
 	case f.NArg() == 0 || f.NArg() > 2:
-		return usagef("name the profile's file, and a photo to add pieces from")
+		return misuse("use-profile-file")
 	case f.NArg() == 2 && o.weighed == "":
-		return usagef("say what pieces of %q weigh, such as --weighed 2:11.3,5:12.0", f.Arg(1))
+		return misuse("use-profile-weighed", quoted(f.Arg(1)))
 	case f.NArg() == 1 && o.weighed != "":
-		return usagef("name the photo in which the weighed pieces lie, after the profile's file")
+		return misuse("use-profile-photo")
 	}
 	return nil
 }
@@ -95,7 +95,7 @@ func (o *profileOptions) open(path string) (weight.Profile, error) {
 	p, err := weight.LoadProfile(path)
 	if errors.Is(err, fs.ErrNotExist) && o.weighed != "" {
 		if species == "" || o.cutter == "" {
-			return p, fmt.Errorf("%q is a new profile: give --species and --cutter", path)
+			return p, phrase.Wrong("use-profile-new", quoted(path))
 		}
 		return weight.Profile{Species: species, Cutter: o.cutter}, nil
 	}
@@ -103,7 +103,7 @@ func (o *profileOptions) open(path string) (weight.Profile, error) {
 		return p, err
 	}
 	if o.cutter != "" && o.cutter != p.Cutter {
-		return p, fmt.Errorf("%q is %s's profile, not %s's", path, p.Cutter, o.cutter)
+		return p, phrase.Wrong("use-profile-cutter", quoted(path), p.Cutter, o.cutter)
 	}
 	if species != "" {
 		return p, p.CheckFor(species)
@@ -135,9 +135,9 @@ func (o *profileOptions) add(ctx context.Context, p *weight.Profile, path, photo
 // refusal says why a photo was not measured.
 func refusal(photo string, r piece.Tray) error {
 	if len(r.Problems) == 0 {
-		return fmt.Errorf("%s cannot be measured", photo)
+		return phrase.Wrong("photo-refused", photo)
 	}
-	return fmt.Errorf("%s cannot be measured: %s; %s", photo, r.Problems[0].Message, r.Problems[0].Remedy)
+	return phrase.Because(piece.ProblemError{Problem: r.Problems[0]}, "photo-refused", photo)
 }
 
 func slicesOf(r piece.Tray) []weight.Piece {
@@ -150,20 +150,20 @@ func slicesOf(r piece.Tray) []weight.Piece {
 }
 
 // show says what the profile is worth, and draws it where that is wanted.
-func (o *profileOptions) show(out io.Writer, p weight.Profile) (int, error) {
-	fmt.Fprintf(out, "%s, cut by %s: %d pieces weighed\n", p.Species, p.Cutter, len(p.Pieces))
+func (o *profileOptions) show(to *caller, p weight.Profile) (int, error) {
+	to.say("ran-profile", p.Species, p.Cutter, len(p.Pieces))
 	f, err := p.Fit()
 	var none weight.NoBetterError
 	if err != nil && !errors.As(err, &none) {
-		fmt.Fprintf(out, "not usable yet: %v\n", err)
+		fmt.Fprintln(to.out, to.Must(phrase.Because(err, "ran-profile-not-yet").Says))
 		return exitPass, nil
 	}
 	code := exitPass
-	fmt.Fprintf(out, "weight for area      %.3f g/cm², slices differ by %.1f %% (standard deviation)\n", 100*f.PerArea, 100*f.SD)
-	fmt.Fprintf(out, "left out one by one  missed by %.1f %% on average; always guessing the median: %.1f %%\n", 100*f.Error, 100*f.Guess)
+	to.say("ran-profile-area", 100*f.PerArea, 100*f.SD)
+	to.say("ran-profile-error", 100*f.Error, 100*f.Guess)
 	if err != nil {
 		code = exitFails
-		fmt.Fprintf(out, "not usable: %v\n", err)
+		fmt.Fprintln(to.out, to.Must(phrase.Because(err, "ran-profile-unusable").Says))
 	}
 	if o.plot == "" {
 		return code, nil

@@ -42,7 +42,7 @@ func TestProfile(t *testing.T) {
 		{useless, exitFails, "not usable"},
 		{good + " --species squid", exitUsage, "for salmon"},
 		{good + " --species salmn", exitUsage, `"salmon"`},
-		{good + " --cutter B", exitUsage, "A's profile"},
+		{good + " --cutter B", exitUsage, "the profile of A, not of B"},
 		{good + " tray.jpg", exitUsage, "--weighed"},
 		{good + " --weighed 1:11", exitUsage, "name the photo"},
 		{none, exitUsage, "none.toml"},

@@ -33,13 +33,13 @@ Exit codes: 0 told, 2 wrong usage or not one tray, 3 a photo was refused or
 unreadable.
 `
 
-func runRepeat(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+func runRepeat(ctx context.Context, args []string, to *caller) (int, error) {
 	var o batchOptions
 	var colour colourFlag
-	f := newFlags("repeat", repeatHelp, out)
+	f := newFlags("repeat", repeatHelp, to)
 	o.register(f)
 	colour.register(f)
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if f.NArg() < 2 {
@@ -58,7 +58,7 @@ func runRepeat(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	}
 	for _, tray := range trays {
 		if tray.Status != piece.TrayMeasured {
-			return exitRefused, english.TextPhoto(out, colour.On(out), tray)
+			return exitRefused, to.words().TextPhoto(to.out, colour.On(to.out), tray)
 		}
 	}
 	a, err := repeat.Of(trays)
@@ -68,7 +68,7 @@ func runRepeat(ctx context.Context, args []string, out, _ io.Writer) (int, error
 	if err := o.keepRepeat(ctx, trays[0], a); err != nil {
 		return exitRefused, err
 	}
-	return exitPass, showRepeat(out, a, t.Standard)
+	return exitPass, to.showRepeat(a, t.Standard)
 }
 
 // measured checks the photos one after another, each by itself.
@@ -84,7 +84,7 @@ func measured(ctx context.Context, paths []string, t ticket.Ticket) ([]piece.Tra
 		res, err := m.Measure(ctx, record.Tray{First: read, Ticket: t})
 		var entered record.EnteredError
 		if errors.As(err, &entered) {
-			return nil, usageError{fmt.Errorf("%s: %w", read.Name, err)}
+			return nil, usageError{phrase.At(read.Name, err)}
 		}
 		if err != nil {
 			return nil, err
@@ -109,17 +109,17 @@ func (o *batchOptions) keepRepeat(ctx context.Context, first piece.Tray, a repea
 }
 
 // showRepeat prints a row a measure and a sentence that needs no statistics.
-func showRepeat(out io.Writer, a repeat.Agreement, s standard.Standard) error {
-	t := terminal.Table{Head: []string{"", "photos differ by (standard deviation)", "95 times in 100 by less than", "at most seen"}}
+func (c *caller) showRepeat(a repeat.Agreement, s standard.Standard) error {
+	t := terminal.Table{Head: []string{"", c.Word("repeat-head-sd"), c.Word("repeat-head-limit"), c.Word("repeat-head-most")}}
 	limits := map[*piece.Measure]float64{}
 	for _, row := range a.Spreads {
 		m := row.Measure
 		limits[m] = row.Limit
 		in := func(v float64) string { return uncertainty.Decimal(v*m.Unit.Scale, m.Digits+1) + m.Unit.Sign }
-		t.Rows = append(t.Rows, []string{m.Name(), in(row.SD), in(row.Limit), in(row.Greatest)})
+		t.Rows = append(t.Rows, []string{c.Word("measure-" + m.Key), in(row.SD), in(row.Limit), in(row.Greatest)})
 	}
 	says := phrase.Of("repeat-says", limits[piece.Length], limits[piece.Width], (s.Length.High-s.Length.Low)/2, (s.Width.High-s.Width.Low)/2)
-	told := fmt.Sprintf("%d slices in each of %d photos.\n\n%v\n%s\n", a.Slices, a.Photos, t, phrase.English().Must(says))
-	_, err := io.WriteString(out, terminal.Fold(told))
+	told := fmt.Sprintf("%s\n\n%v\n%s\n", c.Word("repeat-count", a.Slices, a.Photos), t, c.Must(says))
+	_, err := io.WriteString(c.out, terminal.Fold(told))
 	return err
 }

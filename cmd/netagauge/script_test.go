@@ -16,7 +16,15 @@ import (
 // TestMain lets the test binary stand in for the program, so that the scripts
 // run it as a process of its own.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"netagauge": main})
+	testscript.Main(inEnglish{m}, map[string]func(){"netagauge": main})
+}
+
+// inEnglish runs the tests in the language of what they look for; a script sets its own.
+type inEnglish struct{ *testing.M }
+
+func (m inEnglish) Run() int {
+	os.Setenv("LC_ALL", "C")
+	return m.M.Run()
 }
 
 // The scripts in testdata/script hold the program to its exit codes, its words

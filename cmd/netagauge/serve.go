@@ -3,8 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
-	"io"
 	"log"
 	"net"
 	"net/http"
@@ -16,6 +14,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
@@ -44,6 +43,7 @@ way, the same command goes on where it stopped.
 
 // serveOptions are the flags of serve.
 type serveOptions struct {
+	*caller
 	data, listen, cert, key string
 	roster, standard, line  string
 	passFor                 string
@@ -52,9 +52,9 @@ type serveOptions struct {
 	workers                 int
 }
 
-func runServe(ctx context.Context, args []string, out, errw io.Writer) (int, error) {
-	var o serveOptions
-	f := newFlags("serve", serveHelp, out)
+func runServe(ctx context.Context, args []string, to *caller) (int, error) {
+	o := serveOptions{caller: to}
+	f := newFlags("serve", serveHelp, to)
 	f.StringVar(&o.data, "data", "", "data folder; it is made when it is not there")
 	f.StringVar(&o.listen, "listen", ":8080", "address to listen on, such as :8080 or 192.168.1.20:80")
 	f.StringVar(&o.cert, "tls-cert", "", "certificate file (PEM) for TLS")
@@ -66,42 +66,42 @@ func runServe(ctx context.Context, args []string, out, errw io.Writer) (int, err
 	f.IntVar(&o.workers, "workers", 2, "photos measured at once, each in a process of its own")
 	f.StringSliceVar(&o.names, "name", nil, "a further name that phones reach this computer by, such as kitchen.example; it answers to its own name and addresses anyway")
 	f.StringVar(&o.passFor, "new-passcode", "", "make an instructor's passcode for this name, in place of a lost one, print it and stop; the server may go on meanwhile")
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if err := o.check(f); err != nil {
 		return exitUsage, err
 	}
-	return o.run(ctx, out, errw)
+	return o.run(ctx)
 }
 
 func (o *serveOptions) check(f *pflag.FlagSet) error {
 	switch {
 	case f.NArg() > 0:
-		return usagef("there is nothing to do with %q", f.Arg(0))
+		return nothingElse(f)
 	case o.data == "":
-		return usagef("name the data folder: --data kitchen")
+		return misuse("use-data")
 	case (o.cert == "") != (o.key == ""):
-		return usagef("--tls-cert and --tls-key go together")
+		return misuse("use-tls-both")
 	case o.plain && o.cert != "":
-		return usagef("choose --plain or --tls-cert")
+		return misuse("use-either", "--plain", "--tls-cert")
 	case o.passFor != "" && o.roster+o.standard != "":
-		return usagef("--new-passcode stands alone; give --roster and --standard when you start the server")
+		return misuse("use-passcode-alone")
 	case strings.TrimSpace(o.line) == "":
-		return usagef("give the line a name")
+		return misuse("use-line-name")
 	case o.workers < 1 || o.workers > 64:
-		return usagef("%d photos at once cannot be; give 1 to 64", o.workers)
+		return misuse("use-workers", o.workers)
 	}
 	return nil
 }
 
-func (o *serveOptions) run(ctx context.Context, out, errw io.Writer) (code int, err error) {
+func (o *serveOptions) run(ctx context.Context) (code int, err error) {
 	house, err := loadStandard(o.standard, false)
 	if err != nil {
 		return exitUsage, usageError{err}
 	}
 	if o.passFor != "" {
-		return o.newPasscode(ctx, out)
+		return o.newPasscode(ctx)
 	}
 	if o.roster != "" {
 		if _, err := class.LoadRoster(o.roster); err != nil {
@@ -121,13 +121,13 @@ func (o *serveOptions) run(ctx context.Context, out, errw io.Writer) (code int, 
 	if err := o.settings(); err != nil {
 		return exitUsage, err
 	}
-	return o.answer(ctx, folder, accounts, house, out, errw)
+	return o.answer(ctx, folder, accounts, house)
 }
 
 // newPasscode lets in who lost theirs, also while the folder is served.
-func (o *serveOptions) newPasscode(ctx context.Context, out io.Writer) (code int, err error) {
+func (o *serveOptions) newPasscode(ctx context.Context) (code int, err error) {
 	if _, err := os.Stat(o.data); err != nil {
-		return exitUsage, usagef("there is no data folder %q yet: %w; its first start prints a passcode", o.data, err)
+		return exitUsage, misuse("use-no-data", quoted(o.data))
 	}
 	a, err := account.Open(ctx, filepath.Join(o.data, intake.AccountsFile))
 	if err != nil {
@@ -138,17 +138,18 @@ func (o *serveOptions) newPasscode(ctx context.Context, out io.Writer) (code int
 	if err != nil {
 		return exitUsage, usageError{err}
 	}
-	_, err = fmt.Fprintf(out, "passcode of %q: %s\nIt is not shown again.\n", o.passFor, passcode)
-	return exitPass, err
+	o.say("ran-passcode", quoted(o.passFor), passcode)
+	o.say("ran-once")
+	return exitPass, nil
 }
 
 // answer serves the pages and measures photos until ctx is done.
-func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accounts *account.Accounts, house standard.Standard, out, errw io.Writer) (int, error) {
+func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accounts *account.Accounts, house standard.Standard) (int, error) {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	listener, err := net.Listen("tcp", o.listen)
 	if err != nil {
-		return exitUsage, fmt.Errorf("%w; name another address with --listen", err)
+		return exitUsage, phrase.Because(err, "use-listen")
 	}
 	defer listener.Close()
 	base := o.base(listener)
@@ -156,23 +157,24 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	if err != nil {
 		return exitRefused, err
 	}
+	logged := log.New(o.errw, "netagauge serve: ", log.LstdFlags)
 	pool := worker.NewPool(worker.Options{Workers: o.workers, Lacking: func(what string) {
-		fmt.Fprintf(errw, "netagauge serve: photos are measured with less of a fence than a newer kernel has (%s)\n", what)
+		logged.Printf("photos are measured with less of a fence than a newer kernel has (%s)", what)
 	}})
 	defer pool.Close()
 	site, err := serve.New(ctx, serve.Options{
-		Folder: folder, Accounts: accounts, Log: log.New(errw, "netagauge serve: ", log.LstdFlags), Base: base, Names: o.allNames(),
+		Folder: folder, Accounts: accounts, Log: logged, Base: base, Names: o.allNames(),
 		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool.ForPeople(), Standard: house,
 	})
 	if err != nil {
 		return exitRefused, err
 	}
-	if err := o.welcome(ctx, out, accounts, base, authority, folder.Found()); err != nil {
+	if err := o.welcome(ctx, accounts, base, authority, folder.Found()); err != nil {
 		return exitRefused, err
 	}
 	measuring := make(chan struct{})
 	go func() {
-		worker.Run(ctx, folder, pool, func(err error) { fmt.Fprintf(errw, "netagauge serve: %v\n", err) })
+		worker.Run(ctx, folder, pool, func(err error) { logged.Print(err) })
 		close(measuring)
 	}()
 	err = o.serve(ctx, site.HTTP(), listener, authority)

@@ -49,21 +49,21 @@ func lanAddress() string {
 }
 
 // welcome prints where the pages are, and a new folder's first passcode.
-func (o *serveOptions) welcome(ctx context.Context, out io.Writer, a *account.Accounts, base string, authority *localca.Authority, found intake.Found) error {
-	fmt.Fprintf(out, "The pages are at %s\n", base)
-	if err := printQR(out, base); err != nil {
+func (o *serveOptions) welcome(ctx context.Context, a *account.Accounts, base string, authority *localca.Authority, found intake.Found) error {
+	o.say("ran-pages", base)
+	if err := printQR(o.out, base); err != nil {
 		return err
 	}
 	switch {
 	case authority != nil:
-		fmt.Fprintf(out, "Unread by others: https%s, once a phone has installed this kitchen's certificate (%s/install).\n", strings.TrimPrefix(base, "http"), base)
-		fmt.Fprintf(out, "Its fingerprint (SHA-256), to compare on the phone:\n  %s\n", authority.Fingerprint())
+		o.say("ran-unread", "https"+strings.TrimPrefix(base, "http"), base+"/install")
+		o.say("ran-fingerprint")
+		fmt.Fprintf(o.out, "  %s\n", authority.Fingerprint())
 	case o.plain:
-		fmt.Fprintln(out, "Without TLS: whoever shares the network can read along, passcodes too. Use a network of your own.")
+		o.say("ran-plain")
 	}
 	if n := found.Interrupted + found.Unclaimed + found.Missing; n > 0 {
-		fmt.Fprintf(out, "After the last stop: %d photos are measured anew, %d were never told received and lie in unclaimed/, %d are missing.\n",
-			found.Interrupted, found.Unclaimed, found.Missing)
+		o.say("ran-found", found.Interrupted, found.Unclaimed, found.Missing)
 	}
 	all, err := a.Passcodes(ctx)
 	if err != nil {
@@ -74,14 +74,16 @@ func (o *serveOptions) welcome(ctx context.Context, out io.Writer, a *account.Ac
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(out, "First sign-in: name \"instructor\", passcode %s\nWrite it down: it is not shown again. A lost one is replaced with --new-passcode NAME.\n", passcode)
+		o.say("ran-first", quoted("instructor"), passcode)
+		o.say("ran-write-down")
 	}
 	code, err := a.ClassCode(ctx)
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(out, "Class code: %s\nCtrl-C stops.\n", code)
-	return err
+	o.say("ran-class-code", code)
+	o.say("ran-ctrl-c")
+	return nil
 }
 
 // printQR draws a QR code with half blocks, dark on light, so that a phone reads

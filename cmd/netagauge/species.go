@@ -5,7 +5,6 @@ import (
 	"io"
 	"strings"
 
-	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/tell/terminal"
@@ -23,11 +22,11 @@ against measured flesh; the interval says how much that may be (about 95 %).
 Exit codes: 0 listed, 2 wrong usage or a species file with a mistake.
 `
 
-func runSpecies(_ context.Context, args []string, out, _ io.Writer) (int, error) {
-	f := newFlags("species", speciesHelp, out)
+func runSpecies(_ context.Context, args []string, to *caller) (int, error) {
+	f := newFlags("species", speciesHelp, to)
 	celsius := f.Float64("temperature", weight.ColdHeld, "temperature of the fish in °C")
 	file := f.String("species-file", "", "species of your own, a TOML file like calibration/species.toml")
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	if err := weight.CheckTemperature(*celsius); err != nil {
@@ -42,7 +41,7 @@ func runSpecies(_ context.Context, args []string, out, _ io.Writer) (int, error)
 			return exitUsage, usageError{err}
 		}
 	}
-	if err := listSpecies(out, table, *celsius); err != nil {
+	if err := to.listSpecies(table, *celsius); err != nil {
 		return exitRefused, err
 	}
 	return exitPass, nil
@@ -72,10 +71,9 @@ func pick(t weight.Table, names []string) (weight.Table, error) {
 	return out, nil
 }
 
-func listSpecies(out io.Writer, known weight.Table, celsius float64) error {
-	l := phrase.English()
+func (c *caller) listSpecies(known weight.Table, celsius float64) error {
 	t := terminal.Table{
-		Head:  []string{l.Word("species-name"), l.Word("species-group"), l.Word("species-density", celsius), l.Word("species-others"), l.Word("species-from")},
+		Head:  []string{c.Word("species-name"), c.Word("species-group"), c.Word("species-density", celsius), c.Word("species-others"), c.Word("species-from")},
 		Whole: func(column int) bool { return column == 0 },
 	}
 	var notes []string
@@ -84,11 +82,11 @@ func listSpecies(out io.Writer, known weight.Table, celsius float64) error {
 		if err != nil {
 			return err
 		}
-		t.Rows = append(t.Rows, []string{s.Name, s.Group, uncertainty.PlusMinus(d.X, d.Expanded(), 3), strings.Join(s.Others(), ", "), s.Source})
+		t.Rows = append(t.Rows, []string{s.In(c.Tag()), s.Group, uncertainty.PlusMinus(d.X, d.Expanded(), 3), strings.Join(s.Others(), ", "), s.Source})
 		if s.Note != "" {
 			notes = append(notes, s.Name+": "+s.Note)
 		}
 	}
-	_, err := io.WriteString(out, terminal.Fold(t.String()+"\n"+strings.Join(append(notes, l.Word("species-common")), "\n")+"\n"))
+	_, err := io.WriteString(c.out, terminal.Fold(t.String()+"\n"+strings.Join(append(notes, c.Word("species-common")), "\n")+"\n"))
 	return err
 }

@@ -34,7 +34,7 @@ func TestSpecies(t *testing.T) {
 		{"species --temperature NaN", exitUsage, "0 to 40"},
 		{"species --temperature warm", exitUsage, "warm"},
 		{"species --species-file none.toml", exitUsage, "none.toml"},
-		{"species --species-file " + bad, exitUsage, "9| salt"},
+		{"species --species-file " + bad, exitUsage, "line 9: nothing here is called species.salt"},
 		{"species --colour red", exitUsage, "colour"},
 	} {
 		var out, errs bytes.Buffer

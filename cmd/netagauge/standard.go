@@ -22,27 +22,25 @@ what differs, drop the rest; what a file leaves out keeps the built-in value.
 Exit codes: 0 written or sound, 2 wrong usage or a mistake in the file.
 `
 
-func runStandard(_ context.Context, args []string, out, _ io.Writer) (int, error) {
-	var words languageFlag
-	f := newFlags("standard", standardHelp, out)
-	words.register(f)
-	if err := parse(f, args); err != nil {
+func runStandard(_ context.Context, args []string, to *caller) (int, error) {
+	f := newFlags("standard", standardHelp, to)
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
 	switch f.NArg() {
 	case 0:
-		_, err := out.Write(calibration.StandardNigiri)
+		_, err := to.out.Write(calibration.StandardNigiri)
 		return exitPass, err
 	case 1:
 	default:
-		return exitUsage, usagef("name one file, or none for a standard to start from")
+		return exitUsage, misuse("use-standard-one")
 	}
 	s, err := standard.Load(f.Arg(0))
 	if err != nil {
 		return exitUsage, usageError{err}
 	}
 	for _, says := range s.Says() {
-		if _, err := io.WriteString(out, terminal.Fold(report.Printable(words.Must(says))+"\n")); err != nil {
+		if _, err := io.WriteString(to.out, terminal.Fold(report.Printable(to.Must(says))+"\n")); err != nil {
 			return exitRefused, err
 		}
 	}

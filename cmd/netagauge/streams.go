@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"image/jpeg"
 	"image/png"
 	"io"
@@ -14,6 +13,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/work/class"
@@ -33,20 +33,18 @@ func onDisk(paths ...string) error {
 	for _, p := range paths {
 		if p == dash {
 			if dashes++; dashes > 1 {
-				return usagef("only one photo can be read from standard input")
+				return misuse("use-one-stdin")
 			}
 			continue
 		}
 		switch st, err := os.Stat(p); {
 		case err == nil && !st.IsDir():
 		case err == nil:
-			return usagef("%q is a folder; name the photos in it", p)
+			return misuse("use-folder", quoted(p))
 		case errors.Is(err, fs.ErrNotExist):
-			return usagef("there is no file %q", p)
+			return misuse("use-no-file", quoted(p))
 		default:
-			var path *fs.PathError
-			errors.As(err, &path)
-			return usagef("%q cannot be read: %v", p, path.Err)
+			return usageError{err}
 		}
 	}
 	return nil
@@ -70,7 +68,7 @@ func readTray(files class.Tray, t ticket.Ticket) (record.Tray, error) {
 		return tray, err
 	}
 	if tray.Second, err = readPhoto(files.Second); err != nil {
-		return tray, fmt.Errorf("the second photo %q: %w", files.Second, err)
+		return tray, phrase.Because(err, "second-photo", quoted(files.Second))
 	}
 	return tray, nil
 }
@@ -110,7 +108,7 @@ func written(out io.Writer, files ...string) (io.Writer, error) {
 	case 1:
 		return io.Discard, nil
 	}
-	return nil, usagef("only one thing can be written to standard output")
+	return nil, misuse("use-one-stdout")
 }
 
 // writePicture writes a JPEG as the name of its file asks.
@@ -135,5 +133,5 @@ func pictureKind(path string) error {
 	case "", ".jpg", ".jpeg", ".png":
 		return nil
 	}
-	return usagef("a picture is written as .jpg or .png, not as %q", filepath.Ext(path))
+	return misuse("use-picture-kind", quoted(filepath.Ext(path)))
 }

@@ -1,11 +1,11 @@
 package main
 
 import (
-	"errors"
 	"strconv"
 
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
@@ -57,7 +57,7 @@ func (o *ticketFlags) fill() (ticket.Ticket, error) {
 func (o *ticketFlags) filled() (t ticket.Ticket, err error) {
 	t = o.Ticket
 	if o.practice && o.standard != "" {
-		return t, errors.New("choose --standard or --practice")
+		return t, phrase.Wrong("use-either", "--standard", "--practice")
 	}
 	if t.Standard, err = loadStandard(o.standard, o.practice); err != nil {
 		return t, err
@@ -82,7 +82,7 @@ func (o *ticketFlags) filled() (t ticket.Ticket, err error) {
 		return t, err
 	}
 	if t.Sources() > 1 {
-		return t, errors.New("choose one of --thickness, --tray-weight, --profile and --pitch")
+		return t, phrase.Wrong("use-one-source")
 	}
 	return t, t.Check()
 }
@@ -100,9 +100,9 @@ func ofOneTray(t ticket.Ticket, trays int) error {
 	case trays == 1:
 		return nil
 	case t.TrayWeight != "":
-		return usagef("a tray's weight belongs to one photo; give a --thickness here, or check that photo by itself")
+		return misuse("use-tray-weight-one")
 	case t.BySlice():
-		return usagef("numbers by piece belong to one photo; give one for all here")
+		return misuse("use-by-piece-one")
 	}
 	return nil
 }

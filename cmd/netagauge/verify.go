@@ -4,9 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/see/printscale"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/work/matprint"
@@ -14,7 +14,7 @@ import (
 
 // verifyPrint measures a known object on a mat, a bank card or the named coin,
 // and keeps the print's scale for that mat.
-func verifyPrint(ctx context.Context, path, coin string, out io.Writer) (int, error) {
+func verifyPrint(ctx context.Context, path, coin string, to *caller) (int, error) {
 	if coin != "" {
 		if _, err := printscale.Coin(coin); err != nil {
 			return exitUsage, usageError{err}
@@ -25,24 +25,24 @@ func verifyPrint(ctx context.Context, path, coin string, out io.Writer) (int, er
 	}
 	read, err := readPhoto(path)
 	if err != nil {
-		return exitRefused, fmt.Errorf("%s: %w", path, err)
+		return exitRefused, phrase.At(path, err)
 	}
 	m, end := measurer(1)
 	defer end()
 	v, err := m.Print(ctx, read, coin)
 	var refused matprint.RefusedError
 	if errors.As(err, &refused) {
-		if err := english.TextPhoto(out, report.ColourAuto.On(out), refused.Report); err != nil {
+		if err := to.words().TextPhoto(to.out, report.ColourAuto.On(to.out), refused.Report); err != nil {
 			return exitRefused, err
 		}
 	}
 	if err != nil {
-		return exitRefused, fmt.Errorf("%s: %w", read.Name, err)
+		return exitRefused, phrase.At(read.Name, err)
 	}
-	return keepPrint(v, out)
+	return keepPrint(v, to)
 }
 
-func keepPrint(v printscale.Verified, out io.Writer) (int, error) {
+func keepPrint(v printscale.Verified, to *caller) (int, error) {
 	path, err := printsFile()
 	if err != nil {
 		return exitUsage, err
@@ -53,12 +53,12 @@ func keepPrint(v printscale.Verified, out io.Writer) (int, error) {
 	}
 	store, kept := store.Learn(v, time.Now())
 	if !kept {
-		fmt.Fprintln(out, v, "100 % lies within that, so nothing is kept. A bank card tells more.")
+		fmt.Fprintln(to.out, to.Must(v.Says())+to.Word("ran-print-not-kept"))
 		return exitPass, nil
 	}
 	if err := store.Save(path); err != nil {
 		return exitUsage, err
 	}
-	fmt.Fprintf(out, "%s Kept in %s; checks on this mat use it.\n", v, path)
+	fmt.Fprintln(to.out, to.Must(v.Says())+to.Word("ran-print-kept", path))
 	return exitPass, nil
 }

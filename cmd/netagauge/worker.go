@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"io"
 	"os"
 	"syscall"
 
@@ -16,14 +15,14 @@ have no use for it.
 // runWorker is what the server starts to measure photos; people have no use for
 // it. Frames go over standard input and output, so whatever a library prints is
 // sent to standard error instead.
-func runWorker(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
-	f := newFlags("worker", workerHelp, out)
+func runWorker(ctx context.Context, args []string, to *caller) (int, error) {
+	f := newFlags("worker", workerHelp, to)
 	own := f.Bool("own", false, "for photos of the person who started the program")
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
-	if f.NArg() > 0 {
-		return exitUsage, usagef("worker is for the program itself")
+	if err := nothingElse(f); err != nil {
+		return exitUsage, err
 	}
 	fd, err := syscall.Dup(1)
 	if err != nil {

@@ -16,6 +16,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/calibration"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/eye"
 	"netagauge/internal/judge/grade"
@@ -47,7 +48,7 @@ func (c eyeCard) question(measure string) (eye.Question, bool) {
 }
 
 // errNoCard is what is not there, or is not shown to trainees.
-var errNoCard = errors.New("there is no such slice to guess")
+var errNoCard = phrase.Wrong("not-found")
 
 const (
 	deckTrays  = 6 // the latest of the class, of which slices are shown
@@ -167,7 +168,7 @@ func (s *Server) cutsOf(ctx context.Context, result int64, r piece.Tray) (map[in
 	}
 	from, err := jpeg.Decode(bytes.NewReader(view))
 	if err != nil {
-		return nil, fmt.Errorf("the view of result %d: %w", result, err)
+		return nil, fmt.Errorf("%d: %w", result, err)
 	}
 	cuts, err := cutAll(from, f.box, r)
 	if err != nil {

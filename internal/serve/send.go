@@ -6,11 +6,12 @@ import (
 	"io"
 	"mime/multipart"
 	"net/http"
-	"netagauge/internal/core/phrase"
-	"netagauge/internal/judge/ticket"
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/ticket"
 
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
@@ -79,11 +80,11 @@ func readSent(w http.ResponseWriter, r *http.Request) (sent, error) {
 			return out, err
 		}
 		if len(text) > maxField || !utf8.Valid(text) {
-			return out, errors.New("a field is too long or no text")
+			return out, phrase.Wrong("bad-form")
 		}
 		out.fields[part.FormName()] = strings.TrimSpace(string(text))
 	}
-	return out, errors.New("there are too many fields")
+	return out, phrase.Wrong("bad-form")
 }
 
 // withPhoto takes the photo's part. A browser sends an empty one, without a

@@ -3,12 +3,12 @@ package serve
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
-	"netagauge/internal/judge/ticket"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"netagauge/internal/judge/ticket"
 
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/judge/standard"
@@ -43,7 +43,7 @@ func (s *Server) house() (standard.Standard, error) {
 	if err != nil || text == "" {
 		return s.Standard, err
 	}
-	return standard.Parse(intake.StandardFile, []byte(text))
+	return standard.Parse([]byte(text))
 }
 
 // ticket is a session's with the mats' verified scales as they are now.
@@ -72,10 +72,10 @@ func (s *Server) openedClass(ctx context.Context) (c intake.Session, found bool,
 func (s *Server) firstFiles(ctx context.Context) error {
 	house, err := s.house()
 	if err != nil {
-		return fmt.Errorf("the house standard in the data folder: %w", err)
+		return err
 	}
 	if err := s.applyRoster(ctx); err != nil {
-		return fmt.Errorf("the roster in the data folder: %w", err)
+		return err
 	}
 	if _, err := s.Folder.Session(ctx, intake.Line, s.Line); err == nil || !errors.Is(err, intake.ErrNoSession) {
 		return err

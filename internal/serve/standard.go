@@ -63,7 +63,7 @@ func (s *Server) standard(w http.ResponseWriter, r *http.Request, who account.Se
 	data := standardData{kept: kept{Was: book.Hash([]byte(text)), Saved: r.URL.Query().Has("saved")}, Text: text}
 	id := r.URL.Query().Get("try")
 	if d, found := s.drafts.find(owner(who), id); found {
-		if house, err = standard.Parse(intake.StandardFile, []byte(d.text)); err != nil {
+		if house, err = standard.Parse([]byte(d.text)); err != nil {
 			s.trouble(w, r, err)
 			return
 		}
@@ -113,7 +113,7 @@ func (s *Server) tryStandard(w http.ResponseWriter, r *http.Request, who account
 		return
 	}
 	if data.ByText {
-		_, err = standard.Parse(intake.StandardFile, []byte(data.Text))
+		_, err = standard.Parse([]byte(data.Text))
 		data.fill(house)
 	} else if err = data.typed(s.language(r), r, &house); err == nil {
 		var full []byte
@@ -188,7 +188,7 @@ func (s *Server) replaceStandard(w http.ResponseWriter, r *http.Request, d draft
 	case err != nil:
 	case behind:
 		data := standardData{kept: kept{Was: d.was, Behind: true}, Text: d.text, ByText: true}
-		if house, err := standard.Parse(intake.StandardFile, []byte(d.text)); err == nil {
+		if house, err := standard.Parse([]byte(d.text)); err == nil {
 			data.fill(house)
 		}
 		s.showStandard(w, r, http.StatusConflict, data, nil)

@@ -6,10 +6,13 @@ package atomicfile
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"strconv"
+	"syscall"
+
+	"netagauge/internal/core/phrase"
 )
 
 // Write puts data into the file at path.
@@ -47,14 +50,14 @@ func said(path string, err error) error {
 	if err == nil {
 		return nil
 	}
-	return fmt.Errorf("write %q: %w", path, cause(err))
+	return phrase.Because(cause(err), "file-write", strconv.Quote(path))
 }
 
 func writeTo(path string, mode os.FileMode, fill func(io.Writer) error) error {
 	info, err := os.Stat(path)
 	switch {
 	case err == nil && info.IsDir():
-		return errors.New("is a folder; name a file")
+		return syscall.EISDIR
 	case err == nil && !info.Mode().IsRegular():
 		return direct(path, fill)
 	case err == nil:

@@ -31,6 +31,11 @@ func At(place string, cause error) *Error { return Because(cause, "as-kept", pla
 // asked for.
 func (e *Error) For(cause error) *Error { return &Error{e.Says, errors.Join(e, cause)} }
 
+// Since is e with a cause that is said after it. Both can be asked for.
+func (e *Error) Since(cause error) *Error {
+	return &Error{e.Says.And(Of("because"), Telling(cause)), errors.Join(e, cause)}
+}
+
 func (e *Error) Error() string { return English().Must(e.Says) }
 func (e *Error) Unwrap() error { return e.Cause }
 

@@ -70,6 +70,25 @@ func keysNamed(t *testing.T, root string) (named map[string]string, source strin
 // kept are keys that wait in a variable until something says them.
 var kept = regexp.MustCompile(`^(cure|why)-[a-z0-9-]+$`)
 
+var isKey = regexp.MustCompile(`^[a-z0-9-]+$`)
+
+// keyAt are the calls that take a key, and which argument it is.
+var keyAt = map[string]int{"phrase.Of": 0, "phrase.Named": 0, "phrase.Wrong": 0, "phrase.Because": 1, "Word": 0, "say": 0, "warn": 0, "misuse": 0}
+
+// name is the name of what is called, with the package of ours where that is phrase.
+func name(f ast.Expr) string {
+	switch f := f.(type) {
+	case *ast.Ident:
+		return f.Name
+	case *ast.SelectorExpr:
+		if x, ok := f.X.(*ast.Ident); ok && x.Name == "phrase" {
+			return "phrase." + f.Sel.Name
+		}
+		return f.Sel.Name
+	}
+	return ""
+}
+
 // inProgram finds the calls that take a key, and the keys that are kept.
 func inProgram(path string, text []byte, named map[string]string) error {
 	file, err := parser.ParseFile(token.NewFileSet(), path, text, parser.SkipObjectResolution)
@@ -86,15 +105,12 @@ func inProgram(path string, text []byte, named map[string]string) error {
 		if !ok || len(call.Args) == 0 {
 			return true
 		}
-		f, ok := call.Fun.(*ast.SelectorExpr)
-		if !ok {
-			return true
-		}
-		from, _ := f.X.(*ast.Ident)
-		takesKey := from != nil && from.Name == "phrase" && (f.Sel.Name == "Of" || f.Sel.Name == "Named" || f.Sel.Name == "Wrong")
-		if lit, ok := call.Args[0].(*ast.BasicLit); ok && lit.Kind == token.STRING && (takesKey || f.Sel.Name == "Word") {
-			key, _ := strconv.Unquote(lit.Value)
-			named[key] = path
+		if at, ok := keyAt[name(call.Fun)]; ok && at < len(call.Args) {
+			if lit, ok := call.Args[at].(*ast.BasicLit); ok && lit.Kind == token.STRING {
+				if key, _ := strconv.Unquote(lit.Value); isKey.MatchString(key) {
+					named[key] = path
+				}
+			}
 		}
 		return true
 	})

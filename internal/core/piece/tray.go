@@ -94,9 +94,13 @@ type ProblemError struct{ Problem }
 
 func (e ProblemError) Error() string { return fmt.Sprintf("%s (%s): %s", e.Message, e.Code, e.Remedy) }
 
-// Unwrap is the same for other languages.
+// Unwrap is the same for every language; results of older programs have English only.
 func (e ProblemError) Unwrap() error {
-	return &phrase.Error{Says: e.Says.And(phrase.Of("problem-then"), e.Cure)}
+	says, cure := e.Says, e.Cure
+	if says == nil {
+		says, cure = phrase.Named("as-kept", e.Message), phrase.Named("as-kept", e.Remedy)
+	}
+	return &phrase.Error{Says: says.And(phrase.Of("problem-then"), cure)}
 }
 
 // Tally sums up the pieces of one photo.

@@ -2,8 +2,6 @@ package exam
 
 import (
 	"cmp"
-	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -32,7 +30,7 @@ func Of(acts []Act) (*Exam, error) {
 	e := &Exam{}
 	for i, a := range acts {
 		if err := e.Do(a); err != nil {
-			return nil, fmt.Errorf("act %d, %s: %w", i+1, a.Kind, err)
+			return nil, phrase.Because(err, "exam-act", i+1)
 		}
 	}
 	return e, nil
@@ -53,7 +51,7 @@ var (
 	errNewer    = phrase.Wrong("exam-newer")
 )
 
-var errOrder = errors.New("the act does not belong here")
+var errOrder = phrase.Wrong("exam-order")
 
 // Do takes in the next act, or says why it cannot follow; then nothing has changed.
 func (e *Exam) Do(a Act) error {
@@ -225,7 +223,7 @@ func (e *Exam) allow(a Act) error {
 // close takes only the result that the acts come to.
 func (e *Exam) close(a Act) error {
 	if a.Result == nil || !a.Result.same(e.Results()) {
-		return errors.New("the result is not what the acts come to")
+		return phrase.Wrong("exam-result-changed")
 	}
 	e.Closed, e.Closing = a.At, a.Result
 	return nil

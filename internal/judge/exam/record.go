@@ -6,6 +6,8 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+
+	"netagauge/internal/core/phrase"
 )
 
 // Entry is an act as it is kept: its text, and the SHA-256 that chains it to all that
@@ -33,7 +35,7 @@ func Seal(salt, name string) string { return Chain(salt, name) }
 func Next(before string, a Act) (Entry, error) {
 	text, err := json.Marshal(a)
 	if err != nil {
-		return Entry{}, fmt.Errorf("act %s: %w", a.Kind, err)
+		return Entry{}, fmt.Errorf("%s: %w", a.Kind, err)
 	}
 	return Entry{string(text), Chain(before, string(text))}, nil
 }
@@ -45,13 +47,13 @@ func Acts(record []Entry) ([]Act, error) {
 	before := ""
 	for i, e := range record {
 		if Chain(before, e.Act) != e.Hash {
-			return nil, fmt.Errorf("act %d was changed, or one before it left out: its hash does not follow from what stands there", i+1)
+			return nil, phrase.Wrong("exam-act-changed", i+1)
 		}
 		var a Act
 		read := json.NewDecoder(bytes.NewReader([]byte(e.Act)))
 		read.DisallowUnknownFields()
 		if err := read.Decode(&a); err != nil {
-			return nil, fmt.Errorf("act %d cannot be read: %w", i+1, err)
+			return nil, phrase.Because(err, "exam-act", i+1)
 		}
 		out, before = append(out, a), e.Hash
 	}

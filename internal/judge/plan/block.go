@@ -24,7 +24,6 @@ package plan
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -141,7 +140,7 @@ func NewBlock(stations []Station) (Block, error) {
 	out := make([]Station, len(stations))
 	for i, s := range stations {
 		if err := s.check(); err != nil {
-			return Block{}, fmt.Errorf("station %d: %w", i+1, err)
+			return Block{}, phrase.Because(err, "block-station", i+1)
 		}
 		if i > 0 && s.X <= stations[i-1].X {
 			return Block{}, phrase.Wrong("block-stations-order", float64(i+1), s.X, float64(i), stations[i-1].X)

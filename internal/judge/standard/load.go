@@ -1,16 +1,11 @@
 package standard
 
 import (
-	"bytes"
-	"fmt"
-	"io"
-	"os"
 	"sync"
-
-	"github.com/pelletier/go-toml/v2"
 
 	"netagauge/calibration"
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/textfile"
 )
 
 // maxBytes bounds a standard's file; a real one is some 2 kB.
@@ -23,11 +18,11 @@ func Default() Standard { return builtinNigiri() }
 func Practice() Standard { return builtinPractice() }
 
 var builtinNigiri = sync.OnceValue(func() Standard {
-	return must(parseOver(Standard{}, "standard-nigiri.toml", calibration.StandardNigiri))
+	return must(parseOver(Standard{}, calibration.StandardNigiri))
 })
 
 var builtinPractice = sync.OnceValue(func() Standard {
-	return must(parseOver(Default(), "standard-practice.toml", calibration.StandardPractice))
+	return must(parseOver(Default(), calibration.StandardPractice))
 })
 
 // must is for the embedded files only, which the tests parse.
@@ -40,39 +35,33 @@ func must(s Standard, err error) Standard {
 
 // Load reads a standard from a TOML file; see Parse.
 func Load(path string) (Standard, error) {
-	f, err := os.Open(path)
+	data, err := textfile.Read(path, maxBytes)
 	if err != nil {
-		return Standard{}, fmt.Errorf("read house standard: %w", err)
+		return Standard{}, err
 	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, maxBytes+1))
+	s, err := Parse(data)
 	if err != nil {
-		return Standard{}, fmt.Errorf("read house standard: %w", err)
+		return s, phrase.At(path, err)
 	}
-	if len(data) > maxBytes {
-		return Standard{}, fmt.Errorf("house standard %q: %w", path, phrase.Wrong("std-too-large", maxBytes))
-	}
-	return Parse(path, data)
+	return s, nil
 }
 
 // Parse reads a standard from TOML. What the text leaves out keeps the value of
 // Default, except the name, which it must give. Errors are texts of the phrasebook
 // with the line; limits that contradict each other name the key and its values.
-// The name is used in errors only.
-func Parse(name string, data []byte) (Standard, error) {
+func Parse(data []byte) (Standard, error) {
 	base := Default()
 	base.Name = ""
-	return parseOver(base, name, data)
+	return parseOver(base, data)
 }
 
-func parseOver(base Standard, name string, data []byte) (Standard, error) {
+func parseOver(base Standard, data []byte) (Standard, error) {
 	s := base
-	err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(&s)
-	if err != nil {
-		return Standard{}, fmt.Errorf("house standard %q: %w", name, unread(err, data))
+	if err := textfile.TOML(data, &s); err != nil {
+		return Standard{}, err
 	}
 	if err := s.validate(); err != nil {
-		return Standard{}, fmt.Errorf("house standard %q: %w", name, placed(err, data))
+		return Standard{}, placed(err, data)
 	}
 	return s, nil
 }

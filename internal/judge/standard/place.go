@@ -4,31 +4,10 @@ import (
 	"errors"
 	"strings"
 
-	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
 
 	"netagauge/internal/core/phrase"
 )
-
-// unread says in which lines what could not be read as a standard.
-func unread(err error, data []byte) error {
-	var unknown *toml.StrictMissingError
-	if errors.As(err, &unknown) {
-		var all []error
-		for _, e := range unknown.Errors {
-			row, _ := e.Position()
-			all = append(all, phrase.Wrong("std-unknown", strings.Join(e.Key(), "."), float64(row)))
-		}
-		return errors.Join(all...)
-	}
-	var bad *toml.DecodeError
-	if errors.As(err, &bad) {
-		row, _ := bad.Position()
-		line := strings.Split(string(data), "\n")[row-1]
-		return &phrase.Error{Says: phrase.Named("std-toml", strings.TrimSpace(line)).With(float64(row)), Cause: err}
-	}
-	return &phrase.Error{Says: phrase.Named("std-text"), Cause: err}
-}
 
 // placed puts before each contradiction the line of the key that it names.
 func placed(err error, data []byte) error {

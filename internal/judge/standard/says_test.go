@@ -9,7 +9,7 @@ import (
 
 // Every language says every built-in standard, and what a house changed.
 func TestSays(t *testing.T) {
-	own, err := Parse("own.toml", []byte("name = \"ours\"\nkoba_required = true\n[length_mm]\nlow = 71\naim = 78\nhigh = 82.5\n[skew_deg]\nhigh = 15\n[verdict]\nguard = \"both\"\n"))
+	own, err := Parse([]byte("name = \"ours\"\nkoba_required = true\n[length_mm]\nlow = 71\naim = 78\nhigh = 82.5\n[skew_deg]\nhigh = 15\n[verdict]\nguard = \"both\"\n"))
 	if err != nil {
 		t.Fatal(err)
 	}

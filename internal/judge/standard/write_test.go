@@ -14,7 +14,7 @@ func TestWritten(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		back, err := Parse("written", text)
+		back, err := Parse(text)
 		if err != nil {
 			t.Fatalf("%v\n%s", err, text)
 		}

@@ -1,7 +1,6 @@
 package weight
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -32,9 +31,11 @@ type Fit struct {
 // than always guessing their median weight, so it must not be used.
 type NoBetterError struct{ Fit Fit }
 
-func (e NoBetterError) Error() string {
-	return fmt.Sprintf("the profile does not help: left out one at a time, its %d pieces are missed by %.1f %% on average, and by %.1f %% when always guessing their median weight; weigh more pieces, of different sizes",
-		len(e.Fit.Pieces), 100*e.Fit.Error, 100*e.Fit.Guess)
+func (e NoBetterError) Error() string { return e.Unwrap().Error() }
+
+// Unwrap is the same for every language.
+func (e NoBetterError) Unwrap() error {
+	return phrase.Wrong("profile-no-better", len(e.Fit.Pieces), 100*e.Fit.Error, 100*e.Fit.Guess)
 }
 
 // Fit fits the line. It refuses a profile of too few pieces, and with a
@@ -42,7 +43,7 @@ func (e NoBetterError) Error() string {
 func (p Profile) Fit() (Fit, error) {
 	n := len(p.Pieces)
 	if n < fewestPieces {
-		return Fit{}, fmt.Errorf("a profile needs at least %d weighed pieces and has %d; weigh some more", fewestPieces, n)
+		return Fit{}, phrase.Wrong("profile-few", fewestPieces, n)
 	}
 	f := Fit{Profile: p, PerArea: slope(p.Pieces)}
 	var squares float64
@@ -98,7 +99,7 @@ func (f Fit) Weigh(pieces []Piece, d Density) ([]Weighed, error) {
 			uncertainty.Input{Source: FromProfile, Value: perArea, Remedy: "cure-profile"})
 		t := 1000 * f.PerArea / d.X
 		if err := CheckThickness(t); err != nil {
-			return nil, fmt.Errorf("the profile means slices of %.2g mm, which %w", t, err)
+			return nil, about(phrase.Of("profile-thick", t), err)
 		}
 		u := t * math.Hypot(perArea.Relative(), d.Relative())
 		out[i] = Weighed{Number: p.Number, Result: r, Face: p.Area.X, Shared: true,

@@ -1,12 +1,11 @@
 package weight
 
 import (
-	"bytes"
-	"errors"
-	"fmt"
-	"io"
-	"os"
+	"strconv"
 	"strings"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/textfile"
 
 	"github.com/pelletier/go-toml/v2"
 )
@@ -30,33 +29,25 @@ type Sample struct {
 
 // LoadProfile reads a profile's file; see ParseProfile.
 func LoadProfile(path string) (Profile, error) {
-	f, err := os.Open(path)
+	data, err := textfile.Read(path, maxTable)
 	if err != nil {
-		return Profile{}, fmt.Errorf("read profile: %w", err)
+		return Profile{}, err
 	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, maxTable+1))
+	p, err := ParseProfile(data)
 	if err != nil {
-		return Profile{}, fmt.Errorf("read profile: %w", err)
+		return Profile{}, phrase.At(path, err)
 	}
-	if len(data) > maxTable {
-		return Profile{}, fmt.Errorf("profile %q is larger than %d bytes; it should be a short TOML file", path, maxTable)
-	}
-	return ParseProfile(path, data)
+	return p, nil
 }
 
 // ParseProfile reads a profile from TOML. Unknown keys are errors that show
-// their line, and so are weights that no slice of that area can have. The name
-// of the file is used in errors only.
-func ParseProfile(file string, data []byte) (Profile, error) {
+// their line, and so are weights that no slice of that area can have.
+func ParseProfile(data []byte) (Profile, error) {
 	var p Profile
-	if err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(&p); err != nil {
-		return Profile{}, tomlError("profile", file, err)
+	if err := textfile.TOML(data, &p); err != nil {
+		return Profile{}, err
 	}
-	if err := p.check(); err != nil {
-		return Profile{}, fmt.Errorf("profile %q: %w", file, err)
-	}
-	return p, nil
+	return p, p.check()
 }
 
 // Encode writes the profile as the TOML that ParseProfile reads.
@@ -93,16 +84,16 @@ func (p Profile) Add(photo, weighed string, pieces []Piece) (Profile, error) {
 func (p Profile) CheckFor(species string) error {
 	switch {
 	case species == "":
-		return fmt.Errorf("the profile is for %s; say what lies on the tray, so that it is not used for another fish", p.Species)
+		return phrase.Wrong("profile-species", p.Species)
 	case plain(species) != plain(p.Species):
-		return fmt.Errorf("the profile is for %s, and the tray is %s: weigh some slices of it for a profile of its own", p.Species, species)
+		return phrase.Wrong("profile-other", p.Species, species)
 	}
 	return nil
 }
 
 func (p Profile) check() error {
 	if strings.TrimSpace(p.Species) == "" || strings.TrimSpace(p.Cutter) == "" {
-		return errors.New("say which species and which cutter it is for")
+		return phrase.Wrong("profile-whose")
 	}
 	type id struct {
 		photo  string
@@ -111,11 +102,11 @@ func (p Profile) check() error {
 	seen := map[id]bool{}
 	for _, s := range p.Pieces {
 		if seen[id{s.Photo, s.Number}] {
-			return fmt.Errorf("piece %d of %q is in it twice; keep one", s.Number, s.Photo)
+			return phrase.Wrong("profile-twice", s.Number, strconv.Quote(s.Photo))
 		}
 		seen[id{s.Photo, s.Number}] = true
 		if err := s.check(); err != nil {
-			return fmt.Errorf("piece %d of %q: %w", s.Number, s.Photo, err)
+			return phrase.Because(err, "profile-piece", s.Number, strconv.Quote(s.Photo))
 		}
 	}
 	return nil
@@ -126,11 +117,11 @@ func (p Profile) check() error {
 func (s Sample) check() error {
 	switch {
 	case s.Number < 1:
-		return errors.New("the number must be 1 or more")
+		return phrase.Wrong("profile-number")
 	case !(s.Area > 0 && s.Area < 1e5):
-		return fmt.Errorf("an area of %g mm² is not that of a slice", s.Area)
+		return phrase.Wrong("profile-area", s.Area)
 	case !(s.Grams >= s.Area*thinnest/1000 && s.Grams <= s.Area*thickest/1000):
-		return fmt.Errorf("%g g on %.0f mm² is not a slice; check the reading and the number on the annotated picture", s.Grams, s.Area)
+		return phrase.Wrong("profile-grams", s.Grams, s.Area)
 	}
 	return nil
 }

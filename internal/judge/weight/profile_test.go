@@ -118,7 +118,7 @@ func TestProfileRoundTrip(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	back, err := ParseProfile("p.toml", text)
+	back, err := ParseProfile(text)
 	if err != nil || !reflect.DeepEqual(p, back) {
 		t.Errorf("written and read again: %+v (%v), want %+v, by\n%s", back, err, p, text)
 	}
@@ -165,7 +165,7 @@ func TestParseProfileRefuses(t *testing.T) {
 	head := "species = \"salmon\"\ncutter = \"A\"\n"
 	piece := "[[piece]]\nphoto = \"t.jpg\"\nnumber = 1\narea_mm2 = 2500.0\nweight_g = 10.5\n"
 	for name, c := range map[string]struct{ text, want string }{
-		"unknown key": {head + piece + "colour = 1\n", "8| colour"},
+		"unknown key": {head + piece + "colour = 1\n", "line 8: nothing here is called piece.colour"},
 		"duplicate":   {head + "cutter = \"B\"\n", "line 3"},
 		"no cutter":   {"species = \"salmon\"\n" + piece, "which cutter"},
 		"twice":       {head + piece + piece, "twice"},
@@ -173,7 +173,7 @@ func TestParseProfileRefuses(t *testing.T) {
 		"nan":         {head + strings.Replace(piece, "10.5", "nan", 1), "is not a slice"},
 		"number":      {head + strings.Replace(piece, "= 1\n", "= 0\n", 1), "1 or more"},
 	} {
-		_, err := ParseProfile("p.toml", []byte(c.text))
+		_, err := LoadProfile(inFile(t, "p.toml", c.text))
 		if err == nil || !strings.Contains(err.Error(), c.want) || !strings.Contains(err.Error(), "p.toml") {
 			t.Errorf("%s: error %v, want one that names the file and says %q", name, err, c.want)
 		}

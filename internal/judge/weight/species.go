@@ -1,22 +1,18 @@
 package weight
 
 import (
-	"bytes"
-	"errors"
 	"fmt"
-	"io"
 	"maps"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
 
 	"github.com/agnivade/levenshtein"
-	"github.com/pelletier/go-toml/v2"
 
 	"netagauge/calibration"
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/textfile"
 )
 
 // maxTable bounds a species file, bytes; the built-in one is some 5 kB.
@@ -46,7 +42,7 @@ type Table []Species
 func BuiltIn() Table { return slices.Clone(builtIn()) }
 
 var builtIn = sync.OnceValue(func() Table {
-	t, err := ParseTable("species.toml", calibration.Species)
+	t, err := ParseTable(calibration.Species)
 	if err != nil {
 		panic(err) // the embedded file is read by the tests
 	}
@@ -55,43 +51,37 @@ var builtIn = sync.OnceValue(func() Table {
 
 // LoadTable reads a species file; see ParseTable.
 func LoadTable(path string) (Table, error) {
-	f, err := os.Open(path)
+	data, err := textfile.Read(path, maxTable)
 	if err != nil {
-		return nil, fmt.Errorf("read species: %w", err)
+		return nil, err
 	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, maxTable+1))
+	t, err := ParseTable(data)
 	if err != nil {
-		return nil, fmt.Errorf("read species: %w", err)
+		return nil, phrase.At(path, err)
 	}
-	if len(data) > maxTable {
-		return nil, fmt.Errorf("species file %q is larger than %d bytes; it should be a short TOML file", path, maxTable)
-	}
-	return ParseTable(path, data)
+	return t, nil
 }
 
 // ParseTable reads species from TOML. Unknown keys are errors that show their
-// line; so is a name or alias that two species share. The name of the file is
-// used in errors only.
-func ParseTable(file string, data []byte) (Table, error) {
+// line; so is a name or alias that two species share.
+func ParseTable(data []byte) (Table, error) {
 	var doc struct {
 		Species Table `toml:"species"`
 	}
-	err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(&doc)
-	if err != nil {
-		return nil, tomlError("species file", file, err)
+	if err := textfile.TOML(data, &doc); err != nil {
+		return nil, err
 	}
 	if len(doc.Species) == 0 {
-		return nil, fmt.Errorf("species file %q has no [[species]] in it", file)
+		return nil, phrase.Wrong("species-file-empty")
 	}
 	owner := map[string]string{}
 	for i, s := range doc.Species {
 		if err := s.check(); err != nil {
-			return nil, fmt.Errorf("species file %q, species %d (%q): %w", file, i+1, s.Name, err)
+			return nil, phrase.Because(err, "species-number", i+1, strconv.Quote(s.Name))
 		}
 		for _, n := range s.names() {
 			if other, taken := owner[n]; taken {
-				return nil, fmt.Errorf("species file %q: %q and %q share the name %q; keep it in one", file, other, s.Name, n)
+				return nil, phrase.Wrong("species-shared", strconv.Quote(other), strconv.Quote(s.Name), strconv.Quote(n))
 			}
 			owner[n] = s.Name
 		}
@@ -99,45 +89,31 @@ func ParseTable(file string, data []byte) (Table, error) {
 	return doc.Species, nil
 }
 
-// tomlError shows the place in the file, as the TOML library draws it.
-func tomlError(what, file string, err error) error {
-	var unknown *toml.StrictMissingError
-	if errors.As(err, &unknown) {
-		return fmt.Errorf("%s %q has keys that are not known; remove or correct them:\n%s", what, file, unknown.String())
-	}
-	var bad *toml.DecodeError
-	if errors.As(err, &bad) {
-		row, col := bad.Position()
-		return fmt.Errorf("%s %q, line %d, column %d:\n%s", what, file, row, col, bad.String())
-	}
-	return fmt.Errorf("%s %q: %w", what, file, err)
-}
-
 // check refuses a species that cannot be used. The sum of a real row of the
 // food tables lies between 94 and 104 g per 100 g.
 func (s Species) check() error {
 	switch {
 	case strings.TrimSpace(s.Name) == "":
-		return errors.New("give it a name")
+		return phrase.Wrong("species-no-name")
 	case !slices.Contains(groups, s.Group):
-		return fmt.Errorf("group %q is not one of %s", s.Group, strings.Join(groups, ", "))
+		return phrase.Wrong("species-no-group", strconv.Quote(s.Group), strings.Join(groups, ", "))
 	case s.Source == "":
-		return errors.New("say where the composition comes from, as source")
+		return phrase.Wrong("species-no-source")
 	}
 	for _, part := range []struct {
 		name string
 		x    float64
 	}{{"water", s.Water}, {"protein", s.Protein}, {"fat", s.Fat}, {"carbohydrate", s.Carbohydrate}, {"ash", s.Ash}} {
 		if !(part.x >= 0 && part.x <= 100) {
-			return fmt.Errorf("%s is %g g per 100 g; it must be 0 to 100", part.name, part.x)
+			return phrase.Wrong("species-part", part.name, part.x)
 		}
 	}
 	if sum := s.Sum(); sum < 90 || sum > 110 {
-		return fmt.Errorf("water, protein, fat, carbohydrate and ash add up to %.4g g per 100 g; check them", sum)
+		return phrase.Wrong("species-sum", sum)
 	}
 	for _, n := range s.names() {
 		if n == "" {
-			return errors.New("an alias is empty")
+			return phrase.Wrong("species-alias")
 		}
 	}
 	return nil

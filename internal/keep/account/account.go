@@ -16,6 +16,7 @@ import (
 	"sync"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/sqlite"
 )
 
@@ -43,12 +44,12 @@ type Accounts struct {
 func Open(ctx context.Context, path string) (*Accounts, error) {
 	db, err := sqlite.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("open the accounts %q: %w", path, err)
+		return nil, phrase.Because(err, "in-accounts", path)
 	}
 	db.SetMaxOpenConns(1)
 	if err := sqlite.Migrate(ctx, db, migrations); err != nil {
 		db.Close()
-		return nil, fmt.Errorf("open the accounts %q: %w", path, sqlite.Plain(err))
+		return nil, phrase.Because(sqlite.Plain(err), "in-accounts", path)
 	}
 	return &Accounts{db: db, hashing: make(chan struct{}, atOnce), now: time.Now}, nil
 }
@@ -60,7 +61,7 @@ func (a *Accounts) fail(what string, err error) error {
 	if err == nil || errors.Is(err, context.Canceled) {
 		return err
 	}
-	return fmt.Errorf("%s in the accounts: %w", what, sqlite.Plain(err))
+	return fmt.Errorf("%s: %w", what, sqlite.Plain(err))
 }
 
 // secret is 256 random bits as text that fits into a link or a cookie.

@@ -8,13 +8,15 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"netagauge/internal/core/phrase"
 )
 
 // NewLink makes a trainee's own link and returns its secret; an earlier link of
 // theirs, and who came in with it, is out.
 func (a *Accounts) NewLink(ctx context.Context, trainee string) (string, error) {
 	if strings.TrimSpace(trainee) == "" {
-		return "", errors.New("a link is a trainee's")
+		return "", phrase.Wrong("link-trainee")
 	}
 	token := secret()
 	tx, err := a.db.BeginTx(ctx, nil)
@@ -122,7 +124,7 @@ func (a *Accounts) NewClassCode(ctx context.Context) (string, error) {
 }
 
 // ErrTaken is a name that another phone has taken.
-var ErrTaken = errors.New("another phone has taken this name; the instructor can free it")
+var ErrTaken = phrase.Wrong("link-taken")
 
 // Join opens a limited session for a trainee by the class code, or gives ErrWrong. A
 // name belongs to the first phone that took it, whose session is now, until it signs

@@ -5,7 +5,6 @@ import (
 	"crypto/rand"
 	"crypto/subtle"
 	"encoding/base64"
-	"errors"
 	"fmt"
 	"math/big"
 	"slices"
@@ -35,7 +34,7 @@ const atOnce = 2
 const letters = "abcdefghjkmnpqrstuvwxyz23456789"
 
 // ErrWrong is a passcode, code or link that opens nothing.
-var ErrWrong = errors.New("it opens nothing")
+var ErrWrong = phrase.Wrong("code-wrong")
 
 // Passcode is one person's, without the passcode itself.
 type Passcode struct {
@@ -210,12 +209,12 @@ func encode(salt, tag []byte) string {
 func (a *Accounts) same(ctx context.Context, code, hash string) (bool, error) {
 	parts := strings.Split(hash, "$")
 	if len(parts) != 6 {
-		return false, errors.New("a passcode in the accounts is damaged")
+		return false, phrase.Wrong("code-damaged")
 	}
 	salt, err1 := base64.RawStdEncoding.DecodeString(parts[4])
 	want, err2 := base64.RawStdEncoding.DecodeString(parts[5])
 	if err1 != nil || err2 != nil || encode(salt, want) != hash {
-		return false, errors.New("a passcode in the accounts is damaged or was made by a newer netagauge")
+		return false, phrase.Wrong("code-damaged")
 	}
 	got, err := a.tag(ctx, code, salt)
 	return subtle.ConstantTimeCompare(got, want) == 1, err

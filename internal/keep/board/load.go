@@ -88,7 +88,7 @@ func (l *Loader) load(ctx context.Context, run book.Run) (Board, error) {
 	b, out := l.Book, Board{Session: run.Name, HeldOn: run.HeldOn}
 	var err error
 	if out.Ticket, err = b.TicketOf(ctx, run.ID); err != nil {
-		return out, fmt.Errorf("session %q: %w", run.Name, err)
+		return out, phrase.At(run.Name, err)
 	}
 	entries, err := l.entries(ctx, run, &out)
 	if err != nil {

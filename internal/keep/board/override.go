@@ -3,12 +3,12 @@ package board
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/book"
 )
@@ -29,11 +29,11 @@ func ParseOverride(kind, text string, files []string) (FileOverride, error) {
 		number, reason, _ := strings.Cut(text[i+1:], ":")
 		n, err := strconv.Atoi(number)
 		if err != nil || n < 1 || strings.TrimSpace(reason) == "" {
-			return FileOverride{}, fmt.Errorf("%q must be FILE:PIECE:REASON, such as %s:3:\"a scrap of skin\"", text, text[:i])
+			return FileOverride{}, phrase.Wrong("override-form", strconv.Quote(text), text[:i])
 		}
 		return FileOverride{text[:i], piece.Override{Piece: n, Kind: kind, Reason: strings.TrimSpace(reason)}}, nil
 	}
-	return FileOverride{}, fmt.Errorf("%q does not begin with a photo of the folder; write FILE:PIECE:REASON with the file as it is named inside the folder", text)
+	return FileOverride{}, phrase.Wrong("override-file", strconv.Quote(text))
 }
 
 // KeepOverrides keeps overrides of pieces of a run's photos. Each must name a piece
@@ -42,7 +42,7 @@ func KeepOverrides(ctx context.Context, b *book.Book, entries []book.Entry, over
 	for _, o := range overrides {
 		i := slices.IndexFunc(entries, func(e book.Entry) bool { return e.File == o.File })
 		if i < 0 {
-			return fmt.Errorf("photo %q was not measured, so nothing can be decided about its pieces", o.File)
+			return phrase.Wrong("override-unmeasured", strconv.Quote(o.File))
 		}
 		r, err := b.Report(ctx, entries[i].Result)
 		if err != nil {
@@ -50,7 +50,7 @@ func KeepOverrides(ctx context.Context, b *book.Book, entries []book.Entry, over
 		}
 		p := slices.IndexFunc(r.Pieces, func(p piece.Piece) bool { return p.Number == o.Piece })
 		if p < 0 {
-			return fmt.Errorf("photo %q has no piece %d; it has %d", o.File, o.Piece, len(r.Pieces))
+			return phrase.Wrong("override-piece", strconv.Quote(o.File), o.Piece, len(r.Pieces))
 		}
 		o.At = r.Pieces[p].Middle()
 		if err := b.Override(ctx, entries[i].Photo, o.Override); err != nil {
@@ -83,7 +83,7 @@ func Overrides(pieces []piece.Piece, overrides []piece.Override) (map[int]piece.
 			if o.Kind == piece.AsMeasured {
 				continue
 			}
-			errs = append(errs, fmt.Errorf("the override %q about piece %d fits no piece any more", o.Reason, o.Piece))
+			errs = append(errs, phrase.Wrong("override-lost", strconv.Quote(o.Reason), o.Piece))
 			continue
 		}
 		if out[pieces[best].Number] = o; o.Kind == piece.AsMeasured {

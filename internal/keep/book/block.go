@@ -84,7 +84,7 @@ type Handover struct {
 func (b *Book) AddHandover(ctx context.Context, h Handover) (id int64, err error) {
 	text, err := json.Marshal(h.Summary)
 	if err != nil {
-		return 0, fmt.Errorf("the hand-over of %q: %w", h.Line, err)
+		return 0, fmt.Errorf("%s: %w", h.Line, err)
 	}
 	done, err := b.db.ExecContext(ctx, `INSERT INTO handover (line, who, remark, summary, made_at) VALUES (?, ?, ?, ?, ?)`, h.Line, h.By, h.Remark, string(text), h.MadeAt.UTC().Format(time.RFC3339))
 	if err == nil {

@@ -18,6 +18,7 @@ import (
 
 	"github.com/mattn/go-sqlite3"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/sqlite"
 )
 
@@ -57,7 +58,7 @@ const readers = 4
 func Open(ctx context.Context, path string) (*Book, error) {
 	db, err := sqlite.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("open record book %q: %w", path, err)
+		return nil, phrase.Because(err, "in-book", path)
 	}
 	b, err := begin(ctx, db, path)
 	if err != nil {
@@ -65,7 +66,7 @@ func Open(ctx context.Context, path string) (*Book, error) {
 	}
 	if b.look, err = sqlite.Connect(path, sqlite.Look); err != nil {
 		db.Close()
-		return nil, fmt.Errorf("open record book %q: %w", path, err)
+		return nil, phrase.Because(err, "in-book", path)
 	}
 	b.look.SetMaxOpenConns(readers)
 	b.look.SetMaxIdleConns(readers)
@@ -76,7 +77,7 @@ func Open(ctx context.Context, path string) (*Book, error) {
 func Temporary(ctx context.Context) (*Book, error) {
 	db, err := sqlite.Connect(":memory:", "_foreign_keys=on")
 	if err != nil {
-		return nil, fmt.Errorf("open record book in memory: %w", err)
+		return nil, err
 	}
 	return begin(ctx, db, "(in memory)")
 }
@@ -85,7 +86,7 @@ func begin(ctx context.Context, db *sql.DB, path string) (*Book, error) {
 	db.SetMaxOpenConns(1)
 	if err := sqlite.Migrate(ctx, db, migrations, ticketStep(2)); err != nil {
 		db.Close()
-		return nil, fmt.Errorf("open record book %q: %w", path, plain(err))
+		return nil, phrase.Because(plain(err), "in-book", path)
 	}
 	return &Book{db: db, look: db, path: path}, nil
 }
@@ -104,9 +105,9 @@ func plain(err error) error {
 	if errors.As(err, &lite) {
 		switch lite.Code {
 		case sqlite3.ErrNotADB:
-			return errors.New("the file is not a record book; name another one")
+			return phrase.Wrong("book-none").For(err)
 		case sqlite3.ErrCantOpen:
-			return errors.New("it cannot be opened or created; check that its folder exists and may be written to")
+			return phrase.Wrong("book-cannot-open").For(err)
 		}
 	}
 	return sqlite.Plain(err)
@@ -116,7 +117,7 @@ func (b *Book) fail(what string, err error) error {
 	if err == nil || errors.Is(err, context.Canceled) || errors.Is(err, os.ErrDeadlineExceeded) {
 		return err
 	}
-	return fmt.Errorf("%s in record book %q: %w", what, b.path, plain(err))
+	return fmt.Errorf("%s, %s: %w", b.path, what, plain(err))
 }
 
 // in runs f in one transaction: all of it is kept or nothing.

@@ -121,8 +121,8 @@ func (b *Book) ExamAct(ctx context.Context, id int64, next func(*exam.Exam) (exa
 
 // ErrNothing says that there is nothing to be done, ErrNoExam that there is no such exam.
 var (
-	ErrNothing = errors.New("there is nothing to be done")
-	ErrNoExam  = errors.New("there is no such exam")
+	ErrNothing = phrase.Wrong("exam-nothing")
+	ErrNoExam  = phrase.Wrong("exam-none")
 )
 
 // SendTray enters a measured photo as a tray of a candidate's. One that is there
@@ -134,7 +134,7 @@ func (b *Book) SendTray(ctx context.Context, id int64, number, place int, result
 	}
 	var r piece.Tray
 	if err := json.Unmarshal([]byte(text), &r); err != nil {
-		return fmt.Errorf("record book %q, result %d: %w", b.path, result, err)
+		return fmt.Errorf("%s, %d: %w", b.path, result, err)
 	}
 	return b.ExamAct(ctx, id, func(e *exam.Exam) (exam.Act, error) {
 		if t, there := e.Tray(number, place); there && t.Result == result {
@@ -252,7 +252,7 @@ func (b *Book) ExamNames(ctx context.Context, id int64, e *exam.Exam) (map[int]s
 			return nil, b.fail("read the names", err)
 		}
 		if exam.Seal(salt, name) != e.Sealed[number] {
-			return nil, fmt.Errorf("record book %q: the name of number %d in the exam %q is not the one that was entered", b.path, number, e.Task.Name)
+			return nil, phrase.Wrong("exam-name-changed", number)
 		}
 		out[number] = name
 	}
@@ -273,7 +273,7 @@ func (b *Book) CheckExam(ctx context.Context, id int64) (*exam.Exam, []exam.Entr
 	case err != nil:
 		return e, record, b.fail("read what the exam is held against", err)
 	case Hash([]byte(ticket)) != e.Task.Ticket:
-		return e, record, errors.New("what the exam is held against was changed after it was sealed")
+		return e, record, phrase.Wrong("exam-ticket-changed")
 	}
 	for _, t := range e.Trays {
 		photo, report, err := b.resultText(ctx, t.Result)
@@ -281,7 +281,7 @@ func (b *Book) CheckExam(ctx context.Context, id int64) (*exam.Exam, []exam.Entr
 		case err != nil:
 			return e, record, err
 		case photo != t.Photo || Hash([]byte(report)) != t.Report:
-			return e, record, fmt.Errorf("the measurements of tray %d of number %d were changed after they were entered", t.Place, t.Number)
+			return e, record, phrase.Wrong("exam-tray-changed", t.Place, t.Number)
 		}
 	}
 	_, err = b.ExamNames(ctx, id, e)

@@ -40,7 +40,7 @@ func rewriteTickets(ctx context.Context, tx *sql.Tx) error {
 			return err
 		}
 		if err := json.Unmarshal([]byte(text), &old); err != nil {
-			return fmt.Errorf("what photos were held against, %s: %w", hash, err)
+			return fmt.Errorf("%s: %w", hash, err)
 		}
 		now, err := json.Marshal(old.parsed())
 		if err != nil {

@@ -3,9 +3,9 @@ package book
 import (
 	"context"
 	"database/sql"
-	"errors"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 )
 
@@ -15,7 +15,7 @@ import (
 // stays, also when a later one undoes it.
 func (b *Book) Override(ctx context.Context, photo string, o piece.Override) error {
 	if strings.TrimSpace(o.Reason) == "" && o.Kind != piece.AsMeasured {
-		return errors.New("an override needs a reason")
+		return phrase.Wrong("override-reason")
 	}
 	first := Hashes(photo)[0]
 	err := b.in(ctx, func(tx *sql.Tx) error {

@@ -1,10 +1,11 @@
 package book
 
 import (
-	"netagauge/internal/core/piece"
 	"slices"
 	"testing"
 	"time"
+
+	"netagauge/internal/core/piece"
 )
 
 func TestJoinHashes(t *testing.T) {

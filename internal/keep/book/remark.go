@@ -2,9 +2,10 @@ package book
 
 import (
 	"context"
-	"errors"
 	"strings"
 	"time"
+
+	"netagauge/internal/core/phrase"
 )
 
 // Remark is what somebody says about the signals of a spot check: that they are
@@ -19,7 +20,7 @@ type Remark struct {
 // says the same.
 func (b *Book) AddRemark(ctx context.Context, line string, r Remark) error {
 	if strings.TrimSpace(r.Says) == "" {
-		return errors.New("a remark needs words")
+		return phrase.Wrong("remark-empty")
 	}
 	_, err := b.db.ExecContext(ctx, `INSERT INTO remark (line, photo, who, remark, made_at) SELECT ?1, ?2, ?3, ?4, ?5
 		WHERE ?4 IS NOT (SELECT remark FROM remark WHERE line = ?1 AND photo = ?2 ORDER BY id DESC LIMIT 1)`, line, r.Photo, r.Who, r.Says, now())

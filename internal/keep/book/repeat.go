@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"time"
 )
 
@@ -22,7 +21,7 @@ type Repeat struct {
 func (b *Book) AddRepeat(ctx context.Context, r Repeat) error {
 	sd, err := json.Marshal(r.SD)
 	if err != nil {
-		return fmt.Errorf("the spread of %d photos: %w", r.Photos, err)
+		return err
 	}
 	_, err = b.db.ExecContext(ctx, `INSERT INTO repeat_check (photos, slices, mat, sd, done_at) VALUES (?, ?, ?, ?, ?)`,
 		r.Photos, r.Slices, r.Mat, string(sd), time.Now().UTC().Format(time.RFC3339))

@@ -38,7 +38,7 @@ func Hashes(photos string) []string { return strings.Split(photos, "+") }
 func (b *Book) Ticket(ctx context.Context, t ticket.Ticket) (string, error) {
 	text, err := json.Marshal(t)
 	if err != nil {
-		return "", fmt.Errorf("describe the standard %q: %w", t.Standard.Name, err)
+		return "", fmt.Errorf("%s: %w", t.Standard.Name, err)
 	}
 	hash := Hash(text)
 	_, err = b.db.ExecContext(ctx, `INSERT INTO ticket (hash, standard, json, first_used) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, hash, t.Standard.Name, string(text), now())
@@ -63,7 +63,7 @@ type Pictures struct{ Annotated, View []byte }
 func (b *Book) Keep(ctx context.Context, k Key, r piece.Tray, p Pictures) (int64, error) {
 	text, err := json.Marshal(r)
 	if err != nil {
-		return 0, fmt.Errorf("keep the report on %q: %w", r.Photo.File, err)
+		return 0, fmt.Errorf("%s: %w", r.Photo.File, err)
 	}
 	_, err = b.db.ExecContext(ctx, `INSERT INTO result (photo_hash, ticket_hash, program, status, label, problem, report, picture, view, measured_at)
 		VALUES (:photo, :ticket, :program, :status, :label, :problem, :report, :picture, :view, :at) ON CONFLICT DO NOTHING`,
@@ -148,7 +148,7 @@ func (b *Book) eachReport(ctx context.Context, q querier, where string, arg any,
 		}
 		var r piece.Tray
 		if err := json.Unmarshal(text, &r); err != nil {
-			return fmt.Errorf("record book %q, result %d: %w", b.path, id, err)
+			return fmt.Errorf("%s, %d: %w", b.path, id, err)
 		}
 		if err := f(id, r); err != nil {
 			return err

@@ -17,7 +17,7 @@ func (b *Book) SetTask(ctx context.Context, t task.Task) error {
 	}
 	text, err := json.Marshal(t)
 	if err != nil {
-		return fmt.Errorf("task %q: %w", t.Name, err)
+		return fmt.Errorf("%s: %w", t.Name, err)
 	}
 	_, err = b.db.ExecContext(ctx, `INSERT INTO task (name, task, made_at) VALUES (?, ?, ?)
 		ON CONFLICT DO UPDATE SET task = excluded.task, made_at = excluded.made_at`, t.Name, string(text), now())
@@ -76,7 +76,7 @@ func (b *Book) Assignment(ctx context.Context, class string) (a Assignment, err 
 func (b *Book) Assign(ctx context.Context, class string, t task.Task) error {
 	text, err := json.Marshal(t)
 	if err != nil {
-		return fmt.Errorf("task %q: %w", t.Name, err)
+		return fmt.Errorf("%s: %w", t.Name, err)
 	}
 	_, err = b.db.ExecContext(ctx, `INSERT INTO assignment (class, task) VALUES (?, ?) ON CONFLICT DO UPDATE SET task = excluded.task`, class, string(text))
 	return b.fail("give a class its task", err)

@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -44,11 +43,11 @@ func (f *Folder) arrive(r io.Reader) (_ *arrival, err error) {
 	a.bytes, err = io.Copy(io.MultiWriter(tmp, sum), io.LimitReader(from, f.Limits.Bytes+1))
 	switch {
 	case from.err != nil:
-		return nil, saidError{ErrCutShort, from.err}
+		return nil, ErrCutShort.For(from.err)
 	case err != nil:
 		return nil, err
 	case a.bytes > f.Limits.Bytes:
-		return nil, fmt.Errorf("%w: more than %d MB", ErrTooLarge, f.Limits.Bytes>>20)
+		return nil, ErrTooLarge
 	}
 	if a.format, err = formatOf(tmp, a.bytes); err != nil {
 		return nil, err
@@ -90,11 +89,11 @@ func formatOf(r io.ReaderAt, size int64) (string, error) {
 	kind, err := photo.Header(r, size)
 	switch {
 	case errors.Is(err, photo.ErrTooLarge):
-		return "", fmt.Errorf("%w (%w)", ErrTooLarge, err)
+		return "", ErrTooLarge.For(err)
 	case errors.Is(err, photo.ErrDeep):
-		return "", fmt.Errorf("%w (%w)", ErrDeep, err)
+		return "", ErrDeep.For(err)
 	case err != nil:
-		return "", fmt.Errorf("%w (%w)", ErrNotAPhoto, err)
+		return "", ErrNotAPhoto.For(err)
 	}
 	return map[string]string{"JPEG": "jpg", "PNG": "png", "HEIC": "heic"}[kind], nil
 }

@@ -10,13 +10,13 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/sqlite"
 )
 
@@ -48,14 +48,14 @@ type listed struct {
 // written to its end restores nothing.
 func Backup(ctx context.Context, dir string, w io.Writer) error {
 	if err := backup(ctx, dir, w); err != nil {
-		return fmt.Errorf("back up data folder %q: %w", dir, plain(err))
+		return phrase.Because(sqlite.Plain(err), "in-folder", dir)
 	}
 	return nil
 }
 
 func backup(ctx context.Context, dir string, w io.Writer) error {
 	if _, err := os.Stat(filepath.Join(dir, listFile)); err != nil {
-		return errors.New("it is no data folder; name one that netagauge serve has made")
+		return phrase.Wrong("folder-none")
 	}
 	if err := os.MkdirAll(filepath.Join(dir, tmpDir), 0o700); err != nil {
 		return err
@@ -88,7 +88,7 @@ type packer struct {
 func (p *packer) folder(ctx context.Context, dir, work string) error {
 	for _, name := range databases { // the list first
 		if err := copyDatabase(ctx, filepath.Join(dir, name), filepath.Join(work, name)); err != nil {
-			return fmt.Errorf("%s: %w", name, err)
+			return phrase.At(name, err)
 		}
 	}
 	photos, err := photosIn(ctx, filepath.Join(work, listFile))
@@ -201,7 +201,7 @@ func (p *packer) setting(name, path string) error {
 	case err != nil:
 		return err
 	case len(data) > maxSetting:
-		return fmt.Errorf("%s does not belong here: it has more than %d MB; take it out of the folder", name, maxSetting>>20)
+		return phrase.Wrong("backup-large", name, maxSetting>>20)
 	}
 	return p.add(name, bytes.NewReader(data), int64(len(data)))
 }
@@ -212,7 +212,7 @@ func (p *packer) add(name string, r io.Reader, size int64) error {
 	}
 	sum := sha256.New()
 	if _, err := io.CopyN(io.MultiWriter(p.tar, sum), r, size); err != nil {
-		return fmt.Errorf("%s: %w", name, err)
+		return phrase.At(name, err)
 	}
 	p.Files = append(p.Files, listed{name, size, hex.EncodeToString(sum.Sum(nil))})
 	return nil

@@ -34,12 +34,12 @@ import (
 	"database/sql"
 	"embed"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"sync"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/sqlite"
 	"netagauge/internal/see/photo"
@@ -124,7 +124,7 @@ func Open(ctx context.Context, dir, program string) (*Folder, error) {
 	f := &Folder{Limits: usual, dir: dir, program: program, coming: map[string]int{}}
 	if err := f.open(ctx); err != nil {
 		f.Close()
-		return nil, fmt.Errorf("open data folder %q: %w", dir, plain(err))
+		return nil, phrase.Because(sqlite.Plain(err), "in-folder", dir)
 	}
 	return f, nil
 }
@@ -180,7 +180,7 @@ func (f *Folder) whole() error {
 	}
 	photos, err := os.ReadDir(filepath.Join(f.dir, photosDir))
 	if err == nil && (len(photos) > 0 || f.size(bookFile) > 0) {
-		return fmt.Errorf("%w; it holds %d photos", ErrNoList, len(photos))
+		return ErrNoList
 	}
 	return err
 }
@@ -193,7 +193,7 @@ func (f *Folder) hasBook(ctx context.Context) error {
 	var measured int
 	err := f.look.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE result <> 0`).Scan(&measured)
 	if err == nil && measured > 0 {
-		return fmt.Errorf("%w; the list has %d", ErrNoBook, measured)
+		return ErrNoBook
 	}
 	return err
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/sqlite"
 )
 
 // Filter picks shots; what is empty picks all.
@@ -143,5 +144,5 @@ func (f *Folder) fail(what string, err error) error {
 	if err == nil {
 		return nil
 	}
-	return fmt.Errorf("%s in data folder %q: %w", what, f.dir, plain(err))
+	return fmt.Errorf("%s, %s: %w", f.dir, what, sqlite.Plain(err))
 }

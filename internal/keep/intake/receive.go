@@ -5,12 +5,14 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"syscall"
 	"time"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/sqlite"
 )
 
 // Receive takes in one photo. When it returns without an error the photo is on
@@ -40,12 +42,12 @@ func (f *Folder) take(ctx context.Context, owner string, r io.Reader, keep func(
 	defer f.release(owner)
 	a, err := f.arrive(r)
 	if err != nil {
-		return Shot{}, fmt.Errorf("take in the photo: %w", plain(err))
+		return Shot{}, sqlite.Plain(err)
 	}
 	defer a.discard()
 	s, err := keep(context.WithoutCancel(ctx), a)
 	if err != nil {
-		return Shot{}, fmt.Errorf("take in the photo: %w", plain(err))
+		return Shot{}, sqlite.Plain(err)
 	}
 	f.changes.tell()
 	return s, nil
@@ -53,7 +55,7 @@ func (f *Folder) take(ctx context.Context, owner string, r io.Reader, keep func(
 
 func (f *Folder) checkSent(ctx context.Context, s Shot) error {
 	if s.Owner == "" {
-		return errors.New("a photo needs an owner")
+		return phrase.Wrong("intake-no-owner")
 	}
 	if _, err := f.Session(ctx, s.Kind, s.Session); err != nil {
 		return err

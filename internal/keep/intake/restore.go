@@ -8,7 +8,6 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -16,6 +15,7 @@ import (
 	"slices"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/sqlite"
 )
 
@@ -24,19 +24,15 @@ import (
 const restoringDir = "restoring"
 
 // ErrNotABackup says that a file is no whole backup.
-var ErrNotABackup = errors.New("it is no whole backup of a data folder")
+var ErrNotABackup = phrase.Wrong("backup-none")
 
 // Restore unpacks what Backup wrote into dir, which must be empty or not there.
 // It writes nowhere else, and everything is checked against the hashes and the
 // list, and opened as a server will, before it takes its place; also are further
 // checks of the unpacked folder. When it fails, dir is as it was.
 func Restore(ctx context.Context, r io.Reader, dir string, also ...func(context.Context, string) error) error {
-	err := restore(ctx, r, dir, also)
-	if !errors.Is(err, ErrNotABackup) { // whose words are plain already
-		err = plain(err)
-	}
-	if err != nil {
-		return fmt.Errorf("restore into %q: %w", dir, err)
+	if err := restore(ctx, r, dir, also); err != nil {
+		return phrase.Because(sqlite.Plain(err), "in-folder", dir)
 	}
 	return nil
 }
@@ -79,7 +75,7 @@ func emptyOrNew(dir string) (made bool, err error) {
 	case errors.Is(err, os.ErrNotExist):
 		return true, os.Mkdir(dir, 0o700)
 	case err == nil && len(files) > 0:
-		return false, errors.New("the folder is not empty; name one that is, or one that does not exist yet")
+		return false, phrase.Wrong("restore-not-empty")
 	}
 	return false, err
 }
@@ -112,11 +108,11 @@ func unpack(ctx context.Context, r io.Reader, work string) error {
 			return notWhole(err)
 		}
 		if h.Typeflag != tar.TypeReg || !allowed(h.Name) {
-			return fmt.Errorf("%w: %q does not belong in it", ErrNotABackup, h.Name)
+			return ErrNotABackup.Since(phrase.Wrong("backup-other", h.Name))
 		}
 		l, err := put(root, h.Name, in)
 		if err != nil {
-			return fmt.Errorf("%s: %w", h.Name, notWhole(err))
+			return phrase.At(h.Name, notWhole(err))
 		}
 		files = append(files, l)
 	}
@@ -140,7 +136,7 @@ func notWhole(err error) error {
 	if errors.As(err, &disk) || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return err
 	}
-	return fmt.Errorf("%w (%w)", ErrNotABackup, err)
+	return ErrNotABackup.Since(err)
 }
 
 // A backup may unpack to this much and so many times what was read of it: photos
@@ -171,7 +167,7 @@ type bounded struct {
 
 func (b *bounded) Read(p []byte) (int, error) {
 	if b.n > unpackedFree+unpackedTimes*b.packed.n {
-		return 0, fmt.Errorf("%d MB of it unpack to more than %d MB", b.packed.n>>20, b.n>>20)
+		return 0, phrase.Wrong("backup-unpacks", b.packed.n>>20, b.n>>20)
 	}
 	n, err := b.r.Read(p)
 	b.n += int64(n)
@@ -197,7 +193,7 @@ func put(root *os.Root, name string, r io.Reader) (l listed, err error) {
 // photos against the list.
 func check(ctx context.Context, work string, files []listed) error {
 	if len(files) == 0 || files[len(files)-1].Name != manifestFile {
-		return fmt.Errorf("%w: it ends too early", ErrNotABackup)
+		return ErrNotABackup.Since(phrase.Wrong("backup-short"))
 	}
 	text, err := os.ReadFile(filepath.Join(work, manifestFile))
 	if err != nil {
@@ -208,9 +204,9 @@ func check(ctx context.Context, work string, files []listed) error {
 	case err != nil:
 		return notWhole(err)
 	case m.Format != backupFormat:
-		return fmt.Errorf("%w of a kind that this program knows; update the program", ErrNotABackup)
+		return ErrNotABackup.Since(phrase.Wrong("backup-newer"))
 	case !slices.Equal(m.Files, files[:len(files)-1]):
-		return fmt.Errorf("%w: a file is not the one that was backed up", ErrNotABackup)
+		return ErrNotABackup.Since(phrase.Wrong("backup-changed"))
 	}
 	if err := checkListed(ctx, work, m); err != nil {
 		return err
@@ -225,12 +221,12 @@ func checkListed(ctx context.Context, work string, m manifest) error {
 		have[f.Name] = f
 		if strings.HasSuffix(f.Name, ".sqlite") {
 			if err := soundDatabase(ctx, filepath.Join(work, f.Name)); err != nil {
-				return fmt.Errorf("%w: %s (%w)", ErrNotABackup, f.Name, err)
+				return ErrNotABackup.Since(phrase.At(f.Name, err))
 			}
 		}
 	}
 	if _, there := have[listFile]; !there {
-		return fmt.Errorf("%w: %s is missing", ErrNotABackup, listFile)
+		return ErrNotABackup.Since(phrase.Wrong("backup-lacks", listFile))
 	}
 	photos, err := photosIn(ctx, filepath.Join(work, listFile))
 	if err != nil {
@@ -239,13 +235,13 @@ func checkListed(ctx context.Context, work string, m manifest) error {
 	for _, p := range photos {
 		p.Name = photosDir + "/" + p.Name
 		if have[p.Name] != p && !slices.Contains(m.Absent, p.Name) {
-			return fmt.Errorf("%w: photo %s is missing or another one", ErrNotABackup, p.Name)
+			return ErrNotABackup.Since(phrase.Wrong("backup-lacks", p.Name))
 		}
 		delete(have, p.Name)
 	}
 	for name := range have {
 		if strings.HasPrefix(name, photosDir+"/") {
-			return fmt.Errorf("%w: %q is in no list", ErrNotABackup, name)
+			return ErrNotABackup.Since(phrase.Wrong("backup-other", name))
 		}
 	}
 	return nil
@@ -278,7 +274,7 @@ func soundDatabase(ctx context.Context, path string) error {
 		return err
 	}
 	if triggers > 0 {
-		return errors.New("it would do things by itself, which no table of ours does")
+		return phrase.Wrong("backup-trigger")
 	}
 	return nil
 }

@@ -4,12 +4,11 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
-	"errors"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
 )
 
@@ -17,7 +16,7 @@ import (
 // received before keep what they were measured with; Again measures them anew.
 func (f *Folder) SetSession(ctx context.Context, s Session) error {
 	if strings.TrimSpace(s.Name) == "" || !slices.Contains([]Kind{Class, Line, Exam}, s.Kind) {
-		return errors.New("a class, line or exam needs a name")
+		return phrase.Wrong("intake-no-name")
 	}
 	if err := s.Ticket.Check(); err != nil {
 		return err
@@ -62,7 +61,7 @@ func (f *Folder) ClassNames(ctx context.Context, but string, from, n int) ([]str
 func (f *Folder) Session(ctx context.Context, k Kind, name string) (Session, error) {
 	all, err := f.sessions(ctx, `WHERE kind = ? AND name = ?`, k, name)
 	if err == nil && len(all) == 0 {
-		err = fmt.Errorf("%w: %q", ErrNoSession, name)
+		err = ErrNoSession
 	}
 	if err != nil {
 		return Session{}, err

@@ -178,7 +178,7 @@ func TestRestoreRefusesWhatDoesNotBelong(t *testing.T) {
 		"journal":         {withFile(t, whole, bookFile+"-journal", []byte("pages")), "does not belong"},
 		"lock":            {withFile(t, whole, lockFile, nil), "does not belong"},
 		"program":         {withFile(t, whole, "notes.sh", []byte("#!")), "does not belong"},
-		"stray photo":     {withFile(t, whole, photosDir+"/"+newID()+".jpg", []byte("pixels")), "in no list"},
+		"stray photo":     {withFile(t, whole, photosDir+"/"+newID()+".jpg", []byte("pixels")), "does not belong in it"},
 		"no accounts":     {withFile(t, whole, AccountsFile, []byte("names")), AccountsFile},
 		"trigger": {remade(t, whole, func(files map[string][]byte) {
 			files[bookFile] = changed(t, files[bookFile], `CREATE TRIGGER x AFTER INSERT ON entry BEGIN DELETE FROM result; END`)

@@ -17,6 +17,7 @@ import (
 	"regexp"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 )
 
 // Key is the kitchen's.
@@ -34,12 +35,12 @@ func Open(path string) (*Key, error) {
 	}
 	block, _ := pem.Decode(text)
 	if block == nil {
-		return nil, fmt.Errorf("%q holds no key; put the file back from a backup", path)
+		return nil, phrase.Wrong("signet-no-key", path)
 	}
 	key, err := x509.ParsePKCS8PrivateKey(block.Bytes)
 	private, ok := key.(ed25519.PrivateKey)
 	if err != nil || !ok {
-		return nil, fmt.Errorf("%q holds no Ed25519 key; put the file back from a backup", path)
+		return nil, phrase.Wrong("signet-no-key", path)
 	}
 	return &Key{private}, nil
 }
@@ -75,8 +76,8 @@ func (k *Key) Sign(pdf []byte) []byte {
 // ErrUnsigned is a paper without a signature at its end, ErrChanged one that is not as
 // it was signed.
 var (
-	ErrUnsigned = errors.New("it bears no signature of a netagauge: it is another paper, or was saved anew by a program that left it out; take the file as it was handed out")
-	ErrChanged  = errors.New("it was changed after it was signed")
+	ErrUnsigned = phrase.Wrong("signet-unsigned")
+	ErrChanged  = phrase.Wrong("signet-changed")
 )
 
 // strict lets one key, and one signature, be written in one way only.

@@ -6,11 +6,12 @@ package sqlite
 import (
 	"context"
 	"database/sql"
-	"fmt"
 	"io/fs"
 	"os"
 	"strings"
 	"time"
+
+	"netagauge/internal/core/phrase"
 
 	_ "github.com/mattn/go-sqlite3" // the database/sql driver
 	"github.com/pressly/goose/v3"
@@ -61,7 +62,7 @@ func Migrate(ctx context.Context, db *sql.DB, migrations fs.FS, steps ...*goose.
 	}
 	sources := p.ListSources()
 	if latest := sources[len(sources)-1].Version; have > latest {
-		return fmt.Errorf("it was written by a newer netagauge (its version is %d, this program knows %d); update the program", have, latest)
+		return phrase.Wrong("file-newer", have, latest)
 	}
 	// Two programs that begin one file at the same moment get in each other's
 	// way; the slower one finds the work done when it looks again.

@@ -4,13 +4,14 @@
 package label
 
 import (
-	"errors"
-	"fmt"
 	"image"
 	"net/url"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"netagauge/internal/core/phrase"
 
 	"github.com/boombuler/barcode/qr"
 	"github.com/makiuchi-d/gozxing"
@@ -30,19 +31,20 @@ const maxContent = 106
 
 // Check refuses a label that cannot be printed and read back.
 func Check(text string) error {
+	quoted := strconv.Quote(text)
 	switch {
 	case strings.TrimSpace(text) == "":
-		return errors.New("a label is empty")
+		return phrase.Wrong("label-empty")
 	case !utf8.ValidString(text):
-		return fmt.Errorf("label %q is not UTF-8 text", text)
+		return phrase.Wrong("label-text", quoted)
 	case utf8.RuneCountInString(text) > MaxLength:
-		return fmt.Errorf("label %q is longer than %d characters: its words would be too small to read", text, MaxLength)
+		return phrase.Wrong("label-long", quoted, MaxLength)
 	case len(content(text)) > maxContent:
-		return fmt.Errorf("label %q needs a QR code too fine for a photo: shorten it (to about 10 characters in Japanese)", text)
+		return phrase.Wrong("label-fine", quoted)
 	}
 	for _, r := range text {
 		if !unicode.IsPrint(r) {
-			return fmt.Errorf("label %q has a character that cannot be printed", text)
+			return phrase.Wrong("label-odd", quoted)
 		}
 	}
 	return nil
@@ -56,7 +58,7 @@ func Code(text string) (image.Image, error) {
 	}
 	code, err := qr.Encode(content(text), qr.M, qr.Unicode)
 	if err != nil {
-		return nil, fmt.Errorf("draw the label %q: %w", text, err)
+		return nil, err
 	}
 	return code, nil
 }

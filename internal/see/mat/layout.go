@@ -5,10 +5,12 @@
 package mat
 
 import (
-	"fmt"
 	"image/color"
 	"math"
+	"strconv"
 	"strings"
+
+	"netagauge/internal/core/phrase"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -145,7 +147,7 @@ func ByName(name string) (Layout, error) {
 			return s.layout(), nil
 		}
 	}
-	return Layout{}, fmt.Errorf("there is no mat for paper %q: choose a3, a4, letter or tabloid", name)
+	return Layout{}, phrase.Wrong("mat-no-paper", strconv.Quote(name))
 }
 
 // ByTag returns the mat that carries the tag.

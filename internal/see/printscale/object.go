@@ -6,7 +6,6 @@
 package printscale
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -57,14 +56,6 @@ var objects = []Object{
 	coin("20 cent", 22.25, usualCoin, "V2"),
 	coin("10 cent", 19.75, usualCoin, "V2"),
 	coin("US quarter", 24.26, 1.75, "V2"),
-}
-
-// Title is what a person calls the object, with its size.
-func (o Object) Title() string {
-	if o == Card() {
-		return fmt.Sprintf("bank card (%.2f × %.2f mm)", o.Length, o.Width)
-	}
-	return fmt.Sprintf("%s coin (%.2f mm)", o.Name, o.Length)
 }
 
 // Card is the ID-1 card: bank, identity and driving cards have its size.

@@ -1,9 +1,7 @@
 package printscale
 
 import (
-	"bytes"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -13,6 +11,8 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/textfile"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -60,20 +60,23 @@ func Load(path string) (Store, error) {
 		return Store{}, nil
 	}
 	if err != nil {
-		return Store{}, fmt.Errorf("read print scales: %w", err)
+		return Store{}, err
 	}
-	return Parse(path, data)
+	s, err := Parse(data)
+	if err != nil {
+		return Store{}, phrase.At(path, err)
+	}
+	return s, nil
 }
 
 // Parse reads a store from TOML. Unknown keys are errors that show their line.
-// The name of the file is used in errors only.
-func Parse(file string, data []byte) (Store, error) {
+func Parse(data []byte) (Store, error) {
 	var s Store
-	if err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(&s); err != nil {
-		return Store{}, tomlError(file, err)
+	if err := textfile.TOML(data, &s); err != nil {
+		return Store{}, err
 	}
 	if err := s.check(); err != nil {
-		return Store{}, fmt.Errorf("print scales %q: %w; correct it, or delete the file and measure again", file, err)
+		return Store{}, err
 	}
 	return s, nil
 }
@@ -85,10 +88,10 @@ func (s Store) Save(path string) error {
 	}
 	text, err := toml.Marshal(s)
 	if err != nil {
-		return fmt.Errorf("write print scales: %w", err)
+		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return fmt.Errorf("write print scales: %w", err)
+		return err
 	}
 	return atomicfile.WritePrivate(path, text)
 }
@@ -98,29 +101,15 @@ func (s Store) check() error {
 	for _, r := range s.Prints {
 		switch {
 		case strings.TrimSpace(r.Mat) == "":
-			return errors.New("a mat has no name")
+			return phrase.Wrong("prints-no-name")
 		case seen[r.Mat]:
-			return fmt.Errorf("mat %q is in it twice", r.Mat)
+			return phrase.Wrong("prints-twice", r.Mat)
 		case !(r.Scale > least && r.Scale < most):
-			return fmt.Errorf("mat %q has a scale of %g; a printer makes %g to %g", r.Mat, r.Scale, least, most)
+			return phrase.Wrong("prints-scale", r.Mat, r.Scale, least, most)
 		case !(r.U > 0 && r.U < most-1):
-			return fmt.Errorf("mat %q has an uncertainty of %g", r.Mat, r.U)
+			return phrase.Wrong("prints-u", r.Mat, r.U)
 		}
 		seen[r.Mat] = true
 	}
 	return nil
-}
-
-// tomlError shows the place in the file, as the TOML library draws it.
-func tomlError(file string, err error) error {
-	var unknown *toml.StrictMissingError
-	if errors.As(err, &unknown) {
-		return fmt.Errorf("print scales %q has keys that are not known; remove or correct them:\n%s", file, unknown.String())
-	}
-	var bad *toml.DecodeError
-	if errors.As(err, &bad) {
-		row, col := bad.Position()
-		return fmt.Errorf("print scales %q, line %d, column %d:\n%s", file, row, col, bad.String())
-	}
-	return fmt.Errorf("print scales %q: %w", file, err)
 }

@@ -1,10 +1,10 @@
 package printscale
 
 import (
-	"fmt"
 	"math"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -15,8 +15,13 @@ type Verified struct {
 	Scale uncertainty.Value
 }
 
-func (v Verified) String() string {
-	return fmt.Sprintf("mat %s is printed at %.2f %% ± %.2f %%, by a %s.", v.Mat, 100*v.Scale.X, 100*v.Scale.Expanded(), v.By.Title())
+// Says is what was found, and by what.
+func (v Verified) Says() phrase.Text {
+	numbers := []float64{100 * v.Scale.X, 100 * v.Scale.Expanded(), v.By.Length, v.By.Width}
+	if v.By == Card() {
+		return phrase.Named("print-by", v.Mat, "print-a-card").With(numbers...)
+	}
+	return phrase.Named("print-by", v.Mat, "print-a-coin", v.By.Name).With(numbers...)
 }
 
 // Learn returns the store with what was verified on a day. An object so small

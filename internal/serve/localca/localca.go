@@ -28,6 +28,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 )
 
 // How long certificates are good for, and how long before its end the server's is
@@ -57,16 +58,16 @@ func Open(certFile, keyFile string, names []string) (*Authority, error) {
 	_, err := os.Stat(certFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		if err := create(certFile, keyFile, names); err != nil {
-			return nil, fmt.Errorf("make a certificate authority: %w", err)
+			return nil, phrase.Because(err, "ca-make")
 		}
 	}
 	pair, err := tls.LoadX509KeyPair(certFile, keyFile)
 	if err != nil {
-		return nil, fmt.Errorf("read the certificate authority %q: %w; put the files back from a backup, or take both away and have every phone install the new one", certFile, err)
+		return nil, phrase.Because(err, "ca-read", certFile)
 	}
 	key, ok := pair.PrivateKey.(crypto.Signer)
 	if !ok || !pair.Leaf.IsCA {
-		return nil, fmt.Errorf("%q is no certificate authority", certFile)
+		return nil, phrase.Wrong("ca-read", certFile)
 	}
 	return &Authority{cert: pair.Leaf, key: key, now: time.Now}, nil
 }
@@ -161,7 +162,7 @@ func (a *Authority) issue(names []string, ips []net.IP) (*tls.Certificate, error
 	}
 	signed, err := x509.CreateCertificate(rand.Reader, about, a.cert, key.Public(), a.key)
 	if err != nil {
-		return nil, fmt.Errorf("make the server's certificate: %w", err)
+		return nil, phrase.Because(err, "ca-make")
 	}
 	leaf, err := x509.ParseCertificate(signed)
 	if err != nil {

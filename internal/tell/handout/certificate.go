@@ -24,7 +24,7 @@ func Certificate(w io.Writer, c proof.Certificate, on time.Time, say *phrase.Lan
 	bad.do(d.paragraph("B", 12, 6, say.Must(c.Verdict())))
 	d.Ln(3)
 	for _, line := range certificateFacts(c, on, say) {
-		bad.do(d.paragraph("", 10, 5, line[0]+": "+line[1]))
+		bad.do(d.paragraph("", 10, 5, line[0]+say.Word("because")+line[1]))
 	}
 	d.Ln(4)
 	var columns []column
@@ -47,7 +47,7 @@ func CertificateText(c proof.Certificate, on time.Time, say *phrase.Language) st
 	var out strings.Builder
 	out.WriteString(say.Must(c.Verdict()) + "\n\n")
 	for _, line := range certificateFacts(c, on, say) {
-		out.WriteString(line[0] + ": " + line[1] + "\n")
+		out.WriteString(line[0] + say.Word("because") + line[1] + "\n")
 	}
 	tab := terminal.Table{Head: certificateHead(say), Rows: certificateRows(c, say), Numbers: func(column int) bool { return column != 1 }}
 	out.WriteString("\n" + tab.String() + "\n" + say.Word("proof-means") + "\n")

@@ -1,15 +1,16 @@
 package matpdf
 
 import (
-	"fmt"
 	"image"
 	"image/color"
+	"strconv"
 
 	"github.com/hajimehoshi/bitmapfont/v3"
 	xfont "golang.org/x/image/font"
 	"golang.org/x/image/math/fixed"
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/see/label"
 	"netagauge/internal/tell/letters"
 )
@@ -73,7 +74,7 @@ func bitmap(text string) (*image.Alpha, error) {
 	face := bitmapfont.FaceEA
 	for _, r := range text {
 		if _, ok := face.GlyphAdvance(r); !ok {
-			return nil, fmt.Errorf("the label %q holds %q, for which there is no letter to print: leave it out", text, r)
+			return nil, phrase.Wrong("label-no-letter", strconv.Quote(text), strconv.QuoteRune(r))
 		}
 	}
 	m := face.Metrics()

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -213,11 +215,23 @@ func (l Words) note(r piece.Tray) string {
 	if !ok {
 		return ""
 	}
-	note := phrase.Named("budget", piece.SourceKey(s.Source)).With(100 * s.Part)
-	if s.RemedyKey != "" {
-		note = note.And(phrase.Named("budget-cure", s.RemedyKey))
+	return l.Must(cured(phrase.Named("budget", piece.SourceKey(s.Source)).With(100*s.Part), s))
+}
+
+// cured is what is said of a share of a budget, and what would shrink it.
+func cured(says phrase.Text, s uncertainty.Share) phrase.Text {
+	if s.RemedyKey == "" {
+		return says
 	}
-	return l.Must(note)
+	return says.And(phrase.Named("budget-cure", s.RemedyKey))
+}
+
+// Budget writes a line a share of a weight's interval, in the order given.
+func (l Words) Budget(w io.Writer, shares []uncertainty.Share) {
+	for _, s := range shares {
+		says := phrase.Named("budget-part", piece.SourceKey(s.Source)).With(100*s.Part, s.U)
+		fmt.Fprintf(w, "  %s\n", l.Must(cured(says, s)))
+	}
 }
 
 // tray is the tray in one line: the verdicts, each by itself, and the sizes.

@@ -4,7 +4,6 @@ package blockplan
 
 import (
 	"context"
-	"fmt"
 	"image"
 	"image/draw"
 
@@ -47,7 +46,7 @@ func look(ctx context.Context, photo, second inspect.Photo, told plan.Photograph
 	}
 	heights, err = plan.ParseHeights(told.Heights)
 	if err != nil {
-		return seen, nil, fmt.Errorf("the block's heights: %w", err)
+		return seen, nil, phrase.Because(err, "block-heights")
 	}
 	var mean float64
 	for _, h := range heights {

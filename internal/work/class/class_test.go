@@ -199,7 +199,7 @@ func TestBadPhotosStopNoOther(t *testing.T) {
 		return record.Result{Report: measured(t.First.Name)}, nil
 	})
 	var shown bytes.Buffer
-	p := NewProgress(&shown, false, len(j.Trays))
+	p := NewProgress(&shown, phrase.English(), false, len(j.Trays))
 	j.Seen = p.Seen
 	outcomes, err := j.Do(t.Context())
 	p.Close()

@@ -5,11 +5,12 @@
 package class
 
 import (
-	"fmt"
 	"io/fs"
 	"path"
 	"path/filepath"
 	"strings"
+
+	"netagauge/internal/core/phrase"
 )
 
 // Trays lists the trays whose photos lie in a folder and its sub-folders, as
@@ -34,10 +35,10 @@ func Trays(folder string) ([]Tray, error) {
 		return err
 	})
 	if err != nil {
-		return nil, fmt.Errorf("look through folder %q: %w", folder, err)
+		return nil, err
 	}
 	if len(out) == 0 {
-		return nil, fmt.Errorf("folder %q holds no photos (.jpg, .jpeg, .png, .heic)", folder)
+		return nil, phrase.Wrong("folder-no-photos", folder)
 	}
 	return Pair(out)
 }

@@ -3,6 +3,7 @@ package class
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -10,6 +11,7 @@ import (
 	"github.com/vbauerster/mpb/v8"
 	"github.com/vbauerster/mpb/v8/decor"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/tell/report"
 )
 
@@ -17,6 +19,7 @@ import (
 // plain lines elsewhere. It is not for several goroutines at once.
 type Progress struct {
 	w     io.Writer
+	say   *phrase.Language
 	bars  *mpb.Progress
 	bar   *mpb.Bar
 	total int
@@ -26,15 +29,15 @@ type Progress struct {
 	says  atomic.Pointer[string] // the time left, for the bar, which draws by itself
 }
 
-// NewProgress starts to show the progress over total trays on w.
-func NewProgress(w io.Writer, terminal bool, total int) *Progress {
-	p := &Progress{w: w, total: total, start: time.Now()}
+// NewProgress starts to show the progress over total trays on w, in a language.
+func NewProgress(w io.Writer, say *phrase.Language, terminal bool, total int) *Progress {
+	p := &Progress{w: w, say: say, total: total, start: time.Now()}
 	p.says.Store(new(string))
 	if terminal {
 		p.bars = mpb.New(mpb.WithOutput(w), mpb.WithWidth(40))
 		p.bar = p.bars.AddBar(int64(total),
-			mpb.PrependDecorators(decor.CountersNoUnit("%d of %d trays ")),
-			mpb.AppendDecorators(decor.OnComplete(decor.Any(func(decor.Statistics) string { return *p.says.Load() }), "done")))
+			mpb.PrependDecorators(decor.Any(func(s decor.Statistics) string { return say.Word("progress-at", s.Current, s.Total) + " " })),
+			mpb.AppendDecorators(decor.OnComplete(decor.Any(func(decor.Statistics) string { return *p.says.Load() }), say.Word("progress-done"))))
 	}
 	return p
 }
@@ -47,23 +50,23 @@ func (p *Progress) Seen(o Outcome) {
 		p.fresh++
 	}
 	if p.bar != nil {
-		left := strings.TrimPrefix(p.left(), ", ")
+		left := p.left()
 		p.says.Store(&left)
 		p.bar.Increment()
 		return
 	}
-	what := "measured"
+	what := p.say.Word("progress-measured")
 	switch {
 	case o.Err != nil:
-		what = "not measured: " + report.Printable(o.Err.Error())
+		what = report.Printable(p.say.Must(phrase.Because(o.Err, "progress-not-measured").Says))
 	case o.Before:
-		what = "was in the record book"
+		what = p.say.Word("progress-before")
 	}
-	name := fmt.Sprintf("%q", o.File)
+	name := strconv.Quote(o.File)
 	if o.Second != "" {
-		name += fmt.Sprintf(" with %q", o.Second)
+		name += " + " + strconv.Quote(o.Second)
 	}
-	fmt.Fprintf(p.w, "%d of %d %s %s%s\n", p.done, p.total, name, what, p.left())
+	fmt.Fprintln(p.w, strings.TrimRight(fmt.Sprintln(p.say.Word("progress-at", p.done, p.total), name, what, p.left()), " \n"))
 }
 
 // paceFrom is how many trays it takes until their pace tells the time left: the
@@ -76,7 +79,7 @@ func (p *Progress) left() string {
 		return ""
 	}
 	left := time.Since(p.start) / time.Duration(p.fresh) * time.Duration(p.total-p.done)
-	return fmt.Sprintf(", about %s left", left.Round(time.Second))
+	return p.say.Word("progress-left", left.Round(time.Second))
 }
 
 // Close takes the bar away.

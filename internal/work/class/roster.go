@@ -3,9 +3,7 @@ package class
 import (
 	"encoding/csv"
 	"fmt"
-	"io"
 	"maps"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,6 +13,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/textfile"
 )
 
 // maxRoster bounds a roster's file, maxMinutes a trainee's time.
@@ -37,21 +36,13 @@ type row struct {
 
 // LoadRoster reads a roster from a CSV file; see ParseRoster.
 func LoadRoster(path string) (Roster, error) {
-	f, err := os.Open(path)
+	data, err := textfile.Read(path, maxRoster)
 	if err != nil {
-		return Roster{}, fmt.Errorf("read roster: %w", err)
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, maxRoster+1))
-	switch {
-	case err != nil:
-		return Roster{}, fmt.Errorf("read roster: %w", err)
-	case len(data) > maxRoster:
-		return Roster{}, fmt.Errorf("roster %q: %w", path, phrase.Wrong("roster-too-large", maxRoster))
+		return Roster{}, err
 	}
 	r, err := ParseRoster(string(data))
 	if err != nil {
-		return Roster{}, fmt.Errorf("roster %q: %w", path, err)
+		return Roster{}, phrase.At(path, err)
 	}
 	return r, nil
 }

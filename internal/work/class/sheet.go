@@ -53,7 +53,7 @@ func readSheet(text string, needed, optional []string) ([]sheetRow, sheet, error
 	}
 	for _, name := range needed {
 		if _, there := s.columns[name]; !there {
-			return nil, s, phrase.Wrong("sheet-head", strconv.Quote(strings.Join(head, ",")), phrase.English().List(needed))
+			return nil, s, phrase.Wrong("sheet-head", strconv.Quote(strings.Join(head, ",")), strings.Join(needed, ", "))
 		}
 	}
 	rows, err := s.rows()

@@ -2,10 +2,10 @@ package class
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/ticket"
@@ -42,13 +42,13 @@ func LoadTold(folder string, trays []Tray, job ticket.Ticket) (Told, error) {
 			continue
 		}
 		if err != nil {
-			return nil, fmt.Errorf("read %s: %w", s.file, err)
+			return nil, err
 		}
 		if err := s.parse(string(data), out); err != nil {
-			return nil, fmt.Errorf("%q: %w", path, err)
+			return nil, phrase.At(path, err)
 		}
 		if err := out.check(trays, job); err != nil {
-			return nil, fmt.Errorf("%q: %w", path, err)
+			return nil, phrase.At(path, err)
 		}
 	}
 	return out, nil
@@ -57,10 +57,10 @@ func LoadTold(folder string, trays []Tray, job ticket.Ticket) (Told, error) {
 func (w Told) check(trays []Tray, job ticket.Ticket) error {
 	for file := range w {
 		if !slices.ContainsFunc(trays, func(t Tray) bool { return t.File == file }) {
-			return fmt.Errorf("there is no tray %q; write the file of its photo as it is named inside the folder", file)
+			return phrase.Wrong("sheet-no-tray", strconv.Quote(file))
 		}
 		if err := w.of(job, file).Check(); err != nil {
-			return fmt.Errorf("photo %q: %w", file, err)
+			return phrase.At(file, err)
 		}
 	}
 	return nil

@@ -1,11 +1,12 @@
 package class
 
 import (
-	"fmt"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/work/record"
@@ -44,7 +45,7 @@ func Pair(files []string) ([]Tray, error) {
 		t := Tray{File: f}
 		if seconds := byName[secondOf(name)]; seconds != nil {
 			if alike := slices.Concat(byName[name], seconds); len(alike) > 2 {
-				return nil, fmt.Errorf("which is the second photo of which? %q differ by upper and lower case only; rename one", alike)
+				return nil, phrase.Wrong("second-which", alike)
 			}
 			t.Second = seconds[0]
 		}
@@ -85,7 +86,7 @@ func (t Tray) Read(folder string, job ticket.Ticket) (record.Tray, error) {
 		return out, err
 	}
 	if out.Second, err = read(folder, t.Second); err != nil {
-		return out, fmt.Errorf("the second photo %q: %w", t.Second, err)
+		return out, phrase.Because(err, "second-photo", strconv.Quote(t.Second))
 	}
 	return out, nil
 }

@@ -52,7 +52,7 @@ func BlockPair(ctx context.Context, first, second Photo) (BlockSeen, []r3.Vec, e
 	}
 	top, err := pair.Block(shape.Outline(a.piece.Outline).LongAxis())
 	if err != nil {
-		return BlockSeen{}, nil, fmt.Errorf("%s, %s: %w", first.Name, second.Name, &phrase.Error{Says: phrase.Of("block-height-unseen"), Cause: err})
+		return BlockSeen{}, nil, phrase.Wrong("block-height-unseen").For(err)
 	}
 	var mean float64
 	for _, p := range top {
@@ -81,7 +81,7 @@ func blockIn(photo Photo) (b blockSight, err error) {
 	}
 	p, err := segment.Block(a.pic.YCbCr, a.up, a.found)
 	if err != nil {
-		return b, fmt.Errorf("%s: %w", photo.Name, &phrase.Error{Says: phrase.Of("block-none"), Cause: err})
+		return b, phrase.Wrong("block-none").For(err)
 	}
 	return blockSight{a, p}, nil
 }

@@ -1,7 +1,6 @@
 package inspect
 
 import (
-	"fmt"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
@@ -33,7 +32,7 @@ func (s *scene) thicknessOf(p *thing) uncertainty.Value {
 // little, so those are measured once more with it.
 func (s *scene) weigh(pieces []*thing) error {
 	if err := s.in.Matter.LayAngles.Check(s.slices(pieces)); err != nil {
-		return InputError{fmt.Errorf("%s: %w", s.in.First.Name, err)}
+		return InputError{err}
 	}
 	src := s.in.Matter.Thickness
 	if !s.in.Matter.Weights.None() {
@@ -48,7 +47,7 @@ func (s *scene) weigh(pieces []*thing) error {
 	for range 2 {
 		ws, err := src.Weigh(s.slices(pieces), s.in.Matter.Density)
 		if err != nil {
-			return InputError{fmt.Errorf("%s: %w", s.in.First.Name, err)}
+			return InputError{err}
 		}
 		again := false
 		for _, w := range ws {
@@ -74,7 +73,7 @@ func (s *scene) whole(pieces []*thing) error {
 	}
 	for _, p := range pieces {
 		if p.State == piece.Touching || p.State == piece.CutOff {
-			return InputError{fmt.Errorf("%s: %w", s.in.First.Name, phrase.Wrong("tray-not-whole", "state-"+string(p.State), float64(p.Number)))}
+			return InputError{phrase.Wrong("tray-not-whole", "state-"+string(p.State), float64(p.Number))}
 		}
 	}
 	return nil

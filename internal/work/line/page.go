@@ -4,7 +4,6 @@ import (
 	"bytes"
 	_ "embed"
 	"encoding/base64"
-	"fmt"
 	"html/template"
 	"io"
 	"strings"
@@ -67,7 +66,7 @@ func (l Line) HTML(w io.Writer) error {
 	}
 	var b bytes.Buffer
 	if err := page().Execute(&b, data); err != nil {
-		return fmt.Errorf("write the page of line %q: %w", l.Name, err)
+		return err
 	}
 	_, err := w.Write(b.Bytes())
 	return err

@@ -4,7 +4,6 @@ package matprint
 
 import (
 	"context"
-	"fmt"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
@@ -19,21 +18,14 @@ import (
 // RefusedError says that a photo cannot be trusted, and why.
 type RefusedError struct{ Report piece.Tray }
 
-func (e RefusedError) Error() string {
-	why := ""
-	if len(e.Report.Problems) > 0 {
-		p := e.Report.Problems[0]
-		why = fmt.Sprintf(": %s; %s", p.Message, p.Remedy)
-	}
-	return "the print cannot be measured in this photo" + why
-}
+func (e RefusedError) Error() string { return e.Unwrap().Error() }
 
-// Unwrap is the photo's first problem, for other languages.
+// Unwrap is the photo's first problem.
 func (e RefusedError) Unwrap() error {
 	if len(e.Report.Problems) == 0 {
-		return nil
+		return phrase.Wrong("print-unmeasured")
 	}
-	return piece.ProblemError{Problem: e.Report.Problems[0]}
+	return phrase.Because(piece.ProblemError{Problem: e.Report.Problems[0]}, "print-unmeasured")
 }
 
 // Verify measures the print by a bank card lying on the mat's field, or by the one

@@ -9,6 +9,9 @@ import (
 	"fmt"
 	"hash"
 	"io"
+	"runtime/debug"
+	"strings"
+
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/ticket"
@@ -16,8 +19,6 @@ import (
 	"netagauge/internal/work/blockplan"
 	"netagauge/internal/work/matprint"
 	"netagauge/internal/work/record"
-	"runtime/debug"
-	"strings"
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/see/photo"
@@ -63,20 +64,17 @@ type answer struct {
 	Drawn   int                  `json:",omitempty"` // bytes of the body that are the annotated picture; the view follows
 	Plan    *plan.Plan           `json:",omitempty"`
 	Print   *printscale.Verified `json:",omitempty"`
-	Entered string               `json:",omitempty"`
-	Says    phrase.Text          `json:",omitempty"` // the same as clauses, where it has them
+	Entered phrase.Text          `json:",omitempty"` // what a person can mend
 	Mistake string               `json:",omitempty"`
 }
 
 // err is what an answer says that is none, or not to the request.
 func (a answer) err(q request) error {
 	switch {
-	case a.Entered != "" && q.Print != nil && a.Report != nil:
+	case a.Entered != nil && q.Print != nil && a.Report != nil:
 		return record.EnteredError{Cause: matprint.RefusedError{Report: *a.Report}}
-	case a.Entered != "" && a.Says != nil:
-		return record.EnteredError{Cause: &phrase.Error{Says: a.Says}}
-	case a.Entered != "":
-		return record.EnteredError{Cause: errors.New(a.Entered)}
+	case a.Entered != nil:
+		return record.EnteredError{Cause: &phrase.Error{Says: a.Entered}}
 	case q.Block != nil && a.Plan == nil, q.Print != nil && a.Print == nil, q.Block == nil && q.Print == nil && a.Report == nil:
 		return record.MistakeError{What: a.Mistake}
 	}
@@ -133,7 +131,6 @@ func reply(ctx context.Context, q request, body []byte) (answer, []byte) {
 	a, picture, err := answerTo(ctx, q, body)
 	var entered record.EnteredError
 	var mistake record.MistakeError
-	var says *phrase.Error
 	switch {
 	case err == nil:
 		return a, picture
@@ -141,10 +138,8 @@ func reply(ctx context.Context, q request, body []byte) (answer, []byte) {
 		return answer{Mistake: mistake.What}, nil
 	case !errors.As(err, &entered):
 		return answer{Mistake: err.Error()}, nil
-	case errors.As(err, &says):
-		a.Says = says.Says
 	}
-	return answer{Report: a.Report, Entered: strings.TrimPrefix(entered.Error(), q.Name+": "), Says: a.Says}, nil
+	return answer{Report: a.Report, Entered: phrase.Telling(entered)}, nil
 }
 
 // answerTo does what is asked for.

@@ -1,6 +1,7 @@
 package worker
 
 import (
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/work/record"
 
 	"bytes"
@@ -8,7 +9,6 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"io"
-	"netagauge/internal/judge/ticket"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -16,6 +16,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"netagauge/internal/judge/ticket"
 
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/intake"
@@ -119,7 +121,7 @@ func workAs(sort string) error {
 			}
 		}
 	case "another":
-		return writeFrame(os.Stdout, answer{To: to(q.Nonce, sha256.New()), Entered: "of another photo"}, strings.NewReader(""), 0)
+		return writeFrame(os.Stdout, answer{To: to(q.Nonce, sha256.New()), Entered: phrase.Named("as-kept", "of another photo")}, strings.NewReader(""), 0)
 	case "babble":
 		io.WriteString(os.Stdout, "\x1b[2Jthis is no frame, but long enough to be read as one")
 		select {}
