@@ -384,7 +384,7 @@ func (p *phone) instructorLooks() {
 		p.do("keep it", chromedp.Click(`button[value="`+kind+`"]`), chromedp.WaitVisible(`button[value="as-measured"]`))
 	}
 	decide("said-again", "the surface is torn")
-	p.says("instructor: the surface is torn", "The word of the instructor counts")
+	p.says("Instructor: the surface is torn")
 	p.look("slice-said")
 	p.do("the tray with it", chromedp.Click(".back"), chromedp.WaitVisible(".verdict"))
 	p.look("result-said")
@@ -426,7 +426,7 @@ func (p *phone) standards() {
 	p.do("undo", chromedp.Click(`form[action="/standard/undo"] button`), chromedp.WaitVisible("p.good"))
 	p.do("another class", chromedp.Navigate(p.base+"/class"), chromedp.WaitVisible("main > details:first-of-type summary"), chromedp.Click("main > details:first-of-type summary"),
 		chromedp.SetValue("#class", "Tuesday"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible(`a[href^="/class/earlier"]`))
-	p.do("the first class", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector('a[href^="/class/earlier"]').getAttribute("href"))`), chromedp.WaitVisible("table"))
+	p.do("the first class", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector('a[href^="/class/earlier"]').getAttribute("href"))`), chromedp.WaitVisible(`a[href^="/files/class.pdf?"]`))
 	p.look("class-earlier")
 	p.do("open it again", chromedp.Click("main details summary"), chromedp.Click(`form[action="/class/again"] button`), chromedp.WaitVisible("[data-live]"))
 }

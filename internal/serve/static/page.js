@@ -71,10 +71,23 @@ const sheets = new Map();
 
 function sheetOf(address) {
   if (!sheets.has(address)) {
-    sheets.set(address, fetch(address).then((answer) => answer.ok ? answer.text() : Promise.reject(answer.status)));
+    sheets.set(address, fetch(address).then((answer) => answer.ok ? answer.text() : Promise.reject(answer.status)).then((text) => new DOMParser().parseFromString(text, "text/html")));
     sheets.get(address).catch(() => sheets.delete(address));
   }
   return sheets.get(address);
+}
+
+// sharpenLater shows the tray's own picture, which the phone has, until the one at the
+// photo's full resolution is decoded.
+function sharpenLater(sheet) {
+  const tray = document.querySelector(".tray-figure image.over");
+  const images = [...sheet.querySelectorAll("image")];
+  if (!tray || images.length === 0) { return; }
+  const fine = new Image();
+  fine.src = images[0].getAttribute("href");
+  const show = (address) => images.forEach((image) => image.setAttribute("href", address));
+  show(tray.getAttribute("href"));
+  fine.decode().then(() => show(fine.src), () => show(fine.src));
 }
 
 function showSheet(address, from) {
@@ -82,7 +95,7 @@ function showSheet(address, from) {
   if (!sheet) {
     sheet = document.createElement("dialog");
     sheet.addEventListener("click", (event) => { if (event.target === sheet) { sheet.close(); } });
-    sheet.addEventListener("close", () => { sheet.replaceChildren(); if (sheet.from) { sheet.from.focus(); } });
+    sheet.addEventListener("close", () => { if (sheet.open) { return; } sheet.replaceChildren(); if (sheet.from) { sheet.from.focus(); } });
     document.body.append(sheet);
   }
   if (!sheet.open) {
@@ -90,8 +103,7 @@ function showSheet(address, from) {
     sheet.setAttribute("aria-label", from.getAttribute("aria-label") || from.textContent.trim());
     sheet.showModal();
   }
-  sheetOf(address).then((text) => {
-    const page = new DOMParser().parseFromString(text, "text/html");
+  sheetOf(address).then((page) => {
     const shut = document.createElement("button");
     shut.className = "shut";
     shut.setAttribute("aria-label", page.querySelector(".back").getAttribute("aria-label"));
@@ -100,9 +112,12 @@ function showSheet(address, from) {
     shut.firstChild.setAttribute("class", "icon");
     shut.firstChild.innerHTML = '<path d="M6 9l6 6 6-6"/>';
     shut.addEventListener("click", () => sheet.close());
-    sheet.replaceChildren(shut, ...page.querySelectorAll("[data-sheet-body]"));
+    const body = [...page.querySelectorAll("[data-sheet-body]")].map((part) => document.importNode(part, true));
+    sharpenLater(body[0]);
+    sheet.replaceChildren(shut, ...body);
     sheet.scrollTop = 0;
     shut.focus();
+    sheet.querySelectorAll("a[data-sheet][href]").forEach((next) => sheetOf(next.getAttribute("href")).catch(() => {}));
   }).catch(() => location.assign(address));
 }
 
@@ -121,4 +136,11 @@ document.addEventListener("click", (event) => {
 // How long a tray has been out of the cold goes on counting, by this page's own clock.
 document.querySelectorAll("[data-cold]").forEach((part) => {
   setInterval(() => { part.textContent = part.dataset.says.replace("{n}", Math.floor(Number(part.dataset.cold) + performance.now() / 60000)); }, 10000);
+});
+
+// What is looked at first is asked for before it is tapped.
+const ahead = 6;
+(globalThis.requestIdleCallback || setTimeout)(() => {
+  if (!document.querySelector(".tray-figure")) { return; }
+  document.querySelectorAll(`.rows > :nth-child(-n+${ahead}) a[data-sheet]`).forEach((link) => sheetOf(link.getAttribute("href")).catch(() => {}));
 });

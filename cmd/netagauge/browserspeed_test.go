@@ -1,0 +1,90 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/performance"
+	"github.com/chromedp/chromedp"
+)
+
+// slowdown is by how much a phone of five years ago is slower than a computer, as
+// browsers' own tools slow pages down: common practice, no source.
+const slowdown = 4
+
+// slowest is how long the page's thread may work from a touch until what it asks for is
+// drawn, on such a phone, ms.
+const slowest = 100
+
+// touched touches a thing and waits until what it asks for is there and drawn.
+const touched = `new Promise((done) => {
+	const thing = document.querySelectorAll(%q)[%d];
+	thing.dispatchEvent(new PointerEvent("pointerdown", { bubbles: true }));
+	thing.dispatchEvent(new MouseEvent("click", { bubbles: true, cancelable: true }));
+	const look = () => document.querySelector(%q) ? requestAnimationFrame(() => setTimeout(() => done(0))) : requestAnimationFrame(look);
+	look();
+})`
+
+// Whatever a trainee touches on a result takes the page's thread less than a tenth of a
+// second on a slow phone. Processor time, since clocks tell of what else runs here.
+func TestTouchesAreQuick(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a browser")
+	}
+	p := newPhone(t)
+	p.open(p.quickLink())
+	p.send("tray-a4.jpg", nil)
+	p.settled()
+	if _, err := chromedp.Call(p.ctx, performance.Enable, performance.EnableParams{TimeDomain: performance.EnableTimeDomainThreadTicks}); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(2 * time.Second) // the page has loaded, and what it asks for ahead
+	for _, x := range []struct {
+		thing string
+		at    int
+		shows string
+	}{
+		{".tray a", 0, "dialog .enlarged"}, {".tray a", 1, "dialog .enlarged"}, {".rows a", 2, "dialog .enlarged"},
+		{".lesson summary", 0, ".lesson [open] .steps"}, {".as-taken input", 0, ".as-taken :checked"}, {".menu summary", 0, ".menu[open]"},
+	} {
+		before := p.worked()
+		p.do("touch "+x.thing, chromedp.Evaluate[chromedp.Void](fmt.Sprintf(touched, x.thing, x.at, x.shows), chromedp.EvalAwaitPromise))
+		took := slowdown * (p.worked() - before)
+		t.Logf("%s: %.0f ms", x.thing, took)
+		if took > slowest {
+			t.Errorf("%s takes %.0f ms until it is drawn, want at most %d", x.thing, took, slowest)
+		}
+		p.do("close", chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("dialog").forEach((d) => d.close())`))
+	}
+}
+
+// worked is how long the page's thread has worked so far, ms.
+func (p *phone) worked() float64 {
+	p.Helper()
+	got, err := chromedp.Call(p.ctx, performance.GetMetrics, cdp.Empty{})
+	if err != nil {
+		p.Fatal(err)
+	}
+	for _, m := range got.Metrics {
+		if m.Name == "TaskDuration" {
+			return 1000 * m.Value
+		}
+	}
+	p.Fatal("the browser does not tell how long it worked")
+	return 0
+}
+
+// quickLink opens a class and gives a trainee's link.
+func (p *phone) quickLink() string {
+	p.Helper()
+	p.signIn("instructor", p.passcode)
+	p.do("open a class", chromedp.SetValue("#class", "Monday"), chromedp.SetValue("#species", "salmon"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible("[data-live]"))
+	p.open("/people")
+	p.do("a link", chromedp.Click(`button[value="Aoi Example"]`), chromedp.WaitVisible(".qr"))
+	link := matched(p.T, `http://[^/]+(/t/[\w-]+)`, p.text())
+	p.signOut()
+	return link[strings.Index(link, "/t/"):]
+}
