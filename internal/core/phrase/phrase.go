@@ -4,7 +4,10 @@
 // where the language is known; everything before it passes Text on.
 package phrase
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Part is one clause: its key, and the numbers and names it speaks of. A name is
 // somebody's or something's own, the same in every language, or a key itself
@@ -54,6 +57,15 @@ func (t Text) With(numbers ...float64) Text {
 	last := &out[len(out)-1]
 	last.Numbers = append(append([]float64(nil), last.Numbers...), numbers...)
 	return out
+}
+
+// Keys are those of its clauses: what is said, whatever the numbers and names.
+func (t Text) Keys() string {
+	keys := make([]string, len(t))
+	for i, c := range t {
+		keys[i] = c.Key
+	}
+	return strings.Join(keys, " ")
 }
 
 // And is t followed by other texts.

@@ -218,9 +218,10 @@ func (t *text) cell(p piece.Piece, m *piece.Measure) string {
 	return Cell(p, m) + "\n" + t.bad.Sprint(t.side(f))
 }
 
-// faults lists what stands against each piece and what to do about it, and why
-// a piece has no numbers.
+// faults lists what stands against each piece and what to do about it, which is said
+// once where pieces have it in common, and why a piece has no numbers.
 func (t *text) faults(r piece.Tray) {
+	first := map[string]int{} // piece that was told the same, by the advice's keys
 	for _, p := range r.Pieces {
 		if p.State != piece.Measured {
 			t.line("  %2d %s: %s", p.Number, t.Word("not-counted"), t.state(p))
@@ -232,9 +233,17 @@ func (t *text) faults(r piece.Tray) {
 			t.line("     %s", t.kept(p.WedgeSays, p.WedgeAdvice))
 		}
 		for _, f := range p.Faults {
-			t.line("  %2d %s: %s", p.Number, t.verdict(f.Verdict()), t.sentence(f))
-			if f.Advice != "" {
+			says := t.sentence(f)
+			as, told := first[f.Says.Keys()]
+			if told {
+				says += t.Word("do-as", as)
+			}
+			t.line("  %2d %s: %s", p.Number, t.verdict(f.Verdict()), says)
+			if f.Advice != "" && !told {
 				t.line("     %s", t.kept(f.Says, f.Advice))
+			}
+			if len(f.Says) > 0 && !told {
+				first[f.Says.Keys()] = p.Number
 			}
 		}
 	}

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"bytes"
+	"strings"
 	"testing"
 
 	"netagauge/internal/core/phrase"
@@ -30,5 +32,30 @@ func TestEveryFaultHasWords(t *testing.T) {
 				t.Errorf("%s: the verdict %s has no words", l.Tag(), v)
 			}
 		}
+	}
+}
+
+// Advice that pieces have in common is said once, with the first of them.
+func TestAdviceIsSaidOnce(t *testing.T) {
+	says := func(off, percent float64) phrase.Text {
+		return phrase.Of("off-narrow", off, 30, 35).And(phrase.Of("lay-flatter", percent))
+	}
+	piece1 := func(n int, f ...piece.Fault) piece.Piece {
+		return piece.Piece{Number: n, State: piece.Measured, Verdict: piece.Fail, Faults: f}
+	}
+	low, high := 32.0, 38.0
+	narrow := func(off, percent float64) piece.Fault {
+		s := says(off, percent)
+		return piece.Fault{What: "width", Measured: 30, Low: &low, High: &high, Says: s, Advice: phrase.English().Must(s)}
+	}
+	other := piece.Fault{What: "koba", Advice: "cut it so", Says: phrase.Of("off-wide", 1, 39, 35)}
+	var b bytes.Buffer
+	tray := piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{piece1(1, narrow(5, 15)), piece1(3, other), piece1(4, narrow(4, 10))}}
+	if err := (Words{Language: phrase.English()}).Text(&b, false, tray); err != nil {
+		t.Fatal(err)
+	}
+	got := b.String()
+	if n := strings.Count(got, "about 15 %"); n != 1 || strings.Contains(got, "about 10 %") || !strings.Contains(got, "do as for 1") {
+		t.Errorf("%d times:\n%s", n, got)
 	}
 }
