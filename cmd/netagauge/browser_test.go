@@ -36,12 +36,12 @@ type phone struct {
 
 // newPhone starts the real server and the browser. Set NETAGAUGE_SHOTS to a
 // folder to look at what the phone showed.
-func newPhone(t *testing.T) *phone {
+func newPhone(t *testing.T, more ...chromedp.ExecAllocatorOption) *phone {
 	t.Helper()
 	p := &phone{T: t, shots: os.Getenv("NETAGAUGE_SHOTS")}
 	p.axe = readAxe(t)
 	p.server = startServer(t, "label,name\nTray 01,Aoi Example\nTray 02,鈴木 見本\n")
-	p.ctx = telltest.Browser(t, 8*time.Minute)
+	p.ctx = telltest.Browser(t, 8*time.Minute, more...)
 	p.do("a phone's screen", chromedp.EmulateViewport(390, 844, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch))
 	return p
 }

@@ -29,23 +29,33 @@ var pageFiles embed.FS
 //go:embed static
 var staticFiles embed.FS
 
-// version tells browsers that keep the style and the script of another one.
+// version tells browsers that keep the static files of another one.
 var version = func() string {
 	h := sha256.New()
-	for _, name := range []string{"static/style.css", "static/page.js", "static/queue.js", "static/eye.js"} {
-		data, err := staticFiles.ReadFile(name)
-		if err != nil {
-			panic(err) // it is embedded
+	h.Write(matsJSON)
+	err := fs.WalkDir(staticFiles, "static", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
 		}
+		data, err := staticFiles.ReadFile(path)
 		h.Write(data)
+		return err
+	})
+	if err != nil {
+		panic(err) // they are embedded
 	}
 	return hex.EncodeToString(h.Sum(nil))[:12]
 }()
 
 func statics() http.Handler {
-	files := http.FileServerFS(staticFiles)
+	files := http.NewServeMux()
+	files.Handle("/static/", http.FileServerFS(staticFiles))
+	files.HandleFunc("/static/mats.json", mats)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+		if r.URL.Path == "/static/look.js" {
+			w.Header().Set("Content-Security-Policy", lookPolicy)
+		}
 		files.ServeHTTP(w, r)
 	})
 }

@@ -47,8 +47,10 @@ func TestEveryPage(t *testing.T) {
 					}
 				}
 				n := len(got.body) + assets
-				if strings.Contains(got.body, "/static/queue.js") {
-					n += len(e.stranger.get("/static/queue.js").body)
+				for _, script := range []string{"/static/queue.js", "/static/guide.js", "/static/eye.js"} {
+					if strings.Contains(got.body, script) {
+						n += len(e.stranger.get(script).body)
+					}
 				}
 				if n > maxPage {
 					t.Errorf("%s weighs %d bytes", path, n)

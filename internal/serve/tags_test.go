@@ -1,9 +1,12 @@
 package serve
 
 import (
+	"encoding/json"
 	"image"
 	"math"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -12,6 +15,7 @@ import (
 	"github.com/tetratelabs/wazero/api"
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
 )
 
@@ -140,5 +144,41 @@ func TestTagsInAnyPicture(t *testing.T) {
 	t.Logf("%v a picture, %d MB", (time.Since(start) / 10).Round(time.Millisecond), f.memory.Size()>>20)
 	if after := f.memory.Size(); after != before {
 		t.Errorf("ten pictures more take %d bytes more", after-before)
+	}
+}
+
+// The page learns every mat from the one rule of them, and the limits of a photo from
+// those that it is measured by. WebAssembly may run in the worker alone.
+func TestWhatTheWorkerLoads(t *testing.T) {
+	s := newSite(t)
+	v := s.visitor()
+	var told struct {
+		Tilt float64 `json:"tilt_deg"`
+		Px   float64 `json:"px_per_mm"`
+		Mats []struct {
+			Tags map[string][4]float64
+		}
+	}
+	got := v.get("/static/mats.json")
+	if err := json.Unmarshal([]byte(got.body), &told); err != nil || told.Tilt != mat.WarnTilt || told.Px != mat.WarnPxPerMM || len(told.Mats) != len(mat.Layouts()) {
+		t.Fatalf("%v: %+v", err, told)
+	}
+	for i, l := range mat.Layouts() {
+		for _, tag := range l.Tags {
+			box := told.Mats[i].Tags[strconv.Itoa(tag.ID)]
+			if math.Abs(box[0]-tag.Corners[0].X)+math.Abs(box[1]-tag.Corners[0].Y)+math.Abs(box[2]-tag.Corners[2].X)+math.Abs(box[3]-tag.Corners[2].Y) > 0.003 {
+				t.Errorf("%s: tag %d lies at %v, want %v", l.Name, tag.ID, box, tag.Corners)
+			}
+		}
+	}
+	for path, kind := range map[string]string{"/static/tags.wasm": "application/wasm", "/static/mats.json": "application/json", "/static/look.js": "text/javascript; charset=utf-8"} {
+		got := v.get(path)
+		wasm := strings.Contains(got.header.Get("Content-Security-Policy"), "wasm-unsafe-eval")
+		if got.header.Get("Content-Type") != kind || !strings.Contains(got.header.Get("Cache-Control"), "immutable") || wasm != (path == "/static/look.js") {
+			t.Errorf("%s comes with %v", path, got.header)
+		}
+		if len(got.body) > 300_000 {
+			t.Errorf("%s weighs %d bytes", path, len(got.body))
+		}
 	}
 }

@@ -177,20 +177,25 @@ function queue(form) {
     return hash;
   };
 
-  input.addEventListener("change", async () => {
-    const file = input.files[0];
-    if (!file) { return; }
+  // took keeps a photo and shows it; again opens what it was taken with.
+  const took = async (file, again) => {
     let hash;
     try {
       hash = await keep(file);
-    } catch {
-      form.requestSubmit(); // no room on the phone: send it as it is
+    } catch { // no room on the phone: send it as it is
+      const only = new DataTransfer();
+      only.items.add(file);
+      input.files = only.files;
+      form.requestSubmit();
       return;
     }
     input.value = "";
     show();
-    preview(file, () => drain(hash), async () => { await kept.drop(hash); show(); input.click(); });
-  });
+    preview(file, () => drain(hash), async () => { await kept.drop(hash); show(); again(); });
+  };
+
+  input.addEventListener("change", () => { if (input.files[0]) { took(input.files[0], () => input.click()); } });
+  form.addEventListener("photo", (event) => took(event.detail.file, event.detail.again)); // from guide.js
   addEventListener("online", () => drain());
   document.addEventListener("visibilitychange", () => { if (!document.hidden) { drain(); } });
   drain();

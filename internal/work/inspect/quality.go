@@ -11,13 +11,11 @@ import (
 	"netagauge/internal/see/segment"
 )
 
-// Limits beyond which a photo is warned about or refused. They are our
-// setting, from what rendered trays show: up to the warning the numbers keep
-// their interval, beyond the refusal they do not.
+// Limits beyond which a photo is warned about or refused, beside those of how the mat
+// lies in it (mat.WarnTilt and its neighbours). They are our setting, from what
+// rendered trays show: up to the warning the numbers keep their interval, beyond the
+// refusal they do not.
 const (
-	warnPxPerMM, refusePxPerMM       = 2.5, 1.6
-	warnTilt, refuseTilt             = 28.0, 35.0 // degrees
-	warnBlurMM, refuseBlurMM         = 0.7, 1.6   // rise of a tag's step
 	warnLight, refuseLight           = 90.0, 45.0 // sRGB code value of white paper
 	burntLight                       = 253.0
 	burntDark, refuseBurntDark       = 75.0, 98.0 // black lifted as well: exposure, not white paper
@@ -70,14 +68,14 @@ func quality(f mat.Found, seen segment.Result) ([]piece.Problem, bool) {
 		trusted = trusted && !bad
 	}
 	scale := f.PxPerMM()
-	if scale < warnPxPerMM {
-		add(scale < refusePxPerMM, "too-far", phrase.Of("p-px", scale), "r-too-far")
+	if scale < mat.WarnPxPerMM {
+		add(scale < mat.RefusePxPerMM, "too-far", phrase.Of("p-px", scale), "r-too-far")
 	}
-	if tilt := f.Camera.Tilt(); tilt > warnTilt {
-		add(tilt > refuseTilt, "tilted", phrase.Of("p-tilt", tilt), "r-tilted")
+	if tilt := f.Camera.Tilt(); tilt > mat.WarnTilt {
+		add(tilt > mat.RefuseTilt, "tilted", phrase.Of("p-tilt", tilt), "r-tilted")
 	}
-	if b := f.Sharp.BlurMM; b > warnBlurMM {
-		add(b > refuseBlurMM, "blurred", phrase.Of("p-smeared", b), "r-blurred")
+	if b := f.Sharp.BlurMM; b > mat.WarnBlurMM {
+		add(b > mat.RefuseBlurMM, "blurred", phrase.Of("p-smeared", b), "r-blurred")
 	}
 	if l := f.Sharp.Light; l < warnLight {
 		add(l < refuseLight, "too-dark", phrase.Of("p-dark"), "r-too-dark")
