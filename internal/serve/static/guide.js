@@ -51,13 +51,7 @@ function guide(form) {
     if (camera.state === "granted" && next) { live(); }
   }).catch(() => {});
   if (next) { history.replaceState(null, "", location.pathname + location.search); } // once
-  ready().then(() => ["look", "wasm", "mats"].forEach((name) => fetch(page.dataset[name]))); // for when there is no Wi-Fi
-}
-
-// ready is when sw.js keeps what this page fetches.
-async function ready() {
-  const workers = navigator.serviceWorker;
-  if (!workers.controller) { await new Promise((resolve) => { workers.addEventListener("controllerchange", resolve, { once: true }); }); }
+  navigator.serviceWorker.ready.then(({ active }) => active.postMessage(["look", "wasm", "mats"].map((name) => page.dataset[name]))); // for when there is no Wi-Fi
 }
 
 // guided looks at one frame after another until one is taken; nothing where the view was

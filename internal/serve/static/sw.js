@@ -43,6 +43,9 @@ async function asset(request) {
   return answer;
 }
 
+// What a page will want later is fetched while there is Wi-Fi.
+self.addEventListener("message", (event) => event.waitUntil(Promise.all(event.data.map((address) => asset(new Request(address))))));
+
 self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (url.origin !== self.location.origin) { return; }
