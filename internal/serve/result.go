@@ -11,6 +11,7 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/account"
@@ -233,6 +234,8 @@ func offOf(l lang, p piece.Piece, told ticket.Ticket) string {
 	for _, f := range p.Faults {
 		m := f.Of()
 		switch {
+		case coach.Asks(f):
+			return l.Must(f.Says)
 		case f.Unsure:
 			near = append(near, l.Word("near-"+f.Criterion()))
 		default:

@@ -72,14 +72,14 @@ var steps = map[string][]string{
 }
 
 // Common is the fault that most slices fail by, or most are close to where none
-// fails; empty where there is none. Of two as common it is the first by name.
+// fails; empty where there is none, and none that asks what its piece is. Of two as common it is the first by name.
 func Common(ps []piece.Piece) string {
 	for _, unsure := range []bool{false, true} {
 		count := map[string]int{}
 		most := ""
 		for _, p := range ps {
 			for _, f := range p.Faults {
-				if f.Unsure == unsure {
+				if f.Unsure == unsure && !Asks(f) {
 					count[f.Key()]++
 				}
 			}

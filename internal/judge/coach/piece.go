@@ -2,6 +2,7 @@ package coach
 
 import (
 	"math"
+	"slices"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
@@ -127,13 +128,17 @@ func (c Cut) nextEndWall(p piece.Piece, t Target) float64 {
 }
 
 // Piece gives the advice on one piece, one for each measure outside the
-// target's limits. What can be done with the piece itself comes first: opened,
-// in place of the knife's change for that measure; set aside, in place of all.
+// target's limits. What can be done with the piece itself comes first: opened, or
+// asked what it is, in place of the knife's change for that measure; set aside, in
+// place of all.
 func Piece(p piece.Piece, t Target, c Cut) []Advice {
 	p = ownWeight(p)
 	f := faultsOf(p, t)
 	if f.none() || !measurable(p) {
 		return nil
+	}
+	if on := doubled(p, t); on != nil {
+		return append([]Advice{{on, doubledText(p, t, on)}}, slices.DeleteFunc(knife(p, t, c, f), func(a Advice) bool { return a.On == on })...)
 	}
 	if a, ok := rescue(p, t, f); ok {
 		return append([]Advice{a}, knife(p, t, c, f)...)

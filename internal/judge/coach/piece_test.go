@@ -141,3 +141,43 @@ func TestSkewAdvice(t *testing.T) {
 		}
 	}
 }
+
+// A piece twice as wide as asked is no fault of the blade: its weight tells what it
+// is, else it is asked. The tray's advice and its lesson are those of the others.
+func TestOpenedLikeABook(t *testing.T) {
+	wide := func(weight float64) piece.Piece {
+		return piece.Piece{Number: 3, Length: piece.Of(80, 0), Width: piece.Of(70, 0), Cover: piece.Of(1, 0), Weight: piece.Of(weight, 0), Faults: []piece.Fault{{What: "width"}}}
+	}
+	long := wide(0)
+	long.Length.X, long.Width.X = 158, 35
+	for want, p := range map[string]piece.Piece{
+		"70 mm wide, twice what is asked (35): was it opened like a book": wide(0),
+		"as heavy as one slice: it was opened like a book":                wide(12.5),
+		"are these two slices edge to edge? Lay them apart":               wide(24),
+		"158 mm long, twice what is asked (80): was it opened":            long,
+	} {
+		got := Piece(p, nigiri, Cut{})
+		if len(got) == 0 || !strings.Contains(phrase.English().Must(got[0].Text), want) {
+			t.Errorf("%v, want %q", got, want)
+			continue
+		}
+		for _, a := range got[1:] {
+			if a.On == got[0].On {
+				t.Errorf("the knife is blamed, too: %q", phrase.English().Must(a.Text))
+			}
+		}
+	}
+	few := good().cut()
+	few[4] = wide(0)
+	if got := trayAdvice(few, nigiri, Cut{}); len(got) > 0 {
+		t.Errorf("one opened slice among good ones: %q", got)
+	}
+	asked := wide(0)
+	asked.Faults[0].Says = Piece(asked, nigiri, Cut{})[0].Text
+	if got := Common([]piece.Piece{asked}); got != "" {
+		t.Errorf("the lesson on an opened slice is %q", got)
+	}
+	if wider := (piece.Piece{Length: piece.Of(80, 0), Width: piece.Of(55, 0), Cover: piece.Of(1, 0)}); doubled(wider, nigiri) != nil {
+		t.Error("a slice half as wide again is taken for an opened one")
+	}
+}

@@ -32,7 +32,7 @@ func Tray(ps []piece.Piece, t Target, c Cut) []phrase.Text {
 	if len(ps) < 2 {
 		return nil
 	}
-	ps = heard(ps, t)
+	ps = heard(single(ps, t), t)
 	var plain, odd []piece.Piece
 	for _, p := range ps {
 		_, opens := rescue(p, t, faultsOf(p, t))
