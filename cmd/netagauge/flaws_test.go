@@ -91,6 +91,36 @@ func bare(t *testing.T) image.Image {
 	return out
 }
 
+// covered is the tray with a cloth over so many of the mat's tags, the last ones.
+func covered(t *testing.T, tags int) image.Image {
+	img := samplePhoto(t)
+	f := found(t, asYCbCr(img))
+	out := imaging.Clone(img)
+	all := f.Layout.Tags
+	for _, tag := range all[len(all)-tags:] {
+		middle := r2.Scale(0.5, r2.Add(tag.Corners[0], tag.Corners[2]))
+		at := f.Camera.Project(middle, 0)
+		half := r2.Norm(r2.Sub(f.Camera.Project(tag.Corners[0], 0), at))
+		for y := int(at.Y - half); y < int(at.Y+half); y++ {
+			for x := int(at.X - half); x < int(at.X+half); x++ {
+				out.SetNRGBA(x, y, color.NRGBA{R: 205, G: 200, B: 190, A: 255})
+			}
+		}
+	}
+	return out
+}
+
+// printedInGray is the tray on a mat whose blue came out gray, as light as before.
+func printedInGray(t *testing.T) image.Image {
+	p := asYCbCr(samplePhoto(t))
+	for i := range p.Y {
+		if p.Cb[i] > 138 {
+			p.Cb[i], p.Cr[i] = 128, 128
+		}
+	}
+	return p
+}
+
 // A tray seen at a slant, on a bent mat, or bare, is refused for that reason.
 func TestRefusedScenes(t *testing.T) {
 	for name, c := range map[string]struct {
@@ -131,6 +161,8 @@ func TestSlightFlawsAreMeasured(t *testing.T) {
 		"lifted by 2 mm":    {bent(t, 2), nil},
 		"lifted by 15 mm":   {bent(t, 15), []string{"bent-mat"}},
 		"a little brighter": {scaled(samplePhoto(t), 1.3), nil},
+		"few tags covered":  {covered(t, 3), nil},
+		"half of the mat":   {covered(t, 10), []string{"covered-mat"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, r := checked(t, file(t, "tray.jpg", c.img))
@@ -145,5 +177,16 @@ func TestSlightFlawsAreMeasured(t *testing.T) {
 				t.Errorf("problems %q, want %q", codes, c.codes)
 			}
 		})
+	}
+}
+
+// On a mat printed in gray the palest slice is missed, and it is said that this may be.
+func TestGrayFieldIsSaid(t *testing.T) {
+	_, r := checked(t, file(t, "tray.jpg", printedInGray(t)))
+	if len(r.Problems) != 1 || r.Problems[0].Code != "gray-field" || r.Problems[0].Remedy == "" {
+		t.Errorf("problems %+v, want the gray field", r.Problems)
+	}
+	if n := len(r.MeasuredPieces()); n < 4 {
+		t.Errorf("%d pieces measured, want 4 of 5", n)
 	}
 }

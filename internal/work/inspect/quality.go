@@ -21,6 +21,7 @@ const (
 	burntDark, refuseBurntDark       = 75.0, 98.0 // black lifted as well: exposure, not white paper
 	warnResidualMM, refuseResidualMM = 0.25, 0.6
 	warnGlareMM2                     = 15.0
+	warnTags                         = 2.0 / 3 // of the mat's
 )
 
 func refuse(r *piece.Tray, p piece.Problem) {
@@ -90,6 +91,12 @@ func quality(f mat.Found, seen segment.Result) ([]piece.Problem, bool) {
 		add(false, "bent-mat", phrase.Of("p-bent-mean", f.Residual), "r-flatten")
 	case f.TagsOff > 1:
 		add(false, "bent-mat", phrase.Of("p-bent-some", float64(f.TagsOff), f.OffMM), "r-flatten")
+	}
+	if all := len(f.Layout.Tags); float64(f.TagsSeen) < warnTags*float64(all) {
+		add(false, "covered-mat", phrase.Of("p-mat-covered", float64(f.TagsSeen), float64(all)), "r-covered-mat")
+	}
+	if seen.Colourless {
+		add(false, "gray-field", phrase.Of("p-gray-field"), "r-gray-field")
 	}
 	if seen.GlareMM2 > warnGlareMM2 {
 		add(false, "glare", phrase.Of("p-glare"), "r-glare")
