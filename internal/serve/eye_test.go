@@ -10,7 +10,10 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/eye"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 )
 
 func (v *visitor) deck() (d deckData) {
@@ -70,8 +73,15 @@ func TestGuess(t *testing.T) {
 	e.bo.made("/eye", far).must(e.site, http.StatusOK, "3.5 g too little.", "It weighs 12.5 ± 0.6 g.", "0 of 1 right")
 	e.bo.made("/eye", url.Values{"token": {"three"}, "card": {card}, "measure": {"cover"}, "guess": {"0"}}).must(e.site, http.StatusOK, "Not so.", "It covers the rice.")
 	past := e.bo.deck().Past
-	if len(past) != 3 || past[0] != (deckGuess{"salmon", "length", true, at.UnixMilli()}) || past[1].Right || time.Since(time.UnixMilli(past[1].At)).Abs() > time.Minute {
+	if len(past) != 3 || past[0] != (deckGuess{"salmon", "length", true, at.UnixMilli()}) || past[1].Right {
 		t.Errorf("%+v", past)
+	}
+	old := url.Values{"token": {"old"}, "card": {card}, "measure": {"width"}, "guess": {"35"}, "at": {strconv.FormatInt(time.Now().AddDate(0, 0, -100).UnixMilli(), 10)}}
+	e.bo.made("/eye", old).must(e.site, http.StatusOK)
+	for _, g := range e.bo.deck().Past[1:] {
+		if time.Since(time.UnixMilli(g.At)).Abs() > time.Minute {
+			t.Errorf("a time that cannot be: %+v", g)
+		}
 	}
 	if got := e.aoi.deck().Past; len(got) != 0 {
 		t.Errorf("another's guesses: %+v", got)
@@ -168,7 +178,54 @@ func TestClassEyes(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	e.teacher.get("/class/eyes").must(e.site, http.StatusOK, "Aoi Test", "Bo Test", "0 of 6 right", "6.5 mm too much as a rule")
+	for i, off := range []float64{-9, 8} {
+		g := eye.Guess{ID: strconv.Itoa(i), By: "Bo Test", Card: "b-1", Kind: eye.Kind{Fish: "squid", Measure: "width"}, Guess: 30 + off, Truth: 30, Within: 1, At: time.Now()}
+		if err := e.folder.Book().AddGuess(t.Context(), g); err != nil {
+			t.Fatal(err)
+		}
+	}
+	got := e.teacher.get("/class/eyes")
+	got.must(e.site, http.StatusOK, "Aoi Test", "Bo Test", "0 of 6 right", "6.5 mm too much as a rule")
+	got.lacks(e.site, "width: ") // two guesses are no habit
 	e.aoi.get("/eye").must(e.site, http.StatusOK, "/eye/trend.svg", "oldest first: 0, 0, 0, 0, 0, 0.")
 	e.aoi.get("/eye/trend.svg").must(e.site, http.StatusOK, "<svg", "Eye", "Hand")
+}
+
+// By the class code a trainee sees only what was guessed today, as of the trays.
+func TestGuessesByCode(t *testing.T) {
+	e := newEverybody(t)
+	for i, age := range []time.Duration{time.Hour, 48 * time.Hour} {
+		g := eye.Guess{ID: strconv.Itoa(i), By: "Aoi Test", Card: "b-1", Kind: eye.Kind{Fish: "squid", Measure: "length"}, Guess: 80, Truth: 80, Within: 2.5, At: time.Now().Add(-age)}
+		if err := e.folder.Book().AddGuess(t.Context(), g); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if all, today := len(e.aoi.deck().Past), len(e.code.deck().Past); all != 2 || today != 1 {
+		t.Errorf("%d by the link, %d by the code", all, today)
+	}
+}
+
+// A slice that is close is right whatever was guessed, so it is not asked about; and an
+// instructor who takes the phone sees the result at once.
+func TestGuessFirstLeavesCloseOut(t *testing.T) {
+	e := newEverybody(t)
+	e.aoi.made("/eye/first", url.Values{"first": {"yes"}}).must(e.site, http.StatusOK)
+	tray := e.aoi.sendTray("/tray")
+	e.site.measure(func(s intake.Shot) piece.Tray {
+		r := madeUp(s)
+		r.Pieces[0].Verdict = piece.Unsure
+		return r
+	})
+	e.aoi.made(tray+"/guess", url.Values{"again": {"1", "2"}}).must(e.site, http.StatusOK, "Of 1 slice to cut again you saw 1.")
+	if n := len(e.aoi.deck().Past); n != 1 {
+		t.Errorf("%d guesses were kept", n)
+	}
+	code, err := e.accounts.AddPasscode(t.Context(), account.Instructor, "second")
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := e.bo.sendTray("/tray")
+	e.site.measure(madeUp)
+	e.aoi.post("/signin", url.Values{"name": {"second"}, "passcode": {code}}).must(e.site, http.StatusSeeOther)
+	e.aoi.get(other).must(e.site, http.StatusOK, "too long")
 }

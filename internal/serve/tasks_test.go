@@ -32,6 +32,13 @@ func TestTaskIsGiven(t *testing.T) {
 	if err != nil || !found || x.Ticket.Species != "bluefin tuna" || !x.Ticket.Standard.Practice {
 		t.Errorf("%+v %v, %v", x.Ticket, found, err)
 	}
+	if err := e.server.applyStandard(t.Context()); err != nil { // the house's standard is kept anew
+		t.Fatal(err)
+	}
+	if class, err := e.folder.Session(t.Context(), intake.Class, "Monday"); err != nil || !class.Ticket.Standard.Practice {
+		t.Errorf("the task's standard is gone: %+v, %v", class.Ticket.Standard.Name, err)
+	}
+	e.site.measure(madeUp)
 	e.teacher.post("/class", url.Values{"class": {"Tuesday"}, "day": {"2026-11-26"}}).must(e.site, http.StatusSeeOther)
 	e.teacher.get("/class").lacks(e.site, "within 12 minutes")
 	e.teacher.made("/tasks/give", url.Values{"name": {"Ten of tuna"}}).must(e.site, http.StatusOK, "within 12 minutes")
