@@ -169,5 +169,6 @@ func (s *Server) latest(ctx context.Context, data *classData, before int64) erro
 func formFields(r *http.Request) map[string]string {
 	return map[string]string{
 		"species": strings.TrimSpace(r.PostFormValue("species")), "thickness": r.PostFormValue("thickness"), "tray-weight": r.PostFormValue("tray-weight"),
+		"block-height": r.PostFormValue("block-height"), "block-width": r.PostFormValue("block-width"),
 	}
 }

@@ -23,6 +23,30 @@ type lessonData struct {
 	Kept    string // the sentence of an older program, which is in English only
 	Steps   []string
 	Drawing template.HTML
+	Ask     *askData // nil where no angle would follow
+}
+
+// askData is a field for a size of the block, with the key of how it is measured.
+type askData struct{ Field, Hint string }
+
+var (
+	askHeight = &askData{"block-height", "block-height-hint"}
+	askWidth  = &askData{"block-width", "block-width-hint"}
+)
+
+// asks are the sizes of the block that a lesson's angle follows from, by its key: the
+// blade's lay from the height, its way across the block from the width.
+var asks = map[string]*askData{
+	"wide": askHeight, "narrow": askHeight, "widths-drift": askHeight, piece.Triangular: askHeight,
+	"short": askWidth, "long": askWidth, "lengths-drift": askWidth,
+}
+
+// ask is what would give the lesson its angle and was not told.
+func (d *lessonData) ask(told coach.Cut) {
+	switch a := asks[d.Key]; {
+	case a == askHeight && told.BlockHeight == 0 && told.Phi == 0, a == askWidth && told.BlockWidth == 0 && told.Theta == 0:
+		d.Ask = a
+	}
 }
 
 // lessonOf is a tray's: the coach's on the tray as a whole, else that of the fault

@@ -163,7 +163,9 @@ func (s *Server) result(ctx context.Context, l lang, who account.Session, x inta
 	out.Counts, out.WeightNow = counted(tray, x)
 	out.Weigh = weighOf(x.Ticket, out.Pieces)
 	if !out.Refused {
-		out.Lesson = lessonOf(l, tray)
+		if out.Lesson = lessonOf(l, tray); out.Lesson != nil && x.Done() {
+			out.Lesson.ask(x.Ticket.Cut)
+		}
 	}
 	if out.Since, err = s.since(ctx, who, x, tray, out.Lesson); err != nil {
 		return nil, err

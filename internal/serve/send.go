@@ -6,6 +6,7 @@ import (
 	"io"
 	"mime/multipart"
 	"net/http"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -144,6 +145,15 @@ func enter(t *ticket.Ticket, fields map[string]string) error {
 	thickness, weight := decimalPoint(fields["thickness"]), decimalPoint(fields["tray-weight"])
 	if thickness != "" || weight != "" {
 		t.Thickness, t.TrayWeight = thickness, weight
+	}
+	for field, size := range map[string]*float64{"block-height": &t.Cut.BlockHeight, "block-width": &t.Cut.BlockWidth} {
+		if told := decimalPoint(fields[field]); told != "" {
+			mm, err := strconv.ParseFloat(told, 64)
+			if err != nil {
+				return phrase.Wrong("block-number", strconv.Quote(told))
+			}
+			*size = mm
+		}
 	}
 	return t.Check()
 }

@@ -84,6 +84,7 @@ func (s *Server) overrides(ctx context.Context, x intake.Shot, pieces []piece.Pi
 type shotData struct {
 	Shot    intake.Shot
 	Back    string // where the next photo is taken
+	Next    string // class that it goes to straight from here; empty where it does not
 	Teacher bool
 	Ahead   int
 	Why     problemWords // of a photo refused or failed
@@ -130,6 +131,11 @@ func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Sessio
 	}
 	if who.Role == account.Trainee {
 		data.Cold = coldOf(x.Received, time.Now())
+		if err == nil && x.Done() {
+			var open intake.Session
+			open, _, err = s.openedClass(r.Context())
+			data.Next = open.Name
+		}
 	}
 	if err != nil {
 		s.trouble(w, r, err)

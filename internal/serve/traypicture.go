@@ -24,7 +24,9 @@ type pictureData struct {
 	Address string // of the view, to which a width may be added
 	Width   int    // of the view to ask for, px
 	Height  float64
-	Plain   bool // everything is drawn in the picture already
+	Plain   bool   // everything is drawn in the picture already
+	Whole   bool   // no mat was found: it is the whole photo
+	Lay     string // where a mat should lie in it, points; empty where that is not what is wrong
 	Shapes  []shapeData
 }
 
@@ -77,14 +79,41 @@ func viewAddress(shot string, result int64) string {
 	return fmt.Sprintf("/shots/%s/view?r=%d", shot, result)
 }
 
-// pictureOf lays the pieces over the field; nil where no mat was found.
+// wholePhoto is a photo without a mat, with the place where one should lie, unless
+// something else hid it.
+func wholePhoto(address string, r piece.Tray) *pictureData {
+	high := screenWidth * float64(r.Photo.HeightPx) / float64(max(1, r.Photo.WidthPx))
+	out := &pictureData{Address: address, Width: phoneWidth, Height: high, Whole: true}
+	if len(r.Problems) > 0 && r.Problems[0].Code != "no-mat" && r.Problems[0].Code != "few-tags" {
+		return out
+	}
+	const share, ratio = 0.86, 1.4142 // of the photo that a mat should fill; sides of ISO 216
+	half := r2.Vec{X: share * screenWidth / 2, Y: share * high / 2}
+	if high > screenWidth {
+		half.X = math.Min(half.X, half.Y/ratio)
+		half.Y = half.X * ratio
+	} else {
+		half.Y = math.Min(half.Y, half.X/ratio)
+		half.X = half.Y * ratio
+	}
+	x, y := screenWidth/2.0, high/2
+	out.Lay = fmt.Sprintf("%.1f,%.1f %.1f,%.1f %.1f,%.1f %.1f,%.1f", x-half.X, y-half.Y, x+half.X, y-half.Y, x+half.X, y+half.Y, x-half.X, y+half.Y)
+	return out
+}
+
+// pictureOf lays the pieces over the field, or gives the whole photo where no mat was
+// found; nil where there is no picture.
 func (s *Server) pictureOf(ctx context.Context, shot string, result int64, r piece.Tray, pieces []pieceData) (*pictureData, error) {
 	viewed, err := s.Folder.Book().Viewed(ctx, result)
 	if err != nil {
 		return nil, err
 	}
 	f, ok := frameOf(r, !viewed)
-	if !ok {
+	switch address := viewAddress(shot, result); {
+	case ok:
+	case viewed && r.Mat == nil && r.Photo.WidthPx > 0:
+		return wholePhoto(address, r), nil
+	default:
 		return nil, nil
 	}
 	out := &pictureData{Address: viewAddress(shot, result), Width: phoneWidth, Plain: !viewed, Height: f.scale * (f.box.Max.Y - f.box.Min.Y)}

@@ -100,7 +100,7 @@ func TestDropLocation(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		if after.F35 != 26 || after.Turned != before.Turned || !after.Turned || !bytes.Equal(after.YCbCr.Y, before.YCbCr.Y) || !strings.Contains(string(data[:2000]), `Make="Example"`) {
+		if after.F35 != 26 || after.Quarters != before.Quarters || after.Quarters%2 != 1 || !bytes.Equal(after.YCbCr.Y, before.YCbCr.Y) || !strings.Contains(string(data[:2000]), `Make="Example"`) {
 			t.Errorf("%s: more than the place is gone", name)
 		}
 		if DropLocation(data) {

@@ -56,20 +56,19 @@ func because(kind, cause error) error {
 	return fmt.Errorf("%w: %w", kind, cause)
 }
 
-// Picture is a decoded photo. YCbCr holds the pixels as stored, un-mirrored;
-// Turned says that the upright photo has width and height swapped.
+// Picture is a decoded photo. YCbCr holds the pixels as stored, un-mirrored.
 type Picture struct {
-	YCbCr  *image.YCbCr
-	F35    float64 // 35 mm equivalent focal length in mm, 0 when not recorded
-	Turned bool
-	Phone  string    // maker and model of the camera; empty when not recorded
-	Taken  time.Time // by the camera's clock; zero when not recorded
+	YCbCr    *image.YCbCr
+	F35      float64   // 35 mm equivalent focal length in mm, 0 when not recorded
+	Quarters int       // turns clockwise that make it upright
+	Phone    string    // maker and model of the camera; empty when not recorded
+	Taken    time.Time // by the camera's clock; zero when not recorded
 }
 
 // Size returns width and height of the upright photo in pixels.
 func (p *Picture) Size() (w, h int) {
 	w, h = p.YCbCr.Rect.Dx(), p.YCbCr.Rect.Dy()
-	if p.Turned {
+	if p.Quarters%2 == 1 {
 		return h, w
 	}
 	return w, h

@@ -10,6 +10,7 @@ import (
 
 	"github.com/bep/imagemeta"
 	"github.com/disintegration/imaging"
+	xdraw "golang.org/x/image/draw"
 )
 
 // meta is what the EXIF block tells that matters here.
@@ -103,7 +104,28 @@ func upright(img image.Image, m meta) *Picture {
 	case 2, 4, 5, 7:
 		img = imaging.FlipH(img)
 	}
-	return &Picture{YCbCr: toYCbCr(img), F35: m.f35, Turned: m.orientation >= 5, Phone: m.phone(), Taken: m.taken}
+	return &Picture{YCbCr: toYCbCr(img), F35: m.f35, Quarters: quarters[m.orientation], Phone: m.phone(), Taken: m.taken}
+}
+
+// quarters are the turns clockwise that each orientation of CIPA DC-008 asks for, after a
+// mirrored one was mirrored back left to right.
+var quarters = [9]int{3: 2, 4: 2, 5: 3, 6: 1, 7: 1, 8: 3}
+
+// Small is the whole photo upright, its longer side longest px at most.
+func (p *Picture) Small(longest int) image.Image {
+	from := p.YCbCr.Rect
+	scale := min(1, float64(longest)/float64(max(from.Dx(), from.Dy())))
+	to := image.NewRGBA(image.Rect(0, 0, max(1, int(scale*float64(from.Dx()))), max(1, int(scale*float64(from.Dy())))))
+	xdraw.ApproxBiLinear.Scale(to, to.Rect, p.YCbCr, from, xdraw.Src, nil)
+	switch p.Quarters { // imaging turns the other way round
+	case 1:
+		return imaging.Rotate270(to)
+	case 2:
+		return imaging.Rotate180(to)
+	case 3:
+		return imaging.Rotate90(to)
+	}
+	return to
 }
 
 // toYCbCr converts whatever the decoder gave; a colour JPEG passes through.

@@ -216,7 +216,6 @@ function way({ word, towards, w, h }) {
   return arrow(x, y, square + Math.PI) + `M${ex - half[0]} ${ey - half[1]}L${ex + half[0]} ${ey + half[1]}`;
 }
 
-// A finger holds a phone over a tray; a computer's camera looks at who sits there.
-if (isSecureContext && navigator.mediaDevices && globalThis.OffscreenCanvas && globalThis.WebAssembly && matchMedia("(pointer: coarse)").matches) {
+if (guides) {
   document.querySelectorAll("form[data-shoot]").forEach(guide);
 }

@@ -215,6 +215,11 @@ function preview(file, send, retake) {
   sheet.showModal();
 }
 
+// A finger holds a phone over a tray; a computer's camera looks at who sits there.
+const guides = isSecureContext && navigator.mediaDevices && globalThis.OffscreenCanvas && globalThis.WebAssembly && matchMedia("(pointer: coarse)").matches;
+// Where the page looks through the camera itself, the next tray is taken there.
+if (guides) { document.querySelectorAll("form.next").forEach((form) => form.remove()); }
+
 if (globalThis.indexedDB) {
   document.querySelectorAll("form[data-shoot]").forEach((form) => { document.documentElement.classList.add("scripted"); queue(form); });
 }

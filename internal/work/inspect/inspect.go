@@ -11,6 +11,7 @@ import (
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
+	"netagauge/internal/see/photo"
 )
 
 // Photo is one photo by the name that people know it by; no Data for none.
@@ -38,7 +39,8 @@ type Result struct {
 	PxPerMM float64
 	Print   Print
 
-	seenBy *sight // the first photo, as the mat was found in it; nil when it was not
+	seenBy *sight         // the first photo, as the mat was found in it; nil when it was not
+	photo  *photo.Picture // the first photo; nil when it could not be read
 }
 
 // Tray measures the tray in one photo or two and holds it against the standard of
@@ -63,6 +65,7 @@ func look(ctx context.Context, in job) (Result, error) {
 	r := &res.Report
 	a, refused, b, without := sights(in)
 	if a.pic != nil {
+		res.photo = a.pic
 		r.Photo.WidthPx, r.Photo.HeightPx = a.pic.Size()
 		r.Photo.TakenOn(a.pic.Taken)
 	}

@@ -35,11 +35,19 @@ func (r Result) Picture(l *phrase.Language, rice standard.Rice, longest int) ([]
 	return report.EncodeJPEG(base)
 }
 
+// wholePhoto is the longer side of a photo that is kept because no mat was found in it,
+// px: enough to see what is wrong on a phone.
+const wholePhoto = 1170
+
 // View is the field as the first photo shows it, from straight above and with nothing
-// drawn on it, as JPEG; nil where no mat was found. It shows mat.Layout.View.
+// drawn on it, as JPEG. It shows mat.Layout.View or, where no mat was found, the whole
+// photo, upright; nil where it could not be read.
 func (r Result) View() ([]byte, error) {
-	if r.seenBy == nil {
+	switch {
+	case r.photo == nil:
 		return nil, nil
+	case r.seenBy == nil:
+		return report.EncodeJPEG(r.photo.Small(wholePhoto))
 	}
 	view, err := segment.View(r.seenBy.pic.YCbCr, r.seenBy.found, r.seenBy.found.Layout.View())
 	if err != nil {

@@ -2,6 +2,8 @@ package inspect
 
 import (
 	"bytes"
+	"image"
+	"image/draw"
 	"image/jpeg"
 	"math"
 	"os"
@@ -12,6 +14,7 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/see/mat"
+	"netagauge/internal/see/photo"
 )
 
 // The view is cut and scaled as mat.Layout.View says, so that outlines in mm lie on
@@ -62,5 +65,43 @@ func TestViewLiesUnderOutlines(t *testing.T) {
 	}
 	if n == 0 || in < n*95/100 || out < n*85/100 { // shadows dull the blue beside a slice
 		t.Errorf("of %d points 2 mm inside %d are fish, 2 mm outside %d are field", n, in, out)
+	}
+}
+
+// Of a photo without a mat the whole is kept, upright and small, and none of one that
+// cannot be read.
+func TestViewWithoutAMat(t *testing.T) {
+	img := image.NewRGBA(image.Rect(0, 0, 1600, 1200))
+	for i := range img.Pix {
+		img.Pix[i] = 128
+	}
+	draw.Draw(img, image.Rect(0, 0, 1600, 300), image.White, image.Point{}, draw.Src) // the top, as stored
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, img, nil); err != nil {
+		t.Fatal(err)
+	}
+	turned := append([]byte{0xff, 0xd8, 0xff, 0xe1, 0, 34, 'E', 'x', 'i', 'f', 0, 0, 'M', 'M', 0, 42, 0, 0, 0, 8, 0, 1, 1, 0x12, 0, 3, 0, 0, 0, 1, 0, 6, 0, 0, 0, 0, 0, 0}, b.Bytes()[2:]...)
+	res, err := Tray(t.Context(), Photos{First: Photo{"a.jpg", turned}}, ticket.Ticket{Standard: standard.Default()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := res.View()
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := jpeg.Decode(bytes.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if size := got.Bounds().Size(); size != (image.Point{877, 1170}) {
+		t.Fatalf("the view is %v px", size)
+	}
+	right, _, _, _ := got.At(860, 600).RGBA() // what was on top lies at the right
+	left, _, _, _ := got.At(20, 600).RGBA()
+	if right>>8 < 240 || left>>8 > 200 {
+		t.Errorf("right %d, left %d: it is not upright", right>>8, left>>8)
+	}
+	if text, err := Unreadable("a.jpg", ticket.Ticket{}, photo.ErrUnreadable).View(); text != nil || err != nil {
+		t.Errorf("%d bytes, %v of a file that is no photo", len(text), err)
 	}
 }
