@@ -294,7 +294,7 @@ func (p *phone) trainee(link string) {
 	p.bars()
 	p.look("result")
 	p.sheets()
-	p.do("the next photo is one tap away", chromedp.WaitVisible(".next label"), chromedp.WaitNotVisible(".next + a"))
+	p.do("the next photo", chromedp.Click(".foot .button"), chromedp.WaitVisible(".camera"))
 	p.take(p.table())
 	p.do("its page", chromedp.WaitVisible(".problem.hard"))
 	p.says("This photo cannot be measured", "What to do")

@@ -21,7 +21,7 @@ func (p *phone) pairs() {
 		p.says("two hands")
 		p.look("second-" + name)
 		p.do("send the second", chromedp.SetUploadFiles("#photo", pair(name+".b.jpg")), chromedp.Click(`form[action$="/second"] button`), chromedp.WaitVisible(`[data-live]`))
-		p.do("wait for both", chromedp.WaitNotPresent("[data-live]"), chromedp.WaitVisible(".foot label.button")) // the first result stays meanwhile
+		p.do("wait for both", chromedp.WaitNotPresent("[data-live]"), chromedp.WaitVisible(".foot .button")) // the first result stays meanwhile
 		p.do("the slice", chromedp.Tap(`.tray a:first-of-type .hit`), chromedp.WaitVisible("svg.thickness"))
 	}
 	first := func(name string) {

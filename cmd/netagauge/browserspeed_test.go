@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/cdp"
+	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/performance"
 	"github.com/chromedp/chromedp"
 )
@@ -87,4 +88,35 @@ func (p *phone) quickLink() string {
 	link := matched(p.T, `http://[^/]+(/t/[\w-]+)`, p.text())
 	p.signOut()
 	return link[strings.Index(link, "/t/"):]
+}
+
+// Where a page may not look through the camera itself, as over plain HTTP, the result's
+// button opens the phone's: one tap and the shutter from tray to tray.
+func TestNextTrayIsOneTap(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a browser")
+	}
+	p := newPhone(t)
+	_, err := chromedp.Call(p.ctx, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: `Object.defineProperty(globalThis, "isSecureContext", { value: false })`})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.open(p.quickLink())
+	p.send("tray-a4.jpg", nil)
+	p.settled()
+	asked := `document.querySelector("#photo").addEventListener("click", (e) => { e.preventDefault(); document.title = "camera"; }), 0`
+	p.do("tap the button", chromedp.Evaluate[chromedp.Void](asked), chromedp.WaitNotVisible(".next + a"), chromedp.Click(".next label"))
+	if title, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.title`)); err != nil || title != "camera" {
+		t.Errorf("a tap does not ask for the camera: %q, %v", title, err)
+	}
+	p.look("result-next")
+	p.take(p.sample("tray-laid.jpg"))
+	for range 200 {
+		where, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector(".where")?.textContent ?? ""`))
+		if err == nil && where == "Tray 2" {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	t.Errorf("the second tray did not come:\n%s", p.text())
 }
