@@ -105,23 +105,27 @@ func (t Ticket) degrees() phrase.Text {
 	return phrase.Of("value-celsius", c)
 }
 
-// thickness is what was told and, of a tray that was measured, what each slice's
-// thickness came of, where that is not the same for all.
+// thickness is what was told of it, and of a tray that was measured what each slice's
+// thickness came of: a number that was told and not used is left out.
 func (t Ticket) thickness(r *piece.Tray) phrase.Text {
-	var parts []phrase.Text
-	key := "value-thickness-tray"
-	if strings.Contains(t.Thickness, ":") {
-		key = "value-thickness-slices"
-	}
-	for _, x := range []struct{ key, value string }{{key, t.Thickness}, {"value-tray-weight", t.TrayWeight}, {"value-weights", t.Weights}, {"told-step", t.Pitch}, {"told-profile", t.cutter()}} {
-		if x.value != "" {
-			parts = append(parts, phrase.Named(x.key, x.value))
-		}
-	}
+	var n map[string]int
 	if r != nil {
-		if from := cameOf(*r); len(from) > 1 || len(parts) == 0 {
-			parts = append(parts, from...)
+		n = cameOf(*r)
+	}
+	var parts, counts []phrase.Text
+	for _, from := range t.thicknesses() {
+		if from.told != "" && (len(n) == 0 || n[from.source] > 0) {
+			parts = append(parts, phrase.Named(from.key, from.told))
 		}
+		if n[from.source] > 0 {
+			counts = append(counts, phrase.Of(from.rests, float64(n[from.source])))
+		}
+	}
+	if unknown := n[""]; unknown > 0 {
+		counts = append(counts, phrase.Of("rests-unknown", float64(unknown)))
+	}
+	if len(counts) > 1 || len(parts) == 0 {
+		parts = append(parts, counts...)
 	}
 	if len(parts) == 0 {
 		return phrase.Of("not-told")
@@ -129,31 +133,38 @@ func (t Ticket) thickness(r *piece.Tray) phrase.Text {
 	return joined(parts)
 }
 
-// thicknesses are where a slice's thickness may come from, with the keys of their words.
-var thicknesses = []struct{ source, key string }{
-	{weight.FromScale, "rests-scale"}, {weight.FromSecondPhoto, "rests-second"}, {weight.FromEntered, "rests-told"},
-	{weight.FromTrayWeight, "rests-tray-weight"}, {weight.FromProfile, "rests-profile"}, {weight.FromCutPlan, "rests-step"},
+// thicknessFrom is one way to know a thickness: its name in reports, the keys of its
+// words for what was told and for how many slices rest on it, and what was told.
+type thicknessFrom struct{ source, key, rests, told string }
+
+// thicknesses are all ways, the surest first.
+func (t Ticket) thicknesses() []thicknessFrom {
+	entered := "value-thickness-tray"
+	if strings.Contains(t.Thickness, ":") {
+		entered = "value-thickness-slices"
+	}
+	return []thicknessFrom{
+		{weight.FromScale, "value-weights", "rests-scale", t.Weights}, {weight.FromSecondPhoto, "", "rests-second", ""},
+		{weight.FromEntered, entered, "rests-told", t.Thickness}, {weight.FromTrayWeight, "value-tray-weight", "rests-tray-weight", t.TrayWeight},
+		{weight.FromProfile, "told-profile", "rests-profile", t.cutter()}, {weight.FromCutPlan, "told-step", "rests-step", t.Pitch},
+	}
 }
 
-// cameOf counts the measured slices by where their thickness came from.
-func cameOf(r piece.Tray) (out []phrase.Text) {
-	n, unknown := map[string]int{}, 0
+// cameOf counts the measured slices by where their thickness came from, "" for those
+// without one; nil where no slice has one.
+func cameOf(r piece.Tray) map[string]int {
+	n, known := map[string]int{}, false
 	for _, p := range r.MeasuredPieces() {
+		source := ""
 		if p.Thickness.Known {
-			n[cmp.Or(p.Thickness.Source, weight.FromEntered)]++
-		} else {
-			unknown++
+			known, source = true, cmp.Or(p.Thickness.Source, weight.FromEntered)
 		}
+		n[source]++
 	}
-	for _, from := range thicknesses {
-		if n[from.source] > 0 {
-			out = append(out, phrase.Of(from.key, float64(n[from.source])))
-		}
+	if !known {
+		return nil
 	}
-	if len(out) > 0 && unknown > 0 {
-		out = append(out, phrase.Of("rests-unknown", float64(unknown)))
-	}
-	return out
+	return n
 }
 
 // asks is what the house asks of slices of this species, and which of its weight bands

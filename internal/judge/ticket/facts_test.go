@@ -76,6 +76,8 @@ func TestFactsOfThickness(t *testing.T) {
 		{Ticket{Weights: "1:11.8"}, of("scale", "second photo"), "from slices weighed, 1:11.8 g, the scale (1), two photos (1)"},
 		{Ticket{TrayWeight: "60.1"}, of("tray weight"), "from the tray's weight, 60.1 g"},
 		{Ticket{Pitch: "8"}, nil, "knife step 8 mm"},
+		{Ticket{Thickness: "4.2"}, of("second photo", "second photo"), "two photos (2)"},
+		{Ticket{Thickness: "4.2"}, of("", ""), "4.2 mm, told for the tray"},
 	} {
 		if got := phrase.English().Must(c.told.thickness(c.tray)); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)

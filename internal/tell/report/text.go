@@ -110,9 +110,6 @@ func (t *text) photo(r piece.Tray) {
 		t.line("")
 		return
 	}
-	if r.Standard != "" {
-		t.line("  %s", t.standard(r))
-	}
 	t.table(r)
 	t.faults(r)
 	if note := t.note(r); note != "" && len(r.MeasuredPieces()) > 0 {
@@ -128,6 +125,9 @@ func (t *text) photo(r piece.Tray) {
 		for _, a := range t.lessons(*r.Tally) {
 			t.line("  %s", a)
 		}
+	}
+	if r.Standard != "" {
+		t.line("  %s", t.standard(r))
 	}
 	t.line("")
 }
