@@ -21,7 +21,8 @@ func (p Piece) MarshalJSON() ([]byte, error) {
 			Reason  string       `json:"reason,omitempty"`
 			Says    phrase.Text  `json:"reason_parts,omitempty"`
 			Outline [][2]float64 `json:"outline_mm,omitempty"`
-		}{p.Number, p.State, p.Reason, p.Says, p.Outline})
+			Slices  int          `json:"slices,omitempty"`
+		}{p.Number, p.State, p.Reason, p.Says, p.Outline, p.Slices})
 	}
 	out, err := json.Marshal(plain(p))
 	if err != nil {

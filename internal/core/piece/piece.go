@@ -33,6 +33,7 @@ type Piece struct {
 	Reason  string       `json:"reason,omitempty"`
 	Says    phrase.Text  `json:"reason_parts,omitempty"` // the same, for other languages
 	Outline [][2]float64 `json:"outline_mm,omitempty"`
+	Slices  int          `json:"slices,omitempty"` // seen in a row that overlaps; 0 where that is none, or cannot be counted
 
 	// The measures, which files have by the names in the table Measures.
 	Length, Width, Area         Value `json:"-"`
@@ -60,10 +61,10 @@ type Piece struct {
 
 // Set says in what state a piece is, and why it has no numbers: by the key of the
 // words, empty for one that was measured.
-func (p *Piece) Set(s State, why string) {
+func (p *Piece) Set(s State, why string, about ...float64) {
 	p.State, p.Reason, p.Says = s, "", nil
 	if why != "" {
-		p.Says = phrase.Of(why)
+		p.Says = phrase.Of(why, about...)
 		p.Reason = phrase.English().Must(p.Says)
 	}
 }

@@ -135,9 +135,12 @@ func (t Tray) NotMeasured() []Piece {
 
 // Hidden is how many slices at least lie in a piece that was not measured, by its
 // area against the usual one of those that were: a heap of touching slices is one
-// piece. A piece that touches holds two at the least; in one that light has washed
+// piece. A row that overlaps holds those that are seen in it; else a piece that touches holds two at the least; in one that light has washed
 // out the light itself takes up to a slice and a half.
 func (t Tray) Hidden(p Piece) int {
+	if p.Slices > 0 {
+		return p.Slices
+	}
 	areas := Area.Values(t.Pieces)
 	ratio := 0.0
 	if len(areas) > 0 {

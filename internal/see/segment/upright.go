@@ -31,6 +31,9 @@ func Rectify(photo *image.YCbCr, f mat.Found) (Upright, error) {
 	return Upright{p, uprightPxPerMM}, err
 }
 
+// Light is its brightness; it shares the picture's memory.
+func (u Upright) Light() *image.Gray { return lightOf(u.Picture) }
+
 // rect is a box of the mat in the upright picture.
 func (u Upright) rect(b r2.Box) image.Rectangle {
 	return image.Rect(int(b.Min.X*u.PxPerMM), int(b.Min.Y*u.PxPerMM), int(b.Max.X*u.PxPerMM), int(b.Max.Y*u.PxPerMM))

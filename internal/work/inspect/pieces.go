@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/see/fan"
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/shape"
 )
@@ -49,6 +50,32 @@ func (s *scene) kind(p segment.Piece) (piece.State, string) {
 		return piece.Touching, "why-touching"
 	}
 	return piece.Measured, ""
+}
+
+// widestSure is how wide a slice may be for it not to be looked at as a row. A row
+// of three narrow ones is no wider than one slice may be.
+const widestSure = 45.0 // mm
+
+// count tells a row of slices, each on the last, from one thing too large, and how
+// many there are.
+func (s *scene) count(p *thing) {
+	outline := shape.Outline(p.seen.Outline)
+	large := outline.Area() > largestSlice
+	axis := outline.LongAxis()
+	switch {
+	case p.State == piece.Measured && extent(outline, r2.Vec{X: -axis.Y, Y: axis.X}) < widestSure,
+		p.State == piece.Foreign && (!large || p.seen.Seen < clearEdge || s.isCard(p.seen)),
+		p.State == piece.CutOff, p.State == piece.Glared:
+		return
+	}
+	n, sure := fan.Count(s.up.Light(), s.up.PxPerMM, outline)
+	switch {
+	case sure:
+		p.Set(piece.Touching, "why-row", float64(n))
+		p.Slices = n
+	case p.State == piece.Touching && large:
+		p.Set(piece.Touching, "why-uncounted")
+	}
 }
 
 // isCard tells a card; what was seen is in true mm by now.

@@ -31,6 +31,7 @@ type scene struct {
 	in    job
 	found mat.Found
 	luma  *image.Gray
+	up    segment.Upright // in true mm
 	eye   parallax.Eye
 	print printScale
 }
@@ -63,6 +64,7 @@ type spread struct{ length, width, area, cover float64 }
 func sceneOf(in job, a sight) *scene {
 	return &scene{
 		in: in, found: a.found, luma: a.pic.Luma(), print: a.print, eye: a.eye(in.SheetMM),
+		up: segment.Upright{Picture: a.up.Picture, PxPerMM: a.up.PxPerMM / a.print.value},
 	}
 }
 
@@ -73,6 +75,7 @@ func (s *scene) classify(seen segment.Result) []*thing {
 	for i, sp := range seen.Pieces {
 		pieces[i] = &thing{seen: sp}
 		pieces[i].Set(s.kind(sp))
+		s.count(pieces[i])
 		pieces[i].Outline = points(sp.Outline)
 	}
 	number(pieces)
