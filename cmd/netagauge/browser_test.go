@@ -134,7 +134,7 @@ func (p *phone) check(name string) {
 	for _, v := range violations {
 		p.Errorf("%s: axe: %v", name, v)
 	}
-	small, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string](`[...document.querySelectorAll("button, .camera, input:not([type=hidden]):not([type=checkbox]), select, textarea, summary, nav a, .button, ul.list a")]
+	small, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string](`[...document.querySelectorAll("button, .camera, input:not([type=hidden]):not([type=checkbox]):not([type=radio]), select, textarea, summary, nav a, .button, ul.list a")]
 		.filter(e => e.checkVisibility()).map(e => [e, e.getBoundingClientRect()]).filter(([e, r]) => r.width > 1.5 && r.height > 1.5) /* its label is pressed */.filter(([e, r]) => r.height < 47.5 || r.width < 47.5).map(([e, r]) => e.outerHTML.slice(0, 80) + " " + r.width + "x" + r.height)`))
 	if err != nil {
 		p.Fatal(err)

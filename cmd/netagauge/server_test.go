@@ -13,6 +13,7 @@ import (
 // server is the program serving a folder of its own, as a process of its own.
 type server struct {
 	base, passcode, code string // as it printed them
+	data                 string // its folder
 	process              *os.Process
 }
 
@@ -48,7 +49,7 @@ func serveFolder(t *testing.T, program, data string, more ...string) (s server) 
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	s.process = cmd.Process
+	s.process, s.data = cmd.Process, data
 	t.Cleanup(func() {
 		cmd.Process.Signal(syscall.SIGINT)
 		err, rest := cmd.Wait(), said.String()

@@ -22,7 +22,7 @@ const policy = "default-src 'none'; img-src 'self' blob:; manifest-src 'self'; w
 const maxForm = 1 << 20
 
 // photoRoutes are the routes that carry photos; readSent bounds those.
-var photoRoutes = []string{"POST /tray", "POST /line", "POST /mat", "POST /plan", "POST /shots/{id}/second", "POST /class/reference"}
+var photoRoutes = []string{"POST /tray", "POST /line", "POST /mat", "POST /plan", "POST /shots/{id}/second", "POST /class/reference", "POST /exam/trays"}
 
 // guard stands before every page: headers, forms from elsewhere, sizes.
 func (s *Server) guard(next *http.ServeMux) http.Handler {

@@ -52,6 +52,12 @@ func pageCosts(t *testing.T, size historytest.Size) map[string]cost {
 	teacher, chef := s.role(account.Instructor), s.role(account.Chef)
 	tray, check := size.Classes*size.Trays-size.Trainees, "/shots/"+historytest.ID(size.All()-1)
 	shot := "/shots/" + historytest.ID(tray)
+	_, sitter, _, err := s.folder.Book().ExamOf(t.Context(), historytest.Trainee(0))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sat, closed := fmt.Sprint("/exams/", size.Exams()), fmt.Sprint("/exams/", size.Exams()-1)
+	sent := fmt.Sprint(sat, "/trays/", sitter, "/1")
 	changes := 0
 	out := map[string]cost{}
 	for _, v := range []struct {
@@ -59,9 +65,9 @@ func pageCosts(t *testing.T, size historytest.Size) map[string]cost {
 		who   *visitor
 		paths []string
 	}{
-		{"instructor", teacher, []string{"/class", "/class/wall", "/class/eyes", "/tasks", "/class?live", "/class?all", "/class?classes=2", "/class/earlier?class=" + url.QueryEscape(historytest.Class(0)), "/roster", "/standard", "/people", "/people/links", "/mat", "/files", shot, shot + "?live", shot + "/slices/1", shot + "/second", check}},
+		{"instructor", teacher, []string{"/class", "/class/wall", "/class/eyes", "/tasks", "/exams", "/exams?from=2", sat, sat + "?live", sat + "/close", closed, closed + "/record.json", sent, "/class?live", "/class?all", "/class?classes=2", "/class/earlier?class=" + url.QueryEscape(historytest.Class(0)), "/roster", "/standard", "/people", "/people/links", "/mat", "/files", shot, shot + "?live", shot + "/slices/1", shot + "/second", check}},
 		{"chef", chef, []string{"/line", "/line?all", fmt.Sprint("/line?all&before=", size.Checks-60), "/line/weight-mean.svg?all", "/line/length-s.svg", "/plan", "/blocks", "/yield", "/shift", check}},
-		{"trainee", s.trainee(historytest.Trainee(0)), []string{"/tray", "/past", fmt.Sprint("/past?before=", tray/2), "/past/trend.svg", "/eye", "/eye/deck", "/eye/trend.svg", shot}},
+		{"trainee", s.trainee(historytest.Trainee(0)), []string{"/tray", "/past", fmt.Sprint("/past?before=", tray/2), "/past/trend.svg", "/eye", "/eye/deck", "/eye/trend.svg", "/exam", shot}},
 		{"by code", s.joined(historytest.Trainee(1)), []string{"/tray", "/past"}},
 		{"stranger", s.visitor(), []string{"/", "/install"}},
 	} {
@@ -76,7 +82,7 @@ func pageCosts(t *testing.T, size historytest.Size) map[string]cost {
 				after := spent(t)
 				least = cost{min(least.read, after.read-before.read), min(least.made, after.made-before.made)}
 			}
-			path, _, _ = strings.Cut(strings.ReplaceAll(strings.ReplaceAll(path, shot, "/shots/tray"), check, "/shots/check"), "before=")
+			path, _, _ = strings.Cut(strings.NewReplacer(shot, "/shots/tray", check, "/shots/check", sent, "/exams/last/trays/number/1", sat, "/exams/last", closed, "/exams/closed").Replace(path), "before=")
 			out[v.name+" "+path] = least
 		}
 	}
@@ -103,7 +109,8 @@ func spent(t *testing.T) cost {
 var notPages = map[string]string{
 	"/static/": "files", "/sw.js": "a file", "/people/links/{id}": "links just made", "/language": "a cookie", "/t/{token}": "a link", "/install/netagauge.crt": "a file",
 	"/shots/{id}/picture": "one picture", "/files/{name}": "made from one class", "/files/book.json": "all of it, see TestBookIsStreamed",
-	"/plan/sheet.pdf": "what was entered", "/plan/picture/{id}": "one picture", "/shift/{id}": "kept as it was", "/shots/{id}/view": "one picture", "/eye/cards/{id}": "one picture",
+	"/plan/sheet.pdf": "what was entered", "/plan/picture/{id}": "one picture", "/shift/{id}": "kept as it was", "/shots/{id}/view": "one picture", "/exams/{id}/trays/{number}/{place}/view": "one picture",
+	"/exams/{id}/certificates/{number}": "one paper", "/exam/certificate.pdf": "one paper", "/eye/cards/{id}": "one picture",
 }
 
 // everyRoute holds the list above to the routes that GET has.

@@ -20,6 +20,7 @@ import (
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/tell/handout"
 	"netagauge/internal/tell/report"
 )
 
@@ -105,7 +106,7 @@ func funcs(l lang, others []lang) template.FuncMap {
 		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "sentence": func(s string) string { return capital(l.Word("sentence", s)) },
 		"neg": func(v float64) float64 { return -v }, "minus": func(a, b float64) float64 { return a - b }, "icon": icon, "mark": mark, "verdict": verdictKey, "fish": fish(l), "version": func() string { return version },
 		"n": func(v any, digits int) string { return uncertainty.Decimal(deref(v), digits) }, "pm": func(v, u any, digits int) string { return uncertainty.PlusMinus(deref(v), deref(u), digits) },
-		"deref": deref, "hundred": func(v float64) float64 { return 100 * v }, "slice3": func(a ...string) []string { return a },
+		"deref": deref, "confident": handout.Confidence, "short": func(hash string) string { return hash[:min(12, len(hash))] }, "hundred": func(v float64) float64 { return 100 * v }, "slice3": func(a ...string) []string { return a },
 		"grades": func(v []float64) string { return l.List(rounded(v)) }, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
 		"printable": report.Printable, "query": url.QueryEscape, "lines": printableLines, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return uncertainty.Decimal(100*v, 0) },
 		"thickness": func(p pieceData) template.HTML {

@@ -58,6 +58,13 @@ func TestWhoSeesWhat(t *testing.T) {
 		"/shift":                              {must, no, no, no, ok, ok},
 		"/shift/1":                            {must, no, no, no, no, no},
 		"/tasks":                              {must, no, no, no, no, ok},
+		"/exam":                               {must, ok, ok, ok, no, no},
+		"/exam/certificate.pdf":               {must, no, no, no, no, no},
+		"/exams":                              {must, no, no, no, no, ok},
+		"/exams/1":                            {must, no, no, no, no, no},
+		"/exams/1/close":                      {must, no, no, no, no, no},
+		"/exams/1/record.json":                {must, no, no, no, no, no},
+		"/exams/1/trays/100/1":                {must, no, no, no, no, no},
 		"/eye/deck":                           {must, ok, ok, ok, no, no},
 		"/eye/cards/b-1":                      {must, ok, ok, ok, no, no},
 		"/eye/cards/b-99":                     {must, no, no, no, no, no},
@@ -118,7 +125,7 @@ func TestWhoSeesWhat(t *testing.T) {
 // Forms do for others what pages do: nothing.
 func TestWhoMayPost(t *testing.T) {
 	e := newEverybody(t)
-	for _, path := range []string{"/class", "/roster", "/standard", "/standard/keep", "/standard/undo", "/people/code", "/people/links", "/people/free", "/class/again", "/people/passcodes", "/people/passcodes/remove", "/line/remark", "/tasks", "/tasks/drop", "/tasks/give", e.aoiShot + "/reference",
+	for _, path := range []string{"/class", "/roster", "/standard", "/standard/keep", "/standard/undo", "/people/code", "/people/links", "/people/free", "/class/again", "/people/passcodes", "/people/passcodes/remove", "/line/remark", "/exams", "/exams/1/begin", "/exams/1/close", "/exams/1/trays/100/1", "/exams/1/trays/100/1/allow", "/tasks", "/tasks/drop", "/tasks/give", e.aoiShot + "/reference",
 		e.aoiShot + "/override", e.aoiShot + "/again"} {
 		visitors := map[string]*visitor{"stranger": e.stranger, "Bo": e.bo, "chef": e.chef}
 		if path != e.aoiShot+"/again" { // what is told of a tray is told by whoever sent it

@@ -104,6 +104,7 @@ func (s *Server) Handler() http.Handler {
 	s.shifts(m)
 	s.classroom(m)
 	s.kitchen(m)
+	s.examined(m)
 	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })
 	return s.guard(m)
 }
@@ -168,6 +169,27 @@ func (s *Server) kitchen(m *http.ServeMux) {
 	m.Handle("POST /plan", kitchen(s.makePlan))
 	m.Handle("GET /plan/sheet.pdf", kitchen(s.planSheet))
 	m.Handle("GET /plan/picture/{id}", kitchen(s.planPicture))
+}
+
+// examined are the pages of exams, for candidates and for instructors.
+func (s *Server) examined(m *http.ServeMux) {
+	trainee, teacher := s.only(account.Trainee), s.only(account.Instructor)
+	m.Handle("GET /exam", trainee(s.sit))
+	m.Handle("POST /exam/trays", trainee(s.sendExamTray))
+	m.Handle("GET /exam/certificate.pdf", trainee(s.ownCertificate))
+
+	m.Handle("GET /exams", teacher(s.exams))
+	m.Handle("POST /exams", teacher(s.setUpExam))
+	m.Handle("GET /exams/{id}", teacher(s.exam))
+	m.Handle("POST /exams/{id}/begin", teacher(s.beginExam))
+	m.Handle("GET /exams/{id}/close", teacher(s.askClose))
+	m.Handle("POST /exams/{id}/close", teacher(s.closeExam))
+	m.Handle("GET /exams/{id}/record.json", teacher(s.examRecord))
+	m.Handle("GET /exams/{id}/certificates/{number}", teacher(s.examCertificate))
+	m.Handle("GET /exams/{id}/trays/{number}/{place}", teacher(s.examTray))
+	m.Handle("POST /exams/{id}/trays/{number}/{place}", teacher(s.judgeTray))
+	m.Handle("GET /exams/{id}/trays/{number}/{place}/view", teacher(s.examView))
+	m.Handle("POST /exams/{id}/trays/{number}/{place}/allow", teacher(s.allowTray))
 }
 
 // HTTP is the server with its time limits. A photo over weak Wi-Fi gets longer;

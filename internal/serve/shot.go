@@ -14,8 +14,13 @@ import (
 )
 
 // maySee is the one rule of who sees which photo: an instructor all, a chef the
-// line's, a trainee the own ones, and by class code only those sent from there.
+// line's, a trainee the own ones, and by class code only those sent from there. One of
+// an exam shows on the exam's own pages alone, which tell no name and no measurement
+// before it is closed.
 func (s *Server) maySee(ctx context.Context, who account.Session, x intake.Shot) (bool, error) {
+	if x.Kind == intake.Exam {
+		return false, nil
+	}
 	switch who.Role {
 	case account.Instructor:
 		return true, nil

@@ -39,11 +39,13 @@ const keptViews = 100
 // photo itself, which holds the place where it was taken; where a program of the time
 // before kept none, the picture with everything drawn on it.
 func (s *Server) view(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.withResult(w, r, who)
-	if !ok {
-		return
+	if x, ok := s.withResult(w, r, who); ok {
+		s.sendView(w, r, x.Result)
 	}
-	text, err := s.viewOf(r.Context(), x.Result, r.URL.Query().Get("w"))
+}
+
+func (s *Server) sendView(w http.ResponseWriter, r *http.Request, result int64) {
+	text, err := s.viewOf(r.Context(), result, r.URL.Query().Get("w"))
 	switch {
 	case err != nil:
 		s.trouble(w, r, err)

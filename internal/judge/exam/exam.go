@@ -44,7 +44,7 @@ var (
 	ErrClosed   = phrase.Wrong("exam-is-closed")
 	ErrNotBegun = phrase.Wrong("exam-not-begun")
 	errBegun    = phrase.Wrong("exam-has-begun")
-	errNobody   = phrase.Wrong("exam-nobody")
+	ErrNobody   = phrase.Wrong("exam-nobody")
 	errThird    = phrase.Wrong("exam-third")
 	errWords    = phrase.Wrong("exam-words")
 	errReason   = phrase.Wrong("exam-reason")
@@ -132,7 +132,7 @@ func (e *Exam) begin(a Act) error {
 	case !e.Begun.IsZero():
 		return errBegun
 	case len(e.Numbers) == 0:
-		return errNobody
+		return ErrNobody
 	}
 	e.Begun = a.At
 	return nil

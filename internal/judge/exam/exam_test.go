@@ -197,7 +197,7 @@ func TestWhatCannotFollow(t *testing.T) {
 		"a second task":              {begun(230), Act{Kind: SetUp, Task: &task}, errOrder},
 		"a late candidate":           {begun(230), Act{Kind: Entered, Number: 5, Sealed: "x"}, errBegun},
 		"begun twice":                {begun(230), Act{Kind: Begun, At: noon}, errBegun},
-		"begun for nobody":           {begun()[:1], Act{Kind: Begun, At: noon}, errNobody},
+		"begun for nobody":           {begun()[:1], Act{Kind: Begun, At: noon}, ErrNobody},
 		"a tray before":              {begun(230)[:2], tray, ErrNotBegun},
 		"a stranger's tray":          {begun(230), sent(999, 1, noon, "g"), errOrder},
 		"a tray too many":            {begun(230), sent(230, 3, noon, "g"), errOrder},

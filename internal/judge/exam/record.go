@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"io"
 
 	"netagauge/internal/core/phrase"
 )
@@ -58,6 +59,14 @@ func Acts(record []Entry) ([]Act, error) {
 		out, before = append(out, a), e.Hash
 	}
 	return out, nil
+}
+
+// WriteRecord writes a record as it is given out: JSON, an entry a line or two.
+func WriteRecord(w io.Writer, record []Entry) error {
+	out := json.NewEncoder(w)
+	out.SetEscapeHTML(false)
+	out.SetIndent("", " ")
+	return out.Encode(record)
 }
 
 // Read is the exam of a record that is whole.

@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/exam"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
@@ -60,8 +61,50 @@ func Fill(ctx context.Context, dir, program string, s Size) error {
 	if err := w.in(ctx, filepath.Join(dir, "book.sqlite"), w.book); err != nil {
 		return err
 	}
-	return w.in(ctx, filepath.Join(dir, "intake.sqlite"), w.list)
+	if err := w.in(ctx, filepath.Join(dir, "intake.sqlite"), w.list); err != nil {
+		return err
+	}
+	return w.exams(ctx, dir)
 }
+
+// Exams is how many exams there are: one for each class, up to some years' worth.
+func (s Size) Exams() int { return min(s.Classes, 60) }
+
+// exams are closed but for the last, in which the first trainee has sent a tray.
+func (w *writer) exams(ctx context.Context, dir string) error {
+	b, err := book.Open(ctx, filepath.Join(dir, "book.sqlite"))
+	if err != nil {
+		return err
+	}
+	defer b.Close()
+	for i := range w.size.Exams() {
+		task := exam.Task{Name: Exam(i), Ticket: w.asked, Species: "salmon", Trays: 2, Slices: slices, Minutes: 30, Mark: 0.8, Close: true}
+		id, err := b.SetUpExam(ctx, task, "Instructor", []string{Trainee(0), Trainee(1)})
+		if err != nil {
+			return err
+		}
+		_, number, _, err := b.ExamOf(ctx, Trainee(0))
+		if err != nil {
+			return err
+		}
+		if err := b.ExamAct(ctx, id, func(*exam.Exam) (exam.Act, error) { return exam.Act{Kind: exam.Begun, By: "Instructor"}, nil }); err != nil {
+			return err
+		}
+		if err := b.SendTray(ctx, id, number, 1, 1, time.Now()); err != nil || i == w.size.Exams()-1 {
+			return err
+		}
+		if err := b.ExamAct(ctx, id, func(e *exam.Exam) (exam.Act, error) {
+			r := e.Results()
+			return exam.Act{Kind: exam.Closed, By: "Instructor", Result: &r}, nil
+		}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Exam is the name of exam i.
+func Exam(i int) string { return fmt.Sprintf("Exam %04d", i+1) }
 
 // begin makes the folder with its tables, classes and settings.
 func begin(ctx context.Context, dir, program string, told ticket.Ticket, s Size) (asked string, err error) {
@@ -212,6 +255,11 @@ func (w *writer) list(ctx context.Context, tx *sql.Tx) error {
 	}
 	for i := range w.size.Classes {
 		if _, err := s[0].ExecContext(ctx, Class(i), w.heldOn(i).Format(time.DateOnly), w.told); err != nil {
+			return err
+		}
+	}
+	for i := range w.size.Exams() {
+		if _, err := tx.ExecContext(ctx, `INSERT INTO session (kind, name, held_on, ticket) VALUES ('exam', ?, '', ?)`, Exam(i), w.told); err != nil {
 			return err
 		}
 	}

@@ -51,7 +51,6 @@ var migrations embed.FS
 // Names in the folder.
 const (
 	listFile     = "intake.sqlite"
-	bookFile     = "book.sqlite"
 	photosDir    = "photos"
 	unclaimedDir = "unclaimed"
 	tmpDir       = "tmp"
@@ -62,6 +61,7 @@ const (
 // they hold.
 const (
 	AccountsFile       = "accounts.sqlite"
+	BookFile           = "book.sqlite"
 	RosterFile         = "roster.csv"
 	StandardFile       = "standard.toml"
 	StandardBeforeFile = "standard-before.toml" // what the last change took the place of
@@ -74,7 +74,7 @@ const (
 )
 
 var (
-	databases = []string{listFile, bookFile, AccountsFile}
+	databases = []string{listFile, BookFile, AccountsFile}
 	settings  = []string{RosterFile, StandardFile, StandardBeforeFile, PrintsFile, OpenFile, AuthorityFile, AuthorityKeyFile, SignetFile}
 )
 
@@ -166,7 +166,7 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if err := f.hasBook(ctx); err != nil {
 		return err
 	}
-	if f.book, err = book.Open(ctx, filepath.Join(f.dir, bookFile)); err != nil {
+	if f.book, err = book.Open(ctx, filepath.Join(f.dir, BookFile)); err != nil {
 		return err
 	}
 	return f.recover(ctx)
@@ -179,7 +179,7 @@ func (f *Folder) whole() error {
 		return nil
 	}
 	photos, err := os.ReadDir(filepath.Join(f.dir, photosDir))
-	if err == nil && (len(photos) > 0 || f.size(bookFile) > 0) {
+	if err == nil && (len(photos) > 0 || f.size(BookFile) > 0) {
 		return ErrNoList
 	}
 	return err
@@ -187,7 +187,7 @@ func (f *Folder) whole() error {
 
 // hasBook refuses a folder whose list speaks of results when the book is gone.
 func (f *Folder) hasBook(ctx context.Context) error {
-	if f.size(bookFile) > 0 {
+	if f.size(BookFile) > 0 {
 		return nil
 	}
 	var measured int

@@ -21,7 +21,7 @@ import (
 // A folder that has lost its list, or its book, is not taken for a new one, and
 // nothing in it is moved.
 func TestFolderThatLostAFile(t *testing.T) {
-	for name, want := range map[string]error{listFile: ErrNoList, bookFile: ErrNoBook} {
+	for name, want := range map[string]error{listFile: ErrNoList, BookFile: ErrNoBook} {
 		f := filled(t)
 		dir := f.Dir()
 		if err := f.Close(); err != nil {
@@ -66,7 +66,7 @@ func TestFilesArePrivate(t *testing.T) {
 		t.Fatal(err)
 	}
 	f.Close()
-	if err := os.Chmod(filepath.Join(dir, bookFile), 0o644); err != nil {
+	if err := os.Chmod(filepath.Join(dir, BookFile), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	f, err := Open(t.Context(), dir, program)
@@ -175,13 +175,13 @@ func TestRestoreRefusesWhatDoesNotBelong(t *testing.T) {
 		want string
 	}{
 		"write-ahead log": {withFile(t, whole, listFile+"-wal", []byte("pages")), "does not belong"},
-		"journal":         {withFile(t, whole, bookFile+"-journal", []byte("pages")), "does not belong"},
+		"journal":         {withFile(t, whole, BookFile+"-journal", []byte("pages")), "does not belong"},
 		"lock":            {withFile(t, whole, lockFile, nil), "does not belong"},
 		"program":         {withFile(t, whole, "notes.sh", []byte("#!")), "does not belong"},
 		"stray photo":     {withFile(t, whole, photosDir+"/"+newID()+".jpg", []byte("pixels")), "does not belong in it"},
 		"no accounts":     {withFile(t, whole, AccountsFile, []byte("names")), AccountsFile},
 		"trigger": {remade(t, whole, func(files map[string][]byte) {
-			files[bookFile] = changed(t, files[bookFile], `CREATE TRIGGER x AFTER INSERT ON entry BEGIN DELETE FROM result; END`)
+			files[BookFile] = changed(t, files[BookFile], `CREATE TRIGGER x AFTER INSERT ON entry BEGIN DELETE FROM result; END`)
 		}), "by itself"},
 		"newer list": {remade(t, whole, func(files map[string][]byte) {
 			files[listFile] = changed(t, files[listFile], `INSERT INTO goose_db_version (version_id, is_applied) VALUES (99, 1)`)

@@ -122,12 +122,12 @@ func ExamSays(e *exam.Exam, r exam.Result) []phrase.Text {
 	return []phrase.Text{
 		phrase.Of("exam-count", float64(r.Good), float64(r.Of), 100*share, 100*e.Task.Mark),
 		phrase.Of("exam-interval", 100*r.Low, 100*r.High),
-		phrase.Named("exam-confidence", confidence(r.Above)),
+		phrase.Named("exam-confidence", Confidence(r.Above)),
 	}
 }
 
-// confidence is never rounded up: 99.96 % is no 100.
-func confidence(share float64) string {
+// Confidence is one for reading, never rounded up: 99.96 % is no 100.
+func Confidence(share float64) string {
 	percent := math.Floor(share*1000+1e-9) / 10
 	if percent > 99 {
 		return uncertainty.Decimal(percent, 1) + " %"

@@ -108,7 +108,7 @@ func TestExamPaper(t *testing.T) {
 // What is stated with confidence is never rounded up.
 func TestConfidence(t *testing.T) {
 	for share, want := range map[float64]string{0.98: "98 %", 0.9799: "97 %", 0.9996: "99.9 %", 0.99999: "99.9 %", 0: "0 %", 0.005: "0 %", 0.991: "99.1 %"} {
-		if got := confidence(share); got != want {
+		if got := Confidence(share); got != want {
 			t.Errorf("%v: %s, want %s", share, got, want)
 		}
 	}

@@ -1,0 +1,139 @@
+package main
+
+import (
+	"bytes"
+	"io"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// fetched is what somebody gets at a path with the link or passcode they have.
+func (p *phone) fetched(signIn func(*http.Client), path string) []byte {
+	p.Helper()
+	jar, _ := cookiejar.New(nil)
+	c := &http.Client{Jar: jar}
+	signIn(c)
+	a, err := c.Get(p.base + path)
+	if err != nil {
+		p.Fatal(err)
+	}
+	defer a.Body.Close()
+	body, err := io.ReadAll(a.Body)
+	if err != nil || a.StatusCode != http.StatusOK {
+		p.Fatalf("%s: %d, %v", path, a.StatusCode, err)
+	}
+	return body
+}
+
+// judges says good of every piece of the tray in view.
+func (p *phone) judges() {
+	p.Helper()
+	p.do("judge", chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("input[value=said-good]").forEach(r => { r.checked = true; })`),
+		chromedp.Click(`form:has(.words) > button`), chromedp.WaitVisible("[data-live]"))
+}
+
+// An exam as it is held: sealed, begun, a real photo sent under a number, judged by two
+// instructors who see no name, closed; the paper holds against the record, and a paper
+// of which one digit was changed does not.
+func TestExamInABrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a browser")
+	}
+	p := newPhone(t)
+	link, _ := p.instructorBegins()
+	p.signIn("instructor", p.passcode)
+	p.open("/people")
+	p.do("a second instructor", chromedp.Click("main details:last-of-type summary"), chromedp.SetValue("#name", "Sato"), chromedp.SetValue("#role", "instructor"), chromedp.Click(`form[action="/people/passcodes"] button`), chromedp.WaitVisible(".problem"))
+	sato := matched(t, `Sato: ([a-z0-9-]+)`, p.text())
+	p.open("/exams")
+	p.look("exams")
+	p.do("set up", chromedp.SetValue("#name", "Autumn"), chromedp.SetValue("#species", "salmon"), chromedp.SetValue("#trays", "1"), chromedp.SetValue("#slices", "4"), chromedp.Click(`form[action="/exams"] button`), chromedp.WaitVisible(`form[action$="/begin"]`))
+	p.look("exam-sealed")
+	exam, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`location.pathname`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.do("begin", chromedp.Click(`form[action$="/begin"] button`), chromedp.WaitVisible(`a[href$="/close"]`))
+	p.signOut()
+
+	p.open(link[strings.Index(link, "/t/"):])
+	p.open("/exam")
+	p.look("exam-candidate")
+	number := matched(t, `Number (\d{3})`, p.text())
+	p.do("send", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-a4.jpg")}), chromedp.Click(`form[action="/exam/trays"] button`), chromedp.WaitVisible("[data-live]"))
+	p.do("measured", chromedp.Evaluate[chromedp.Void](`new Promise(done => { const look = () => document.body.innerText.includes("received and whole") ? done(0) : setTimeout(look, 200); look(); })`, chromedp.EvalAwaitPromise))
+	p.look("exam-candidate-sent")
+	p.signOut()
+
+	for _, who := range [][2]string{{"instructor", p.passcode}, {"Sato", sato}} {
+		p.signIn(who[0], who[1])
+		p.open(exam)
+		if text := p.text(); strings.Contains(text, "Aoi") || !strings.Contains(text, "Number "+number) {
+			t.Errorf("before the end the page says %s", text)
+		}
+		p.look("exam-open-" + who[0])
+		p.open(exam + "/trays/" + number + "/1")
+		p.look("exam-judging-" + who[0])
+		p.judges()
+		p.says("judged")
+		if who[0] == "Sato" {
+			p.open(exam + "/close")
+			p.look("exam-close")
+			p.do("close", chromedp.Click(`form[action$="/close"] button`), chromedp.WaitVisible("table"))
+			p.says("Aoi Example", "no legal meaning")
+			p.look("exam-closed")
+			p.open(exam + "/trays/" + number + "/1")
+			p.look("exam-judged")
+		}
+		p.signOut()
+	}
+	p.open(link[strings.Index(link, "/t/"):])
+	p.open("/exam")
+	p.says("of the slices", "licenses nobody")
+	p.look("exam-result")
+	p.holdsPaper(link, sato, exam)
+}
+
+// holdsPaper holds the candidate's paper against the folder and the record given out.
+func (p *phone) holdsPaper(link, sato, exam string) {
+	p.Helper()
+	paper := p.fetched(func(c *http.Client) { c.Get(p.base + link[strings.Index(link, "/t/"):]) }, "/exam/certificate.pdf")
+	record := p.fetched(func(c *http.Client) {
+		c.PostForm(p.base+"/signin", url.Values{"name": {"Sato"}, "passcode": {sato}})
+	}, exam+"/record.json")
+	dir := p.TempDir()
+	changed := regexp.MustCompile(`/CreationDate \(D:2`).ReplaceAll(paper, []byte("/CreationDate (D:3"))
+	if bytes.Equal(changed, paper) {
+		p.Fatal("nothing was changed")
+	}
+	better := bytes.Replace(record, []byte(`\"good\":`), []byte(`\"good\":1`), 1)
+	for name, text := range map[string][]byte{"paper.pdf": paper, "changed.pdf": changed, "record.json": record, "better.json": better} {
+		if err := os.WriteFile(filepath.Join(dir, name), text, 0o600); err != nil {
+			p.Fatal(err)
+		}
+	}
+	at := func(name string) string { return filepath.Join(dir, name) }
+	for _, c := range []struct {
+		args []string
+		code int
+		says string
+	}{
+		{[]string{"exam", "--data", p.data, "--check", at("paper.pdf")}, exitPass, "holds: number"},
+		{[]string{"exam", "--record", at("record.json"), "--check", at("paper.pdf")}, exitPass, "holds: number"},
+		{[]string{"exam", "--data", p.data, "--check", at("changed.pdf")}, exitFails, "changed after it was signed"},
+		{[]string{"exam", "--record", at("better.json"), "--check", at("paper.pdf")}, exitFails, "does not hold"},
+	} {
+		var out, errw bytes.Buffer
+		if code := run(p.Context(), c.args, &out, &errw); code != c.code || !strings.Contains(out.String(), c.says) {
+			p.Errorf("%v: exit code %d, want %d; %s%s", c.args, code, c.code, &out, &errw)
+		}
+	}
+}

@@ -1,0 +1,364 @@
+package serve
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/exam"
+	"netagauge/internal/judge/repeat"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/signet"
+	"netagauge/internal/tell/handout"
+)
+
+// examsData fills the page of all exams.
+type examsData struct {
+	Exams    []book.Listed
+	More     int64 // how many to skip for the next ones, 0 for none
+	Names    []string
+	Species  []string
+	Form     map[string]string // as entered
+	Complain string
+}
+
+// shownExams is how many exams a page lists.
+const shownExams = 20
+
+func (s *Server) exams(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	s.showExams(w, r, http.StatusOK, examsData{Form: map[string]string{"trays": "3", "slices": "10", "minutes": "30", "mark": "80"}})
+}
+
+func (s *Server) showExams(w http.ResponseWriter, r *http.Request, status int, data examsData) {
+	from := number(r, "from")
+	var err error
+	if data.Exams, err = s.Folder.Book().Exams(r.Context(), int(from), shownExams+1); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if len(data.Exams) > shownExams {
+		data.Exams, data.More = data.Exams[:shownExams], from+shownExams
+	}
+	roster, err := s.readRoster()
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	data.Names, data.Species = roster.Names(), species()
+	s.show(w, r, status, "exams", page{Title: "exams-title", Here: "exams", Data: data})
+}
+
+// setUpExam seals a task, and draws a number for everybody who is to take it.
+func (s *Server) setUpExam(w http.ResponseWriter, r *http.Request, who account.Session) {
+	form := map[string]string{}
+	for _, f := range []string{"name", "species", "thickness", "trays", "slices", "minutes", "mark"} {
+		form[f] = strings.TrimSpace(r.PostFormValue(f))
+	}
+	id, err := s.sealed(r, who, form)
+	switch says, ok := phrase.In(s.language(r), err); {
+	case err == nil:
+		http.Redirect(w, r, examPath(id), http.StatusSeeOther)
+	case ok:
+		s.showExams(w, r, http.StatusUnprocessableEntity, examsData{Form: form, Complain: capital(says)})
+	default:
+		s.trouble(w, r, err)
+	}
+}
+
+func examPath(id int64) string { return fmt.Sprintf("/exams/%d", id) }
+
+func (s *Server) sealed(r *http.Request, who account.Session, form map[string]string) (int64, error) {
+	roster, err := s.readRoster()
+	if err != nil {
+		return 0, err
+	}
+	var names []string
+	for _, name := range r.PostForm["who"] {
+		if slices.Contains(roster.Names(), name) && !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	if len(names) == 0 {
+		return 0, exam.ErrNobody
+	}
+	house, err := s.house()
+	if err != nil {
+		return 0, err
+	}
+	told := ticket.Ticket{Standard: house}
+	if err := enter(&told, map[string]string{"species": form["species"], "thickness": form["thickness"]}); err != nil {
+		return 0, err
+	}
+	whole := func(field string) int { n, _ := strconv.Atoi(decimalPoint(form[field])); return n }
+	part := func(field string) float64 {
+		x, _ := strconv.ParseFloat(decimalPoint(strings.TrimSuffix(form[field], "%")), 64)
+		return x
+	}
+	fish, _ := told.Fish()
+	task := exam.Task{Name: form["name"], Species: fish, Trays: whole("trays"), Slices: whole("slices"), Minutes: part("minutes"), Mark: part("mark") / 100,
+		Close: house.CountsAsPass(piece.Unsure)}
+	if task.Ticket, err = s.Folder.Book().Ticket(r.Context(), told); err != nil {
+		return 0, err
+	}
+	if err := task.Check(); err != nil {
+		return 0, err
+	}
+	id, err := s.Folder.Book().SetUpExam(r.Context(), task, who.Who, names)
+	if err != nil {
+		return 0, err
+	}
+	return id, s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Exam, Name: task.Name, Ticket: told})
+}
+
+// examIn finds the exam that a request names; ok is false when it was answered that
+// there is none.
+func (s *Server) examIn(w http.ResponseWriter, r *http.Request) (id int64, e *exam.Exam, record []exam.Entry, ok bool) {
+	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
+	if err == nil {
+		e, record, err = s.Folder.Book().Exam(r.Context(), id)
+	} else {
+		err = book.ErrNoExam
+	}
+	switch {
+	case errors.Is(err, book.ErrNoExam):
+		s.notFound(w, r)
+	case err != nil:
+		s.trouble(w, r, err)
+	default:
+		return id, e, record, true
+	}
+	return 0, nil, nil, false
+}
+
+// examData fills the page of one exam, for instructors.
+type examData struct {
+	ID    int64
+	Exam  *exam.Exam
+	Job   ticket.Ticket
+	Ends  time.Time
+	Rows  []examRow
+	InHas int // photos that are still measured
+	Rests []phrase.Text
+	Head  string
+}
+
+// examRow is a candidate: the number, and the name once the exam is closed.
+type examRow struct {
+	Number int
+	Name   string
+	Trays  []examTray
+	Result *exam.Result
+}
+
+// examTray is the place of a tray: what came, and whether this instructor has judged it.
+type examTray struct {
+	exam.Tray
+	There, Mine, Late bool
+}
+
+func (s *Server) exam(w http.ResponseWriter, r *http.Request, who account.Session) {
+	id, e, record, ok := s.examIn(w, r)
+	if !ok {
+		return
+	}
+	data := examData{ID: id, Exam: e, Ends: e.Ends(), Head: record[len(record)-1].Hash}
+	var err error
+	if data.Job, err = s.examJob(r.Context(), e); err == nil {
+		data.InHas, err = s.examInHand(r.Context(), e)
+	}
+	if err == nil {
+		data.Rows, err = s.examRows(r.Context(), id, e, who.Who)
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if e.Closing != nil {
+		data.Rests = handout.ExamRests(e)
+	}
+	if r.URL.Query().Has("live") {
+		s.live(w, r, "exam", false, data)
+		return
+	}
+	p := page{Title: e.Task.Name, Here: "exams", Back: "/exams", Data: data}
+	if !e.Begun.IsZero() && e.Closing == nil {
+		p.Refresh, p.Live = 10, examPath(id)+"?live"
+	}
+	s.show(w, r, http.StatusOK, "exam", p)
+}
+
+// examJob is the ticket that an exam's seal stands for.
+func (s *Server) examJob(ctx context.Context, e *exam.Exam) (ticket.Ticket, error) {
+	of, err := s.Folder.Session(ctx, intake.Exam, e.Task.Name)
+	return of.Ticket, err
+}
+
+// examInHand is how many of its photos are not measured yet.
+func (s *Server) examInHand(ctx context.Context, e *exam.Exam) (int, error) {
+	if e.Begun.IsZero() || e.Closing != nil {
+		return 0, nil
+	}
+	shots, err := s.Folder.List(ctx, intake.Filter{Kind: intake.Exam, Session: e.Task.Name, States: []intake.State{intake.Waiting, intake.Measuring}})
+	return len(shots), err
+}
+
+func (s *Server) examRows(ctx context.Context, id int64, e *exam.Exam, who string) (out []examRow, err error) {
+	names := map[int]string{}
+	if e.Closing != nil {
+		if names, err = s.Folder.Book().ExamNames(ctx, id, e); err != nil {
+			return nil, err
+		}
+	}
+	for _, number := range e.Numbers {
+		row := examRow{Number: number, Name: names[number]}
+		for place := range e.Task.Trays {
+			t, there := e.Tray(number, place+1)
+			t.Number, t.Place = number, place+1
+			row.Trays = append(row.Trays, examTray{t, there, t.Words[who] != nil, t.Late && t.Allowed == ""})
+		}
+		if r, ok := e.Result(number); ok {
+			row.Result = &r
+		}
+		out = append(out, row)
+	}
+	return out, nil
+}
+
+// examDo does an act and goes back to the exam's page, or says why it cannot be done.
+func (s *Server) examDo(w http.ResponseWriter, r *http.Request, id int64, back string, next func(*exam.Exam) (exam.Act, error)) {
+	err := s.Folder.Book().ExamAct(r.Context(), id, next)
+	switch says, ok := phrase.In(s.language(r), err); {
+	case err == nil:
+		http.Redirect(w, r, back, http.StatusSeeOther)
+	case ok:
+		s.say(w, r, http.StatusConflict, "exam-not-done", capital(says))
+	default:
+		s.trouble(w, r, err)
+	}
+}
+
+func (s *Server) beginExam(w http.ResponseWriter, r *http.Request, who account.Session) {
+	if id, _, _, ok := s.examIn(w, r); ok {
+		s.examDo(w, r, id, examPath(id), func(*exam.Exam) (exam.Act, error) { return exam.Act{Kind: exam.Begun, By: who.Who}, nil })
+	}
+}
+
+// askClose asks before the results stand, and says what is missing.
+func (s *Server) askClose(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	if id, e, _, ok := s.examIn(w, r); ok {
+		text := s.language(r).Word("exam-close-text")
+		if n := e.Unjudged(); n > 0 {
+			text = s.language(r).Word("exam-unjudged", float64(n)) + " " + text
+		}
+		s.show(w, r, http.StatusOK, "sure", page{Title: "exam-close", Here: "exams", Back: examPath(id),
+			Data: sureData{Text: text, Action: examPath(id) + "/close", Do: "exam-close", Not: examPath(id)}})
+	}
+}
+
+func (s *Server) closeExam(w http.ResponseWriter, r *http.Request, who account.Session) {
+	id, e, _, ok := s.examIn(w, r)
+	if !ok {
+		return
+	}
+	waiting, err := s.examInHand(r.Context(), e)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if waiting > 0 {
+		s.say(w, r, http.StatusConflict, "exam-not-done", s.language(r).Word("exam-in-hand", float64(waiting)))
+		return
+	}
+	key, err := s.signet()
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	last, done, err := s.Folder.Book().LastRepeat(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.examDo(w, r, id, examPath(id), func(e *exam.Exam) (exam.Act, error) {
+		result := e.Results()
+		result.Key = key.Public()
+		if done {
+			limit := func(m *piece.Measure) float64 { return repeat.Limit(last.SD[m.Column()]) }
+			result.Repeat = &exam.Repeat{DoneAt: last.DoneAt, Photos: last.Photos, Slices: last.Slices, Length: limit(piece.Length), Width: limit(piece.Width)}
+		}
+		return exam.Act{Kind: exam.Closed, By: who.Who, Result: &result}, nil
+	})
+}
+
+// signet is the kitchen's key; it is made for the first exam that is closed.
+func (s *Server) signet() (*signet.Key, error) {
+	s.saving.Lock()
+	defer s.saving.Unlock()
+	return signet.Open(s.path(intake.SignetFile))
+}
+
+// examRecord sends the record as it is kept, for whoever wants to hold certificates
+// against it.
+func (s *Server) examRecord(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	_, e, record, ok := s.examIn(w, r)
+	if !ok {
+		return
+	}
+	if e.Closing == nil {
+		s.notFound(w, r) // it would tell one instructor the other's words
+		return
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Content-Disposition", `attachment; filename="exam-record.json"`)
+	exam.WriteRecord(w, record) // a browser that is gone needs nothing more
+}
+
+// examCertificate sends a candidate's certificate to an instructor.
+func (s *Server) examCertificate(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	id, e, record, ok := s.examIn(w, r)
+	if !ok {
+		return
+	}
+	number, err := strconv.Atoi(r.PathValue("number"))
+	if _, there := e.Result(number); err != nil || !there {
+		s.notFound(w, r)
+		return
+	}
+	s.sendCertificate(w, r, id, e, record, number)
+}
+
+func (s *Server) sendCertificate(w http.ResponseWriter, r *http.Request, id int64, e *exam.Exam, record []exam.Entry, number int) {
+	key, err := s.signet()
+	if err == nil && key.Public() != e.Closing.Key {
+		err = fmt.Errorf("%q is not the key that the exam %q was closed with; put that one back from a backup", intake.SignetFile, e.Task.Name)
+	}
+	var names map[int]string
+	if err == nil {
+		names, err = s.Folder.Book().ExamNames(r.Context(), id, e)
+	}
+	var job ticket.Ticket
+	if err == nil {
+		job, err = s.examJob(r.Context(), e)
+	}
+	var pdf []byte
+	if err == nil {
+		pdf, err = handout.ExamPaper{Exam: e, Ticket: job, Number: number, Name: names[number], Head: record[len(record)-1].Hash, Words: s.language(r)}.PDF()
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="exam-%d.pdf"`, number))
+	w.Write(key.Sign(pdf))
+}
