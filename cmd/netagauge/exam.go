@@ -2,15 +2,13 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
-
-	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
@@ -47,17 +45,17 @@ type examOptions struct {
 	check                []string
 }
 
-func runExam(ctx context.Context, args []string, out, _ io.Writer) (int, error) {
+func runExam(ctx context.Context, args []string, to *caller) (int, error) {
 	var o examOptions
-	f := newFlags("exam", examHelp, out)
+	f := newFlags("exam", examHelp, to)
 	f.StringVar(&o.data, "data", "", "data folder of netagauge serve; it may be in use")
 	f.StringVar(&o.record, "record", "", "a record as an exam's page gives it out (JSON), instead of a data folder")
 	f.StringSliceVar(&o.check, "check", nil, "certificate (PDF) to hold against the record")
 	f.StringVar(&o.export, "export", "", "write the record of each closed exam into this folder")
-	if err := parse(f, args); err != nil {
+	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
-	if err := o.usage(f); err != nil {
+	if err := cmp.Or(nothingElse(f), o.usage()); err != nil {
 		return exitUsage, err
 	}
 	exams, err := o.exams(ctx)
@@ -65,33 +63,31 @@ func runExam(ctx context.Context, args []string, out, _ io.Writer) (int, error) 
 		return exitRefused, err
 	}
 	code := exitPass
-	for _, e := range exams {
-		fmt.Fprint(out, terminal.Fold(e.says()+"\n"))
-		if e.wrong != nil {
-			code = exitFails
-		}
-	}
-	for _, path := range o.check {
-		says, holds, err := checkPaper(path, exams)
-		if err != nil {
-			return exitRefused, err
-		}
-		fmt.Fprint(out, terminal.Fold(report.Printable(filepath.Base(path))+": "+says+"\n"))
+	tell := func(name string, says phrase.Text, holds bool) {
+		fmt.Fprint(to.out, terminal.Fold(report.Printable(name)+": "+to.Must(says)+"\n"))
 		if !holds {
 			code = exitFails
 		}
 	}
+	for _, e := range exams {
+		tell(e.name, e.says(to.Language), e.wrong == nil)
+	}
+	for _, path := range o.check {
+		says, holds, err := checkPaper(path, exams)
+		if err != nil {
+			return exitRefused, phrase.At(path, err)
+		}
+		tell(filepath.Base(path), says, holds)
+	}
 	return code, o.write(exams)
 }
 
-func (o *examOptions) usage(f *pflag.FlagSet) error {
+func (o *examOptions) usage() error {
 	switch {
-	case f.NArg() > 0:
-		return usagef("there is nothing to do with %q; name a certificate with --check", f.Arg(0))
 	case (o.data == "") == (o.record == ""):
-		return usagef("name either the data folder (--data kitchen) or a record (--record exam-record.json)")
+		return misuse("use-either", "--data", "--record")
 	case o.export != "" && o.data == "":
-		return usagef("--export takes records out of a data folder; name it with --data")
+		return misuse("use-export")
 	}
 	return onDisk(o.check...)
 }
@@ -104,13 +100,13 @@ type held struct {
 	wrong  error
 }
 
-func (h held) says() string {
-	name := report.Printable(h.name)
+func (h held) says(l *phrase.Language) phrase.Text {
+	acts := float64(len(h.record))
 	switch {
 	case h.wrong != nil:
-		return fmt.Sprintf("exam %s: does not hold: %v", name, h.wrong)
+		return phrase.Of("ran-exam-wrong").And(phrase.Telling(h.wrong))
 	case h.exam.Closing == nil:
-		return fmt.Sprintf("exam %s: open, %d acts, whole so far", name, len(h.record))
+		return phrase.Of("ran-exam-open", acts)
 	}
 	passed := 0
 	for _, r := range h.exam.Closing.Results {
@@ -118,9 +114,11 @@ func (h held) says() string {
 			passed++
 		}
 	}
-	return fmt.Sprintf("exam %s: closed on %s, %d acts, whole; %d of %d passed; last hash %s", name, h.exam.Closed.Local().Format("2 January 2006"), len(h.record),
-		passed, len(h.exam.Closing.Results), h.record[len(h.record)-1].Hash)
+	day := h.exam.Closed.Local().Format(l.Word("paper-day"))
+	return phrase.Named("ran-exam-closed", day, h.head()).With(acts, float64(passed), float64(len(h.exam.Closing.Results)))
 }
+
+func (h held) head() string { return h.record[len(h.record)-1].Hash }
 
 func (o *examOptions) exams(ctx context.Context) ([]held, error) {
 	if o.record != "" {
@@ -128,7 +126,7 @@ func (o *examOptions) exams(ctx context.Context) ([]held, error) {
 	}
 	path := filepath.Join(o.data, intake.BookFile)
 	if _, err := os.Stat(path); err != nil {
-		return nil, fmt.Errorf("%q is no data folder: %w", o.data, err)
+		return nil, phrase.At(path, err)
 	}
 	b, err := book.Open(ctx, path)
 	if err != nil {
@@ -154,11 +152,11 @@ func (o *examOptions) exams(ctx context.Context) ([]held, error) {
 func recordIn(path string) ([]held, error) {
 	text, err := os.ReadFile(path)
 	if err != nil {
-		return nil, err
+		return nil, phrase.At(path, err)
 	}
 	h := held{name: filepath.Base(path)}
 	if err := json.Unmarshal(text, &h.record); err != nil || len(h.record) == 0 {
-		return nil, fmt.Errorf("%q is no record of an exam; take it from the exam's page", path)
+		return nil, phrase.Wrong("exam-no-record", path)
 	}
 	if h.exam, h.wrong = exam.Read(h.record); h.wrong == nil {
 		h.name = h.exam.Task.Name
@@ -168,18 +166,18 @@ func recordIn(path string) ([]held, error) {
 
 // checkPaper says whether a certificate is as it was signed, and agrees with the
 // record of its exam.
-func checkPaper(path string, exams []held) (says string, holds bool, err error) {
+func checkPaper(path string, exams []held) (says phrase.Text, holds bool, err error) {
 	pdf, err := os.ReadFile(path)
 	if err != nil {
-		return "", false, err
+		return nil, false, err
 	}
 	content, by, err := signet.Signed(pdf)
 	if err != nil {
-		return err.Error(), false, nil
+		return phrase.Telling(err), false, nil
 	}
 	stated, found := handout.StatedIn(content)
 	if !found {
-		return "it is signed, and no certificate of an exam", false, nil
+		return phrase.Of("paper-of-nothing"), false, nil
 	}
 	for _, h := range exams {
 		if h.exam != nil && h.exam.Task.Name == stated.Exam {
@@ -187,23 +185,22 @@ func checkPaper(path string, exams []held) (says string, holds bool, err error) 
 			return says, holds, nil
 		}
 	}
-	return fmt.Sprintf("it is of the exam %s, of which there is no whole record here", report.Printable(stated.Exam)), false, nil
+	return phrase.Named("paper-of-another", report.Printable(stated.Exam)), false, nil
 }
 
-func (h held) agrees(stated handout.Stated, by string) (string, bool) {
+func (h held) agrees(stated handout.Stated, by string) (phrase.Text, bool) {
 	r, there := h.exam.Result(stated.Number)
 	switch {
 	case h.wrong != nil:
-		return "it is as it was signed, and the record of its exam does not hold", false
+		return phrase.Of("paper-record-wrong"), false
 	case h.exam.Closing == nil || !there:
-		return fmt.Sprintf("the record has no result of number %d", stated.Number), false
+		return phrase.Of("paper-no-result", float64(stated.Number)), false
 	case by != h.exam.Closing.Key:
-		return "another key signed it than the one that the exam was closed with", false
-	case stated.Head != h.record[len(h.record)-1].Hash:
-		return "it states another last hash than the record has: one of the two was made anew", false
+		return phrase.Of("paper-other-key"), false
+	case stated.Head != h.head():
+		return phrase.Of("paper-other-head"), false
 	}
-	word := phrase.English().Word(handout.Outcome(r))
-	return fmt.Sprintf("holds: number %d of the exam %s, %d of %d slices good: %s", stated.Number, report.Printable(stated.Exam), r.Good, r.Of, word), true
+	return phrase.Named("paper-holds", report.Printable(stated.Exam), handout.Outcome(r)).With(float64(stated.Number), float64(r.Good), float64(r.Of)), true
 }
 
 // write puts the records of closed exams into a folder, as their pages give them out.

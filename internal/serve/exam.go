@@ -340,7 +340,7 @@ func (s *Server) examCertificate(w http.ResponseWriter, r *http.Request, _ accou
 func (s *Server) sendCertificate(w http.ResponseWriter, r *http.Request, id int64, e *exam.Exam, record []exam.Entry, number int) {
 	key, err := s.signet()
 	if err == nil && key.Public() != e.Closing.Key {
-		err = fmt.Errorf("%q is not the key that the exam %q was closed with; put that one back from a backup", intake.SignetFile, e.Task.Name)
+		err = phrase.Wrong("signet-other", intake.SignetFile, e.Task.Name)
 	}
 	var names map[int]string
 	if err == nil {
