@@ -62,8 +62,12 @@ func loadReference(t *testing.T, name string, data []byte) reference {
 const roundingMM = 0.00005 + 1e-9
 
 func TestLayoutAgainstReference(t *testing.T) {
-	for name, data := range map[string][]byte{"a3": calibration.MatA3, "a4": calibration.MatA4} {
+	for _, name := range []string{"a3", "a4", "a3-margin", "a4-margin", "letter-margin", "tabloid-margin"} {
 		t.Run(name, func(t *testing.T) {
+			data, err := calibration.Mats.ReadFile("mat-" + name + ".json")
+			if err != nil {
+				t.Fatal(err)
+			}
 			ref := loadReference(t, name, data)
 			l, err := ByName(name)
 			if err != nil {
