@@ -64,13 +64,14 @@ func (f Figure) as(format string) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// Colours that stay apart for people who see red and green alike, and in print.
+// Colours of the pages, which stay apart for people who see red and green alike, and
+// in print.
 var (
-	ink     = color.RGBA{34, 34, 34, 255}
-	quiet   = color.RGBA{140, 140, 140, 255}
-	band    = color.RGBA{214, 232, 222, 255}
-	mark    = color.RGBA{0, 90, 140, 255}
-	outside = color.RGBA{200, 60, 0, 255}
+	ink     = color.RGBA{31, 27, 22, 255}
+	quiet   = color.RGBA{133, 122, 104, 255}
+	band    = color.RGBA{230, 220, 196, 255}
+	mark    = color.RGBA{44, 76, 151, 255}
+	outside = color.RGBA{164, 45, 20, 255}
 )
 
 // japanese names the face of texts that Liberation Sans cannot hold.

@@ -76,7 +76,7 @@ func (p Papers) distributions(trainees []board.Trainee, whole board.Sizes) ([]pl
 			if err != nil {
 				return nil, err
 			}
-			out = append(out, plot{f, p.bandWords("paper-alt-slices", m, band)})
+			out = append(out, plot{f, p.altSlices(m, band, some)})
 		}
 	}
 	return out, nil
@@ -87,9 +87,27 @@ func (p Papers) letters(m *piece.Measure, band standard.Limits) figure.Letters {
 	return figure.Letters{Title: p.bandWords("paper-plot", m, band), X: p.Words.Word("paper-axis", m.Key, strings.TrimSpace(m.Unit.Sign))}
 }
 
-func (p Papers) bandWords(key string, m *piece.Measure, band standard.Limits) string {
+func (p Papers) bandWords(key string, m *piece.Measure, band standard.Limits, more ...any) string {
 	short := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
-	return p.Words.Word(key, m.Key, short(band.Low), short(band.High), strings.TrimSpace(m.Unit.Sign))
+	return p.Words.Word(key, append([]any{m.Key, short(band.Low), short(band.High), strings.TrimSpace(m.Unit.Sign)}, more...)...)
+}
+
+// altSlices says in words what a drawing of slices shows: how many lie where.
+func (p Papers) altSlices(m *piece.Measure, band standard.Limits, rows []figure.Row) string {
+	var within, below, above float64
+	for _, r := range rows {
+		for _, v := range r.Values {
+			switch {
+			case v < band.Low:
+				below++
+			case v > band.High:
+				above++
+			default:
+				within++
+			}
+		}
+	}
+	return p.bandWords("paper-alt-slices", m, band, within, below, above)
 }
 
 // maxRows is how many trainees one drawing holds, so that it fits a page.

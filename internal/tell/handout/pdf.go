@@ -30,7 +30,7 @@ func (d *doc) board(p Papers) error {
 	d.page("L")
 	l := d.say
 	var bad failing
-	bad.do(d.paragraph("B", 16, 8, p.Session))
+	bad.do(d.heading(16, p.Session))
 	bad.do(d.paragraph("", 9, 4.5, l.day(p.HeldOn)+l.Word("paper-end")+" "+p.FactsLine()+l.Word("paper-end")))
 	d.Ln(2)
 	bad.do(d.paragraph("B", 12, 6, l.Word("paper-show-again")))
@@ -62,7 +62,7 @@ func (d *doc) boardColumns(p Papers) []column {
 	l := d.say
 	out := []column{{"", 8, false}, {l.Word("paper-trainee"), 0, true}}
 	for i, c := range l.countHeads() {
-		out = append(out, column{c, []float64{12, 11, 13, 13, 19}[i], false})
+		out = append(out, column{c, []float64{12, 11, 13, 15, 17}[i], false})
 	}
 	for i, m := range p.shownMeasures() {
 		wide := 18.0
@@ -119,7 +119,7 @@ func (d *doc) trainee(p Papers, t board.Trainee) error {
 	d.page("P")
 	l := d.say
 	var bad failing
-	bad.do(d.paragraph("B", 15, 7.5, t.Name))
+	bad.do(d.heading(15, t.Name))
 	bad.do(d.paragraph("", 8.5, 4, p.Session+", "+l.day(p.HeldOn)+l.Word("paper-end")+" "+p.FactsLine()+l.Word("paper-end")))
 	d.Ln(1)
 	grade := l.Word("paper-grade-is", l.grade(t.Grade))
@@ -144,6 +144,16 @@ func (d *doc) trainee(p Papers, t board.Trainee) error {
 	}
 	bad.do(d.paragraph("", 8, 4, l.Word("paper-plus-minus")+" "+l.caution()))
 	return bad.err
+}
+
+// heading writes a name as large as keeps it on one line, to a limit.
+func (d *doc) heading(size float64, s string) error {
+	const least = 10
+	wide, _ := d.GetPageSize()
+	for d.Use(true, size); size > least && d.Width(basic(s)) > wide-2*pdfMargin; d.Use(true, size) {
+		size -= 0.5
+	}
+	return d.paragraph("B", size, size/2, s)
 }
 
 // tips says what to change next.
