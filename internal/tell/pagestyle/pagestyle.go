@@ -1,4 +1,4 @@
-// Package pagestyle holds the style sheet that the pages of a class and of a
+// Package pagestyle holds the style sheet that the pages of a check, of a class and of a
 // line share: light and dark, for a screen and for paper of any size. It asks for nothing
 // from outside.
 package pagestyle

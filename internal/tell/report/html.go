@@ -10,6 +10,7 @@ import (
 	"io"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/tell/pagestyle"
 )
 
 // Page is one photo's part of an HTML report. Picture is the annotated picture
@@ -25,7 +26,8 @@ var pageSource string
 // template has the words of the language in it.
 func (l Words) template() *template.Template {
 	return template.Must(template.New("report").Funcs(template.FuncMap{
-		"t": l.Word, "lang": l.Tag, "kept": l.kept, "lessons": l.lessons,
+		"style": func() template.CSS { return pagestyle.CSS },
+		"t":     l.Word, "lang": l.Tag, "kept": l.kept, "lessons": l.lessons,
 		"shown": piece.Shown, "head": l.head, "cell": Cell, "columns": func() int { return len(piece.Shown()) + 1 },
 		"state": l.state, "verdict": l.verdict, "tray": l.tray, "missing": l.missing, "mat": l.mat, "note": l.note,
 		"fault":    func(p piece.Piece, m *piece.Measure) *piece.Fault { return faultPointer(p.Fault(m)) },
