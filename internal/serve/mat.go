@@ -41,7 +41,7 @@ func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, who account.S
 		return
 	}
 	var v printscale.Verified
-	err := s.withPhoto(r.Context(), f, func(photo record.Photo) (err error) {
+	err := s.withPhotos(r.Context(), f, func(photo, _ record.Photo) (err error) {
 		v, err = s.Single.Print(r.Context(), photo, f.fields["coin"])
 		return singleError(err)
 	})

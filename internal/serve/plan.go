@@ -19,11 +19,12 @@ import (
 // planData fills the page of the plan. The sizes stay as they were typed.
 type planData struct {
 	Length, Width, Height string
+	Seen                  string // the block's sections as photos showed them, see sectionsOf
 	Species               string
 	AllSpecies            []string
 	Hand, Tail            string
 	Plan                  *plansheet.Sheet
-	Sheet                 string // address of the sheet to print; empty for a plan from a photo
+	Sheet                 string // address of the sheet to print
 	Picture               string // address of the picture with the cuts
 	Wrong                 string
 	Cautions              []string
@@ -31,7 +32,7 @@ type planData struct {
 
 func planFields(get func(string) string) planData {
 	d := planData{Length: decimalPoint(get("length")), Width: decimalPoint(get("width")), Height: decimalPoint(get("height")),
-		Species: get("species"), Hand: get("hand"), Tail: get("tail"), AllSpecies: species(),
+		Species: get("species"), Hand: get("hand"), Tail: get("tail"), Seen: get("seen"), AllSpecies: species(),
 		Cautions: []string{"caution-knife", "caution-cold", "caution-law", "caution-hands", "caution-mat"}}
 	if d.Hand != string(plan.Left) {
 		d.Hand = string(plan.Right)
@@ -46,10 +47,7 @@ func planFields(get func(string) string) planData {
 func (s *Server) plan(w http.ResponseWriter, r *http.Request, who account.Session) {
 	d := planFields(r.URL.Query().Get)
 	status := http.StatusOK
-	if made, ok := s.plans.find(owner(who), r.URL.Query().Get("made")); ok {
-		d = made
-		d.Plan = &plansheet.Sheet{Plan: made.Plan.Plan, Words: s.language(r)}
-	} else if d.Height != "" {
+	if d.Height != "" || d.Seen != "" {
 		made, wrong, err := s.planned(r, d)
 		switch {
 		case err != nil:
@@ -58,16 +56,38 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request, who account.Sessio
 		case wrong != "":
 			d.Wrong, status = wrong, http.StatusUnprocessableEntity
 		default:
-			d.Plan = &plansheet.Sheet{Plan: made, Words: s.language(r)}
-			d.Sheet = "/plan/sheet.pdf?" + url.Values{"length": {d.Length}, "width": {d.Width}, "height": {d.Height},
-				"species": {d.Species}, "hand": {d.Hand}, "tail": {d.Tail}}.Encode()
+			d.Plan, d.Sheet = &plansheet.Sheet{Plan: made, Words: s.language(r)}, "/plan/sheet.pdf?"+d.query().Encode()
+		}
+		if picture := r.URL.Query().Get("picture"); d.Plan != nil && picture != "" {
+			if _, there := s.drawn.find(owner(who), picture); there {
+				d.Picture = "/plan/picture/" + picture
+			}
 		}
 	}
 	s.show(w, r, status, "plan", page{Title: "plan-title", Here: "plan", Data: d})
 }
 
-// block is that of the sizes typed; its height may differ from side to side.
+// query is what an address needs to make the same plan again.
+func (d planData) query() url.Values {
+	out := url.Values{}
+	for k, v := range map[string]string{"length": d.Length, "width": d.Width, "height": d.Height, "seen": d.Seen, "species": d.Species, "hand": d.Hand, "tail": d.Tail} {
+		if v != "" {
+			out.Set(k, v)
+		}
+	}
+	return out
+}
+
+// block is that of the sizes typed, whose height may differ from side to side, or the
+// one that photos showed.
 func (d planData) block() (plan.Block, error) {
+	if d.Seen != "" {
+		stations, err := readSections(d.Seen)
+		if err != nil {
+			return plan.Block{}, err
+		}
+		return plan.NewBlock(stations)
+	}
 	stations, err := plan.ParseStations(fmt.Sprintf("0:%sx%s,%s:%sx%s", d.Width, d.Height, d.Length, d.Width, d.Height))
 	if err != nil {
 		return plan.Block{}, errSizes
@@ -132,8 +152,9 @@ func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Ses
 	}
 }
 
-// makePlan takes the block's length and width from its photo, as the command
-// does; the photo is not kept.
+// makePlan takes the block's length and width from its photo, and its heights from a
+// second one where there is one, as the command does; photos are not kept. The address
+// of the plan has all that it was made from but the picture.
 func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Session) {
 	f, ok := s.photoForm(w, r, who)
 	if !ok {
@@ -145,16 +166,17 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 		s.trouble(w, r, err)
 		return
 	}
-	err = s.withPhoto(r.Context(), f, func(photo record.Photo) error {
+	picture := ""
+	err = s.withPhotos(r.Context(), f, func(first, second record.Photo) error {
 		group, o, err := d.options()
 		if err != nil {
 			return photoError{err}
 		}
-		made, picture, err := s.Single.Block(r.Context(), photo, record.Photo{}, plan.Photographed{Heights: d.Height, Standard: house, Group: group, Options: o})
+		made, drawn, err := s.Single.Block(r.Context(), first, second, plan.Photographed{Heights: d.Height, Standard: house, Group: group, Options: o})
 		if err != nil {
 			return singleError(err)
 		}
-		d.Plan, d.Picture = &plansheet.Sheet{Plan: made, Words: s.language(r)}, "/plan/picture/"+s.drawn.keep(owner(who), picture)
+		d.Seen, d.Length, d.Width, picture = sectionsOf(made.Stations), "", "", s.drawn.keep(owner(who), drawn)
 		return nil
 	})
 	var wrong photoError
@@ -165,7 +187,7 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 	case err != nil:
 		s.refuse(w, r, err)
 	default:
-		http.Redirect(w, r, "/plan?made="+s.plans.keep(owner(who), d), http.StatusSeeOther)
+		http.Redirect(w, r, "/plan?"+d.query().Encode()+"&picture="+picture, http.StatusSeeOther)
 	}
 }
 

@@ -48,7 +48,6 @@ type Server struct {
 	single  chan struct{}      // a place for one such photo at a time
 	export  chan struct{}      // a place for one who takes the whole book along
 	drawn   recent[[]byte]     // pictures of plans
-	plans   recent[planData]   // of blocks in photos
 	sheets  recent[[]linkData] // links just made, which are shown once
 	codes   recent[peopleData] // a passcode just made, likewise
 	drafts  recent[draft]      // standards that are tried

@@ -23,21 +23,25 @@ type Single interface {
 	Print(ctx context.Context, photo record.Photo, coin string) (printscale.Verified, error)
 }
 
-// withPhoto takes a photo in and does something with it, one at a time: the others
-// wait, each whole on the disk, so that a slow phone keeps nobody waiting.
-func (s *Server) withPhoto(ctx context.Context, f sent, do func(record.Photo) error) error {
-	file, err := os.CreateTemp("", "netagauge-*")
+// withPhotos takes a photo in, and another one of the same thing where the form has it,
+// and does something with them, one form at a time: the others wait, their photos whole
+// on the disk, so that a slow phone keeps nobody waiting.
+func (s *Server) withPhotos(ctx context.Context, f sent, do func(first, second record.Photo) error) error {
+	first, drop, err := stored(f.name, f.photo)
+	defer drop()
 	if err != nil {
 		return err
 	}
-	defer os.Remove(file.Name())
-	sum := sha256.New()
-	size, err := io.Copy(io.MultiWriter(file, sum), f.photo)
-	if cerr := file.Close(); err == nil {
-		err = cerr
-	}
-	if err != nil {
+	var second record.Photo
+	switch name, photo, err := f.second(); {
+	case err != nil:
 		return &phrase.Error{Says: phrase.Of("cut-short"), Cause: err}
+	case photo != nil:
+		second, drop, err = stored(name, photo)
+		defer drop()
+		if err != nil {
+			return err
+		}
 	}
 	select {
 	case s.single <- struct{}{}:
@@ -45,10 +49,28 @@ func (s *Server) withPhoto(ctx context.Context, f sent, do func(record.Photo) er
 		return ctx.Err()
 	}
 	defer func() { <-s.single }()
-	return do(record.Photo{Name: f.name, Hash: hex.EncodeToString(sum.Sum(nil)), Open: func() (io.ReadCloser, int64, error) {
+	return do(first, second)
+}
+
+// stored is a photo in a file that drop takes away.
+func stored(name string, from io.Reader) (p record.Photo, drop func(), err error) {
+	file, err := os.CreateTemp("", "netagauge-*")
+	if err != nil {
+		return p, func() {}, err
+	}
+	drop = func() { os.Remove(file.Name()) }
+	sum := sha256.New()
+	size, err := io.Copy(io.MultiWriter(file, sum), from)
+	if cerr := file.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		return p, drop, &phrase.Error{Says: phrase.Of("cut-short"), Cause: err}
+	}
+	return record.Photo{Name: name, Hash: hex.EncodeToString(sum.Sum(nil)), Open: func() (io.ReadCloser, int64, error) {
 		r, err := os.Open(file.Name())
 		return r, size, err
-	}})
+	}}, drop, nil
 }
 
 // photoError is what is wrong with a single photo, or with what was entered beside

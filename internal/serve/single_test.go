@@ -15,6 +15,7 @@ import (
 	"netagauge/internal/work/record"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -30,13 +31,18 @@ type stand struct {
 	picture string
 	print   printscale.Verified
 	told    plan.Photographed
+	second  string // name of the second photo
 	coin    string
 	err     error
 }
 
-func (x *stand) Block(_ context.Context, p, _ record.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
-	x.told = told
-	return x.made, []byte(x.picture), errors.Join(readWhole(p), x.err)
+func (x *stand) Block(_ context.Context, p, second record.Photo, told plan.Photographed) (plan.Plan, []byte, error) {
+	x.told, x.second = told, second.Name
+	err := readWhole(p)
+	if second.Open != nil {
+		err = errors.Join(err, readWhole(second))
+	}
+	return x.made, []byte(x.picture), errors.Join(err, x.err)
 }
 
 func (x *stand) Print(_ context.Context, p record.Photo, coin string) (printscale.Verified, error) {
@@ -101,8 +107,17 @@ func TestPlanFromPhoto(t *testing.T) {
 	if err := json.Unmarshal([]byte(`{"start":"tail","hand":"right","tail_side":"left","cuts":[{"number":0,"theta_deg":44,"phi_deg":40},{"number":1,"theta_deg":43,"phi_deg":40,"board_near_mm":12}],"slices":[{"number":1,"theta_deg":43,"length_mm":80,"width_mm":35,"weight_g":12}],"offcuts":[{"where":"tail","weight_g":30,"use":"tip"}],"served_g":12,"yield_percent":51,"block_g":284,"stations":[{"near_mm":-28,"far_mm":28,"height_mm":20,"near_height_mm":20,"far_height_mm":20},{"x_mm":240,"near_mm":-28,"far_mm":28,"height_mm":20,"near_height_mm":20,"far_height_mm":20}]}`), &e.single.made); err != nil {
 		t.Fatal(err)
 	}
-	made := e.chef.sent("/plan", map[string]string{"height": "20", "hand": "left", "tail": "left", "species": "squid"}, "block.jpg", freshPhoto())
-	made.must(e.site, http.StatusOK, "1 slice to serve: 12 g of the block&#39;s 284 g, 51 %.", "tip of the tail", "<td>43</td>", "<svg")
+	to := e.chef.send("/plan", map[string]string{"height": "20", "hand": "left", "tail": "left", "species": "squid"}, "block.jpg", freshPhoto()).header.Get("Location")
+	made := e.chef.get(to)
+	made.must(e.site, http.StatusOK, "slices to serve", "of the block&#39;s 28", "Every cut (", "What is left over (", "<svg", `href="/plan/sheet.pdf?`)
+	if again := e.chef.get(to); again.body != made.body {
+		t.Error("the address gives another page when it is loaded anew")
+	}
+	e.teacher.get(to).must(e.site, http.StatusOK, "slices to serve") // others have the plan by its address, without the picture
+	e.teacher.get(to).lacks(e.site, "/plan/picture/")
+	if got := e.chef.get(strings.Replace(to, "/plan?", "/plan/sheet.pdf?", 1)); !strings.HasPrefix(got.body, "%PDF-") {
+		t.Errorf("the sheet to print: %d %v", got.status, got.header)
+	}
 	if told := e.single.told; told.Heights != "20" || told.Options.Hand != plan.Left || told.Options.Tail != plan.Left ||
 		told.Standard != standard.Default() || told.Group != "stiff" || told.Options.Density < 1.03 {
 		t.Errorf("the block goes by %+v", told)
@@ -116,6 +131,17 @@ func TestPlanFromPhoto(t *testing.T) {
 		t.Errorf("the picture: %d %v", got.status, got.header)
 	}
 	e.teacher.get("/plan/picture/"+id).must(e.site, http.StatusNotFound)
+	e.chef.send("/plan", map[string]string{"hand": "right"}, "block.jpg", freshPhoto()).must(e.site, http.StatusSeeOther)
+	if e.single.second != "" {
+		t.Errorf("one photo comes with a second, %q", e.single.second)
+	}
+	e.chef.sendBoth("/plan", freshPhoto(), freshPhoto()).must(e.site, http.StatusSeeOther)
+	if e.single.second == "" || e.single.told.Heights != "" {
+		t.Errorf("of two photos the second is %q, the height %q", e.single.second, e.single.told.Heights)
+	}
+	for _, wrong := range []string{"x", "0_0_0_0_0", "0_-28_28_20_20_20", strings.Repeat("0_-28_28_20_20_20~", 300), "0_-28_28_20_20_20~NaN_-28_28_20_20_20"} {
+		e.chef.get("/plan?seen="+wrong).must(e.site, http.StatusUnprocessableEntity)
+	}
 	e.chef.send("/plan", map[string]string{"height": "20", "species": "gravel"}, "block.jpg", freshPhoto()).must(e.site, http.StatusUnprocessableEntity, "gravel")
 	e.single.err = record.EnteredError{Cause: phrase.Wrong("p-nothing")}
 	e.chef.send("/plan", map[string]string{"height": "20"}, "block.jpg", freshPhoto()).must(e.site, http.StatusUnprocessableEntity, "Nothing lies on the field")
@@ -140,4 +166,14 @@ func FuzzTrayForm(f *testing.F) {
 			t.Errorf("form %q: %d\n%s", body, got.status, got.body)
 		}
 	})
+}
+
+// Sections written into an address read back to a hundredth of a millimetre.
+func TestSectionsReadBack(t *testing.T) {
+	in := []plan.Station{{X: 0, Near: -28.126, Far: 27.5, NearHeight: 4, Height: 13, FarHeight: 22.25}, {X: 240.5, Near: -28, Far: 28, NearHeight: 20, Height: 20, FarHeight: 20}}
+	got, err := readSections(sectionsOf(in))
+	in[0].Near = -28.13
+	if err != nil || !slices.Equal(got, in) {
+		t.Errorf("%v, %v; want %v", got, err, in)
+	}
 }

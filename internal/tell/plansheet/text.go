@@ -187,12 +187,21 @@ func thick(s plan.Slice) string {
 
 // Summary counts slices, stacks, what is left and what it costs.
 func (s Sheet) Summary() []string {
+	return slices.Concat(s.Counted(), s.Left(), s.Costs())
+}
+
+// Counted are how many slices there are to serve, how many are sure, and the stacks.
+func (s Sheet) Counted() []string {
 	n := float64(len(s.Slices))
-	out := []string{
-		s.say("plan-sum", n, s.Served, s.Block, s.Yield),
+	return []string{
+		s.say("plan-sum", n, s.Plan.Served, s.Block, s.Yield),
 		s.sure(),
 		s.stacks(),
 	}
+}
+
+// Left says what is left over, a line for each piece.
+func (s Sheet) Left() (out []string) {
 	for _, o := range s.Offcuts {
 		key := "plan-left"
 		if o.Where == "between" {
@@ -200,10 +209,16 @@ func (s Sheet) Summary() []string {
 		}
 		out = append(out, s.Words.Must(phrase.Text{{Key: key, Numbers: []float64{o.Weight, float64(o.Cut)}, Names: []string{ends[o.Where], uses[o.Use]}}}))
 	}
-	if c := s.Cost(); c.Slice > 0 {
-		out = append(out, s.say("plan-cost", c.Slice, c.Trim, c.HalfGram, c.Degree))
-	}
 	return out
+}
+
+// Costs says what slices, trim and slips cost, where the price was told.
+func (s Sheet) Costs() []string {
+	c := s.Cost()
+	if !(c.Slice > 0) {
+		return nil
+	}
+	return []string{s.say("plan-cost", c.Slice, c.Trim, c.HalfGram, c.Degree)}
 }
 
 func (s Sheet) sure() string {
