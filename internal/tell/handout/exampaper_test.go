@@ -67,10 +67,7 @@ func TestExamPaper(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	dir := os.Getenv("NETAGAUGE_LOOK")
-	if dir == "" {
-		dir = t.TempDir()
-	}
+	dir := telltest.Look(t)
 	for _, l := range phrase.Languages() {
 		for i, name := range append(telltest.LongNames, "山田 太郎", "") {
 			pdf := examPaper(t, l, name)
@@ -81,6 +78,7 @@ func TestExamPaper(t *testing.T) {
 			if s, found := StatedIn(content); err != nil || !found || s != (Stated{"Autumn, second course", 417, strings.Repeat("5e", 32)}) {
 				t.Errorf("%s: it states %+v, %v, %v", l.Tag(), s, found, err)
 			}
+			telltest.Whole(t, l.Tag()+" "+name, pdf, pdfMargin-1)
 			path := filepath.Join(dir, "exam-"+l.Tag()+string(rune('a'+i))+".pdf")
 			if err := os.WriteFile(path, key.Sign(pdf), 0o600); err != nil {
 				t.Fatal(err)
