@@ -184,13 +184,8 @@ const guessAge = 60 * 24 * time.Hour
 
 // guess keeps one. What was true is looked up here and not taken from the phone.
 func (s *Server) guess(w http.ResponseWriter, r *http.Request, who account.Session) {
-	card, err := s.card(r.Context(), r.PostFormValue("card"))
-	if errors.Is(err, errNoCard) {
-		s.notFound(w, r)
-		return
-	}
-	if err != nil {
-		s.trouble(w, r, err)
+	card, ok := s.withCard(w, r, r.PostFormValue("card"))
+	if !ok {
 		return
 	}
 	q, asked := card.question(r.PostFormValue("measure"))
@@ -200,13 +195,25 @@ func (s *Server) guess(w http.ResponseWriter, r *http.Request, who account.Sessi
 		s.problem(w, r, http.StatusUnprocessableEntity, "eye-title", "eye-number")
 		return
 	}
-	err = s.Folder.Book().AddGuess(r.Context(), eye.Guess{ID: token, By: who.Who, Card: card.ID, Kind: eye.Kind{Fish: card.Fish, Measure: q.Measure.Key},
+	err := s.Folder.Book().AddGuess(r.Context(), eye.Guess{ID: token, By: who.Who, Card: card.ID, Kind: eye.Kind{Fish: card.Fish, Measure: q.Measure.Key},
 		Guess: value, Truth: q.Truth, U: q.U, Within: q.Within, At: guessedAt(r.PostFormValue("at"), time.Now())})
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
 	http.Redirect(w, r, "/eye?told="+token, http.StatusSeeOther)
+}
+
+// withCard is a card by its ID; ok is false when it was answered that there is none.
+func (s *Server) withCard(w http.ResponseWriter, r *http.Request, id string) (card eyeCard, ok bool) {
+	card, err := s.card(r.Context(), id)
+	switch {
+	case errors.Is(err, errNoCard):
+		s.notFound(w, r)
+	case err != nil:
+		s.trouble(w, r, err)
+	}
+	return card, err == nil
 }
 
 // guessed reads a number as people write it; of a yes or no only these.
@@ -233,13 +240,8 @@ func guessedAt(text string, now time.Time) time.Time {
 
 // eyePicture is a card's, for browsers without script.
 func (s *Server) eyePicture(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	card, err := s.card(r.Context(), r.PathValue("id"))
-	if errors.Is(err, errNoCard) {
-		s.notFound(w, r)
-		return
-	}
-	if err != nil {
-		s.trouble(w, r, err)
+	card, ok := s.withCard(w, r, r.PathValue("id"))
+	if !ok {
 		return
 	}
 	w.Header().Set("Content-Type", "image/jpeg")
