@@ -10,6 +10,8 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"netagauge/internal/core/uncertainty"
 )
 
 // level is the confidence of every interval here, as of all others in the program.
@@ -28,11 +30,6 @@ func around(value, half float64) Interval { return Interval{value, value - half,
 // z is the normal quantile of a two-sided interval.
 var z = distuv.UnitNormal.Quantile((1 + level) / 2)
 
-// t is that of Student's distribution.
-func t(freedom float64) float64 {
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: freedom}.Quantile((1 + level) / 2)
-}
-
 // Means is by how much the mean of after lies above that of before, in their unit, by
 // Welch's interval for samples of different spread (B. L. Welch, Biometrika 34, 1947,
 // 28-35, with the degrees of freedom of F. E. Satterthwaite, Biometrics Bulletin 2,
@@ -49,7 +46,7 @@ func Means(before, after []float64) (Interval, bool) {
 		return Interval{}, false
 	}
 	freedom := (v + w) * (v + w) / (v*v/float64(len(before)-1) + w*w/float64(len(after)-1))
-	return around(n-m, t(freedom)*math.Sqrt(v+w)), true
+	return around(n-m, uncertainty.Student(freedom)*math.Sqrt(v+w)), true
 }
 
 // Drift is the slope of y over x by least squares, in y's unit for each of x's, with
@@ -74,5 +71,5 @@ func Drift(x, y []float64) (Interval, bool) {
 		r := y[i] - height - slope*(x[i]-mean)
 		rest += r * r
 	}
-	return around(slope, t(n-2)*math.Sqrt(rest/(n-2)/squares)), true
+	return around(slope, uncertainty.Student(n-2)*math.Sqrt(rest/(n-2)/squares)), true
 }

@@ -10,9 +10,9 @@ import (
 	"time"
 
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
 )
 
@@ -133,7 +133,7 @@ func Readings(all []Guess) []Reading {
 		}
 		if n := float64(len(d)); n > 1 && k.Numbers() {
 			r.Spread = stat.StdDev(d, nil)
-			r.BiasU = distuv.StudentsT{Sigma: 1, Nu: n - 1}.Quantile(0.975) * r.Spread / math.Sqrt(n)
+			r.BiasU = uncertainty.Student(n-1) * r.Spread / math.Sqrt(n)
 		}
 		out = append(out, r)
 	}

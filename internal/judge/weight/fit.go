@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
@@ -73,7 +72,7 @@ func (f Fit) Residual(i int) float64 {
 // being Student's with n-1 degrees of freedom.
 func (f Fit) Predict(area float64) (grams, expanded float64) {
 	n := float64(len(f.Pieces))
-	t := distuv.StudentsT{Sigma: 1, Nu: n - 1}.Quantile(0.975)
+	t := uncertainty.Student(n - 1)
 	grams = f.PerArea * area
 	return grams, t * f.SD * math.Sqrt(1+1/n) * grams
 }

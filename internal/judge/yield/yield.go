@@ -10,9 +10,9 @@ import (
 	"time"
 
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/evidence"
 )
 
@@ -126,7 +126,7 @@ func ratio(a, b []float64) evidence.Interval {
 	if n < 2 {
 		return evidence.Interval{Value: r, Low: r, High: r}
 	}
-	half := student(n-1) * math.Sqrt(squares/(n-1)/n) / (sum(b) / n)
+	half := uncertainty.Student(n-1) * math.Sqrt(squares/(n-1)/n) / (sum(b) / n)
 	return evidence.Interval{Value: r, Low: r - half, High: r + half}
 }
 
@@ -135,10 +135,6 @@ func sum(v []float64) (s float64) {
 		s += x
 	}
 	return s
-}
-
-func student(freedom float64) float64 {
-	return distuv.StudentsT{Sigma: 1, Nu: freedom}.Quantile(0.975)
 }
 
 // fewest blocks that tell how much to order. Our setting.
@@ -161,7 +157,7 @@ func Order(blocks []Block, n int) (evidence.Interval, bool) {
 	}
 	mean, sd := stat.MeanStdDev(perSlice, nil)
 	need := math.Max(1, float64(n)*mean/stat.Mean(grams, nil)) // blocks
-	half := student(float64(len(perSlice)-1)) * sd * math.Sqrt(1/float64(len(perSlice))+1/need)
+	half := uncertainty.Student(float64(len(perSlice)-1)) * sd * math.Sqrt(1/float64(len(perSlice))+1/need)
 	of := float64(n)
 	return evidence.Interval{Value: of * mean, Low: math.Max(0, of*(mean-half)), High: of * (mean + half)}, true
 }

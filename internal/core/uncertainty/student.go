@@ -1,0 +1,9 @@
+package uncertainty
+
+import "gonum.org/v1/gonum/stat/distuv"
+
+// Student is the factor of Student's distribution for a 95 % interval on so many degrees
+// of freedom (JCGM 100:2008, table G.2).
+func Student(freedom float64) float64 {
+	return distuv.StudentsT{Sigma: 1, Nu: freedom}.Quantile(0.975)
+}
