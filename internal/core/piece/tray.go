@@ -3,13 +3,11 @@ package piece
 import (
 	"fmt"
 	"math"
-	"slices"
 	"time"
-
-	"gonum.org/v1/gonum/stat"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/solid"
+	"netagauge/internal/core/uncertainty"
 )
 
 // Status of a photo: measured, or refused when no number can be trusted.
@@ -144,8 +142,7 @@ func (t Tray) Hidden(p Piece) int {
 	areas := Area.Values(t.Pieces)
 	ratio := 0.0
 	if len(areas) > 0 {
-		slices.Sort(areas)
-		ratio = solid.Area(p.polygon()) / stat.Quantile(0.5, stat.Empirical, areas, nil)
+		ratio = solid.Area(p.polygon()) / uncertainty.Median(areas)
 	}
 	switch p.State {
 	case Glared:

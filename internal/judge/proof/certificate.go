@@ -2,7 +2,6 @@ package proof
 
 import (
 	"math"
-	"slices"
 	"time"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -89,8 +88,7 @@ func Certify(s Sheet, p Photographed, bar float64, limits Limits) (Certificate, 
 		c.Area = math.Max(c.Area, math.Abs(r.AreaError()))
 		ratios = append(ratios, math.Sqrt(seen.Area/want.Area))
 	}
-	slices.Sort(ratios)
-	c.Sheet = ratios[len(ratios)/2]
+	c.Sheet = uncertainty.Median(ratios)
 	return c, nil
 }
 

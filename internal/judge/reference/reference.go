@@ -5,7 +5,6 @@ package reference
 
 import (
 	"math"
-	"slices"
 
 	"github.com/peterstace/simplefeatures/geom"
 	"gonum.org/v1/gonum/spatial/r2"
@@ -13,6 +12,7 @@ import (
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/solid"
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/evidence"
 	"netagauge/internal/see/shape"
 )
@@ -29,7 +29,7 @@ type Laid struct {
 // Typical is the slice of a tray whose length and width lie nearest to the medians, in
 // millimetres; ok is false for a tray without slices.
 func Typical(tray []piece.Piece) (p piece.Piece, ok bool) {
-	length, width := median(piece.Length.Values(tray)), median(piece.Width.Values(tray))
+	length, width := uncertainty.Median(piece.Length.Values(tray)), uncertainty.Median(piece.Width.Values(tray))
 	nearest := math.Inf(1)
 	for _, x := range tray {
 		if far := math.Hypot(x.Length.X-length, x.Width.X-width); far < nearest {
@@ -73,14 +73,6 @@ func level(p piece.Piece) []r2.Vec {
 		outline[i] = r2.Vec{X: cos*q.X - sin*q.Y, Y: sin*q.X + cos*q.Y}
 	}
 	return outline
-}
-
-func median(v []float64) float64 {
-	if len(v) == 0 {
-		return math.NaN()
-	}
-	slices.Sort(v)
-	return stat.Quantile(0.5, stat.Empirical, v, nil)
 }
 
 func turned(outline []r2.Vec, by r2.Vec) []r2.Vec {

@@ -52,7 +52,7 @@ func (p Profile) Fit() (Fit, error) {
 		rest := slices.Delete(slices.Clone(p.Pieces), i, i+1)
 		s := p.Pieces[i]
 		f.Error += math.Abs(slope(rest)*s.Area-s.Grams) / s.Grams / float64(n)
-		f.Guess += math.Abs(medianGrams(rest)-s.Grams) / s.Grams / float64(n)
+		f.Guess += math.Abs(uncertainty.Median(grams(rest))-s.Grams) / s.Grams / float64(n)
 	}
 	f.SD = math.Sqrt(squares/float64(n-1)) / f.PerArea
 	if !(f.Error < f.Guess) {
@@ -117,15 +117,10 @@ func slope(pieces []Sample) float64 {
 	return beta
 }
 
-func medianGrams(pieces []Sample) float64 {
+func grams(pieces []Sample) []float64 {
 	g := make([]float64, len(pieces))
 	for i, s := range pieces {
 		g[i] = s.Grams
 	}
-	slices.Sort(g)
-	mid := len(g) / 2
-	if len(g)%2 == 0 {
-		return (g[mid-1] + g[mid]) / 2
-	}
-	return g[mid]
+	return g
 }

@@ -22,9 +22,14 @@ const latestBefore = `SELECT max(r.id) AS id, s.id AS session, s.name, s.held_on
 // Ungraded returns the runs before a session that History would give and whose
 // grades are not kept, or rest on what has changed since.
 func (b *Book) Ungraded(ctx context.Context, before Run) ([]Run, error) {
-	rows, err := b.look.QueryContext(ctx, `WITH latest AS (`+latestBefore+`)
+	return b.finished(ctx, `WITH latest AS (`+latestBefore+`)
 		SELECT latest.id, latest.session, latest.name, latest.held_on, run.changes FROM latest JOIN run ON run.id = latest.id
 		WHERE run.graded_at IS NOT run.changes ORDER BY latest.held_on, latest.session`, before.HeldOn.Format(time.DateOnly), before.Name)
+}
+
+// finished reads finished runs: ID, session, its name and day, changes.
+func (b *Book) finished(ctx context.Context, query string, a ...any) ([]Run, error) {
+	rows, err := b.look.QueryContext(ctx, query, a...)
 	if err != nil {
 		return nil, b.fail("read the sessions", err)
 	}

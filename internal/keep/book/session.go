@@ -156,25 +156,8 @@ func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
 
 // History returns each session's latest finished run up to a day, oldest first.
 func (b *Book) History(ctx context.Context, until time.Time) ([]Run, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT max(r.id), s.id, s.name, s.held_on FROM run r JOIN session s ON s.id = r.session_id
+	return b.finished(ctx, `SELECT max(r.id), s.id, s.name, s.held_on, r.changes FROM run r JOIN session s ON s.id = r.session_id
 		WHERE r.finished_at IS NOT NULL AND s.held_on <= ? GROUP BY s.id ORDER BY s.held_on, s.id`, until.Format(time.DateOnly))
-	if err != nil {
-		return nil, b.fail("read the sessions", err)
-	}
-	defer rows.Close()
-	var out []Run
-	for rows.Next() {
-		r := Run{Finished: true}
-		var day string
-		if err := rows.Scan(&r.ID, &r.Session, &r.Name, &day); err != nil {
-			return nil, b.fail("read the sessions", err)
-		}
-		if r.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
-			return nil, b.fail("read the sessions", err)
-		}
-		out = append(out, r)
-	}
-	return out, b.fail("read the sessions", rows.Err())
 }
 
 // SetPace keeps the minutes a trainee took in a session, when they are new.

@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/see/vision"
 )
 
@@ -212,7 +213,7 @@ func (f Found) split(views []view) (flat, off []view) {
 	for i, v := range views {
 		errs[i] = f.tagError(v)
 	}
-	limit := math.Max(0.25, 4*median(errs))
+	limit := math.Max(0.25, 4*uncertainty.Median(errs))
 	for i, v := range views {
 		if errs[i] <= limit {
 			flat = append(flat, v)
@@ -251,11 +252,11 @@ func (f Found) sharpness(views []view) Sharpness {
 	}
 	for _, w := range widths {
 		if len(w) >= 4 {
-			s.BlurPx = math.Max(s.BlurPx, median(w))
+			s.BlurPx = math.Max(s.BlurPx, uncertainty.Median(w))
 		}
 	}
 	centre := r2.Scale(0.5, r2.Add(f.Layout.Field.Min, f.Layout.Field.Max))
 	s.BlurMM = s.BlurPx / f.Camera.PxPerMM(centre)
-	s.Dark, s.Light = median(dark), median(light)
+	s.Dark, s.Light = uncertainty.Median(dark), uncertainty.Median(light)
 	return s
 }

@@ -4,6 +4,8 @@ import (
 	"image"
 	"math"
 
+	"netagauge/internal/core/uncertainty"
+
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -51,7 +53,7 @@ func (f Found) margin(g *image.Gray, a, b, out r2.Vec) (float64, bool) {
 			at = append(at, m)
 		}
 	}
-	mid := median(at)
+	mid := uncertainty.Median(at)
 	agree := 0
 	for _, m := range at {
 		if math.Abs(m-mid) < 0.6 {

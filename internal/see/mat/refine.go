@@ -4,7 +4,8 @@ import (
 	"errors"
 	"image"
 	"math"
-	"slices"
+
+	"netagauge/internal/core/uncertainty"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -86,7 +87,7 @@ func refineSide(g *image.Gray, a, b r2.Vec) (line, Edge, error) {
 		return line{}, Edge{}, errNoEdge
 	}
 	l := fitLine(pts)
-	return l, Edge{median(widths), math.Atan2(along.Y, along.X), median(darks), median(lights)}, nil
+	return l, Edge{uncertainty.Median(widths), math.Atan2(along.Y, along.X), uncertainty.Median(darks), uncertainty.Median(lights)}, nil
 }
 
 // step is one black-to-white step: its place along the profile, its width and
@@ -163,7 +164,7 @@ func fitLine(pts []r2.Vec) line {
 	for i, p := range pts {
 		res[i] = math.Abs(r2.Cross(r2.Sub(p, l.p), l.d))
 	}
-	limit := math.Max(0.05, 2.5*1.4826*median(res))
+	limit := math.Max(0.05, 2.5*1.4826*uncertainty.Median(res))
 	kept := make([]r2.Vec, 0, len(pts))
 	for i, p := range pts {
 		if res[i] <= limit {
@@ -206,13 +207,4 @@ func mean(v []float64) float64 {
 		s += x
 	}
 	return s / float64(len(v))
-}
-
-// median returns the middle value, NaN for none.
-func median(v []float64) float64 {
-	if len(v) == 0 {
-		return math.NaN()
-	}
-	s := slices.Sorted(slices.Values(v))
-	return (s[(len(s)-1)/2] + s[len(s)/2]) / 2
 }

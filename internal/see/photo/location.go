@@ -3,6 +3,7 @@ package photo
 import (
 	"bytes"
 	"encoding/binary"
+	"iter"
 )
 
 // DropLocation blanks in place what a photo's EXIF, XMP and IPTC say of where it was
@@ -14,21 +15,28 @@ func DropLocation(file []byte) (dropped bool) {
 		return false
 	}
 	for start, order := range byteOrders {
-		rest := file
-		for range maxBlocks {
-			i := bytes.Index(rest, []byte(start))
-			if i < 0 {
-				break
-			}
-			rest = rest[i:]
-			if blankGPS(rest[:min(len(rest), maxEXIF)], order) {
+		for block := range starts(file, start, maxBlocks) {
+			if blankGPS(block[:min(len(block), maxEXIF)], order) {
 				dropped = true
 			}
-			rest = rest[len(start):]
 		}
 	}
 	dropped = blankProperties(file) || dropped
 	return blankIPTC(file) || dropped
+}
+
+// starts are what is in a file from each place on where it has these bytes, so many
+// of them at most.
+func starts(file []byte, with string, most int) iter.Seq[[]byte] {
+	return func(yield func([]byte) bool) {
+		for range most {
+			i := bytes.Index(file, []byte(with))
+			if i < 0 || !yield(file[i:]) {
+				return
+			}
+			file = file[i+len(with):]
+		}
+	}
 }
 
 // maxEXIF is the longest EXIF block a JPEG can hold. A phone writes two or three

@@ -28,20 +28,13 @@ var attribute = regexp.MustCompile(`^\s*=\s*(?:"([^"<>]*)"|'([^'<>]*)')`)
 
 func blankProperties(file []byte) (dropped bool) {
 	for start, ends := range placeNames {
-		rest := file
-		for range maxPlaces {
-			i := bytes.Index(rest, []byte(start))
-			if i < 0 {
-				break
-			}
-			rest = rest[i:]
+		for rest := range starts(file, start, maxPlaces) {
 			near := rest[:min(len(rest), maxProperty)]
 			end := ends.FindIndex(near[len(start):])
 			if end != nil {
 				name := len(start) + end[1]
 				dropped = blankProperty(near[:name], near[name:]) || dropped
 			}
-			rest = rest[len(start):]
 		}
 	}
 	return dropped

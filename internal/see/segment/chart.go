@@ -44,7 +44,7 @@ func (p *planes) chart(cam *mat.Camera, field r2.Box) blur {
 	if len(ls) == 0 {
 		return blur{}
 	}
-	return blur{median(ls), median(cs)}
+	return blur{upperMedian(ls), upperMedian(cs)}
 }
 
 // chartProfile is the median profile across one side of the field.
@@ -78,7 +78,7 @@ func (p *planes) across(cam *mat.Camera, from, to, out r2.Vec) (chartProfile, bo
 	}
 	mid := make(chartProfile, n)
 	for i, s := range samples {
-		mid[i] = colour{median(s[0]), median(s[1]), median(s[2])}
+		mid[i] = colour{upperMedian(s[0]), upperMedian(s[1]), upperMedian(s[2])}
 	}
 	in, white := average(mid[:chartEnd]), average(mid[n-chartEnd:])
 	return mid, math.Hypot(in.b-white.b, in.r-white.r) > chartColour

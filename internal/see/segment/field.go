@@ -3,7 +3,6 @@ package segment
 import (
 	"image"
 	"math"
-	"slices"
 )
 
 // field is what the bare mat looks like in this photo: brightness and the two
@@ -129,8 +128,7 @@ func (f *field) spread(ss []spot) float64 {
 	if len(d) == 0 {
 		return 0.05
 	}
-	slices.Sort(d)
-	return d[len(d)/2] / 1.1774 // median of a Rayleigh distribution
+	return upperMedian(d) / 1.1774 // median of a Rayleigh distribution
 }
 
 // fit solves the three least-squares quadratics over the spots kept.

@@ -47,7 +47,7 @@ func paperOf(p *image.YCbCr, inner image.Rectangle) *colour {
 	if len(bs) == 0 {
 		return &colour{l: 1}
 	}
-	return &colour{l: 1, b: median(bs), r: median(rs)}
+	return &colour{l: 1, b: upperMedian(bs), r: upperMedian(rs)}
 }
 
 // withMargin lays the field's mask into one of the whole part of the mat, and

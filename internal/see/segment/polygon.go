@@ -67,8 +67,11 @@ func normals(poly []r2.Vec) []point {
 	return pts
 }
 
-// median returns the middle value, NaN for none.
-func median(v []float64) float64 {
+// upperMedian is the middle value, the upper of the two where they are even in number;
+// NaN for none. The settings of this package were fitted with it: with their mean
+// (uncertainty.Median) scores move in the second digit, and fewer truths of pairs lie
+// inside their intervals.
+func upperMedian(v []float64) float64 {
 	if len(v) == 0 {
 		return math.NaN()
 	}

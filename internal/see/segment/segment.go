@@ -122,7 +122,7 @@ func (t *tracer) piece(coarse []r2.Vec) Piece {
 	p.Seen = float64(seen) / float64(len(pts))
 	p.SoftMM = t.reach // no edge can be told softer
 	if len(soft) > 0 {
-		p.SoftMM = median(soft)
+		p.SoftMM = upperMedian(soft)
 	}
 	for _, side := range sidesOf(p.Outline) {
 		p.Walls = append(p.Walls, t.wall(side))

@@ -3,7 +3,6 @@ package segment
 import (
 	"image"
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -232,8 +231,7 @@ func steady(pts []point) {
 		if len(near) == 0 {
 			continue
 		}
-		slices.Sort(near)
-		med[i] = near[len(near)/2]
+		med[i] = upperMedian(near)
 	}
 	raw := make([]float64, n)
 	for i, p := range pts {

@@ -2,7 +2,6 @@ package segment
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -84,8 +83,7 @@ func medianProfile(ps []profile) profile {
 		for k := range ps {
 			col[k] = at(&ps[k])
 		}
-		slices.Sort(col)
-		return col[len(col)/2]
+		return upperMedian(col)
 	}
 	for i := range wallSamples {
 		out.light[i] = middle(func(p *profile) float64 { return p.light[i] })
