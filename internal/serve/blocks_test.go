@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"regexp"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -33,6 +34,10 @@ func TestBlockIsKept(t *testing.T) {
 	e.teacher.get("/yield").must(e.site, http.StatusOK, "20.0", "65", "40 / 44", "Aoi Test")
 	e.chef.post("/blocks", url.Values{"grams": {"none"}, "supplier": {"kept"}}).must(e.site, http.StatusUnprocessableEntity, `value="kept"`)
 	e.aoi.post("/blocks", open).must(e.site, http.StatusNotFound)
+	plan := e.chef.get("/plan?length=200&width=70&height=25&species=bluefin+tuna")
+	plan.must(e.site, http.StatusOK, "Open this block")
+	link := regexp.MustCompile(`href="(/blocks\?[^"]+)"`).FindStringSubmatch(plan.body)[1]
+	e.chef.get(strings.ReplaceAll(link, "&amp;", "&")).must(e.site, http.StatusOK, `value="`+regexp.MustCompile(`(\d+) slices to serve`).FindStringSubmatch(plan.body)[1]+`"`, `value="bluefin tuna" lang="en" selected`)
 	e.chef.get("/blocks?species=squid&planned=31").must(e.site, http.StatusOK, `value="31"`, `value="squid" lang="en" selected`)
 }
 

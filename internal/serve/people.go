@@ -91,7 +91,19 @@ func (s *Server) linkSheet(w http.ResponseWriter, r *http.Request, who account.S
 		s.notFound(w, r)
 		return
 	}
-	s.show(w, r, http.StatusOK, "links", page{Title: "link-sheet", Here: "people", Data: links})
+	open, _, err := s.openedClass(r.Context())
+	var task *taskData
+	if err == nil {
+		task, err = s.given(r.Context(), s.language(r), open.Name)
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.show(w, r, http.StatusOK, "links", page{Title: "link-sheet", Here: "people", Data: struct {
+		Links []linkData
+		Given *taskData // on every link's sheet
+	}{links, task}})
 }
 
 // newLinks makes a link for the trainee named, or for everybody.
