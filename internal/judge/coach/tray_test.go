@@ -138,7 +138,7 @@ func TestForetoldWeight(t *testing.T) {
 	h := good()
 	h.phi, h.dLength, h.dThick = 33, 0, 0
 	got := strings.Join(trayAdvice(h.cut(), nigiri, Cut{Theta: 45, Phi: 33}), "\n")
-	if !containsAll(got, []string{"raise the blade from 33° to 43°", "it weighs 12.0 g, so leave the thickness"}) {
+	if !containsAll(got, []string{"raise the blade from 33° to 43°", "it would weigh 12.0 g, so leave the thickness"}) {
 		t.Errorf("advice %q, want 12.0 g", got)
 	}
 }

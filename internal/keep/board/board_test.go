@@ -83,7 +83,7 @@ func TestSharedFault(t *testing.T) {
 	if len(b.Faults) != 2 || b.Faults[0].Fault != "short" || b.Faults[0].Slices != 6 || fmt.Sprint(b.Faults[0].Trainees) != "[aki ben]" {
 		t.Errorf("faults %+v", b.Faults)
 	}
-	if got := phrase.English().Must(b.ShowAgain()); !strings.Contains(got, "2 of 3 trainees cut slices that are too short") || !strings.Contains(got, "more along the block") {
+	if got := phrase.English().Must(b.ShowAgain()); !strings.Contains(got, "With 2 of 3 trainees a quarter or more of the slices are too short") || !strings.Contains(got, "more along the block") {
 		t.Errorf("show again: %s", got)
 	}
 	if b.Trainees[1].Count.Good != 1 || b.Trainees[1].Count.Measured() != 5 || b.Trainees[1].Shares["length"] != 0.2 {

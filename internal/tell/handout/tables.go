@@ -71,7 +71,8 @@ func meanAndSD(v []float64) []any {
 }
 
 func gradesTable(b board.Board) table.Table {
-	t := table.Table{Name: "grades", Head: []string{"trainee", "criterion", "points", "points to be had", "why", "rests on", "not measured against it", "pieces outside"}}
+	t := table.Table{Name: "grades", Head: []string{"trainee", "criterion", "points", "points to be had", "why", "rests on", "not measured against it", "pieces outside"},
+		Digits: map[string]table.Digits{"points": {Decimals: 1}}}
 	english := words{phrase.English()}
 	for _, x := range b.Trainees {
 		for _, c := range x.Grade.Criteria {
