@@ -37,6 +37,7 @@ type shapeData struct {
 	Verdict string // key
 	Points  string
 	X, Y    float64 // of the number
+	Lead    *r2.Vec // place in the slice that a line leads to from the number; nil where it lies there
 	Says    string  // what is off
 	ByHand  bool    // a person decided the verdict
 }
@@ -117,14 +118,26 @@ func (s *Server) pictureOf(ctx context.Context, shot string, result int64, r pie
 		return nil, nil
 	}
 	out := &pictureData{Address: viewAddress(shot, result), Width: phoneWidth, Plain: !viewed, Height: f.scale * (f.box.Max.Y - f.box.Min.Y)}
+	var outlines [][]r2.Vec
 	for _, p := range pieces {
 		if len(p.Outline) < 3 {
 			continue
 		}
+		outlines = append(outlines, drawnAt(f, p.Outline))
 		x, y := f.at(inside(p.Outline))
 		out.Shapes = append(out.Shapes, shapeData{Number: p.Number, Class: p.Class, Verdict: p.Verdict, Points: points(f, p.Outline), X: x, Y: y, Says: p.Says, ByHand: p.Found != ""})
 	}
+	putNumbers(out.Shapes, outlines, out.Height)
 	return out, nil
+}
+
+// drawnAt is an outline in a picture's units.
+func drawnAt(f frame, outline [][2]float64) []r2.Vec {
+	out := make([]r2.Vec, len(outline))
+	for i, q := range outline {
+		out[i].X, out[i].Y = f.at(q)
+	}
+	return out
 }
 
 // drawnTo is how near, in a picture's units, a drawn outline keeps to the measured
