@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"encoding/base64"
+	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
@@ -53,7 +55,9 @@ type film struct {
 const filmWide, filmHigh, second = 900, 1200, 30
 
 // hold films for so many frames what is seen from one place.
-func (f *film) hold(t *testing.T, p pose, frames int) { f.Write(bytes.Repeat(f.frame(t, p), frames)) }
+func (f *film) hold(t *testing.T, p pose, frames int) {
+	f.Write(bytes.Repeat(f.frame(t, p, false), frames))
+}
 
 func newFilm(t *testing.T, path string) *film {
 	t.Helper()
@@ -73,8 +77,9 @@ func newFilm(t *testing.T, path string) *film {
 	return f
 }
 
-// frame is the photo seen from another place, as JPEG; what it does not show is wood.
-func (f *film) frame(t *testing.T, p pose) []byte {
+// frame is the photo seen from another place, as JPEG; what it does not show is wood,
+// and where it is spoilt a thumb lies on a corner of the mat.
+func (f *film) frame(t *testing.T, p pose, spoilt bool) []byte {
 	t.Helper()
 	c := p.camera(f.found.Layout)
 	out := image.NewNRGBA(image.Rect(0, 0, filmWide, filmHigh))
@@ -83,6 +88,11 @@ func (f *film) frame(t *testing.T, p pose) []byte {
 			mm := c.Unproject(r2.Vec{X: float64(x), Y: float64(y)}, 0)
 			out.SetNRGBA(x, y, between(f.photo, f.found.Camera.Project(mm, 0)))
 		}
+	}
+	if spoilt {
+		corner := c.Project(f.found.Layout.Tags[0].Corners[2], 0)
+		thumb := image.Rect(-40, -40, 40, 40).Add(image.Pt(int(corner.X), int(corner.Y)))
+		draw.Draw(out, thumb, image.NewUniform(color.NRGBA{200, 150, 120, 255}), image.Point{}, draw.Src)
 	}
 	var b bytes.Buffer
 	if err := jpeg.Encode(&b, out, &jpeg.Options{Quality: 88}); err != nil {
@@ -120,13 +130,14 @@ func (f *film) write(t *testing.T) string {
 
 // look is what the page made of a frame of the camera, and when, ms.
 type look struct {
-	Word            string
-	At, Tilt, Scale float64
+	Word                     string
+	At, Tilt, Scale, Towards float64
 }
 
-// watched keeps what the worker says, before any of the page's own scripts run.
+// watched keeps what the worker says, before any of the page's own scripts run; with
+// shaking no hand is still.
 const watched = `{ const W = Worker; globalThis.looks = []; Worker = class extends W {
-	constructor(address) { super(address); this.addEventListener("message", ({ data }) => { if (data.word) { looks.push({ Word: data.word, At: performance.now(), Tilt: data.tilt || 0, Scale: data.scale || 0 }); } }); } } }`
+	constructor(address) { super(address); this.addEventListener("message", ({ data }) => { if (globalThis.shaking && data.word === "well") { data.word = "still"; } if (data.word) { looks.push({ ...data, At: performance.now() }); } }); } } }`
 
 // A phone is held too high, leaning, too far to the right, and moving, then well: each
 // is told, the shutter goes off by itself and only at the end, and the tray arrives and
@@ -143,7 +154,7 @@ func TestGuidedShot(t *testing.T) {
 	const steps = 8
 	var moving [steps][]byte
 	for i := range moving {
-		moving[i] = f.frame(t, pose{0.95, 5, 0.008 * float64(i)}) // 70 mm/s
+		moving[i] = f.frame(t, pose{0.95, 5, 0.008 * float64(i)}, false) // 70 mm/s
 	}
 	for i := range second {
 		f.Write(moving[min(i%(2*steps-2), 2*steps-2-i%(2*steps-2))])
@@ -152,9 +163,7 @@ func TestGuidedShot(t *testing.T) {
 
 	p := newPhone(t, chromedp.Flag("use-fake-ui-for-media-stream", true), chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-file-for-fake-video-capture", f.write(t)))
 	p.joins("Aoi Example")
-	if _, err := chromedp.Call(p.ctx, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: watched}); err != nil {
-		t.Fatal(err)
-	}
+	p.onEachPage(watched)
 	p.open("/tray")
 	p.do("what it needs is kept for when there is no Wi-Fi", chromedp.Evaluate[chromedp.Void](`(async () => {
 		for (let n = 0; n < 3; await new Promise((r) => setTimeout(r, 50))) { n = (await (await caches.open("netagauge-1")).keys()).filter((k) => /look.js|tags.wasm|mats.json/.test(k.url)).length; }
@@ -169,18 +178,27 @@ func TestGuidedShot(t *testing.T) {
 	p.settled()
 	p.says("good")
 
+	p.onEachPage("globalThis.shaking = true")
 	p.do("the next tray", chromedp.Click(".foot .button"), chromedp.WaitVisible("dialog.live"))
 	p.look("live")
 	p.rate(f)
 	p.do("press the shutter", chromedp.Click("[data-take]"), chromedp.WaitVisible("dialog.preview"))
 	p.do("take it again", chromedp.Click("[data-retake]"), chromedp.WaitVisible("dialog.live"), chromedp.Click("[data-shut]"), chromedp.WaitNotPresent("dialog"))
 
+	p.looksAt(f)
 	p.do("no", chromedp.Evaluate[chromedp.Void](`navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException("", "NotAllowedError")), void 0`),
 		chromedp.Click(".camera"), chromedp.WaitVisible("[data-says]:not(:empty)"))
 	p.says("may not use the camera", "With the phone's own camera")
 	p.do("the phone's own camera", chromedp.Click(".camera"))
 	if n, err := chromedp.Run(p.ctx, chromedp.Evaluate[int](`document.querySelectorAll("dialog").length`)); err != nil || n != 0 {
 		t.Errorf("a page that may not use the camera asks again, %v", err)
+	}
+}
+
+func (p *phone) onEachPage(script string) {
+	p.Helper()
+	if _, err := chromedp.Call(p.ctx, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: script}); err != nil {
+		p.Fatal(err)
 	}
 }
 
@@ -276,6 +294,50 @@ func fields(path string) []string {
 	text, _ := os.ReadFile(path)
 	_, after, _ := strings.Cut(string(text), ") ")
 	return append(strings.Fields(after), make([]string, 13)...)
+}
+
+// looksAt shows the worker a mat as phones held in many ways see it. What it says of
+// scale, tilt and the way to go is held to how the phone was held.
+func (p *phone) looksAt(f *film) {
+	p.Helper()
+	open := `(() => {
+		const d = document.querySelector("template[data-guide]").dataset, w = new Worker(d.look);
+		const ask = (what, hand) => new Promise((done) => { w.onmessage = (e) => done(e.data); w.postMessage(what, hand || []); });
+		globalThis.lookAt = async (text, side) => {
+			const picture = await createImageBitmap(new Blob([Uint8Array.from(atob(text), (c) => c.charCodeAt(0))]), side ? { resizeWidth: side } : {});
+			return ask({ picture }, [picture]);
+		};
+		return ask({ wasm: d.wasm, mats: d.mats }).then(() => 0);
+	})()`
+	p.do("start a worker", chromedp.Evaluate[chromedp.Void](open, chromedp.EvalAwaitPromise))
+	up, down, left, right := -math.Pi/2, math.Pi/2, math.Pi, 0.0
+	for _, x := range []struct {
+		word    string
+		held    pose
+		towards float64
+		side    int // of the picture, px; 0 as filmed
+		spoil   bool
+	}{
+		{"still", pose{0.95, 0, 0}, 0, 0, false}, {"still", pose{0.95, 20, 0}, 0, 0, false}, {"still", pose{0.95, -20, 0}, 0, 0, false},
+		{"lift", pose{1, 40, 0}, up, 0, false}, {"lift", pose{1, -40, 0}, down, 0, false},
+		{"left", pose{0.9, 0, 0.2}, left, 0, false}, {"right", pose{0.9, 0, -0.2}, right, 0, false},
+		{"higher", pose{0.7, 0, 0}, 0, 0, false}, {"lower", pose{1.7, 0, 0}, 0, 0, false}, {"coarse", pose{0.95, 0, 0}, 0, 450, false},
+		{"clear", pose{0.95, 0, 0}, 0, 0, true},
+	} {
+		c := x.held.camera(f.found.Layout)
+		text := base64.StdEncoding.EncodeToString(f.frame(p.T, x.held, x.spoil))
+		got, err := chromedp.Run(p.ctx, chromedp.Evaluate[look](fmt.Sprintf(`lookAt(%q, %d)`, text, x.side), chromedp.EvalAwaitPromise))
+		if err != nil {
+			p.Fatal(err)
+		}
+		px := c.PxPerMM(r2.Scale(0.5, f.found.Layout.Paper))
+		if x.side > 0 {
+			px *= float64(x.side) / filmWide
+		}
+		if got.Word != x.word || math.Abs(got.Scale/px-1) > 0.02 || math.Abs(got.Tilt-math.Abs(x.held.tilt)) > 2 || math.Cos(got.Towards-x.towards) < 0.98 {
+			p.Errorf("held as %+v: %+v, want %s towards %.1f at %.2f px/mm", x.held, got, x.word, x.towards, px)
+		}
+	}
 }
 
 // told holds what was said, one thing after another, to how the phone was held: too

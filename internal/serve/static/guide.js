@@ -131,9 +131,10 @@ class Camera {
     return answer;
   }
 
-  fetch() {
+  async fetch() {
+    if (this.video.requestVideoFrameCallback) { await new Promise((resolve) => { this.video.requestVideoFrameCallback(resolve); }); } // the same one twice would look still
     const at = performance.now();
-    return createImageBitmap(this.video).then((picture) => ({ picture, at }));
+    return { picture: await createImageBitmap(this.video), at };
   }
 
   // take gives the photo, at full resolution where the browser can, or the frame. By

@@ -84,8 +84,8 @@ function next(out, gone, lean, part) {
   if (out.coarse) { return { word: "coarse" }; }
   if (part < 2 && !out.whole) { return { word: "lower" }; } // too small for all tags to be read
   if (gone.away.length > 0) { const word = outwards(gone); return { word, towards: word === "higher" ? undefined : gone.towards }; }
+  if (!out.level) { return { word: "lift", towards: lean.nearer }; } // before the height: held level, it may be near enough
   if (!out.near) { return { word: "lower" }; }
-  if (!out.level) { return { word: "lift", towards: lean.nearer }; }
   if (!out.whole || gone.few) { return { word: "clear", covered: gone.covered }; }
   return { word: out.still ? "well" : "still" };
 }
