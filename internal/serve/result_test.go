@@ -8,7 +8,9 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
@@ -135,6 +137,30 @@ func TestWeightNow(t *testing.T) {
 		c.shot.Ticket.Standard = house
 		if _, got := counted(tray, c.shot); got != c.want {
 			t.Errorf("%s: said %v, want %v", name, got, c.want)
+		}
+	}
+}
+
+// A slice that may have been opened like a book is asked about on its page, and the
+// tray has no lesson of it.
+func TestOpenedSliceIsAskedAbout(t *testing.T) {
+	house := standard.Default()
+	p := piece.Piece{Number: 1, State: piece.Measured, Length: piece.Of(80, 0), Width: piece.Of(70, 0), Cover: piece.Of(1, 0)}
+	house.Judge(&p, "general")
+	for i, f := range p.Faults {
+		for _, a := range coach.Piece(p, coach.TargetOf(house, "general"), coach.Cut{}) {
+			if a.On == f.Of() {
+				p.Faults[i].Says = a.Text
+			}
+		}
+	}
+	for _, l := range phrase.Languages() {
+		said := pieceOf(l, p, nil, ticket.Ticket{Standard: house}).Says
+		if want := l.Word("double-asked"); !strings.HasSuffix(said, want) {
+			t.Errorf("%s: it says %q, want %q", l.Tag(), said, want)
+		}
+		if got := lessonOf(l, grade.Tray{Report: piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}}); got != nil {
+			t.Errorf("%s: the lesson is %q", l.Tag(), got.Title)
 		}
 	}
 }
