@@ -23,7 +23,8 @@ const Fewest, Most = 3, 12
 // any other count, in the units of evidence.
 const sureSeam, sureCount = 0.8, 1.0
 
-// Count is how many slices the row with this outline has, and whether that is sure.
+// Count is how many slices the row with this outline has, and whether that is sure;
+// 0 for what is no row.
 func Count(light *image.Gray, pxPerMM float64, outline []r2.Vec) (n int, sure bool) {
 	best := map[int]float64{}
 	axis := shape.Outline(outline).LongAxis()
@@ -46,5 +47,8 @@ func Count(light *image.Gray, pxPerMM float64, outline []r2.Vec) (n int, sure bo
 	if len(counts) > 1 {
 		next = best[counts[1]]
 	}
-	return n, n >= Fewest && best[n] >= sureSeam*float64(n-1) && best[n] >= next+sureCount
+	if n < Fewest || best[n] < sureSeam*float64(n-1) {
+		return 0, false
+	}
+	return n, best[n] >= next+sureCount
 }

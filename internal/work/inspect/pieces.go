@@ -54,7 +54,7 @@ func (s *scene) kind(p segment.Piece) (piece.State, string) {
 
 // widestSure is how wide a slice may be for it not to be looked at as a row. A row
 // of three narrow ones is no wider than one slice may be.
-const widestSure = 45.0 // mm
+const widestSure = 48.0 // mm
 
 // count tells a row of slices, each on the last, from one thing too large, and how
 // many there are.
@@ -73,7 +73,7 @@ func (s *scene) count(p *thing) {
 	case sure:
 		p.Set(piece.Touching, "why-row", float64(n))
 		p.Slices = n
-	case p.State == piece.Touching && large:
+	case n > 0 || p.State == piece.Touching && large:
 		p.Set(piece.Touching, "why-uncounted")
 	}
 }
