@@ -11,10 +11,13 @@ import (
 // Slices that lie against each other, or so near that the camera's smear joins
 // them, make one patch of the mask. It is parted where it is certain: where mat
 // shows between them, or where two notches face each other across a short neck, and
-// only if every part then looks like one slice.
+// only if every part then looks like one slice. Mirror images in a puddle fray an
+// outline; they are thin and are cleared off.
 const (
 	oneWhole   = 0.93  // area over hull from which on an outline can be one slice
+	frayed     = 1.02  // perimeter over the hull's up to which it can
 	leastSlice = 700.0 // mm²
+	fringe     = 0.1   // share of a patch that may be cleared off it
 	// stricter is the share of the mat's distance from gray from which on nothing
 	// between two slices can be mat: half way to the palest fish.
 	stricter = 0.5
@@ -25,20 +28,15 @@ const (
 )
 
 // parts are the outlines of the slices in a patch, which is one of them where it
-// cannot be parted. strict are all outlines of the stricter mask.
-func parts(patch []r2.Vec, strict func() ([][]r2.Vec, error)) ([][]r2.Vec, error) {
+// cannot be parted. strict are all outlines of the stricter mask, opened those of
+// the mask without what is thin.
+func parts(patch []r2.Vec, strict, opened func() ([][]r2.Vec, error)) ([][]r2.Vec, error) {
 	if isWhole(patch) {
 		return [][]r2.Vec{patch}, nil
 	}
-	all, err := strict()
+	cores, err := inPatch(patch, strict)
 	if err != nil {
 		return nil, err
-	}
-	var cores [][]r2.Vec
-	for _, o := range all {
-		if solid.Area(o) >= leastSlice && solid.Inside(patch, middle(o)) {
-			cores = append(cores, o)
-		}
 	}
 	if out, ok := partAll(cores); ok {
 		return out, nil
@@ -46,7 +44,22 @@ func parts(patch []r2.Vec, strict func() ([][]r2.Vec, error)) ([][]r2.Vec, error
 	if out, ok := parted(resample(patch, stepMM)); ok {
 		return out, nil
 	}
-	return [][]r2.Vec{patch}, nil
+	cores, err = inPatch(patch, opened)
+	if err == nil && len(cores) == 1 && isWhole(cores[0]) && solid.Area(cores[0]) >= (1-fringe)*solid.Area(patch) {
+		return cores, nil
+	}
+	return [][]r2.Vec{patch}, err
+}
+
+// inPatch are the outlines of slices in a patch.
+func inPatch(patch []r2.Vec, outlines func() ([][]r2.Vec, error)) (out [][]r2.Vec, err error) {
+	all, err := outlines()
+	for _, o := range all {
+		if solid.Area(o) >= leastSlice && solid.Inside(patch, middle(o)) {
+			out = append(out, o)
+		}
+	}
+	return out, err
 }
 
 // partAll parts outlines at their necks; ok where two or more slices come of it.
@@ -61,7 +74,11 @@ func partAll(cores [][]r2.Vec) (out [][]r2.Vec, ok bool) {
 	return out, len(out) > 1
 }
 
-func isWhole(o []r2.Vec) bool { return solid.Area(o) >= oneWhole*solid.Area(solid.Hull(o)) }
+func isWhole(o []r2.Vec) bool {
+	even := smooth(resample(o, stepMM), 4)
+	hull := solid.Hull(even)
+	return solid.Area(even) >= oneWhole*solid.Area(hull) && perimeter(even) <= frayed*perimeter(hull)
+}
 
 // parted cuts an outline at its necks until every part looks like one slice.
 func parted(o []r2.Vec) ([][]r2.Vec, bool) {

@@ -45,9 +45,26 @@ func TestPartsOfOutlines(t *testing.T) {
 		"mat between, another elsewhere":  {under(30), [][]r2.Vec{box(0, 0, 80, 34), box(200, 36, 230, 115)}, 1},
 		"mat within one slice, no bridge": {under(30), [][]r2.Vec{under(29)}, 1},
 	} {
-		got, err := parts(c.outline, func() ([][]r2.Vec, error) { return c.strict, nil })
+		got, err := parts(c.outline, func() ([][]r2.Vec, error) { return c.strict, nil }, func() ([][]r2.Vec, error) { return nil, nil })
 		if err != nil || len(got) != c.want {
 			t.Errorf("%s: %d parts (%v), want %d", name, len(got), err, c.want)
+		}
+	}
+}
+
+// Teeth along one side are cleared off; what they leave must be most of the patch.
+func TestFrayedOutlineIsCleared(t *testing.T) {
+	comb := box(0, 0, 80, 35)[:3]
+	for x := 78.0; x > 30; x -= 8 {
+		comb = append(comb, r2.Vec{X: x, Y: 35}, r2.Vec{X: x, Y: 41}, r2.Vec{X: x - 3, Y: 41}, r2.Vec{X: x - 3, Y: 35})
+	}
+	comb = append(comb, r2.Vec{Y: 35})
+	for _, c := range []struct{ opened, want []r2.Vec }{
+		{box(0, 0, 80, 35), box(0, 0, 80, 35)}, {box(0, 0, 60, 35), comb}, {comb, comb},
+	} {
+		got, err := parts(comb, func() ([][]r2.Vec, error) { return nil, nil }, func() ([][]r2.Vec, error) { return [][]r2.Vec{c.opened}, nil })
+		if err != nil || len(got) != 1 || !slices.Equal(got[0], c.want) {
+			t.Errorf("%d parts (%v), want the outline of %d corners", len(got), err, len(c.want))
 		}
 	}
 }

@@ -11,10 +11,7 @@ import (
 
 // resample returns points about every step mm along a closed polygon.
 func resample(poly []r2.Vec, step float64) []r2.Vec {
-	var length float64
-	for i, p := range poly {
-		length += r2.Norm(r2.Sub(poly[(i+1)%len(poly)], p))
-	}
+	length := perimeter(poly)
 	n := max(24, int(length/step))
 	out := make([]r2.Vec, 0, n)
 	want, done := 0.0, 0.0
@@ -31,6 +28,13 @@ func resample(poly []r2.Vec, step float64) []r2.Vec {
 		done += d
 	}
 	return out
+}
+
+func perimeter(poly []r2.Vec) (length float64) {
+	for i, p := range poly {
+		length += r2.Norm(r2.Sub(poly[(i+1)%len(poly)], p))
+	}
+	return length
 }
 
 // smooth averages each point with its neighbours, binomially, rounds times: it

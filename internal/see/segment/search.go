@@ -26,9 +26,10 @@ func (s *search) slices() ([][]r2.Vec, error) {
 		return nil, err
 	}
 	strict := sync.OnceValues(func() ([][]r2.Vec, error) { return s.outlines(stricter, speck, 0) })
+	opened := sync.OnceValues(func() ([][]r2.Vec, error) { return s.outlines(chromaShare, thin, 0) })
 	var out [][]r2.Vec
 	for _, p := range patches {
-		some, err := parts(p, strict)
+		some, err := parts(p, strict, opened)
 		if err != nil {
 			return nil, err
 		}
@@ -37,8 +38,9 @@ func (s *search) slices() ([][]r2.Vec, error) {
 	return out, nil
 }
 
-// speck is the radius of the discs that clear specks off the mask, pixels.
-const speck = 2
+// speck is the radius of the discs that clear specks off the mask, thin of those that
+// clear whatever is no wider than mirror images of lamps in a puddle's rim, pixels.
+const speck, thin = 2, 5
 
 // outlines are those of the mask of a share, opened and closed by discs of so many
 // pixels, mm.
