@@ -32,6 +32,7 @@ type phone struct {
 	ctx   context.Context
 	axe   string
 	shots string // folder for pictures of the screen, "" for none
+	wide  int64  // of the screen, px
 }
 
 // newPhone starts the real server and the browser. Set NETAGAUGE_SHOTS to a
@@ -42,7 +43,7 @@ func newPhone(t *testing.T, more ...chromedp.ExecAllocatorOption) *phone {
 	p.axe = readAxe(t)
 	p.server = startServer(t, "label,name\nTray 01,Aoi Example\nTray 02,鈴木 見本\n")
 	p.ctx = telltest.Browser(t, 8*time.Minute, more...)
-	p.do("a phone's screen", chromedp.EmulateViewport(390, 844, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch))
+	p.screen(390, 844)
 	return p
 }
 
@@ -143,12 +144,12 @@ func (p *phone) check(name string) {
 		p.Errorf("%s: a target under 48 px: %s", name, s)
 	}
 	wide, err := chromedp.Run(p.ctx, chromedp.Evaluate[float64](`document.documentElement.scrollWidth`))
-	if err != nil || wide > 390 {
-		p.Errorf("%s is %g px wide on a screen of 390 (%v)", name, wide, err)
+	if err != nil || wide > float64(p.wide) {
+		p.Errorf("%s is %g px wide on a screen of %d (%v)", name, wide, p.wide, err)
 	}
 	wide, err = chromedp.Run(p.ctx, chromedp.Evaluate[float64](`(() => { const s = document.documentElement.style; s.fontSize = "200%"; const w = document.documentElement.scrollWidth; s.fontSize = ""; return w })()`))
-	if err != nil || wide > 390 {
-		p.Errorf("%s with text of 200 %% is %g px wide on a screen of 390 (%v)", name, wide, err)
+	if err != nil || wide > float64(p.wide) {
+		p.Errorf("%s with text of 200 %% is %g px wide on a screen of %d (%v)", name, wide, p.wide, err)
 	}
 }
 
@@ -293,6 +294,7 @@ func (p *phone) trainee(link string) {
 	p.says("good", "Photo as taken", "Show me how")
 	p.bars()
 	p.look("result")
+	p.otherScreens()
 	p.sheets()
 	p.do("the next photo", chromedp.Click(".foot .button"), chromedp.WaitVisible(".camera"))
 	p.take(p.table())
@@ -377,6 +379,7 @@ func (p *phone) instructorLooks() {
 	p.says("Aoi Example", "No photo of")
 	p.do("open the menu", chromedp.Click("nav summary"), chromedp.WaitVisible(`a[href="/files"]`))
 	p.look("class")
+	p.open("/class") // the menu lies over the list
 	p.do("open a tray", chromedp.Click("ul.list li:nth-last-child(2) a"), chromedp.WaitVisible(".verdict"))
 	p.do("open a slice", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector(".tray a").getAttribute("href"))`), chromedp.WaitVisible(".enlarged"))
 	decide := func(kind, remark string) {
@@ -401,10 +404,17 @@ func (p *phone) instructorLooks() {
 	p.look("mat")
 	p.open("/files")
 	p.look("files")
+	p.open("/class/wall")
+	p.look("wall")
+	p.open("/people/links")
+	p.look("links-ask")
 	p.open("/language?to=ja&back=/class")
 	p.look("class-ja")
-	p.open("/people")
-	p.look("people-ja")
+	for name, path := range map[string]string{"people": "/people", "roster": "/roster", "standard": "/standard", "wall": "/class/wall", "files": "/files", "links-ask": "/people/links", "mat": "/mat",
+		"class-earlier": "/class/earlier?class=Tuesday"} {
+		p.open(path)
+		p.look(name + "-ja")
+	}
 	p.open("/line")
 	p.look("line-ja")
 	p.open("/plan?length=240&width=56&height=20")
@@ -425,11 +435,11 @@ func (p *phone) standards() {
 	p.look("class-renewing")
 	p.open("/standard")
 	p.do("undo", chromedp.Click(`form[action="/standard/undo"] button`), chromedp.WaitVisible("p.good"))
-	p.do("another class", chromedp.Navigate(p.base+"/class"), chromedp.WaitVisible("main > details:first-of-type summary"), chromedp.Click("main > details:first-of-type summary"),
+	p.do("another class", chromedp.Navigate(p.base+"/class"), chromedp.WaitVisible("[data-live]"), chromedp.Click(`details:has(> form[action="/class"]) > summary`),
 		chromedp.SetValue("#class", "Tuesday"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible(`a[href^="/class/earlier"]`))
 	p.do("the first class", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector('a[href^="/class/earlier"]').getAttribute("href"))`), chromedp.WaitVisible(`a[href^="/files/class.pdf?"]`))
 	p.look("class-earlier")
-	p.do("open it again", chromedp.Click("main details summary"), chromedp.Click(`form[action="/class/again"] button`), chromedp.WaitVisible("[data-live]"))
+	p.do("open it again", chromedp.Click(`details:has(> form[action="/class/again"]) > summary`), chromedp.Click(`form[action="/class/again"] button`), chromedp.WaitVisible("[data-live]"))
 }
 
 // byClassCode comes in without a link.

@@ -40,6 +40,32 @@ func (p *phone) bars() {
 	}
 }
 
+// screen is how large the screen is.
+func (p *phone) screen(wide, high int64) {
+	p.Helper()
+	p.wide = wide
+	p.do("a screen", chromedp.EmulateViewport(wide, high, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch))
+}
+
+// otherScreens hold a result to have the picture beside the lesson, its numbers large, on
+// a phone that lies, a tablet and a computer.
+func (p *phone) otherScreens() {
+	p.Helper()
+	for name, size := range map[string][2]int64{"sideways": {844, 390}, "tablet": {820, 1180}, "computer": {1366, 768}} {
+		p.screen(size[0], size[1])
+		got, err := chromedp.Run(p.ctx, chromedp.Evaluate[map[string]float64](`(() => { scrollTo(0, 0); const r = (s) => document.querySelector(s).getBoundingClientRect(), t = document.querySelector(".tray text");
+			return { lessonRight: r(".lesson").right, lessonTop: r(".lesson").top, left: r(".tray-figure").left, top: r(".tray-figure").top, bottom: r(".tray-figure .tray").bottom, number: parseFloat(getComputedStyle(t).fontSize) * t.getScreenCTM().a } })()`))
+		if err != nil {
+			p.Fatal(err)
+		}
+		if got["left"] < got["lessonRight"] || got["top"] > got["lessonTop"]+40 || got["bottom"] > float64(size[1]) || got["number"] < 20 {
+			p.Errorf("%s: the picture is not whole beside the lesson, with numbers of 20 px: %v", name, got)
+		}
+		p.look("result-" + name)
+	}
+	p.screen(390, 844)
+}
+
 // sheets opens a slice over the tray, goes on to the next, and back.
 func (p *phone) sheets() {
 	p.Helper()
