@@ -52,6 +52,10 @@ func TestWhoSeesWhat(t *testing.T) {
 		"/past/trend.svg":                     {must, ok, ok, no, no, no},
 		"/eye":                                {must, ok, ok, ok, no, no},
 		"/eye/trend.svg":                      {must, ok, ok, no, no, no},
+		"/hand":                               {must, ok, ok, ok, no, no},
+		"/class/hand?name=Aoi+Test":           {must, no, no, no, no, ok},
+		"/class/hand?name=Nobody":             {must, no, no, no, no, no},
+		"/files/hands.csv":                    {must, no, no, no, no, ok},
 		"/class/eyes":                         {must, no, no, no, no, ok},
 		"/blocks":                             {must, no, no, no, ok, ok},
 		"/yield":                              {must, no, no, no, ok, ok},
@@ -126,9 +130,9 @@ func TestWhoSeesWhat(t *testing.T) {
 func TestWhoMayPost(t *testing.T) {
 	e := newEverybody(t)
 	for _, path := range []string{"/class", "/roster", "/standard", "/standard/keep", "/standard/undo", "/people/code", "/people/links", "/people/free", "/class/again", "/people/passcodes", "/people/passcodes/remove", "/line/remark", "/exams", "/exams/1/begin", "/exams/1/close", "/exams/1/trays/100/1", "/exams/1/trays/100/1/allow", "/tasks", "/tasks/drop", "/tasks/give", e.aoiShot + "/reference",
-		e.aoiShot + "/override", e.aoiShot + "/again"} {
+		e.aoiShot + "/override", e.aoiShot + "/again", e.aoiShot + "/order"} {
 		visitors := map[string]*visitor{"stranger": e.stranger, "Bo": e.bo, "chef": e.chef}
-		if path != e.aoiShot+"/again" { // what is told of a tray is told by whoever sent it
+		if path != e.aoiShot+"/again" && path != e.aoiShot+"/order" { // what is told of a tray is told by whoever sent it
 			visitors["Aoi"] = e.aoi
 		}
 		for name, v := range visitors {

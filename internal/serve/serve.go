@@ -115,6 +115,7 @@ func (s *Server) trays(m *http.ServeMux) {
 	m.Handle("POST /tray", trainee(s.sendTray))
 	m.Handle("GET /past", trainee(s.past))
 	m.Handle("GET /past/trend.svg", trainee(s.trend))
+	m.Handle("GET /hand", trainee(s.ownHand))
 
 	anybody := s.only(account.Trainee, account.Instructor, account.Chef)
 	m.Handle("GET /shots/{id}", anybody(s.shot))
@@ -125,6 +126,7 @@ func (s *Server) trays(m *http.ServeMux) {
 	m.Handle("POST /shots/{id}/second", anybody(s.addSecond))
 	m.Handle("POST /shots/{id}/weigh", anybody(s.weigh))
 	m.Handle("POST /shots/{id}/again", anybody(s.again))
+	m.Handle("POST /shots/{id}/order", anybody(s.tellOrder))
 }
 
 // classroom are the pages of who teaches.
@@ -132,6 +134,8 @@ func (s *Server) classroom(m *http.ServeMux) {
 	teacher := s.only(account.Instructor)
 	m.Handle("GET /class", teacher(s.class))
 	m.Handle("GET /class/wall", teacher(s.wall))
+	m.Handle("GET /class/hand", teacher(s.classHand))
+	m.Handle("GET /files/hands.csv", teacher(s.handsCSV))
 	m.Handle("GET /class/earlier", teacher(s.earlierClass))
 	m.Handle("POST /class", teacher(s.openClass))
 	m.Handle("POST /class/again", teacher(s.reopenClass))

@@ -94,6 +94,11 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 		}
 	}
 	fillExam(t, b, hash)
+	if _, told, _ := b.Order(ctx, k.Photo); !told {
+		if err := b.TellOrder(ctx, k.Photo, nil, "Trainee 7"); err != nil {
+			t.Fatal(err)
+		}
+	}
 	return run, id
 }
 

@@ -17,7 +17,7 @@ import (
 )
 
 // tables lists what a full export holds.
-var tables = []string{"ticket", "result", "piece", "session", "run", "trainee", "entry", "pace", "grade", "override", "spot_check", "remark", "repeat_check", "guess", "exam", "exam_act", "exam_name", "task", "assignment", "block", "handover"}
+var tables = []string{"ticket", "result", "piece", "session", "run", "trainee", "entry", "pace", "grade", "override", "spot_check", "remark", "repeat_check", "guess", "cut_order", "exam", "exam_act", "exam_name", "task", "assignment", "block", "handover"}
 
 // partly says which rows of a table are given away: nobody is to know whose number is
 // whose while trays are judged.

@@ -1,0 +1,304 @@
+package serve
+
+import (
+	"context"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
+	"netagauge/internal/core/table"
+	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/judge/evidence"
+	"netagauge/internal/judge/grade"
+	"netagauge/internal/judge/hand"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
+)
+
+// handData fills the page of how somebody's hand cuts.
+type handData struct {
+	Name    string
+	Path    string // of this page
+	Limited bool
+	Class   string // that the page is about; empty where there is none
+	Trays   []handTray
+	Pace    string // empty where it is not known
+	Means   []handRow
+	Spreads []handRow
+	Before  string // class that this one is compared with; empty where there is none
+	Good    *handGood
+	Changes []handRow
+}
+
+// handTray is a tray, whose order of cutting may have been told.
+type handTray struct {
+	Shot   string
+	Number int64
+	Told   bool
+	Order  string // as told, by numbers; empty for as numbered
+	Along  []handRow
+	time   hand.Tray
+}
+
+// handRow is an effect with its interval, in a measure's own unit.
+type handRow struct {
+	Key, By, Low, High, Unit string
+	Clear                    bool
+	Effect                   evidence.Interval
+	N                        int
+}
+
+// handGood is how the share of good slices changed.
+type handGood struct {
+	Now, Was evidence.Part
+	By       handRow
+}
+
+func rowOf(m *piece.Measure, by evidence.Interval, n int) handRow {
+	in := func(x float64) string {
+		s := uncertainty.Decimal(x*m.Unit.Scale, m.Digits+1)
+		if x > 0 {
+			s = "+" + s
+		}
+		return s
+	}
+	return handRow{Key: m.Key, By: in(by.Value), Low: in(by.Low), High: in(by.High), Unit: m.Unit.Sign, Clear: by.Clear(), Effect: by, N: n}
+}
+
+func rowsOf(ds []hand.Drift) (out []handRow) {
+	for _, d := range ds {
+		out = append(out, rowOf(d.Measure, d.Whole(), d.N))
+	}
+	return out
+}
+
+// ownHand is a trainee's own page.
+func (s *Server) ownHand(w http.ResponseWriter, r *http.Request, who account.Session) {
+	data := handData{Name: who.Who, Path: "/hand", Limited: who.Limited}
+	if !who.Limited {
+		if err := s.handOf(r.Context(), &data); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+	}
+	s.show(w, r, http.StatusOK, "hand", page{Title: "hand-title", Here: "past", Back: "/past", Data: data})
+}
+
+// classHand is the same of a trainee's, for instructors.
+func (s *Server) classHand(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	data := handData{Name: r.URL.Query().Get("name"), Path: "/class"}
+	if err := s.handOf(r.Context(), &data); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if len(data.Trays) == 0 {
+		s.notFound(w, r)
+		return
+	}
+	s.show(w, r, http.StatusOK, "hand", page{Title: data.Name, Here: "class", Back: "/class", Data: data})
+}
+
+// comparedTrays is how far back the class before is looked for.
+const comparedTrays = 40
+
+// handOf reckons the hand of the class that somebody was in last, from the trays that
+// they sent themselves.
+func (s *Server) handOf(ctx context.Context, data *handData) error {
+	which := intake.Filter{Owner: string(account.Trainee) + "/" + data.Name, Kind: intake.Class, States: []intake.State{intake.Measured}, Last: comparedTrays}
+	shots, err := s.Folder.List(ctx, which)
+	if err != nil || len(shots) == 0 {
+		return err
+	}
+	data.Class = shots[len(shots)-1].Session
+	of := func(class string) (out []intake.Shot) {
+		for _, x := range shots {
+			if x.Session == class {
+				out = append(out, x)
+			}
+		}
+		return out
+	}
+	i := slices.IndexFunc(shots, func(x intake.Shot) bool { return x.Session == data.Class })
+	var now, before []piece.Piece
+	if now, err = s.handTrays(ctx, data, of(data.Class)); err != nil {
+		return err
+	}
+	if i > 0 {
+		data.Before = shots[i-1].Session
+		if before, err = s.handTrays(ctx, nil, of(data.Before)); err != nil {
+			return err
+		}
+		data.compare(before, now)
+	}
+	var times []hand.Tray
+	for _, t := range data.Trays {
+		times = append(times, t.time)
+	}
+	means, spreads := hand.Tired(times)
+	data.Means, data.Spreads = rowsOf(means), rowsOf(spreads)
+	if pace, known := hand.Pace(times); known {
+		data.Pace = uncertainty.Decimal(pace, 1)
+	}
+	return nil
+}
+
+func (d *handData) compare(before, now []piece.Piece) {
+	l := hand.Since(before, now)
+	if l.GoodKnown {
+		by := rowOf(piece.Cover, l.Good, l.After.Of) // a share, as cover is
+		by.Key = "hand-good"
+		d.Good = &handGood{l.After, l.Before, by}
+	}
+	for _, c := range l.Changes {
+		d.Changes = append(d.Changes, rowOf(c.Measure, c.By, len(c.Measure.Values(now))))
+	}
+}
+
+// handTrays are the slices of trays, with what people decided; they are added to the
+// data, where there is one.
+func (s *Server) handTrays(ctx context.Context, data *handData, shots []intake.Shot) (all []piece.Piece, err error) {
+	for _, x := range shots {
+		tray, err := s.trayOf(ctx, x)
+		if err != nil {
+			return nil, err
+		}
+		var pieces []piece.Piece
+		for _, p := range grade.Slices([]grade.Tray{tray}) {
+			pieces = append(pieces, p.Piece)
+		}
+		all = append(all, pieces...)
+		if data == nil {
+			continue
+		}
+		n, _ := tray.Count()
+		t := handTray{Shot: x.ID, Number: x.Number, time: hand.Tray{At: x.Received, Slices: n, Pieces: pieces}}
+		order, told, err := s.Folder.Book().Order(ctx, x.Hash)
+		if err != nil {
+			return nil, err
+		}
+		if t.Told = told; told {
+			t.Along = rowsOf(hand.Along(inOrder(tray.Report.Pieces, order)))
+			t.Order = joined(order)
+		}
+		data.Trays = append(data.Trays, t)
+	}
+	return all, nil
+}
+
+func joined(numbers []int) string {
+	out := make([]string, len(numbers))
+	for i, n := range numbers {
+		out[i] = strconv.Itoa(n)
+	}
+	return strings.Join(out, ", ")
+}
+
+// inOrder are slices in the order in which they were cut: as numbered, or by numbers.
+func inOrder(pieces []piece.Piece, order []int) (out []piece.Piece) {
+	if len(order) == 0 {
+		for _, p := range pieces {
+			if p.State != piece.Foreign {
+				out = append(out, p)
+			}
+		}
+		return out
+	}
+	for _, n := range order {
+		if i := slices.IndexFunc(pieces, func(p piece.Piece) bool { return p.Number == n }); i >= 0 {
+			out = append(out, pieces[i])
+		}
+	}
+	return out
+}
+
+// tellOrder keeps the order in which the slices of a tray were cut.
+func (s *Server) tellOrder(w http.ResponseWriter, r *http.Request, who account.Session) {
+	x, ok := s.withResult(w, r, who)
+	if !ok {
+		return
+	}
+	report, err := s.Folder.Book().Report(r.Context(), x.Result)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	order, err := parseOrder(r.PostFormValue("order"), report.Pieces)
+	if says, ok := phrase.In(s.language(r), err); ok {
+		s.say(w, r, http.StatusUnprocessableEntity, "not-saved", capital(says))
+		return
+	}
+	if err == nil {
+		err = s.Folder.Book().TellOrder(r.Context(), x.Hash, order, who.Who)
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+}
+
+// parseOrder reads numbers of slices, each of them once and none left out; nothing is
+// the order in which they are numbered.
+func parseOrder(text string, pieces []piece.Piece) ([]int, error) {
+	var order []int
+	for _, f := range strings.FieldsFunc(strings.ReplaceAll(decimalPoint(text), ".", " "), func(r rune) bool { return r == ',' || r == ' ' }) {
+		n, err := strconv.Atoi(f)
+		there := slices.ContainsFunc(pieces, func(p piece.Piece) bool { return p.Number == n && p.State != piece.Foreign })
+		if err != nil || !there || slices.Contains(order, n) {
+			return nil, phrase.Wrong("hand-order-wrong")
+		}
+		order = append(order, n)
+	}
+	if len(order) > 0 && len(order) < len(inOrder(pieces, nil)) {
+		return nil, phrase.Wrong("hand-order-wrong")
+	}
+	return order, nil
+}
+
+// handsCSV is the hands of everybody on the roster, an effect a row.
+func (s *Server) handsCSV(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	roster, err := s.readRoster()
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	var rows [][]any
+	for _, name := range roster.Names() {
+		data := handData{Name: name}
+		if err := s.handOf(r.Context(), &data); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		rows = append(rows, data.rows()...)
+	}
+	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
+	w.Header().Set("Content-Disposition", `attachment; filename="hands.csv"`)
+	out := table.NewCSV(w)
+	out.Head([]string{"trainee", "class", "what", "measure", "effect", "low", "high", "unit", "values"})
+	for _, row := range rows {
+		out.Row(row)
+	}
+	out.Close() // a browser that is gone needs nothing more
+}
+
+// rows are the effects for a file, with full numbers.
+func (d handData) rows() (out [][]any) {
+	add := func(what string, rows []handRow) {
+		for _, x := range rows {
+			out = append(out, []any{d.Name, d.Class, what, x.Key, x.Effect.Value, x.Effect.Low, x.Effect.High, strings.TrimSpace(x.Unit), x.N})
+		}
+	}
+	for _, t := range d.Trays {
+		add("along the block", t.Along)
+	}
+	add("over the minutes", d.Means)
+	add("spread over the minutes", d.Spreads)
+	add("since "+d.Before, d.Changes)
+	if d.Good != nil {
+		add("since "+d.Before, []handRow{d.Good.By})
+	}
+	return out
+}
