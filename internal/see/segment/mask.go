@@ -3,8 +3,8 @@ package segment
 import (
 	"image"
 	"math"
-	"runtime"
-	"sync"
+
+	"netagauge/internal/see/vision"
 )
 
 // A pixel belongs to a piece when its colour lies further from the bare mat's
@@ -38,16 +38,11 @@ func (f *field) mask(p *image.YCbCr, share float64) *image.Gray {
 
 // inRows runs do for every row, on as many cores as there are.
 func inRows(n int, do func(y int)) {
-	var wg sync.WaitGroup
-	workers := runtime.GOMAXPROCS(0)
-	for k := range workers {
-		wg.Go(func() {
-			for y := k; y < n; y += workers {
-				do(y)
-			}
-		})
-	}
-	wg.Wait()
+	vision.InBands(n, func(from, to int) {
+		for y := from; y < to; y++ {
+			do(y)
+		}
+	})
 }
 
 // colourRow marks a row by colour alone: shadows and uneven light leave it be. A

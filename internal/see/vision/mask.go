@@ -3,12 +3,9 @@ package vision
 import (
 	"errors"
 	"image"
-	"image/color"
 
 	"gocv.io/x/gocv"
 )
-
-var colorZero = color.RGBA{}
 
 var errNoMask = errors.New("mask is empty")
 
@@ -49,6 +46,15 @@ func matOf(g *image.Gray) (gocv.Mat, error) {
 		return gocv.Mat{}, errNoMask
 	}
 	return gocv.NewMatFromBytes(h, w, gocv.MatTypeCV8UC1, packed(g.Pix, w, h, g.Stride))
+}
+
+// packed copies a plane without its stride's slack.
+func packed(pix []byte, w, h, stride int) []byte {
+	out := make([]byte, w*h)
+	for y := range h {
+		copy(out[y*w:(y+1)*w], pix[y*stride:y*stride+w])
+	}
+	return out
 }
 
 // morph applies an opening or closing with a disc in place.

@@ -77,10 +77,10 @@ func TestBadArguments(t *testing.T) {
 	}
 	src := ramp(80, 60, image.YCbCrSubsampleRatio420)
 	for name, l := range map[string]Lattice{
-		"no size":  {},
-		"no step":  {Width: 10, Height: 10},
-		"points":   {Width: 10, Height: 10, Step: 8, Cols: 3, Rows: 3},
-		"too wide": NewLattice(40000, 2, 1000, func(p r2.Vec) r2.Vec { return p }),
+		"no size": {},
+		"no step": {Width: 10, Height: 10},
+		"points":  {Width: 10, Height: 10, Step: 8, Cols: 3, Rows: 3},
+		"cut":     {Width: 20, Height: 10, Step: 8, Cols: 3, Rows: 3, Points: make([]r2.Vec, 9)},
 	} {
 		if _, err := Warp(src, l); err == nil {
 			t.Errorf("%s: lattice is taken", name)

@@ -2,11 +2,11 @@ package vision
 
 import (
 	"errors"
-	"fmt"
 	"image"
+	"math"
+	"runtime"
 	"sync"
 
-	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -34,41 +34,42 @@ func NewLattice(width, height, step int, at func(r2.Vec) r2.Vec) Lattice {
 	return l
 }
 
-// maxRemapSide is OpenCV's limit on the sides of pictures given to remap.
-const maxRemapSide = 32767
-
 // Warp returns the source seen through the lattice, its three planes at one
 // size. Places outside the source repeat its edge.
 func Warp(src *image.YCbCr, l Lattice) (*image.YCbCr, error) {
-	b := src.Rect
+	w, h := src.Rect.Dx(), src.Rect.Dy()
+	sx, sy := chromaStep(src)
+	light, colour := plane{w, h, src.YStride, 1, 1}, plane{(w + sx - 1) / sx, (h + sy - 1) / sy, src.CStride, sx, sy}
 	switch {
-	case b.Dx() < 2 || b.Dy() < 2 || l.Width < 1 || l.Height < 1:
+	case colour.w < 2 || colour.h < 2 || l.Width < 1 || l.Height < 1:
 		return nil, errors.New("nothing to warp")
-	case max(b.Dx(), b.Dy(), l.Width, l.Height) > maxRemapSide:
-		return nil, fmt.Errorf("picture of %d × %d px is too large to warp", b.Dx(), b.Dy())
-	case l.Step < 1 || len(l.Points) != l.Cols*l.Rows:
+	case l.Step < 1 || len(l.Points) != l.Cols*l.Rows || (l.Cols-1)*l.Step < l.Width || (l.Rows-1)*l.Step < l.Height:
 		return nil, errors.New("lattice and its points disagree")
+	case len(src.Y) < light.size() || len(src.Cb) < colour.size() || len(src.Cr) < colour.size():
+		return nil, errors.New("picture plane is cut short")
 	}
 	out := image.NewYCbCr(image.Rect(0, 0, l.Width, l.Height), image.YCbCrSubsampleRatio444)
-	sx, sy := chromaStep(src)
-	cw, ch := (b.Dx()+sx-1)/sx, (b.Dy()+sy-1)/sy
-	var bright, colour error
-	var wg sync.WaitGroup
-	wg.Go(func() { bright = l.remap(plane{src.Y, b.Dx(), b.Dy(), src.YStride, 1, 1, out.Y}) })
-	wg.Go(func() {
-		colour = l.remap(plane{src.Cb, cw, ch, src.CStride, sx, sy, out.Cb}, plane{src.Cr, cw, ch, src.CStride, sx, sy, out.Cr})
+	InBands(l.Height, func(from, to int) {
+		at := make([]place, l.Width)
+		for y := from; y < to; y++ {
+			light.places(l, y, at)
+			light.read(src.Y, at, out.Y[y*out.YStride:])
+			colour.places(l, y, at)
+			colour.read(src.Cb, at, out.Cb[y*out.CStride:])
+			colour.read(src.Cr, at, out.Cr[y*out.CStride:])
+		}
 	})
-	wg.Wait()
-	return out, errors.Join(bright, colour)
+	return out, nil
 }
 
-// plane is one plane of the source and where its warped pixels go; sx and sy
-// are its subsampling.
-type plane struct {
-	pix          []byte
-	w, h, stride int
-	sx, sy       int
-	dst          []byte
+// InBands runs do on parts of n rows, one for each core.
+func InBands(n int, do func(from, to int)) {
+	var wg sync.WaitGroup
+	bands := runtime.GOMAXPROCS(0)
+	for k := range bands {
+		wg.Go(func() { do(n*k/bands, n*(k+1)/bands) })
+	}
+	wg.Wait()
 }
 
 // chromaStep returns how many brightness pixels one colour sample spans.
@@ -88,82 +89,62 @@ func chromaStep(p *image.YCbCr) (x, y int) {
 	return 1, 1
 }
 
-// remap warps planes of one subsampling. Colour samples sit in the middle of the
-// pixels they span (JFIF 1.02).
-func (l Lattice) remap(planes ...plane) error {
-	mx := gocv.NewMatWithSize(l.Height, l.Width, gocv.MatTypeCV32FC1)
-	defer mx.Close()
-	my := gocv.NewMatWithSize(l.Height, l.Width, gocv.MatTypeCV32FC1)
-	defer my.Close()
-	xs, err := mx.DataPtrFloat32()
-	if err != nil {
-		return err
-	}
-	ys, err := my.DataPtrFloat32()
-	if err != nil {
-		return err
-	}
-	l.fill(xs, ys, float64(planes[0].sx), float64(planes[0].sy))
-	for _, p := range planes {
-		if err := p.through(&mx, &my); err != nil {
-			return err
+// plane is the layout of a plane, and how many pixels of the picture a sample spans.
+type plane struct{ w, h, stride, sx, sy int }
+
+func (p plane) size() int { return (p.h-1)*p.stride + p.w }
+
+// place lies between four samples, the first of which is at: so many parts of the
+// way to the next column and row.
+type place struct {
+	at     int32
+	fx, fy uint16
+}
+
+const parts = 32
+
+// places finds where one row of the wanted picture lies in a plane. Colour samples
+// sit in the middle of the pixels they span (JFIF 1.02).
+func (p plane) places(l Lattice, y int, out []place) {
+	kx, ky := 1/float64(p.sx), 1/float64(p.sy)
+	right, bottom := int32(p.w-1)*parts, int32(p.h-1)*parts
+	j, fy := y/l.Step, float64(y%l.Step)/float64(l.Step)
+	for i := 0; i*l.Step < l.Width; i++ {
+		a, b := l.Points[j*l.Cols+i], l.Points[j*l.Cols+i+1]
+		if fy > 0 {
+			c, d := l.Points[(j+1)*l.Cols+i], l.Points[(j+1)*l.Cols+i+1]
+			a = r2.Add(r2.Scale(1-fy, a), r2.Scale(fy, c))
+			b = r2.Add(r2.Scale(1-fy, b), r2.Scale(fy, d))
+		}
+		step := r2.Scale(1/float64(l.Step), r2.Sub(b, a))
+		ax, dx, ay, dy := a.X*kx, step.X*kx, a.Y*ky, step.Y*ky
+		k := 0.0
+		cells := out[i*l.Step : min((i+1)*l.Step, l.Width)]
+		for c := range cells {
+			u := min(max(inParts(ax+k*dx+0.5*kx-0.5), 0), right)
+			v := min(max(inParts(ay+k*dy+0.5*ky-0.5), 0), bottom)
+			col, row := min(u/parts, int32(p.w-2)), min(v/parts, int32(p.h-2))
+			cells[c] = place{row*int32(p.stride) + col, uint16(u - col*parts), uint16(v - row*parts)}
+			k++
 		}
 	}
-	return nil
 }
 
-// through fills dst with what the plane shows at the places of the maps.
-func (p plane) through(mx, my *gocv.Mat) error {
-	if p.w < 1 || p.h < 1 || len(p.pix) < (p.h-1)*p.stride+p.w {
-		return errors.New("picture plane is cut short")
-	}
-	rows := p.pix
-	if p.stride != p.w {
-		rows = packed(p.pix, p.w, p.h, p.stride)
-	}
-	src, err := gocv.NewMatFromBytes(p.h, p.w, gocv.MatTypeCV8UC1, rows[:p.w*p.h])
-	if err != nil {
-		return err
-	}
-	defer src.Close()
-	out := gocv.NewMat()
-	defer out.Close()
-	gocv.Remap(src, &out, mx, my, gocv.InterpolationLinear, gocv.BorderReplicate, colorZero)
-	data, err := out.DataPtrUint8()
-	if err != nil {
-		return err
-	}
-	copy(p.dst, data)
-	return nil
+// inParts rounds to whole parts, by a sum whose last bit is one; what is no number or
+// more than 2^17 off gives some whole number.
+func inParts(v float64) int32 {
+	const one = 3 << 22
+	return int32(math.Float32bits(float32(v)*parts+one) - math.Float32bits(one))
 }
 
-// packed copies a plane without its stride's slack.
-func packed(pix []byte, w, h, stride int) []byte {
-	out := make([]byte, w*h)
-	for y := range h {
-		copy(out[y*w:(y+1)*w], pix[y*stride:y*stride+w])
-	}
-	return out
-}
-
-// fill writes the interpolated places into full-size maps.
-func (l Lattice) fill(xs, ys []float32, sx, sy float64) {
-	inv := 1 / float64(l.Step)
-	for y := range l.Height {
-		j, fy := y/l.Step, float64(y%l.Step)*inv
-		for i := 0; i*l.Step < l.Width; i++ {
-			a, b := l.Points[j*l.Cols+i], l.Points[j*l.Cols+i+1]
-			if fy > 0 {
-				c, d := l.Points[(j+1)*l.Cols+i], l.Points[(j+1)*l.Cols+i+1]
-				a = r2.Add(r2.Scale(1-fy, a), r2.Scale(fy, c))
-				b = r2.Add(r2.Scale(1-fy, b), r2.Scale(fy, d))
-			}
-			step := r2.Scale(inv, r2.Sub(b, a))
-			at := y*l.Width + i*l.Step
-			for k := range min(l.Step, l.Width-i*l.Step) {
-				xs[at+k] = float32((a.X+float64(k)*step.X+0.5)/sx - 0.5)
-				ys[at+k] = float32((a.Y+float64(k)*step.Y+0.5)/sy - 0.5)
-			}
-		}
+// read reads a plane at places between its samples, bilinear.
+func (p plane) read(pix []byte, at []place, out []byte) {
+	out = out[:len(at)]
+	for i, q := range at {
+		fx, fy := uint32(q.fx), uint32(q.fy)
+		up, down := pix[q.at:], pix[int(q.at)+p.stride:]
+		top := (parts-fx)*uint32(up[0]) + fx*uint32(up[1])
+		bottom := (parts-fx)*uint32(down[0]) + fx*uint32(down[1])
+		out[i] = uint8(((parts-fy)*top + fy*bottom + parts*parts/2) / (parts * parts))
 	}
 }

@@ -1,0 +1,78 @@
+package vision
+
+import (
+	"image"
+	"image/color"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"gocv.io/x/gocv"
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Every pixel is what OpenCV's remap gives, bilinear and with the edge repeated, for
+// a picture of noise turned, drawn out and moved so that a part of it is not seen.
+func TestWarpIsRemap(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	for _, ratio := range []image.YCbCrSubsampleRatio{
+		image.YCbCrSubsampleRatio444, image.YCbCrSubsampleRatio420, image.YCbCrSubsampleRatio422,
+		image.YCbCrSubsampleRatio440, image.YCbCrSubsampleRatio411, image.YCbCrSubsampleRatio410,
+	} {
+		src := image.NewYCbCr(image.Rect(0, 0, 203, 151), ratio)
+		for _, p := range [][]byte{src.Y, src.Cb, src.Cr} {
+			for i := range p {
+				p[i] = uint8(random.Uint32())
+			}
+		}
+		l := NewLattice(190, 170, 16, func(p r2.Vec) r2.Vec {
+			return r2.Vec{X: -7.3 + 1.13*p.X + 0.21*p.Y + 0.001*p.X*p.Y, Y: 9.7 - 0.3*p.X + 1.07*p.Y}
+		})
+		got, err := Warp(src, l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sx, sy := chromaStep(src)
+		cw, ch := (203+sx-1)/sx, (151+sy-1)/sy
+		for name, c := range map[string]struct {
+			pix, got             []byte
+			w, h, stride, sx, sy int
+		}{
+			"Y": {src.Y, got.Y, 203, 151, src.YStride, 1, 1}, "Cb": {src.Cb, got.Cb, cw, ch, src.CStride, sx, sy}, "Cr": {src.Cr, got.Cr, cw, ch, src.CStride, sx, sy},
+		} {
+			if want := remapped(t, c.pix, c.w, c.h, c.stride, l, float64(c.sx), float64(c.sy)); !slices.Equal(c.got, want) {
+				t.Errorf("%v: %s differs", ratio, name)
+			}
+		}
+	}
+}
+
+// remapped is one plane through OpenCV, its map as wide as the wanted picture.
+func remapped(t *testing.T, pix []byte, w, h, stride int, l Lattice, sx, sy float64) []byte {
+	t.Helper()
+	src, err := gocv.NewMatFromBytes(h, w, gocv.MatTypeCV8UC1, packed(pix, w, h, stride))
+	if err != nil {
+		t.Fatal(err)
+	}
+	mx, my, out := gocv.NewMatWithSize(l.Height, l.Width, gocv.MatTypeCV32FC1), gocv.NewMatWithSize(l.Height, l.Width, gocv.MatTypeCV32FC1), gocv.NewMat()
+	for _, m := range []*gocv.Mat{&src, &mx, &my, &out} {
+		defer m.Close()
+	}
+	for y := range l.Height {
+		for x := range l.Width {
+			mean := func(from, to r2.Vec, share float64) r2.Vec {
+				return r2.Add(r2.Scale(1-share, from), r2.Scale(share, to))
+			}
+			k, fx, fy := y/l.Step*l.Cols+x/l.Step, float64(x%l.Step)/float64(l.Step), float64(y%l.Step)/float64(l.Step)
+			p := mean(mean(l.Points[k], l.Points[k+l.Cols], fy), mean(l.Points[k+1], l.Points[k+l.Cols+1], fy), fx)
+			mx.SetFloatAt(y, x, float32((p.X+0.5)/sx-0.5))
+			my.SetFloatAt(y, x, float32((p.Y+0.5)/sy-0.5))
+		}
+	}
+	gocv.Remap(src, &out, &mx, &my, gocv.InterpolationLinear, gocv.BorderReplicate, color.RGBA{})
+	data, err := out.DataPtrUint8()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return slices.Clone(data)
+}
