@@ -64,7 +64,7 @@ func logLight(light *image.Gray, q r2.Vec) float64 {
 	if !image.Rect(x, y, x+2, y+2).In(light.Rect) {
 		return 0
 	}
-	i := y*light.Stride + x
+	i := light.PixOffset(x, y)
 	return math.Log(float64(int(light.Pix[i])+int(light.Pix[i+1])+int(light.Pix[i+light.Stride])+int(light.Pix[i+light.Stride+1]))/4 + dim)
 }
 

@@ -29,7 +29,7 @@ const (
 func paperOf(p *image.YCbCr, inner image.Rectangle) *colour {
 	var bs, rs []float64
 	add := func(x, y int) {
-		i := y*p.YStride + x
+		i := p.YOffset(x, y)
 		if p.Y[i] > paperDark {
 			_, cb, cr := ratios(p.Y[i], p.Cb[i], p.Cr[i])
 			bs, rs = append(bs, cb), append(rs, cr)
@@ -66,7 +66,7 @@ func (t *tracer) withMargin(mask *image.Gray, p *image.YCbCr, whole, inner image
 				x = clear.Max.X
 			}
 			in := image.Pt(x, y).In(inner)
-			i := y*p.YStride + x
+			i := p.YOffset(x, y)
 			if in && mask.Pix[(y-inner.Min.Y)*mask.Stride+x-inner.Min.X] == 0 {
 				continue
 			}

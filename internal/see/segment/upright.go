@@ -10,8 +10,8 @@ import (
 	"netagauge/internal/see/vision"
 )
 
-// Upright is the mat seen from straight above: PxPerMM pixels a millimetre,
-// the paper's top-left corner in the middle of pixel (0, 0).
+// Upright is the mat, or a part of it, seen from straight above: PxPerMM pixels a
+// millimetre, the paper's top-left corner in the middle of pixel (0, 0).
 type Upright struct {
 	Picture *image.YCbCr
 	PxPerMM float64
@@ -21,14 +21,33 @@ type Upright struct {
 // are traced in the photo itself.
 const uprightPxPerMM = 4
 
-// Rectify turns the photo into the upright mat.
+// Rectify turns the photo into the upright mat, as far as it is searched for pieces.
 func Rectify(photo *image.YCbCr, f mat.Found) (Upright, error) {
-	size := r2.Scale(uprightPxPerMM, f.Layout.Paper)
-	l := vision.NewLattice(int(math.Round(size.X)), int(math.Round(size.Y)), 16, func(p r2.Vec) r2.Vec {
-		return f.Camera.Project(r2.Scale(1.0/uprightPxPerMM, p), 0)
-	})
-	p, err := vision.Warp(photo, l)
-	return Upright{p, uprightPxPerMM}, err
+	border := r2.Vec{X: marginMM, Y: marginMM}
+	return rectified(photo, f, r2.Box{Min: r2.Sub(f.Layout.Field.Min, border), Max: r2.Add(f.Layout.Field.Max, border)})
+}
+
+// RectifyPaper is Rectify for the whole paper.
+func RectifyPaper(photo *image.YCbCr, f mat.Found) (Upright, error) {
+	return rectified(photo, f, r2.Box{Max: f.Layout.Paper})
+}
+
+// rectified is a box of the mat, mm, as far as it lies on the paper. Each pixel is
+// what it is in the whole mat: the lattice keeps its places.
+func rectified(photo *image.YCbCr, f mat.Found, box r2.Box) (Upright, error) {
+	const step = 16
+	px := func(v float64) int { return int(math.Round(uprightPxPerMM * v)) }
+	part := image.Rect(px(box.Min.X), px(box.Min.Y), px(box.Max.X), px(box.Max.Y)).Intersect(image.Rect(0, 0, px(f.Layout.Paper.X), px(f.Layout.Paper.Y)))
+	part.Min = image.Pt(part.Min.X/step*step, part.Min.Y/step*step)
+	from := r2.Vec{X: float64(part.Min.X), Y: float64(part.Min.Y)}
+	p, err := vision.Warp(photo, vision.NewLattice(part.Dx(), part.Dy(), step, func(p r2.Vec) r2.Vec {
+		return f.Camera.Project(r2.Scale(1.0/uprightPxPerMM, r2.Add(from, p)), 0)
+	}))
+	if err != nil {
+		return Upright{}, err
+	}
+	p.Rect = part
+	return Upright{p, uprightPxPerMM}, nil
 }
 
 // Light is its brightness; it shares the picture's memory.

@@ -3,8 +3,6 @@ package inspect
 import (
 	"bytes"
 	"context"
-	"image"
-	"image/draw"
 	"image/jpeg"
 	"testing"
 	"time"
@@ -13,6 +11,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/standard"
 	turbo "netagauge/internal/see/jpeg"
 	"netagauge/internal/tell/report"
 )
@@ -98,12 +97,7 @@ func checked(b *testing.B, in tray) Result {
 
 func drawn(b *testing.B, res Result) {
 	b.Helper()
-	base := image.NewRGBA(res.Upright.Rect)
-	draw.Draw(base, base.Rect, res.Upright, image.Point{}, draw.Src)
-	if err := (report.Words{Language: phrase.English()}).Annotate(base, res.PxPerMM, res.Report, report.Footprint{Length: 65, Width: 30, Corner: 14}); err != nil {
-		b.Fatal(err)
-	}
-	if _, err := report.EncodeJPEG(base); err != nil {
+	if _, err := res.Picture(phrase.English(), standard.Rice{Length: 65, Width: 30, Corner: 14}, 0); err != nil {
 		b.Fatal(err)
 	}
 }

@@ -76,7 +76,7 @@ func blockIn(photo Photo) (b blockSight, err error) {
 	if ps, trusted := quality(a.found, segment.Result{Pieces: make([]segment.Piece, 1)}); !trusted {
 		return b, refusal(photo.Name, ps[0])
 	}
-	if a.up, err = segment.Rectify(a.pic.YCbCr, a.found); err != nil {
+	if a.up, err = segment.RectifyPaper(a.pic.YCbCr, a.found); err != nil {
 		return b, err
 	}
 	p, err := segment.Block(a.pic.YCbCr, a.up, a.found)

@@ -5,7 +5,6 @@ package inspect
 
 import (
 	"context"
-	"image"
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
@@ -31,13 +30,10 @@ type job struct {
 	Matter weight.Matter
 }
 
-// Result is the report and the mat as seen from straight above, at PxPerMM
-// pixels a millimetre; Upright is nil when no mat was found.
+// Result is the report, and what it needs to be drawn.
 type Result struct {
-	Report  piece.Tray
-	Upright *image.YCbCr
-	PxPerMM float64
-	Print   Print
+	Report piece.Tray
+	Print  Print
 
 	seenBy *sight         // the first photo, as the mat was found in it; nil when it was not
 	photo  *photo.Picture // the first photo; nil when it could not be read
@@ -81,7 +77,6 @@ func look(ctx context.Context, in job) (Result, error) {
 	}
 	print := printOf(in, *r.Mat, a.found, a.pic.Luma(), a.seen)
 	a.scale(print)
-	res.Upright, res.PxPerMM = a.up.Picture, a.up.PxPerMM/print.value
 	r.Mat.PrintScale, r.Mat.PrintFrom, r.Mat.PrintDay = print.value, print.from, print.day
 	res.Print = Print{print.value, uncertainty.Coverage * print.u, print.byCard}
 	if p, off := print.problem(); off {
