@@ -75,6 +75,9 @@ func (t *tracer) withMargin(mask *image.Gray, p *image.YCbCr, whole, inner image
 				limit = math.Max(limit, darkColour)
 			}
 			_, b, r := ratios(p.Y[i], p.Cb[i], p.Cr[i])
+			if math.Hypot(b-t.paper.b, r-t.paper.r) <= limit {
+				continue // bare paper
+			}
 			_, mb, mr := f.at(min(max(x-inner.Min.X, 0), f.w-1), min(max(y-inner.Min.Y, 0), f.h-1))
 			if between(b, r, mb, mr, t.paper.b, t.paper.r) > limit {
 				out.Pix[row*out.Stride+x-whole.Min.X] = 255

@@ -2,9 +2,9 @@ package segment
 
 import (
 	"math"
-	"slices"
-
+	"netagauge/internal/core/rank"
 	"netagauge/internal/core/solid"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -79,6 +79,5 @@ func upperMedian(v []float64) float64 {
 	if len(v) == 0 {
 		return math.NaN()
 	}
-	s := slices.Sorted(slices.Values(v))
-	return s[len(s)/2]
+	return rank.Nth(slices.Clone(v), len(v)/2)
 }

@@ -17,11 +17,13 @@ type side struct {
 
 // How an outline is parted into sides.
 const (
-	sideTurn  = 15 * math.Pi / 180 // by how much a place may face another way
-	leastSide = 14.0               // mm
+	leastSide = 14.0 // mm
 	mostSides = 6
 	facings   = 72 // directions tried
 )
+
+// sameWay is the cosine of how far off a place of a side may face.
+var sameWay = math.Cos(15 * math.Pi / 180)
 
 // sidesOf finds the directions that most of an outline faces, the longest side
 // first.
@@ -41,7 +43,7 @@ func sidesOf(outline []r2.Vec) (out []side) {
 		}
 		best = sideFacing(best.normal, outline, normals, lengths, used)
 		for i, n := range normals {
-			used[i] = used[i] || r2.Dot(n, best.normal) > math.Cos(sideTurn)
+			used[i] = used[i] || r2.Dot(n, best.normal) > sameWay
 		}
 		out = append(out, best)
 	}
@@ -51,7 +53,7 @@ func sidesOf(outline []r2.Vec) (out []side) {
 // sideFacing gathers what faces about one way; its normal is the mean of theirs.
 func sideFacing(n r2.Vec, outline, normals []r2.Vec, lengths []float64, used []bool) (s side) {
 	for i, p := range outline {
-		if used[i] || r2.Dot(normals[i], n) < math.Cos(sideTurn) {
+		if used[i] || r2.Dot(normals[i], n) < sameWay {
 			continue
 		}
 		s.points = append(s.points, p)

@@ -1,6 +1,8 @@
 package stereo
 
 import (
+	"netagauge/internal/core/rank"
+
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -185,7 +187,7 @@ func clip(v []float32) {
 	if len(size) == 0 {
 		return
 	}
-	limit := clipAt * 1.4826 * nth(size, len(size)/2)
+	limit := clipAt * 1.4826 * rank.Nth(size, len(size)/2)
 	for i, x := range v {
 		if x > limit {
 			v[i] = limit
@@ -193,34 +195,4 @@ func clip(v []float32) {
 			v[i] = -limit
 		}
 	}
-}
-
-// nth is the value that would stand at a place if the values were in order; it moves
-// them about (Hoare 1961).
-func nth(v []float32, place int) float32 {
-	from, to := 0, len(v)-1
-	for from < to {
-		pivot, i, j := v[(from+to)/2], from, to
-		for i <= j {
-			for v[i] < pivot {
-				i++
-			}
-			for v[j] > pivot {
-				j--
-			}
-			if i <= j {
-				v[i], v[j] = v[j], v[i]
-				i, j = i+1, j-1
-			}
-		}
-		switch {
-		case place <= j:
-			to = j
-		case place >= i:
-			from = i
-		default:
-			return v[place]
-		}
-	}
-	return v[place]
 }

@@ -1,4 +1,4 @@
-package stereo
+package rank
 
 import (
 	"slices"
@@ -7,13 +7,13 @@ import (
 	"pgregory.net/rapid"
 )
 
-// nth is what sorting would put there.
+// Nth is what sorting would put there.
 func TestNth(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := rapid.SliceOfN(rapid.Float32Range(0, 20), 1, 60).Draw(t, "values")
 		k := rapid.IntRange(0, len(v)-1).Draw(t, "place")
 		want := slices.Sorted(slices.Values(v))[k]
-		if got := nth(v, k); got != want {
+		if got := Nth(v, k); got != want {
 			t.Fatalf("place %d of %v: %g, want %g", k, v, got, want)
 		}
 	})
