@@ -19,9 +19,9 @@ import (
 // Fewest and Most are how many slices a row may have for it to be counted.
 const Fewest, Most = 3, 12
 
-// A count is sure from so much evidence for each seam, and so much more than for
-// any other count, in the units of evidence.
-const sureSeam, sureCount = 0.8, 1.0
+// From so much evidence for each seam on a thing may be a row; its count is sure from
+// more on, and where there is so much more than for any other count.
+const maySeam, sureSeam, sureCount = 0.3, 0.8, 1.0
 
 // Count is how many slices the row with this outline has, and whether that is sure;
 // 0 for what is no row.
@@ -47,8 +47,8 @@ func Count(light *image.Gray, pxPerMM float64, outline []r2.Vec) (n int, sure bo
 	if len(counts) > 1 {
 		next = best[counts[1]]
 	}
-	if n < Fewest || best[n] < sureSeam*float64(n-1) {
+	if n < Fewest || best[n] < maySeam*float64(n-1) {
 		return 0, false
 	}
-	return n, best[n] >= next+sureCount
+	return n, best[n] >= sureSeam*float64(n-1) && best[n] >= next+sureCount
 }

@@ -73,7 +73,7 @@ func (s *scene) count(p *thing) {
 	case sure:
 		p.Set(piece.Touching, "why-row", float64(n))
 		p.Slices = n
-	case n > 0 || p.State == piece.Touching && large:
+	case n > 0 && p.State == piece.Foreign, p.State == piece.Touching && large:
 		p.Set(piece.Touching, "why-uncounted")
 	}
 }
