@@ -94,6 +94,9 @@ func (s *Server) earlierClass(w http.ResponseWriter, r *http.Request, _ account.
 		data.Board, err = s.boardOf(r, data.Class)
 	}
 	if err == nil {
+		data.Renewal, err = s.Folder.Renewal(r.Context(), data.Class.Name)
+	}
+	if err == nil {
 		data.All = true
 		err = s.latest(r.Context(), &data, number(r, "before"))
 	}

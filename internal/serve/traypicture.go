@@ -43,7 +43,7 @@ type shapeData struct {
 }
 
 // Names are what a piece is called to those who do not see the picture.
-func (x shapeData) Wide() bool { return x.Number > 9 }
+func (x shapeData) Wide() bool { return x.Number > 9 || x.ByHand }
 
 // frame is the box of the mat that a view shows, true mm, and what a millimetre is
 // in the units of whoever draws it.
