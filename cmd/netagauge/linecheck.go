@@ -26,6 +26,9 @@ func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, te
 	taken = map[int64]piece.Tray{}
 	for i, tray := range o.trays {
 		id, r, err := o.addOne(ctx, b, m, t, tray)
+		if ctx.Err() != nil && o.noRecord {
+			return exitRefused, nil, phrase.Wrong("ran-class-nothing", i, len(o.trays))
+		}
 		if ctx.Err() != nil {
 			return exitRefused, nil, phrase.Wrong("ran-line-stopped", i, len(o.trays))
 		}
