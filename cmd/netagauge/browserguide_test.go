@@ -1,132 +1,20 @@
 package main
 
 import (
-	"bytes"
 	"encoding/base64"
 	"fmt"
-	"image"
-	"image/color"
-	"image/draw"
-	"image/jpeg"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 
-	"github.com/chromedp/cdproto/emulation"
 	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
-	"github.com/disintegration/imaging"
 	"gonum.org/v1/gonum/spatial/r2"
-	"gonum.org/v1/gonum/spatial/r3"
 
 	"netagauge/internal/see/mat"
-	"netagauge/internal/see/vision"
 )
-
-// pose is how a phone is held upright over a mat that lies upright before it: its height
-// along the camera's axis and how far it stands to the right of the middle, in lengths of
-// the paper, and how far it leans back, degrees.
-type pose struct{ height, tilt, right float64 }
-
-// camera is a phone's camera held so, without distortion.
-func (p pose) camera(l mat.Layout) mat.Camera {
-	sin, cos := math.Sincos(p.tilt * math.Pi / 180)
-	c := mat.Camera{F: 0.75 * filmHigh, Centre: r2.Vec{X: (filmWide - 1) / 2.0, Y: (filmHigh - 1) / 2.0},
-		R: [3]r3.Vec{{Y: -1}, {X: cos, Z: -sin}, {X: sin, Z: cos}}}
-	middle := r3.Vec{X: l.Paper.X / 2, Y: l.Paper.Y / 2}
-	c.T = r3.Vec{X: -l.Paper.X*p.right - r3.Dot(c.R[0], middle), Y: -r3.Dot(c.R[1], middle), Z: l.Paper.X*p.height - r3.Dot(c.R[2], middle)}
-	return c
-}
-
-// film is what a phone's camera sees of a tray, held in one way after another, each for
-// so many frames of 1/30 s: a photo of the tray, taken back to the mat and seen anew.
-type film struct {
-	photo *image.NRGBA
-	found mat.Found
-	bytes.Buffer
-}
-
-const filmWide, filmHigh, second = 900, 1200, 30
-
-// hold films for so many frames what is seen from one place.
-func (f *film) hold(t *testing.T, p pose, frames int) {
-	f.Write(bytes.Repeat(f.frame(t, p, false), frames))
-}
-
-func newFilm(t *testing.T, path string) *film {
-	t.Helper()
-	src, err := imaging.Open(path, imaging.AutoOrientation(true))
-	if err != nil {
-		t.Fatal(err)
-	}
-	f := &film{photo: imaging.Clone(src)}
-	g := image.NewGray(f.photo.Rect)
-	for i := range g.Pix {
-		p := f.photo.Pix[4*i:]
-		g.Pix[i] = uint8((77*int(p[0]) + 150*int(p[1]) + 29*int(p[2])) >> 8)
-	}
-	if f.found, err = mat.Find(g, 0); err != nil {
-		t.Fatal(err)
-	}
-	return f
-}
-
-// frame is the photo seen from another place, as JPEG; what it does not show is wood,
-// and where it is spoilt a thumb lies on a corner of the mat.
-func (f *film) frame(t *testing.T, p pose, spoilt bool) []byte {
-	t.Helper()
-	c := p.camera(f.found.Layout)
-	out := image.NewNRGBA(image.Rect(0, 0, filmWide, filmHigh))
-	for y := range filmHigh {
-		for x := range filmWide {
-			mm := c.Unproject(r2.Vec{X: float64(x), Y: float64(y)}, 0)
-			out.SetNRGBA(x, y, between(f.photo, f.found.Camera.Project(mm, 0)))
-		}
-	}
-	if spoilt {
-		corner := c.Project(f.found.Layout.Tags[0].Corners[2], 0)
-		thumb := image.Rect(-40, -40, 40, 40).Add(image.Pt(int(corner.X), int(corner.Y)))
-		draw.Draw(out, thumb, image.NewUniform(color.NRGBA{200, 150, 120, 255}), image.Point{}, draw.Src)
-	}
-	var b bytes.Buffer
-	if err := jpeg.Encode(&b, out, &jpeg.Options{Quality: 88}); err != nil {
-		t.Fatal(err)
-	}
-	return b.Bytes()
-}
-
-// between is a photo's colour between four pixels, by both distances.
-func between(p *image.NRGBA, at r2.Vec) color.NRGBA {
-	x, y := int(math.Floor(at.X)), int(math.Floor(at.Y))
-	if x < 0 || y < 0 || x+1 >= p.Rect.Dx() || y+1 >= p.Rect.Dy() {
-		return color.NRGBA{120, 85, 60, 255}
-	}
-	var out [3]float64
-	for k := range 4 {
-		i, j := k%2, k/2
-		share := math.Abs(float64(1-i)-(at.X-float64(x))) * math.Abs(float64(1-j)-(at.Y-float64(y)))
-		for c := range out {
-			out[c] += share * float64(p.Pix[p.PixOffset(x+i, y+j)+c])
-		}
-	}
-	return color.NRGBA{uint8(out[0] + 0.5), uint8(out[1] + 0.5), uint8(out[2] + 0.5), 255}
-}
-
-// write keeps what was filmed as Motion JPEG: one picture after the other.
-func (f *film) write(t *testing.T) string {
-	t.Helper()
-	path := filepath.Join(t.TempDir(), "film.mjpeg")
-	if err := os.WriteFile(path, f.Bytes(), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	return path
-}
 
 // look is what the page made of a frame of the camera, and when, ms.
 type look struct {
@@ -135,9 +23,9 @@ type look struct {
 }
 
 // watched keeps what the worker says, before any of the page's own scripts run; with
-// shaking no hand is still.
+// shaking no hand is still, with small all pictures are too coarse.
 const watched = `{ const W = Worker; globalThis.looks = []; Worker = class extends W {
-	constructor(address) { super(address); this.addEventListener("message", ({ data }) => { if (globalThis.shaking && data.word === "well") { data.word = "still"; } if (data.word) { looks.push({ ...data, At: performance.now() }); } }); } } }`
+	constructor(address) { super(address); this.addEventListener("message", ({ data }) => { if (globalThis.shaking && data.word === "well") { data.word = "still"; } if (globalThis.small) { Object.assign(data, { word: "coarse", coarse: true }); } if (data.word) { looks.push({ ...data, At: performance.now() }); } }); } } }`
 
 // A phone is held too high, leaning, too far to the right, and moving, then well: each
 // is told, the shutter goes off by itself and only at the end, and the tray arrives and
@@ -182,16 +70,28 @@ func TestGuidedShot(t *testing.T) {
 	p.do("the next tray", chromedp.Click(".foot .button"), chromedp.WaitVisible("dialog.live"))
 	p.look("live")
 	p.rate(f)
-	p.do("press the shutter", chromedp.Click("[data-take]"), chromedp.WaitVisible("dialog.preview"))
+	p.do("press the shutter of a coarse camera", chromedp.Evaluate[chromedp.Void](`void (small = true)`), chromedp.Click("[data-take]"), chromedp.Sleep(time.Second))
+	says, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector("dialog.live [data-say]").textContent`))
+	if err != nil || says != "Use the phone's own camera" {
+		t.Errorf("a picture too coarse to be measured is taken, or the page says %q (%v)", says, err)
+	}
+	p.do("press the shutter", chromedp.Evaluate[chromedp.Void](`void (small = false)`), chromedp.Click("[data-take]"), chromedp.WaitVisible("dialog.preview"))
 	p.do("take it again", chromedp.Click("[data-retake]"), chromedp.WaitVisible("dialog.live"), chromedp.Click("[data-shut]"), chromedp.WaitNotPresent("dialog"))
 
 	p.looksAt(f)
+	p.refused()
+}
+
+// refused presses the button where the camera is not given: it is told once, and from
+// then on the button is that of the phone's own camera.
+func (p *phone) refused() {
+	p.Helper()
 	p.do("no", chromedp.Evaluate[chromedp.Void](`navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException("", "NotAllowedError")), void 0`),
 		chromedp.Click(".camera"), chromedp.WaitVisible("[data-says]:not(:empty)"))
 	p.says("may not use the camera", "With the phone's own camera")
 	p.do("the phone's own camera", chromedp.Click(".camera"))
 	if n, err := chromedp.Run(p.ctx, chromedp.Evaluate[int](`document.querySelectorAll("dialog").length`)); err != nil || n != 0 {
-		t.Errorf("a page that may not use the camera asks again, %v", err)
+		p.Errorf("a page that may not use the camera asks again, %v", err)
 	}
 }
 
@@ -210,90 +110,6 @@ func (p *phone) joins(name string) {
 	p.signOut()
 	p.do("the class code", chromedp.SetValue("#code", p.code), chromedp.Click(`form[action="/join"] button`), chromedp.WaitVisible(`button[name="name"]`))
 	p.do("pick the name", chromedp.Click(`button[value="`+name+`"]`), chromedp.WaitVisible(".camera"))
-}
-
-// rate tells how often the page looks four times slower than this computer. Browsers
-// slow a page down but not its workers, so a worker's time is multiplied here; the two
-// take turns on nothing. What a look costs is held to the library's own time.
-func (p *phone) rate(f *film) {
-	p.Helper()
-	const slower = 4
-	if _, err := chromedp.Call(p.ctx, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: slower}); err != nil {
-		p.Fatal(err)
-	}
-	p.do("look for a while", chromedp.Evaluate[chromedp.Void](`looks.length = 0`))
-	before := threadTime("DedicatedWorker")
-	time.Sleep(2 * time.Second)
-	looks, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]look](`looks`))
-	if err != nil || len(looks) < 3 {
-		p.Fatalf("%d looks in two seconds, %v", len(looks), err)
-	}
-	one := (threadTime("DedicatedWorker") - before) / time.Duration(len(looks))
-	span := (looks[len(looks)-1].At - looks[0].At) / 1000
-	if _, err := chromedp.Call(p.ctx, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: 1}); err != nil {
-		p.Fatal(err)
-	}
-	floor := f.floor(p.T)
-	p.Logf("a look takes %v of the worker's processor, %.1f times the library's %v; %d times slower that is %.1f a second, and the page asks %.1f times",
-		one.Round(time.Millisecond), one.Seconds()/floor.Seconds(), floor.Round(time.Millisecond), slower, 1/(slower*one.Seconds()), float64(len(looks)-1)/span)
-	if one > 5*floor {
-		p.Errorf("a look takes %v, over five times the library's %v", one, floor)
-	}
-}
-
-// floor is the processor time that the library takes, as the program is linked with it,
-// to find the tags of a frame as large as the page looks at.
-func (f *film) floor(t *testing.T) time.Duration {
-	t.Helper()
-	small, err := jpeg.Decode(bytes.NewReader(f.Bytes()))
-	if err != nil {
-		t.Fatal(err)
-	}
-	g := image.NewGray(image.Rect(0, 0, 720, 960))
-	draw.Draw(g, g.Rect, imaging.Fit(small, 960, 960, imaging.Box), image.Point{}, draw.Src)
-	const times = 10
-	var from, to syscall.Rusage
-	syscall.Getrusage(syscall.RUSAGE_SELF, &from)
-	for range times {
-		if _, err := vision.DetectTags(g, 1); err != nil {
-			t.Fatal(err)
-		}
-	}
-	syscall.Getrusage(syscall.RUSAGE_SELF, &to)
-	return time.Duration(to.Utime.Nano()+to.Stime.Nano()-from.Utime.Nano()-from.Stime.Nano()) / times
-}
-
-// threadTime is the processor time so far of the threads of a name in this test's
-// processes, by proc(5).
-func threadTime(name string) (spent time.Duration) {
-	parents := map[string]string{}
-	all, _ := filepath.Glob("/proc/[0-9]*/stat")
-	for _, path := range all {
-		parents[filepath.Base(filepath.Dir(path))] = fields(path)[1]
-	}
-	for pid := range parents {
-		up, ours := pid, strconv.Itoa(os.Getpid())
-		for up != ours && parents[up] != "" {
-			up = parents[up]
-		}
-		tasks, _ := filepath.Glob("/proc/" + pid + "/task/*/stat")
-		for _, path := range tasks {
-			if comm, _ := os.ReadFile(filepath.Join(filepath.Dir(path), "comm")); up == ours && strings.HasPrefix(string(comm), name) {
-				user, _ := strconv.Atoi(fields(path)[11])
-				system, _ := strconv.Atoi(fields(path)[12])
-				spent += time.Duration(user+system) * 10 * time.Millisecond
-			}
-		}
-	}
-	return spent
-}
-
-// fields are those of a process's or a thread's stat behind its name, zeros when it is
-// gone.
-func fields(path string) []string {
-	text, _ := os.ReadFile(path)
-	_, after, _ := strings.Cut(string(text), ") ")
-	return append(strings.Fields(after), make([]string, 13)...)
 }
 
 // looksAt shows the worker a mat as phones held in many ways see it. What it says of

@@ -68,7 +68,6 @@ async function guided(camera, view, dialog) {
     if (well || view.pressed) {
       const file = await camera.take(!view.pressed);
       if (file) { return file; }
-      if (view.pressed) { view.show({ ...seen, word: "coarse", towards: undefined }); }
       view.pressed = false;
       since = 0;
     }
