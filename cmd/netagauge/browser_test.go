@@ -226,6 +226,7 @@ func TestOnAPhone(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes a browser and half a minute")
 	}
+	t.Parallel() // half of it is waiting
 	p := newPhone(t)
 	p.open("/")
 	p.look("front")

@@ -48,6 +48,7 @@ func TestExamInABrowser(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes a browser")
 	}
+	t.Parallel() // half of it is waiting
 	p := newPhone(t)
 	link, _ := p.instructorBegins()
 	p.signIn("instructor", p.passcode)

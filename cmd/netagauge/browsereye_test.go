@@ -56,6 +56,7 @@ func TestEye(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes a browser")
 	}
+	t.Parallel() // half of it is waiting
 	p := newPhone(t)
 	link, _ := p.instructorBegins()
 	w, address := newWifi(t, strings.TrimPrefix(p.base, "http://"))

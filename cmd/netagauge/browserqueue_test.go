@@ -93,6 +93,7 @@ func TestTakenOffline(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes a browser and a minute")
 	}
+	t.Parallel() // half of it is waiting
 	p := newPhone(t)
 	link, _ := p.instructorBegins()
 	w, address := newWifi(t, strings.TrimPrefix(p.base, "http://"))

@@ -14,6 +14,7 @@ func TestSchoolDay(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes a browser")
 	}
+	t.Parallel() // half of it is waiting
 	p := newPhone(t)
 	link, chef := p.instructorBegins()
 	p.signIn("instructor", p.passcode)

@@ -96,6 +96,7 @@ func TestNextTrayIsOneTap(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes a browser")
 	}
+	t.Parallel() // half of it is waiting
 	p := newPhone(t)
 	_, err := chromedp.Call(p.ctx, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: `Object.defineProperty(globalThis, "isSecureContext", { value: false })`})
 	if err != nil {
