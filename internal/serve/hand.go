@@ -58,8 +58,12 @@ type handGood struct {
 }
 
 func rowOf(m *piece.Measure, by evidence.Interval, n int) handRow {
+	digits := m.Digits + 1
+	if m.Unit == piece.Share {
+		digits = 0
+	}
 	in := func(x float64) string {
-		s := uncertainty.Decimal(x*m.Unit.Scale, m.Digits+1)
+		s := uncertainty.Decimal(x*m.Unit.Scale, digits)
 		if x > 0 {
 			s = "+" + s
 		}
