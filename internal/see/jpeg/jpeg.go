@@ -1,4 +1,4 @@
-// Package jpeg decodes JPEG files with libjpeg-turbo, through its TurboJPEG
+// Package jpeg reads and writes JPEG files with libjpeg-turbo, through its TurboJPEG
 // interface, which reports errors and never ends the process. The planes of
 // brightness and colour come as they are stored: no conversion, no upsampling.
 package jpeg

@@ -1,15 +1,14 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
-	"image/jpeg"
 	"math"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/see/jpeg"
 )
 
 // Footprint is the rice ball's upper surface unrolled, as the standard sets it:
@@ -50,11 +49,11 @@ func (l Words) Annotate(base *image.RGBA, pxPerMM float64, r piece.Tray, rice Fo
 
 // EncodeJPEG compresses an annotated picture for a page or a file.
 func EncodeJPEG(img image.Image) ([]byte, error) {
-	var b bytes.Buffer
-	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: 85}); err != nil {
+	data, err := jpeg.Encode(img, 85)
+	if err != nil {
 		return nil, fmt.Errorf("compress the annotated picture: %w", err)
 	}
-	return b.Bytes(), nil
+	return data, nil
 }
 
 type annotator struct {
