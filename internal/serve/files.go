@@ -139,6 +139,11 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 	if r.URL.Query().Get("class") == "" { // who should have come to an earlier class is not known
 		papers.Absent = b.Missing(roster.Names())
 	}
+	s.sendFile(w, r, name, file.kind, func(to io.Writer) error { return file.fill(s, r.Context(), to, papers) })
+}
+
+// sendFile fills a file on the disk and sends it, once it is whole.
+func (s *Server) sendFile(w http.ResponseWriter, r *http.Request, name, kind string, fill func(io.Writer) error) {
 	tmp, err := os.CreateTemp("", "netagauge-")
 	if err != nil {
 		s.trouble(w, r, err)
@@ -146,7 +151,7 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 	}
 	defer os.Remove(tmp.Name())
 	defer tmp.Close()
-	if err := file.fill(s, r.Context(), tmp, papers); err != nil {
+	if err := fill(tmp); err != nil {
 		s.trouble(w, r, err)
 		return
 	}
@@ -154,7 +159,7 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 		s.trouble(w, r, err)
 		return
 	}
-	w.Header().Set("Content-Type", file.kind)
+	w.Header().Set("Content-Type", kind)
 	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
 	io.Copy(w, tmp) // a browser that is gone needs nothing more
 }

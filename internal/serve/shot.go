@@ -122,26 +122,7 @@ func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Sessio
 	} else if data.Teacher {
 		data.Back = "/class"
 	}
-	if !x.Done() {
-		data.Ahead, err = s.Folder.Ahead(r.Context(), x)
-	}
-	if err == nil && x.Result != 0 {
-		data.Result, err = s.result(r.Context(), s.language(r), who, x)
-	}
-	if err == nil && x.Result != 0 {
-		data.Guessed, err = s.guessedOf(r.Context(), who, x)
-	}
-	if err == nil && x.Result != 0 {
-		data.Beside, data.Refer, err = s.besides(r.Context(), who, x)
-	}
-	if who.Role == account.Trainee {
-		data.Cold = coldOf(x.Received, time.Now())
-		if err == nil && x.Done() {
-			var open intake.Session
-			open, _, err = s.openedClass(r.Context())
-			data.Next = open.Name
-		}
-	}
+	err = s.fillShot(r, who, &data)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -159,6 +140,33 @@ func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Sessio
 		p.Refresh, p.Live = 3, "/shots/"+x.ID+"?live"
 	}
 	s.show(w, r, http.StatusOK, "shot", p)
+}
+
+// fillShot adds what is known of a photo so far, and where the next one goes.
+func (s *Server) fillShot(r *http.Request, who account.Session, data *shotData) (err error) {
+	x := data.Shot
+	if !x.Done() {
+		data.Ahead, err = s.Folder.Ahead(r.Context(), x)
+	}
+	if err == nil && x.Result != 0 {
+		data.Result, err = s.result(r.Context(), s.language(r), who, x)
+	}
+	if err == nil && x.Result != 0 {
+		data.Guessed, err = s.guessedOf(r.Context(), who, x)
+	}
+	if err == nil && x.Result != 0 {
+		data.Beside, data.Refer, err = s.besides(r.Context(), who, x)
+	}
+	if err != nil || who.Role != account.Trainee {
+		return err
+	}
+	data.Cold = coldOf(x.Received, time.Now())
+	if x.Done() {
+		var open intake.Session
+		open, _, err = s.openedClass(r.Context())
+		data.Next = open.Name
+	}
+	return err
 }
 
 // picture sends the drawn picture, never the photo.
