@@ -161,7 +161,7 @@ func (p *planFlags) order(ctx context.Context, f *pflag.FlagSet) (int, error) {
 		one.stations = stations
 		made, err := one.make(ctx, f)
 		if err != nil {
-			return exitUsage, usageError{phrase.Because(err, "plan-block", len(plans)+1)}
+			return exitUsage, usageError{phrase.Because(err, "use-block", len(plans)+1)}
 		}
 		plans = append(plans, made)
 	}

@@ -29,7 +29,7 @@ func TestPlanCommand(t *testing.T) {
 		{"stations", []string{"--stations", "0:42x16,120:56x22,240:60x20"}, exitPass, "slices to serve"},
 		{"practice", append([]string{"--practice"}, bar...), exitPass, "slices to serve"},
 		{"help", []string{"--help"}, exitPass, "netagauge plan --length 240"},
-		{"nothing", nil, exitUsage, "the block's length is not given"},
+		{"nothing", nil, exitUsage, "the block's size is not given: --length MM"},
 		{"no height", bar[:4], exitUsage, "--height MM"},
 		{"both ways", append([]string{"--stations", "0:42x16,120:56x22"}, bar...), exitUsage, "not both"},
 		{"stations not in order", []string{"--stations", "0:42x16,120:56x22,90:60x20"}, exitUsage, "not beyond station 2"},
@@ -53,9 +53,9 @@ func TestPlanCommand(t *testing.T) {
 		{"bad scatter", append([]string{"--hand-tray", "50"}, bar...), exitUsage, "0 to 10"},
 		{"bad price", append([]string{"--price", "-1"}, bar...), exitUsage, "price"},
 		{"bad hand", append([]string{"--hand", "both"}, bar...), exitUsage, "left or right"},
-		{"two formats", append([]string{"--json", "--csv"}, bar...), exitUsage, "choose one"},
+		{"two formats", append([]string{"--json", "--csv"}, bar...), exitUsage, "not both"},
 		{"an argument", append([]string{"240"}, bar...), exitUsage, "not an option"},
-		{"unknown option", []string{"--size", "3"}, exitUsage, "unknown flag"},
+		{"unknown option", []string{"--size", "3"}, exitUsage, "no option --size"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var out, errw bytes.Buffer

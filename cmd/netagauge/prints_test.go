@@ -45,7 +45,7 @@ func TestVerifyKeepsPrintScale(t *testing.T) {
 // truth is that of the scenes (testdata/coin/README.md).
 func TestVerifyByCoin(t *testing.T) {
 	const coins = "../../testdata/coin"
-	printed := regexp.MustCompile(`printed at ([0-9.]+) % ± ([0-9.]+) %, by a 100 yen coin`)
+	printed := regexp.MustCompile(`printed at ([0-9.]+) ± ([0-9.]+) %, by a 100 yen coin`)
 	for _, c := range []struct {
 		photo string
 		truth float64

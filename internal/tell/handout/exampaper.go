@@ -74,6 +74,11 @@ func (p ExamPaper) PDF() ([]byte, error) {
 	if bad.err != nil {
 		return nil, bad.err
 	}
+	return p.stated(d)
+}
+
+// stated is the finished paper with what is signed, behind what readers of PDF show.
+func (p ExamPaper) stated(d *doc) ([]byte, error) {
 	var out bytes.Buffer
 	if err := d.Output(&out); err != nil {
 		return nil, err
