@@ -158,7 +158,7 @@ func TestGuessFirst(t *testing.T) {
 // A tray just sent lies there for so many minutes, and one of hours ago no more.
 func TestCold(t *testing.T) {
 	e := newEverybody(t)
-	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "out of the cold for at least 0 min")
+	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, `hidden data-cold="0"`, "out of the cold for at least {n} min") // shown from a minute on
 	e.teacher.get(e.aoiShot).lacks(e.site, "out of the cold")
 	now := time.Now()
 	if got := coldOf(now.Add(-90*time.Minute-time.Second), now); got == nil || got.Minutes != 90 {

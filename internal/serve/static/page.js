@@ -135,7 +135,11 @@ document.addEventListener("click", (event) => {
 
 // How long a tray has been out of the cold goes on counting, by this page's own clock.
 document.querySelectorAll("[data-cold]").forEach((part) => {
-  setInterval(() => { part.textContent = part.dataset.says.replace("{n}", Math.floor(Number(part.dataset.cold) + performance.now() / 60000)); }, 10000);
+  setInterval(() => {
+    const minutes = Math.floor(Number(part.dataset.cold) + performance.now() / 60000);
+    part.textContent = part.dataset.says.replace("{n}", minutes);
+    part.hidden = minutes < 1;
+  }, 10000);
 });
 
 // What is looked at first is asked for before it is tapped.
