@@ -50,6 +50,8 @@ func TestWhoSeesWhat(t *testing.T) {
 		"/tray":                               {must, ok, ok, ok, no, no},
 		"/past":                               {must, ok, ok, ok, no, no},
 		"/past/trend.svg":                     {must, ok, ok, no, no, no},
+		"/past/everything.zip":                {must, ok, ok, no, no, no},
+		"/people/everything.zip?name=Bo+Test": {must, no, no, no, no, ok},
 		"/eye":                                {must, ok, ok, ok, no, no},
 		"/eye/trend.svg":                      {must, ok, ok, no, no, no},
 		"/hand":                               {must, ok, ok, ok, no, no},

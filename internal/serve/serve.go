@@ -115,6 +115,7 @@ func (s *Server) trays(m *http.ServeMux) {
 	m.Handle("POST /tray", trainee(s.sendTray))
 	m.Handle("GET /past", trainee(s.past))
 	m.Handle("GET /past/trend.svg", trainee(s.trend))
+	m.Handle("GET /past/everything.zip", trainee(s.everything))
 	m.Handle("GET /hand", trainee(s.ownHand))
 
 	anybody := s.only(account.Trainee, account.Instructor, account.Chef)
@@ -148,6 +149,7 @@ func (s *Server) classroom(m *http.ServeMux) {
 	m.Handle("POST /standard/undo", teacher(s.undoStandard))
 	m.Handle("GET /people", teacher(s.people))
 	m.Handle("POST /people/code", teacher(s.newCode))
+	m.Handle("GET /people/everything.zip", teacher(s.everythingOf))
 	m.Handle("GET /people/links", teacher(s.askLinks))
 	m.Handle("POST /people/links", teacher(s.newLinks))
 	m.Handle("GET /people/links/{id}", teacher(s.linkSheet))

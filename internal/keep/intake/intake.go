@@ -263,7 +263,7 @@ func (f *Folder) Found() Found { return f.found }
 
 // OpenPhoto opens a shot's photo as it came, but for the place where it was
 // taken. It holds whatever else the phone wrote into it: it is for measuring, and
-// not to be shown or handed on.
+// not to be shown or handed on, but to whoever sent it.
 func (f *Folder) OpenPhoto(s Shot) (*os.File, error) {
 	return os.Open(filepath.Join(f.dir, photosDir, s.file()))
 }

@@ -1,0 +1,164 @@
+package serve
+
+import (
+	"archive/zip"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"os"
+	"slices"
+	"time"
+
+	"netagauge/internal/core/table"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
+)
+
+// everything is all that is kept of a trainee, for the trainee.
+func (s *Server) everything(w http.ResponseWriter, r *http.Request, who account.Session) {
+	if who.Limited { // by the class code nobody sees what was sent before
+		s.notFound(w, r)
+		return
+	}
+	s.sendEverything(w, r, who.Who, true)
+}
+
+// everythingOf is the same for an instructor, of a name of the roster, without the photos
+// as they came: phones write into them what is nobody else's.
+func (s *Server) everythingOf(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	roster, err := s.readRoster()
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	name := r.URL.Query().Get("name")
+	if !slices.Contains(roster.Names(), name) {
+		s.notFound(w, r)
+		return
+	}
+	s.sendEverything(w, r, name, false)
+}
+
+func (s *Server) sendEverything(w http.ResponseWriter, r *http.Request, name string, photos bool) {
+	select {
+	case s.export <- struct{}{}:
+		defer func() { <-s.export }()
+	default:
+		s.later(w, r, http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
+		return
+	}
+	http.NewResponseController(w).SetWriteDeadline(time.Now().Add(sendingTime))
+	s.sendFile(w, r, "everything.zip", "application/zip", func(to io.Writer) error { return s.zipPerson(r.Context(), to, name, photos) })
+}
+
+// zipPerson writes a person's results with their pictures, guesses and, if asked for,
+// photos. What an
+// exam keeps is kept under a number, in the record book.
+func (s *Server) zipPerson(ctx context.Context, w io.Writer, name string, photos bool) error {
+	z := zip.NewWriter(w)
+	shots, err := s.Folder.List(ctx, intake.Filter{Owner: owner(account.Session{Role: account.Trainee, Who: name})})
+	if err != nil {
+		return err
+	}
+	if err := s.zipList(ctx, z, name, shots); err != nil {
+		return err
+	}
+	for _, x := range shots {
+		if photos {
+			if err := s.zipPhotos(z, x); err != nil {
+				return err
+			}
+		}
+		if err := s.zipResult(ctx, z, x); err != nil {
+			return err
+		}
+	}
+	return z.Close()
+}
+
+// zipList writes the lists: of the trays, and of what was guessed.
+func (s *Server) zipList(ctx context.Context, z *zip.Writer, name string, shots []intake.Shot) error {
+	to, err := z.Create("trays.csv")
+	if err != nil {
+		return err
+	}
+	trays := table.NewCSV(to)
+	trays.Head([]string{"number", "class", "received", "state", "file"})
+	for _, x := range shots {
+		trays.Row([]any{x.Number, x.Session, x.Received.UTC().Format(time.RFC3339), string(x.State), x.Name})
+	}
+	if err := trays.Close(); err != nil {
+		return err
+	}
+	if to, err = z.Create("guesses.csv"); err != nil {
+		return err
+	}
+	all, err := s.Folder.Book().Guesses(ctx, name, time.Time{}, -1)
+	if err != nil {
+		return err
+	}
+	guesses := table.NewCSV(to)
+	guesses.Head([]string{"guessed_at", "fish", "measure", "guess", "truth", "u", "within"})
+	for _, g := range all {
+		guesses.Row([]any{g.At.UTC().Format(time.RFC3339), g.Fish, g.Measure, g.Guess, g.Truth, g.U, g.Within})
+	}
+	return guesses.Close()
+}
+
+// stemOf names a tray's files.
+func stemOf(x intake.Shot) string { return fmt.Sprintf("%04d", x.Number) }
+
+// zipPhotos writes a tray's photos as they came, but for the place.
+func (s *Server) zipPhotos(z *zip.Writer, x intake.Shot) error {
+	photo, err := s.Folder.OpenPhoto(x)
+	if err := zipFile(z, "photos/"+stemOf(x)+"."+x.Format, photo, err); err != nil || x.Second.ID == "" {
+		return err
+	}
+	second, err := s.Folder.OpenSecond(x)
+	return zipFile(z, "photos/"+stemOf(x)+".b."+x.Second.Format, second, err)
+}
+
+// zipResult writes the result of a tray that was measured, and its picture.
+func (s *Server) zipResult(ctx context.Context, z *zip.Writer, x intake.Shot) error {
+	if x.Result == 0 {
+		return nil
+	}
+	report, err := s.Folder.Book().Report(ctx, x.Result)
+	if err != nil {
+		return err
+	}
+	text, err := json.MarshalIndent(report, "", " ")
+	if err != nil {
+		return err
+	}
+	picture, err := s.Folder.Book().Picture(ctx, x.Result)
+	if err != nil {
+		return err
+	}
+	for name, data := range map[string][]byte{"results/" + stemOf(x) + ".json": text, "results/" + stemOf(x) + ".jpg": picture} {
+		to, err := z.Create(name)
+		if err != nil {
+			return err
+		}
+		if _, err := to.Write(data); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// zipFile copies an opened file; err is that of opening it.
+func zipFile(z *zip.Writer, name string, from *os.File, err error) error {
+	if err != nil {
+		return err
+	}
+	defer from.Close()
+	to, err := z.Create(name)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(to, from)
+	return err
+}
