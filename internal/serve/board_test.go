@@ -2,6 +2,7 @@ package serve
 
 import (
 	"net/http"
+	"net/url"
 	"testing"
 )
 
@@ -10,4 +11,27 @@ import (
 func TestBoardCountsTheUnmeasured(t *testing.T) {
 	e := newEverybody(t)
 	e.teacher.get("/class").must(e.site, http.StatusOK, "4 slices: 1 good, 1 again, 2 not measured")
+}
+
+// The page of an earlier class goes on by itself while its photos are measured anew.
+func TestEarlierClassGoesOn(t *testing.T) {
+	e := newEverybody(t)
+	e.teacher.post("/class", url.Values{"class": {"Tuesday"}, "day": {"2026-11-26"}}).must(e.site, http.StatusSeeOther)
+	x, err := e.folder.Shot(t.Context(), e.aoiShot[7:])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := e.folder.Again(t.Context(), x.ID, x.Ticket); err != nil {
+		t.Fatal(err)
+	}
+	const page = "/class/earlier?class=Monday"
+	e.teacher.get(page).must(e.site, http.StatusOK, `data-live="`+page+`&amp;live"`, "Updating: 1 of 2")
+	if got := e.teacher.get(page + "&live"); got.header.Get("Settled") != "" {
+		t.Errorf("settled while it is measured: %s", got.body)
+	}
+	e.site.measure(madeUp)
+	if got := e.teacher.get(page + "&live"); got.header.Get("Settled") != "yes" {
+		t.Errorf("not settled when all was measured: %s", got.body)
+	}
+	e.teacher.get(page).lacks(e.site, "data-live")
 }

@@ -91,10 +91,14 @@ func (s *Server) earlierClass(w http.ResponseWriter, r *http.Request, _ account.
 	var err error
 	data.Class, err = s.Folder.Session(r.Context(), intake.Class, r.URL.Query().Get("class"))
 	if err == nil {
-		data.Board, err = s.boardOf(r, data.Class)
+		data.Renewal, err = s.Folder.Renewal(r.Context(), data.Class.Name)
+	}
+	if err == nil && r.URL.Query().Has("live") { // until its photos are measured anew
+		s.live(w, r, "earlier", !data.Renewal.Going(), data)
+		return
 	}
 	if err == nil {
-		data.Renewal, err = s.Folder.Renewal(r.Context(), data.Class.Name)
+		data.Board, err = s.boardOf(r, data.Class)
 	}
 	if err == nil {
 		data.All = true
@@ -107,7 +111,11 @@ func (s *Server) earlierClass(w http.ResponseWriter, r *http.Request, _ account.
 		s.trouble(w, r, err)
 	default:
 		data.summed(s.language(r))
-		s.show(w, r, http.StatusOK, "earlier", page{Title: data.Class.Name, Here: "class", Back: "/class", Data: data})
+		p := page{Title: data.Class.Name, Here: "class", Back: "/class", Data: data}
+		if data.Renewal.Going() {
+			p.Refresh, p.Live = 10, r.URL.RequestURI()+"&live"
+		}
+		s.show(w, r, http.StatusOK, "earlier", p)
 	}
 }
 
