@@ -44,8 +44,8 @@ func (b *Book) CloseBlock(ctx context.Context, x yield.Block) error {
 
 // Blocks are those that are open, and the last so many that were closed; the latest first.
 func (b *Book) Blocks(ctx context.Context, last int) ([]yield.Block, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT id, species, supplier, cutter, grams, per_kg, planned, opened_at, served, served_grams, left_grams, coalesce(closed_at, ''), remark FROM (
-		SELECT * FROM block WHERE closed_at IS NULL UNION ALL SELECT * FROM (SELECT * FROM block WHERE closed_at IS NOT NULL ORDER BY closed_at DESC, id DESC LIMIT ?))
+	rows, err := b.look.QueryContext(ctx, `SELECT id, species, supplier, cutter, grams, per_kg, planned, opened_at, served, served_grams, left_grams, coalesce(closed_at, ''), remark FROM block
+		WHERE closed_at IS NULL OR id IN (SELECT id FROM block WHERE closed_at IS NOT NULL ORDER BY closed_at DESC, id DESC LIMIT ?)
 		ORDER BY opened_at DESC, id DESC`, last)
 	if err != nil {
 		return nil, b.fail("read the blocks", err)
