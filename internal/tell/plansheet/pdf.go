@@ -49,16 +49,18 @@ func (s Sheet) scaleText(scale float64) string {
 }
 
 // fan draws a figure at full size over as many pages as it is long, each with a
-// bar of 100 mm; the first is the page begun where it has room.
+// bar of 100 mm; the first is the page begun where it has room. Pages overlap by the
+// figure's margins, and no page is begun for the last one's blank millimetre.
 func (p pdfSheet) fan(f figure, caption string) {
 	const wide = pageWidth - 2*pageMargin
 	const above = 12.0 // mm, of caption and bar
-	for from := 0.0; from == 0 || from < f.width-2*margin; from += wide - 2*margin {
+	for from := 0.0; from == 0 || from+2*margin < f.width-1; from += wide - 2*margin {
 		if from > 0 || !p.room(above+f.height) {
 			p.pdf.AddPage()
 		}
 		p.heading2(caption)
 		p.pdf.SetLineWidth(0.3)
+		p.pdf.SetDrawColor(0, 0, 0)
 		y := p.pdf.GetY() + 3
 		p.pdf.Line(pageMargin, y, pageMargin+100, y)
 		for _, x := range []float64{0, 100} {

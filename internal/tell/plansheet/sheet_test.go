@@ -152,6 +152,28 @@ func TestPDF(t *testing.T) {
 	checkFullSize(t, a.Bytes())
 }
 
+// The lines on the board take as many pages as the block is long, and none that
+// would show an end twice and nothing else.
+func TestBoardLinesTakeNoPageTooMany(t *testing.T) {
+	for long, want := range map[float64]int{200: 1, 240: 1, 242: 2, 470: 2, 490: 3} {
+		var pdf bytes.Buffer
+		if err := made(t, nil, plan.At(0, 50, 20), plan.At(long, 50, 20)).PDF(&pdf); err != nil {
+			t.Fatal(err)
+		}
+		path := filepath.Join(t.TempDir(), "sheet.pdf")
+		if err := os.WriteFile(path, pdf.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		text, err := exec.Command("pdftotext", path, "-").Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Count(string(text), "100.0 mm"); got != want {
+			t.Errorf("%g mm: lines on %d pages, want %d", long, got, want)
+		}
+	}
+}
+
 // checkFullSize rasterises the first page at 10 px/mm and measures the drawn
 // block from its tail edge to its head edge.
 func checkFullSize(t *testing.T, pdf []byte) {
