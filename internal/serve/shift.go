@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/yield"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
 )
@@ -72,7 +73,7 @@ func (s *Server) shiftBlocks(ctx context.Context, since time.Time) ([]phrase.Tex
 	}
 	var open, closed []phrase.Text
 	for _, b := range all {
-		name := phrase.Named("shift-block", strings.Join(told(b.Species, b.Supplier, b.Cutter), ", "))
+		name := blockName(b)
 		switch {
 		case b.Open():
 			open = append(open, name.And(phrase.Of("shift-open", b.Grams)))
@@ -88,6 +89,13 @@ func (s *Server) shiftBlocks(ctx context.Context, since time.Time) ([]phrase.Tex
 		}
 	}
 	return append(closed, open...), nil
+}
+
+// blockName says which block it is: its species, and who sold and who cuts it as far as
+// that was told.
+func blockName(b yield.Block) phrase.Text {
+	names := append([]string{b.Species}, told(b.Supplier, b.Cutter)...)
+	return phrase.Named([]string{"shift-block", "shift-block-of", "shift-block-of-both"}[len(names)-1], names...)
 }
 
 // told are the texts that are there.

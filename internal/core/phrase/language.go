@@ -11,8 +11,9 @@ import (
 
 // Language says texts in one language.
 type Language struct {
-	tag   language.Tag
-	words map[string]entry
+	tag     language.Tag
+	words   map[string]entry
+	species map[string]string // names of fish, by the English one
 }
 
 // entry is one key's words: one template, or one for each plural form.
@@ -41,7 +42,7 @@ func Parse(tag string, data []byte) (*Language, error) {
 	if err := toml.Unmarshal(data, &lines); err != nil {
 		return nil, fmt.Errorf("language %s: %w", tag, err)
 	}
-	l := &Language{tag: t, words: map[string]entry{}}
+	l := &Language{tag: t, words: map[string]entry{}, species: speciesIn(tag)}
 	for key, line := range lines {
 		if l.words[key], err = parseEntry(line); err != nil {
 			return nil, fmt.Errorf("language %s, %s: %w", tag, key, err)

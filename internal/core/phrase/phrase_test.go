@@ -39,6 +39,21 @@ list-comma = "・"`, "80 wanted, 66 is, 14 short、40° から 45.0 ± 39.5、3�
 	}
 }
 
+// A species is named in the reader's language; other names stand for themselves.
+func TestSpecies(t *testing.T) {
+	block := Named("block", "flounder", "harbour")
+	for tag, want := range map[string]string{"en": "flounder, flounder, harbour", "ja": "ヒラメ, flounder, harbour"} {
+		if got := parsed(t, tag, `block = "{~a}, {a}, {~b}"`).Must(block); got != want {
+			t.Errorf("%s: %q, want %q", tag, got, want)
+		}
+	}
+	for _, place := range []string{"{~}", "{~@a}", "{~~a}", "{~g}"} {
+		if _, err := Parse("en", []byte(`x = "`+place+`"`)); err == nil {
+			t.Errorf("%s is a place", place)
+		}
+	}
+}
+
 // What was kept by another program may lack words or numbers: then it is not said
 // at all, and the sentence as kept can be.
 func TestKeptSentence(t *testing.T) {

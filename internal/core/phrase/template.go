@@ -14,6 +14,7 @@ import (
 //	{1:0}     a number to so many digits, 0 to 3
 //	{1±2:1}   a number and its interval, which is rounded up
 //	{a} {b}   a name as it is
+//	{~a}      a species' name, in this language where it has one
 //	{@a}      a name that is a key, in this language, of the same numbers and names
 //	{all}     all numbers in a row, as the language joins a list
 //	{names}   all names in a row
@@ -22,7 +23,7 @@ type template []piece
 // piece is literal text, or a place when kind is not 0.
 type piece struct {
 	text   string // the place as written, without braces
-	kind   byte   // 'n'umber, '±', 'a' name, '@' key, 'l'ist of numbers, 's' list of names
+	kind   byte   // 'n'umber, '±', 'a' name, '@' key, '~' species, 'l'ist of numbers, 's' list of names
 	at, u  int    // index of number or name, and of the interval
 	digits int    // -1 for as it is
 }
@@ -49,17 +50,17 @@ func parseTemplate(s string) (template, error) {
 
 func parsePlace(s string) (piece, bool) {
 	p := piece{text: s, digits: -1}
-	switch key, isKey := strings.CutPrefix(s, "@"); {
+	switch key := strings.TrimLeft(s, "@~"); {
 	case s == "all":
 		p.kind = 'l'
 		return p, true
 	case s == "names":
 		p.kind = 's'
 		return p, true
-	case len(key) == 1 && key[0] >= 'a' && key[0] <= 'f':
+	case len(key) == 1 && key[0] >= 'a' && key[0] <= 'f' && len(s) <= 2:
 		p.kind, p.at = 'a', int(key[0]-'a')
-		if isKey {
-			p.kind = '@'
+		if len(s) == 2 {
+			p.kind = s[0]
 		}
 		return p, true
 	}
@@ -101,12 +102,15 @@ func (p piece) fill(l *Language, c Part) (string, bool) {
 	switch p.kind {
 	case 0:
 		return p.text, true
-	case 'a', '@':
+	case 'a', '@', '~':
 		if p.at >= len(c.Names) {
 			return "", false
 		}
-		if p.kind == 'a' {
+		switch p.kind {
+		case 'a':
 			return c.Names[p.at], true
+		case '~':
+			return l.Species(c.Names[p.at]), true
 		}
 		return l.say(Part{c.Names[p.at], c.Numbers, c.Names})
 	case 's':
