@@ -15,13 +15,13 @@ import (
 	"netagauge/internal/work/record"
 )
 
-// Run measures what waits in the folder, in the order of receipt, and keeps the
+// Run measures what waits in the queue, in the order of receipt, and keeps the
 // results, until ctx is done; shots in hand then wait for the next Run. Trouble
 // that is not a photo's, such as a full disk, is told to complain, which may be
 // nil and is called from several goroutines, and what was measured is kept as
 // soon as the trouble is over.
-func Run(ctx context.Context, f *intake.Folder, p *Pool, complain func(error)) {
-	r := runner{f, p, lastPause, func(err error) {
+func Run(ctx context.Context, q Queue, p *Pool, complain func(error)) {
+	r := runner{q, p, lastPause, func(err error) {
 		if complain != nil && ctx.Err() == nil {
 			complain(err)
 		}
@@ -34,7 +34,7 @@ func Run(ctx context.Context, f *intake.Folder, p *Pool, complain func(error)) {
 }
 
 type runner struct {
-	folder   *intake.Folder
+	queue    Queue
 	pool     *Pool
 	pause    time.Duration // after trouble that is no photo's
 	complain func(error)
@@ -49,12 +49,12 @@ const (
 )
 
 func (r runner) run(ctx context.Context) {
-	changed := r.folder.Watch(ctx)
+	changed := r.queue.Watch(ctx)
 	for ctx.Err() == nil {
 		var s intake.Shot
 		found := false
 		_ = r.insist(ctx, func() (err error) {
-			s, found, err = r.folder.Next(ctx)
+			s, found, err = r.queue.Next(ctx)
 			return err
 		})
 		if found {
@@ -78,7 +78,7 @@ func (r runner) one(ctx context.Context, s intake.Shot) {
 		return
 	}
 	r.complain(err)
-	_ = r.insist(ctx, func() error { return r.folder.PutBack(keep, s) }) // or opening the folder does it
+	_ = r.insist(ctx, func() error { return r.queue.PutBack(keep, s) }) // or opening the queue does it
 	select {
 	case <-ctx.Done():
 	case <-time.After(r.pause):
@@ -106,13 +106,13 @@ func (r runner) insist(ctx context.Context, do func() error) error {
 
 // measure returns how a shot ends. An error is no fault of the photo's.
 func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Context) error, err error) {
-	recorder := record.Recorder{Book: r.folder.Book(), Program: r.folder.Program(), Measure: r.pool.Measure, Insist: r.insist}
+	recorder := record.Recorder{Book: r.queue.Book(), Program: r.queue.Program(), Measure: r.pool.Measure, Insist: r.insist}
 	kept, err := recorder.Record(ctx, r.tray(s))
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
 	if err == nil {
-		return func(ctx context.Context) error { return r.folder.Settle(ctx, s, kept.Outcome()) }, nil
+		return func(ctx context.Context) error { return r.queue.Settle(ctx, s, kept.Outcome()) }, nil
 	}
 	code, why := ending(err)
 	if code == "" {
@@ -121,14 +121,14 @@ func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Co
 	if code != intake.CodeEntered {
 		r.complain(fmt.Errorf("photo %d, %s: %w", s.Number, s.ID, err))
 	}
-	return func(ctx context.Context) error { return r.folder.Fail(ctx, s, code, why) }, nil
+	return func(ctx context.Context) error { return r.queue.Fail(ctx, s, code, why) }, nil
 }
 
-// tray is what is to be measured of a shot, its photos in the folder.
+// tray is what is to be measured of a shot.
 func (r runner) tray(s intake.Shot) record.Tray {
-	t := record.Tray{Ticket: s.Ticket, First: record.Photo{Name: s.Name, Hash: s.Hash, Open: opener(func() (*os.File, error) { return r.folder.OpenPhoto(s) })}}
+	t := record.Tray{Ticket: s.Ticket, First: record.Photo{Name: s.Name, Hash: s.Hash, Open: opener(func() (*os.File, error) { return r.queue.OpenPhoto(s) })}}
 	if s.Second.Counts() {
-		t.Second = record.Photo{Name: s.Second.Name, Hash: s.Second.Hash, Open: opener(func() (*os.File, error) { return r.folder.OpenSecond(s) })}
+		t.Second = record.Photo{Name: s.Second.Name, Hash: s.Second.Hash, Open: opener(func() (*os.File, error) { return r.queue.OpenSecond(s) })}
 	}
 	return t
 }
