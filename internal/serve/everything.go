@@ -67,7 +67,7 @@ func (s *Server) zipPerson(ctx context.Context, w io.Writer, name string, photos
 	}
 	for _, x := range shots {
 		if photos {
-			if err := s.zipPhotos(z, x); err != nil {
+			if err := s.zipPhotos(ctx, z, x); err != nil {
 				return err
 			}
 		}
@@ -111,12 +111,12 @@ func (s *Server) zipList(ctx context.Context, z *zip.Writer, name string, shots 
 func stemOf(x intake.Shot) string { return fmt.Sprintf("%04d", x.Number) }
 
 // zipPhotos writes a tray's photos as they came, but for the place.
-func (s *Server) zipPhotos(z *zip.Writer, x intake.Shot) error {
-	photo, err := s.Folder.OpenPhoto(x)
+func (s *Server) zipPhotos(ctx context.Context, z *zip.Writer, x intake.Shot) error {
+	photo, err := s.Folder.OpenPhoto(ctx, x)
 	if err := zipFile(z, "photos/"+stemOf(x)+"."+x.Format, photo, err); err != nil || x.Second.ID == "" {
 		return err
 	}
-	second, err := s.Folder.OpenSecond(x)
+	second, err := s.Folder.OpenSecond(ctx, x)
 	return zipFile(z, "photos/"+stemOf(x)+".b."+x.Second.Format, second, err)
 }
 

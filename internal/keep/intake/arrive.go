@@ -9,27 +9,26 @@ import (
 	"path/filepath"
 	"syscall"
 
+	"netagauge/internal/keep/photos"
 	"netagauge/internal/see/photo"
 )
 
-// arrival is a photo that is whole on the disk and not in its place yet.
+// arrival is a photo that is whole in a file and not in its place yet.
 type arrival struct {
-	path   string
+	photos.Arrived
 	format string // jpg, png or heic
-	bytes  int64
-	hash   string
 }
 
 // discard removes the photo unless it has been put in its place.
-func (a *arrival) discard() { os.Remove(a.path) }
+func (a *arrival) discard() { os.Remove(a.Path) }
 
-// arrive streams a photo to the disk, holds it against the limits and flushes it.
+// arrive streams a photo to the disk, and holds it against the limits.
 func (f *Folder) arrive(r io.Reader) (_ *arrival, err error) {
 	tmp, err := os.CreateTemp(filepath.Join(f.dir, tmpDir), "arriving-*")
 	if err != nil {
 		return nil, err
 	}
-	a := &arrival{path: tmp.Name()}
+	a := &arrival{Arrived: photos.Arrived{Path: tmp.Name()}}
 	defer func() {
 		if cerr := tmp.Close(); err == nil {
 			err = cerr
@@ -40,36 +39,36 @@ func (f *Folder) arrive(r io.Reader) (_ *arrival, err error) {
 	}()
 	sum := sha256.New()
 	from := &sender{r: r}
-	a.bytes, err = io.Copy(io.MultiWriter(tmp, sum), io.LimitReader(from, f.Limits.Bytes+1))
+	a.Bytes, err = io.Copy(io.MultiWriter(tmp, sum), io.LimitReader(from, f.Limits.Bytes+1))
 	switch {
 	case from.err != nil:
 		return nil, ErrCutShort.For(from.err)
 	case err != nil:
 		return nil, err
-	case a.bytes > f.Limits.Bytes:
+	case a.Bytes > f.Limits.Bytes:
 		return nil, ErrTooLarge
 	}
-	if a.format, err = formatOf(tmp, a.bytes); err != nil {
+	if a.format, err = formatOf(tmp, a.Bytes); err != nil {
 		return nil, err
 	}
-	own, dropped, err := dropLocation(tmp, a.bytes)
+	own, dropped, err := dropLocation(tmp, a.Bytes)
 	if err != nil {
 		return nil, err
 	}
-	if own < a.bytes {
+	if own < a.Bytes {
 		if err := tmp.Truncate(own); err != nil {
 			return nil, err
 		}
-		a.bytes, dropped = own, true
+		a.Bytes, dropped = own, true
 	}
 	if dropped {
 		sum.Reset()
-		if _, err := io.Copy(sum, io.NewSectionReader(tmp, 0, a.bytes)); err != nil {
+		if _, err := io.Copy(sum, io.NewSectionReader(tmp, 0, a.Bytes)); err != nil {
 			return nil, err
 		}
 	}
-	a.hash = hex.EncodeToString(sum.Sum(nil))
-	return a, tmp.Sync()
+	a.SHA256 = hex.EncodeToString(sum.Sum(nil))
+	return a, nil
 }
 
 // dropLocation blanks where the photo was taken, in the file itself: many photos

@@ -72,7 +72,7 @@ func TestBackupAndRestore(t *testing.T) {
 		if got[i].ID != want[i].ID || got[i].State != want[i].State || got[i].Hash != want[i].Hash || got[i].Result != want[i].Result {
 			t.Errorf("shot %d is %+v, was %+v", i, got[i], want[i])
 		}
-		p, err := again.OpenPhoto(got[i])
+		p, err := again.OpenPhoto(t.Context(), got[i])
 		if err != nil {
 			t.Error(err)
 			continue

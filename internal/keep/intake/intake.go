@@ -30,6 +30,7 @@
 package intake
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"embed"
@@ -41,6 +42,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/photos"
 	"netagauge/internal/keep/sqlite"
 	"netagauge/internal/see/photo"
 )
@@ -100,6 +102,7 @@ type Folder struct {
 	list    *sql.DB // one connection, so that writers take turns
 	look    *sql.DB // readers, who wait for nobody
 	book    *book.Book
+	photos  photos.Store
 	lock    *os.File
 	found   Found
 	changes changes
@@ -133,10 +136,11 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if _, err := os.Stat(filepath.Join(f.dir, restoringDir)); err == nil {
 		return errRestoring
 	}
-	for _, d := range []string{"", photosDir, tmpDir} {
-		if err := os.MkdirAll(filepath.Join(f.dir, d), 0o700); err != nil {
-			return err
-		}
+	if err := os.MkdirAll(filepath.Join(f.dir, tmpDir), 0o700); err != nil {
+		return err
+	}
+	if f.photos, err = photos.InFolder(filepath.Join(f.dir, photosDir), filepath.Join(f.dir, unclaimedDir)); err != nil {
+		return err
 	}
 	if err := syncDir(f.dir); err != nil { // the folders themselves must last, too
 		return err
@@ -145,7 +149,7 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if f.lock, err = takeLock(filepath.Join(f.dir, lockFile)); err != nil {
 		return err
 	}
-	if err := f.whole(); err != nil {
+	if err := f.whole(ctx); err != nil {
 		return err
 	}
 	if err := f.shut(); err != nil {
@@ -174,15 +178,17 @@ func (f *Folder) open(ctx context.Context) (err error) {
 
 // whole refuses a folder without its list where photos or results are: a new list
 // would own none of them.
-func (f *Folder) whole() error {
+func (f *Folder) whole(ctx context.Context) error {
 	if f.size(listFile) > 0 {
 		return nil
 	}
-	photos, err := os.ReadDir(filepath.Join(f.dir, photosDir))
-	if err == nil && (len(photos) > 0 || f.size(BookFile) > 0) {
+	for _, err := range f.photos.List(ctx, "") {
+		return cmp.Or(err, error(ErrNoList))
+	}
+	if f.size(BookFile) > 0 {
 		return ErrNoList
 	}
-	return err
+	return nil
 }
 
 // hasBook refuses a folder whose list speaks of results when the book is gone.
@@ -264,8 +270,8 @@ func (f *Folder) Found() Found { return f.found }
 // OpenPhoto opens a shot's photo as it came, but for the place where it was
 // taken. It holds whatever else the phone wrote into it: it is for measuring, and
 // not to be shown or handed on, but to whoever sent it.
-func (f *Folder) OpenPhoto(s Shot) (*os.File, error) {
-	return os.Open(filepath.Join(f.dir, photosDir, s.file()))
+func (f *Folder) OpenPhoto(ctx context.Context, s Shot) (*os.File, error) {
+	return f.photos.Open(ctx, s.file())
 }
 
 // readers is how many look at the list at once.

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"io"
 	"os"
-	"path/filepath"
 	"syscall"
 	"time"
 
@@ -27,7 +26,7 @@ func (f *Folder) Receive(ctx context.Context, s Shot, r io.Reader) (Shot, error)
 		return Shot{}, err
 	}
 	return f.take(ctx, s.Owner, r, func(ctx context.Context, a *arrival) (Shot, error) {
-		s.ID, s.Format, s.Bytes, s.Hash = newID(), a.format, a.bytes, a.hash
+		s.ID, s.Format, s.Bytes, s.Hash = newID(), a.format, a.Bytes, a.SHA256
 		s.State, s.Turn, s.Code, s.Why, s.Result = Waiting, 0, "", nil, 0
 		return f.file(ctx, s, a)
 	})
@@ -97,25 +96,19 @@ func (f *Folder) release(owner string) {
 // file puts an arrived photo in its place and then in the list. The order
 // matters: a row in the list always has its photo.
 func (f *Folder) file(ctx context.Context, s Shot, a *arrival) (Shot, error) {
-	path, err := f.place(a, s.file())
-	if err != nil {
+	if err := f.photos.Put(ctx, s.file(), a.Arrived); err != nil {
 		return Shot{}, err
 	}
 	kept, err := f.enlist(ctx, s)
 	if err != nil || kept.ID != s.ID {
-		os.Remove(path) // nobody was told of it
+		f.untold(ctx, s.file())
 	}
 	return kept, err
 }
 
-// place gives an arrived photo its name among the photos, for good.
-func (f *Folder) place(a *arrival, name string) (path string, err error) {
-	path = filepath.Join(f.dir, photosDir, name)
-	if err := os.Rename(a.path, path); err != nil {
-		return "", err
-	}
-	return path, syncDir(filepath.Dir(path))
-}
+// untold removes a photo that nobody was told of. Where that does not go well it is
+// put aside one day, as one whose server was stopped just here.
+func (f *Folder) untold(ctx context.Context, name string) { _ = f.photos.Delete(ctx, name) }
 
 // enlist adds the shot to the list, or finds the one that is there already. One
 // that failed is no reason not to try again.

@@ -33,22 +33,18 @@ func (f *Folder) recover(ctx context.Context) error {
 }
 
 func (f *Folder) moveUnclaimed(ctx context.Context) error {
-	known, err := f.photos(ctx)
+	known, err := f.claimed(ctx)
 	if err != nil {
 		return err
 	}
-	files, err := os.ReadDir(filepath.Join(f.dir, photosDir))
-	if err != nil {
-		return err
-	}
-	for _, e := range files {
-		if known[e.Name()] {
-			continue
-		}
-		if err := os.MkdirAll(filepath.Join(f.dir, unclaimedDir), 0o700); err != nil {
+	for name, err := range f.photos.List(ctx, "") {
+		if err != nil {
 			return err
 		}
-		if err := os.Rename(filepath.Join(f.dir, photosDir, e.Name()), filepath.Join(f.dir, unclaimedDir, e.Name())); err != nil {
+		if known[name] {
+			continue
+		}
+		if err := f.photos.Aside(ctx, name); err != nil {
 			return err
 		}
 		f.found.Unclaimed++
@@ -56,8 +52,8 @@ func (f *Folder) moveUnclaimed(ctx context.Context) error {
 	return nil
 }
 
-// photos are the names of all photos in the list, first and second ones.
-func (f *Folder) photos(ctx context.Context) (map[string]bool, error) {
+// claimed are the names of all photos in the list, first and second ones.
+func (f *Folder) claimed(ctx context.Context) (map[string]bool, error) {
 	rows, err := f.look.QueryContext(ctx, `SELECT id || '.' || format FROM shot UNION ALL SELECT id || '.' || format FROM second`)
 	if err != nil {
 		return nil, err
@@ -81,7 +77,7 @@ func (f *Folder) failMissing(ctx context.Context) error {
 		return err
 	}
 	for _, s := range waiting {
-		_, err := os.Stat(filepath.Join(f.dir, photosDir, s.file()))
+		_, err := f.photos.Stat(ctx, s.file())
 		if !errors.Is(err, fs.ErrNotExist) {
 			continue
 		}

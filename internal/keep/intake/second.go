@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"io"
 	"os"
-	"path/filepath"
 	"time"
 )
 
@@ -37,23 +36,22 @@ func (f *Folder) AddSecond(ctx context.Context, id, name string, r io.Reader) (S
 		return Shot{}, err
 	}
 	return f.take(ctx, first.Owner, r, func(ctx context.Context, a *arrival) (Shot, error) {
-		if a.hash == first.Hash {
+		if a.SHA256 == first.Hash {
 			return Shot{}, ErrSamePhoto
 		}
-		return f.fileSecond(ctx, first, Second{ID: newID(), Name: name, Format: a.format, Bytes: a.bytes, Hash: a.hash}, a)
+		return f.fileSecond(ctx, first, Second{ID: newID(), Name: name, Format: a.format, Bytes: a.Bytes, Hash: a.SHA256}, a)
 	})
 }
 
 // fileSecond puts an arrived photo in its place and then in the list, as file
 // does.
 func (f *Folder) fileSecond(ctx context.Context, first Shot, b Second, a *arrival) (Shot, error) {
-	path, err := f.place(a, b.file())
-	if err != nil {
+	if err := f.photos.Put(ctx, b.file(), a.Arrived); err != nil {
 		return Shot{}, err
 	}
 	s, err := f.enlistSecond(ctx, first.ID, b)
 	if err != nil || s.Second.ID != b.ID {
-		os.Remove(path) // nobody was told of it
+		f.untold(ctx, b.file())
 	}
 	return s, err
 }
@@ -117,6 +115,6 @@ func (f *Folder) dropSecond(ctx context.Context, s Shot) error {
 }
 
 // OpenSecond is OpenPhoto for the second photo.
-func (f *Folder) OpenSecond(s Shot) (*os.File, error) {
-	return os.Open(filepath.Join(f.dir, photosDir, s.Second.file()))
+func (f *Folder) OpenSecond(ctx context.Context, s Shot) (*os.File, error) {
+	return f.photos.Open(ctx, s.Second.file())
 }

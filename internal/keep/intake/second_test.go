@@ -190,7 +190,7 @@ func TestSecondPhotoIsKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	file, err := again.OpenSecond(got)
+	file, err := again.OpenSecond(t.Context(), got)
 	if err != nil {
 		t.Fatal(err)
 	}

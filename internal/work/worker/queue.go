@@ -15,8 +15,8 @@ import (
 type Kitchen interface {
 	Book() *book.Book
 	Program() string // version, whose results are kept
-	OpenPhoto(intake.Shot) (*os.File, error)
-	OpenSecond(intake.Shot) (*os.File, error)
+	OpenPhoto(context.Context, intake.Shot) (*os.File, error)
+	OpenSecond(context.Context, intake.Shot) (*os.File, error)
 	Settle(context.Context, intake.Shot, intake.Outcome) error
 	Fail(ctx context.Context, s intake.Shot, code string, why phrase.Text) error
 }

@@ -107,7 +107,7 @@ func (r runner) insist(ctx context.Context, do func() error) error {
 // measure returns how a shot ends. An error is no fault of the photo's.
 func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Context) error, err error) {
 	recorder := record.Recorder{Book: r.queue.Book(), Program: r.queue.Program(), Measure: r.pool.Measure, Insist: r.insist}
-	kept, err := recorder.Record(ctx, r.tray(s))
+	kept, err := recorder.Record(ctx, r.tray(ctx, s))
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
@@ -125,10 +125,10 @@ func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Co
 }
 
 // tray is what is to be measured of a shot.
-func (r runner) tray(s intake.Shot) record.Tray {
-	t := record.Tray{Ticket: s.Ticket, First: record.Photo{Name: s.Name, Hash: s.Hash, Open: opener(func() (*os.File, error) { return r.queue.OpenPhoto(s) })}}
+func (r runner) tray(ctx context.Context, s intake.Shot) record.Tray {
+	t := record.Tray{Ticket: s.Ticket, First: record.Photo{Name: s.Name, Hash: s.Hash, Open: opener(func() (*os.File, error) { return r.queue.OpenPhoto(ctx, s) })}}
 	if s.Second.Counts() {
-		t.Second = record.Photo{Name: s.Second.Name, Hash: s.Second.Hash, Open: opener(func() (*os.File, error) { return r.queue.OpenSecond(s) })}
+		t.Second = record.Photo{Name: s.Second.Name, Hash: s.Second.Hash, Open: opener(func() (*os.File, error) { return r.queue.OpenSecond(ctx, s) })}
 	}
 	return t
 }
