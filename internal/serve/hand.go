@@ -126,7 +126,7 @@ func (s *Server) handOf(ctx context.Context, data *handData) error {
 		return out
 	}
 	i := slices.IndexFunc(shots, func(x intake.Shot) bool { return x.Session == data.Class })
-	var now, before []piece.Piece
+	var now, before [][]piece.Piece
 	if now, err = s.handTrays(ctx, data, of(data.Class)); err != nil {
 		return err
 	}
@@ -149,21 +149,22 @@ func (s *Server) handOf(ctx context.Context, data *handData) error {
 	return nil
 }
 
-func (d *handData) compare(before, now []piece.Piece) {
+func (d *handData) compare(before, now [][]piece.Piece) {
 	l := hand.Since(before, now)
 	if l.GoodKnown {
 		by := rowOf(piece.Cover, l.Good, l.After.Of) // a share, as cover is
 		by.Key = "hand-good"
 		d.Good = &handGood{l.After, l.Before, by}
 	}
+	all := slices.Concat(now...)
 	for _, c := range l.Changes {
-		d.Changes = append(d.Changes, rowOf(c.Measure, c.By, len(c.Measure.Values(now))))
+		d.Changes = append(d.Changes, rowOf(c.Measure, c.By, len(c.Measure.Values(all))))
 	}
 }
 
-// handTrays are the slices of trays, with what people decided; they are added to the
+// handTrays are the slices of each tray, with what people decided; they are added to the
 // data, where there is one.
-func (s *Server) handTrays(ctx context.Context, data *handData, shots []intake.Shot) (all []piece.Piece, err error) {
+func (s *Server) handTrays(ctx context.Context, data *handData, shots []intake.Shot) (all [][]piece.Piece, err error) {
 	for _, x := range shots {
 		tray, err := s.trayOf(ctx, x)
 		if err != nil {
@@ -173,7 +174,7 @@ func (s *Server) handTrays(ctx context.Context, data *handData, shots []intake.S
 		for _, p := range grade.Slices([]grade.Tray{tray}) {
 			pieces = append(pieces, p.Piece)
 		}
-		all = append(all, pieces...)
+		all = append(all, pieces)
 		if data == nil {
 			continue
 		}

@@ -29,15 +29,16 @@ func Factor(scores []float64, share float64) (float64, error) {
 }
 
 // Proportion is the interval, 95 %, of the chance behind k of n (Clopper and
-// Pearson, Biometrika 26, 1934, 404–413): never narrower than it claims.
-func Proportion(k, n int) (low, high float64) {
+// Pearson, Biometrika 26, 1934, 404–413): never narrower than it claims. They need
+// not be whole: slices that are alike count for fewer. Of none anything may be.
+func Proportion(k, n float64) (low, high float64) {
 	const tail = 0.025
 	low, high = 0, 1
 	if k > 0 {
-		low = distuv.Beta{Alpha: float64(k), Beta: float64(n - k + 1)}.Quantile(tail)
+		low = distuv.Beta{Alpha: k, Beta: n - k + 1}.Quantile(tail)
 	}
 	if k < n {
-		high = distuv.Beta{Alpha: float64(k + 1), Beta: float64(n - k)}.Quantile(1 - tail)
+		high = distuv.Beta{Alpha: k + 1, Beta: n - k}.Quantile(1 - tail)
 	}
 	return low, high
 }

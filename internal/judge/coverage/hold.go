@@ -64,7 +64,7 @@ func hold(all []Residual, by func(Residual) Factors) []Held {
 			}
 		}
 		if h.N > 0 {
-			h.Low, h.High = uncertainty.Proportion(h.Held, h.N)
+			h.Low, h.High = uncertainty.Proportion(float64(h.Held), float64(h.N))
 			h.MedianU, h.Constant = quantile(us, 0.5), quantile(errs, Share)
 		}
 		out = append(out, h)

@@ -94,18 +94,18 @@ func TestShares(t *testing.T) {
 		{Part{10, 10}, Part{0, 20}, 0.6791, 1.0000},
 		{Part{10, 10}, Part{0, 10}, 0.6075, 1.0000},
 	} {
-		got, known := Shares(c.before, c.after)
+		got, known := Shares(c.before, c.after, Effect{})
 		if !known {
 			t.Errorf("%v after %v is not known", c.after, c.before)
 		}
 		close(t, "value", got.Value, c.after.Share()-c.before.Share(), 1e-12)
 		close(t, "low", got.Low, c.low, 5e-5)
 		close(t, "high", got.High, c.high, 5e-5)
-		if back, _ := Shares(c.after, c.before); math.Abs(back.Low+got.High) > 1e-12 || math.Abs(back.High+got.Low) > 1e-12 {
+		if back, _ := Shares(c.after, c.before, Effect{}); math.Abs(back.Low+got.High) > 1e-12 || math.Abs(back.High+got.Low) > 1e-12 {
 			t.Errorf("%v and %v the other way round: %v, want %v mirrored", c.after, c.before, back, got)
 		}
 	}
-	if _, known := Shares(Part{0, 0}, Part{1, 2}); known {
+	if _, known := Shares(Part{0, 0}, Part{1, 2}, Effect{}); known {
 		t.Error("a share of none is known")
 	}
 }
@@ -122,14 +122,14 @@ func TestExact(t *testing.T) {
 		{Part{0, 20}, 0, 0.1684, 0, 0.1611},
 		{Part{1, 29}, 0.0009, 0.1776, 0.0061, 0.1718},
 	} {
-		got := c.p.Exact()
+		got := c.p.Exact(Effect{})
 		close(t, "low", got.Low, c.low, 5e-5)
 		close(t, "high", got.High, c.high, 5e-5)
-		low, high := c.p.score()
+		low, high := c.p.score(Effect{})
 		close(t, "low by score", low, c.lowScore, 5e-5)
 		close(t, "high by score", high, c.highSc, 5e-5)
 	}
-	if got := (Part{}).Exact(); got != (Interval{0, 0, 1}) {
+	if got := (Part{}).Exact(Effect{}); got != (Interval{0, 0, 1}) {
 		t.Errorf("of none: %v", got)
 	}
 }
@@ -142,23 +142,23 @@ func TestAbove(t *testing.T) {
 		n    int
 		mark float64
 	}{{22, 0.90}, {59, 0.95}} {
-		if with, fewer := (Part{c.n, c.n}).Above(c.mark), (Part{c.n - 1, c.n - 1}).Above(c.mark); with < c.mark || fewer >= c.mark {
+		if with, fewer := (Part{c.n, c.n}).Above(c.mark, Effect{}), (Part{c.n - 1, c.n - 1}).Above(c.mark, Effect{}); with < c.mark || fewer >= c.mark {
 			t.Errorf("%d of %d above %v: %v, one fewer %v", c.n, c.n, c.mark, with, fewer)
 		}
-		close(t, "all good", (Part{c.n, c.n}).Above(c.mark), 1-math.Pow(c.mark, float64(c.n)), 1e-12)
+		close(t, "all good", (Part{c.n, c.n}).Above(c.mark, Effect{}), 1-math.Pow(c.mark, float64(c.n)), 1e-12)
 	}
 	for _, c := range []struct {
 		p    Part
 		mark float64
 	}{{Part{46, 50}, 0.8}, {Part{7, 10}, 0.9}, {Part{1, 3}, 0.5}} {
 		want := distuv.Binomial{N: float64(c.p.Of), P: c.mark}.CDF(float64(c.p.N - 1))
-		close(t, "1 - P(N or more)", c.p.Above(c.mark), want, 1e-9)
+		close(t, "1 - P(N or more)", c.p.Above(c.mark, Effect{}), want, 1e-9)
 	}
 	for _, c := range []struct {
 		p          Part
 		mark, want float64
 	}{{Part{0, 9}, 0.5, 0}, {Part{9, 9}, 1, 0}, {Part{0, 9}, 0, 1}, {Part{}, 0.5, 0}} {
-		if got := c.p.Above(c.mark); got != c.want {
+		if got := c.p.Above(c.mark, Effect{}); got != c.want {
 			t.Errorf("%v above %v: %v, want %v", c.p, c.mark, got, c.want)
 		}
 	}
@@ -168,7 +168,7 @@ func TestAbove(t *testing.T) {
 func TestAboveMeetsExact(t *testing.T) {
 	for n := 1; n <= 30; n++ {
 		p := Part{n, 30}
-		close(t, "confidence at the lower end", p.Above(p.Exact().Low), 0.975, 1e-7)
+		close(t, "confidence at the lower end", p.Above(p.Exact(Effect{}).Low, Effect{}), 0.975, 1e-7)
 	}
 }
 

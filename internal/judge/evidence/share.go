@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"netagauge/internal/core/uncertainty"
 )
 
 // Part is so many of so many, such as good slices of all.
@@ -19,36 +21,31 @@ func (p Part) Share() float64 {
 
 // Exact is the share with the interval of C. J. Clopper and E. S. Pearson (Biometrika
 // 26, 1934, 404-413), which holds the truth at least 95 times in 100, however few
-// there are. It takes slices as drawn one by one: those of one hand on one day are
-// more alike, and then it is somewhat too narrow. Of none anything may be.
-func (p Part) Exact() Interval {
-	out := Interval{p.Share(), 0, 1}
-	n, rest := float64(p.N), float64(p.Of-p.N)
-	if p.N > 0 {
-		out.Low = distuv.Beta{Alpha: n, Beta: rest + 1}.Quantile((1 - level) / 2)
-	}
-	if rest > 0 {
-		out.High = distuv.Beta{Alpha: n + 1, Beta: rest}.Quantile((1 + level) / 2)
-	}
-	return out
+// there are, for so many slices as they are worth (Effect). Of none anything may be.
+func (p Part) Exact(e Effect) Interval {
+	n := e.worth(p)
+	low, high := uncertainty.Proportion(p.Share()*n, n)
+	return Interval{p.Share(), low, high}
 }
 
 // Above is the confidence, from 0 to 1, with which the true share is no less than a
 // mark: the highest at which Clopper and Pearson's one-sided lower bound still reaches
 // the mark, 1 - P(N or more | mark). With every one of n good that is 1 - markⁿ.
-func (p Part) Above(mark float64) float64 {
+func (p Part) Above(mark float64, e Effect) float64 {
 	switch {
 	case mark <= 0:
 		return 1
 	case p.N == 0 || mark >= 1:
 		return 0
 	}
-	return 1 - distuv.Beta{Alpha: float64(p.N), Beta: float64(p.Of-p.N) + 1}.CDF(mark)
+	n := e.worth(p)
+	good := p.Share() * n
+	return 1 - distuv.Beta{Alpha: good, Beta: n - good + 1}.CDF(mark)
 }
 
 // score is the interval of E. B. Wilson (J. Am. Stat. Assoc. 22, 1927, 209-212).
-func (p Part) score() (low, high float64) {
-	n, s := float64(p.Of), p.Share()
+func (p Part) score(e Effect) (low, high float64) {
+	n, s := e.worth(p), p.Share()
 	middle := 2*n*s + z*z
 	half := z * math.Sqrt(z*z+4*n*s*(1-s))
 	return (middle - half) / (2 * (n + z*z)), (middle + half) / (2 * (n + z*z))
@@ -57,12 +54,12 @@ func (p Part) score() (low, high float64) {
 // Shares is by how much the share of after lies above that of before, by the hybrid
 // score interval (R. G. Newcombe, Statistics in Medicine 17, 1998, 873-890, method
 // 10). Without any on a side it is not known.
-func Shares(before, after Part) (Interval, bool) {
+func Shares(before, after Part, e Effect) (Interval, bool) {
 	if before.Of == 0 || after.Of == 0 {
 		return Interval{}, false
 	}
 	a, b := after.Share(), before.Share()
-	lowA, highA := after.score()
-	lowB, highB := before.score()
+	lowA, highA := after.score(e)
+	lowB, highB := before.score(e)
 	return Interval{a - b, a - b - math.Hypot(a-lowA, highB-b), a - b + math.Hypot(highA-a, b-lowB)}, true
 }

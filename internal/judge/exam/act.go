@@ -98,7 +98,8 @@ func SeenIn(r piece.Tray) []Seen {
 type Closing struct {
 	Key       string   `json:"key"` // that certificates are signed with: Ed25519, public, base64
 	Results   []Result `json:"results"`
-	Agreement *Agreed  `json:"agreement,omitempty"` // nil where no piece was judged by two
+	Design    float64  `json:"design_effect,omitempty"` // of slices on one tray (evidence.Effect); 0 where they count one by one, as they did in older records
+	Agreement *Agreed  `json:"agreement,omitempty"`     // nil where no piece was judged by two
 	Repeat    *Repeat  `json:"repeatability,omitempty"`
 }
 

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/evidence"
 )
 
 // Names here are invented.
@@ -155,6 +156,30 @@ func TestResultStatesItsConfidence(t *testing.T) {
 	r := e.Results().Results[0]
 	if math.Abs(r.Above-(1-math.Pow(0.8, 10))) > 1e-6 || math.Abs(r.Low-math.Pow(0.025, 0.1)) > 1e-6 || r.High != 1 {
 		t.Errorf("%+v", r)
+	}
+}
+
+// Trays that differ make the confidence smaller, by the trays of all candidates; a record
+// of the time when slices counted one by one (which has no design effect) still holds.
+func TestResultsCountTrays(t *testing.T) {
+	acts := append(begun(230, 231), sent(230, 1, minutes(9), "ggggg"), sent(230, 2, minutes(9), "ggaaa"), sent(231, 1, minutes(9), "ggggg"), sent(231, 2, minutes(9), "aaaga"))
+	e := must(t, acts...)
+	now, before := e.Results(), e.resultsBy(evidence.Effect{})
+	// By hand: squares of what trays have more, 2·(1.5² + 1.5² + 2² + 2²) = 25, by 10·0.7·0.3 + 10·0.6·0.4 = 4.5.
+	if math.Abs(now.Design-25/4.5) > 1e-6 || before.Design != 0 {
+		t.Errorf("design effect %v, before %v", now.Design, before.Design)
+	}
+	if a, b := now.Results[0], before.Results[0]; a.Good != b.Good || a.High-a.Low <= b.High-b.Low {
+		t.Errorf("%+v is no wider than %+v", a, b)
+	}
+	for name, result := range map[string]Closing{"now": now, "before": before} {
+		if _, err := Read(record(t, append(acts, Act{Kind: Closed, At: minutes(60), By: "Mori", Result: &result})...)); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	now.Design = 1
+	if err := e.Do(Act{Kind: Closed, At: minutes(60), Result: &now}); err == nil {
+		t.Error("another design effect is taken")
 	}
 }
 

@@ -15,9 +15,28 @@ func (t Tray) Counts() bool { return !t.Late || t.Allowed != "" }
 // A slice on which both instructors say the same is what they say. Where they differ,
 // or one has not spoken, the measurement decides; a close call counts as the standard
 // says, and a slice without numbers is not good. Slices and trays that the task asks
-// for and that are not there are not good.
-func (e *Exam) Results() Closing {
-	var out Closing
+// for and that are not there are not good. How much alike the slices of a tray are is
+// told by the trays of all candidates together.
+func (e *Exam) Results() Closing { return e.resultsBy(e.alike()) }
+
+// alike is by how much a tray's slices are more alike than a candidate's, by the trays
+// that count.
+func (e *Exam) alike() evidence.Effect {
+	var hands [][]evidence.Part
+	for _, number := range e.Numbers {
+		var trays []evidence.Part
+		for _, t := range e.Trays {
+			if t.Number == number && t.Counts() {
+				trays = append(trays, e.Part(t))
+			}
+		}
+		hands = append(hands, trays)
+	}
+	return evidence.EffectOf(hands...)
+}
+
+func (e *Exam) resultsBy(alike evidence.Effect) Closing {
+	out := Closing{Design: short(alike.Design)}
 	for _, number := range e.Numbers {
 		good := evidence.Part{}
 		for place := range e.Task.Trays {
@@ -27,9 +46,9 @@ func (e *Exam) Results() Closing {
 			}
 			good.N, good.Of = good.N+part.N, good.Of+part.Of
 		}
-		exact := good.Exact()
+		exact := good.Exact(alike)
 		out.Results = append(out.Results, Result{Number: number, Good: good.N, Of: good.Of, Low: short(exact.Low), High: short(exact.High),
-			Above: short(good.Above(e.Task.Mark)), Passes: good.Share() >= e.Task.Mark})
+			Above: short(good.Above(e.Task.Mark, alike)), Passes: good.Share() >= e.Task.Mark})
 	}
 	if a := evidence.Agree(e.pairs()); a.Slices > 0 {
 		out.Agreement = &Agreed{Pieces: a.Slices, Same: a.Same.N, Known: a.Known, Kappa: short(a.Kappa.Value), Low: short(a.Kappa.Low), High: short(a.Kappa.High)}

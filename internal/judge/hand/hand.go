@@ -7,6 +7,7 @@
 package hand
 
 import (
+	"slices"
 	"time"
 
 	"gonum.org/v1/gonum/stat"
@@ -112,15 +113,27 @@ type Lesson struct {
 	Changes       []Change
 }
 
-// Since compares the slices of a hand before and after a lesson, slices taken as cut
-// one by one. Only measured slices with a verdict count in the share of good ones.
-func Since(before, after []piece.Piece) Lesson {
-	out := Lesson{Before: good(before), After: good(after)}
-	out.Good, out.GoodKnown = evidence.Shares(out.Before, out.After)
+// Since compares the trays of a hand before and after a lesson. Only measured slices
+// with a verdict count in the share of good ones, those of one tray as much alike as
+// all these trays show; means take slices as cut one by one.
+func Since(before, after [][]piece.Piece) Lesson {
+	was, now := parts(before), parts(after)
+	out := Lesson{Before: evidence.Sum(was), After: evidence.Sum(now)}
+	out.Good, out.GoodKnown = evidence.Shares(out.Before, out.After, evidence.EffectOf(was, now))
+	earlier, later := slices.Concat(before...), slices.Concat(after...)
 	for _, m := range Watched {
-		was, now := m.Values(before), m.Values(after)
+		was, now := m.Values(earlier), m.Values(later)
 		if by, known := evidence.Means(was, now); known {
 			out.Changes = append(out.Changes, Change{m, by, stat.Mean(was, nil), stat.Mean(now, nil)})
+		}
+	}
+	return out
+}
+
+func parts(trays [][]piece.Piece) (out []evidence.Part) {
+	for _, t := range trays {
+		if p := good(t); p.Of > 0 {
+			out = append(out, p)
 		}
 	}
 	return out

@@ -109,7 +109,8 @@ func TestPace(t *testing.T) {
 // 0.8090; and the mean length falls by 4 mm.
 func TestSince(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 4))
-	hand := func(length float64, good int) (out []piece.Piece) {
+	hand := func(length float64, good int) [][]piece.Piece {
+		var out []piece.Piece
 		for i := range 10 {
 			p := slice(length+random.NormFloat64(), 35, 4)
 			if i >= good {
@@ -117,7 +118,7 @@ func TestSince(t *testing.T) {
 			}
 			out = append(out, p)
 		}
-		return append(out, piece.Piece{State: piece.Glared})
+		return [][]piece.Piece{append(out, piece.Piece{State: piece.Glared})}
 	}
 	got := Since(hand(84, 3), hand(80, 9))
 	if !got.GoodKnown || !got.Good.Clear() || got.Before.Of != 10 || got.After.N != 9 {
@@ -133,6 +134,10 @@ func TestSince(t *testing.T) {
 	near(t, "mean", c.By.Value, -4, 1)
 	if !c.By.Clear() {
 		t.Errorf("%+v", c)
+	}
+	apart := func(length float64) [][]piece.Piece { return append(hand(length, 1), hand(length, 9)...) }
+	if more := Since(apart(84), apart(80)); more.Good.High-more.Good.Low < 1.2*(got.Good.High-got.Good.Low) {
+		t.Errorf("twice as many slices on trays that differ tell as much: %+v", more.Good)
 	}
 	if none := Since(nil, hand(80, 9)); none.GoodKnown || len(none.Changes) != 0 {
 		t.Errorf("from nothing: %+v", none)

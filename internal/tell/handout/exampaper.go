@@ -124,10 +124,14 @@ func ExamSays(e *exam.Exam, r exam.Result) []phrase.Text {
 	if r.Of > 0 {
 		share = float64(r.Good) / float64(r.Of)
 	}
+	confidence := phrase.Named("exam-confidence", Confidence(r.Above))
+	if e.Closing != nil && e.Closing.Design > 0 {
+		confidence = phrase.Named("exam-confidence-trays", Confidence(r.Above)).With(e.Closing.Design)
+	}
 	return []phrase.Text{
 		phrase.Of("exam-count", float64(r.Good), float64(r.Of), 100*share, 100*e.Task.Mark),
 		phrase.Of("exam-interval", 100*r.Low, 100*r.High),
-		phrase.Named("exam-confidence", Confidence(r.Above)),
+		confidence,
 	}
 }
 

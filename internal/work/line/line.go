@@ -93,9 +93,8 @@ type See struct {
 }
 
 // Share is how many of the slices lie beyond a limit of the house, with the 95 %
-// interval of how many will if nothing changes (uncertainty.Proportion). It takes
-// slices as independent; those of one block err together, so it is somewhat too
-// narrow.
+// interval of how many will if nothing changes; slices of one check count for fewer
+// where checks differ more than slices would (evidence.Effect).
 type Share struct {
 	Count, Of int
 	Low, High float64

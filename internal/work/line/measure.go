@@ -5,8 +5,8 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
-	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/chart"
+	"netagauge/internal/judge/evidence"
 )
 
 // seenChance is how surely a shift should show at the next check. Our setting.
@@ -26,29 +26,31 @@ func (m *Measure) gather(checks []Check, of *piece.Measure) [][]float64 {
 	return groups
 }
 
-// share counts the slices beyond either limit of the house, in every check.
+// share counts the slices beyond either limit of the house, check by check.
 func (m *Measure) share(checks []Check, of *piece.Measure) {
-	var few, many, n int
+	var little, much []evidence.Part
 	for _, c := range checks {
-		for _, v := range of.Values(c.Slices) {
-			n++
+		values := of.Values(c.Slices)
+		few, many := evidence.Part{Of: len(values)}, evidence.Part{Of: len(values)}
+		for _, v := range values {
 			if v < m.Band.Low {
-				few++
+				few.N++
 			}
 			if v > m.Band.High {
-				many++
+				many.N++
 			}
 		}
+		if len(values) > 0 {
+			little, much = append(little, few), append(much, many)
+		}
 	}
-	m.Little, m.Much = shareOf(few, n), shareOf(many, n)
+	m.Little, m.Much = shareOf(little), shareOf(much)
 }
 
-func shareOf(k, n int) Share {
-	s := Share{Count: k, Of: n, High: 1}
-	if n > 0 {
-		s.Low, s.High = uncertainty.Proportion(k, n)
-	}
-	return s
+func shareOf(checks []evidence.Part) Share {
+	all := evidence.Sum(checks)
+	by := all.Exact(evidence.EffectOf(checks))
+	return Share{Count: all.N, Of: all.Of, Low: by.Low, High: by.High}
 }
 
 // fill draws the conclusions from the groups, or says what is missing.
