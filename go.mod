@@ -8,9 +8,11 @@ require (
 	github.com/agnivade/levenshtein v1.2.2
 	github.com/bep/imagemeta v1.0.1
 	github.com/boombuler/barcode v1.1.0
+	github.com/coreos/go-oidc/v3 v3.21.0
 	github.com/disintegration/imaging v1.6.2
 	github.com/elastic/go-seccomp-bpf v1.6.0
 	github.com/fatih/color v1.19.0
+	github.com/go-jose/go-jose/v4 v4.1.9
 	github.com/hajimehoshi/bitmapfont/v3 v3.2.0
 	github.com/jedib0t/go-pretty/v6 v6.8.3
 	github.com/landlock-lsm/go-landlock v0.11.2
@@ -27,6 +29,7 @@ require (
 	gocv.io/x/gocv v0.31.0
 	golang.org/x/image v0.47.0
 	golang.org/x/net v0.62.0
+	golang.org/x/oauth2 v0.36.0
 	golang.org/x/sync v0.25.0
 	golang.org/x/text v0.44.0
 	gonum.org/v1/gonum v0.17.0

@@ -23,8 +23,22 @@ func home(role account.Role) string {
 	return "/tray"
 }
 
-// frontData fills the start page: what was wrong with the last try, by key.
-type frontData struct{ CodeWrong, PassWrong, Name string }
+// frontData fills the start page.
+type frontData struct {
+	CodeWrong, PassWrong, Name string // what was wrong with the last try, by key
+	Openid                     bool   // people may sign in by a provider
+	Leave                      string // where who has signed out may do so at the provider
+}
+
+func (s *Server) showFront(w http.ResponseWriter, r *http.Request, status int, data frontData) {
+	if s.Openid != nil {
+		data.Openid = true
+		if r.URL.Query().Has("out") {
+			data.Leave = s.Openid.Leave(r)
+		}
+	}
+	s.show(w, r, status, "front", page{Title: "front-title", Data: data})
+}
 
 func (s *Server) front(w http.ResponseWriter, r *http.Request) {
 	who, found, err := s.who(r)
@@ -34,7 +48,7 @@ func (s *Server) front(w http.ResponseWriter, r *http.Request) {
 	case found:
 		http.Redirect(w, r, home(who.Role), http.StatusSeeOther)
 	default:
-		s.show(w, r, http.StatusOK, "front", page{Title: "front-title", Data: frontData{}})
+		s.showFront(w, r, http.StatusOK, frontData{})
 	}
 }
 
@@ -134,7 +148,7 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) {
 	done(errors.Is(err, account.ErrWrong))
 	switch {
 	case errors.Is(err, account.ErrWrong):
-		s.show(w, r, http.StatusForbidden, "front", page{Title: "front-title", Data: frontData{CodeWrong: "wrong-code"}})
+		s.showFront(w, r, http.StatusForbidden, frontData{CodeWrong: "wrong-code"})
 		return
 	case err != nil:
 		s.trouble(w, r, err)
@@ -176,7 +190,7 @@ func (s *Server) signIn(w http.ResponseWriter, r *http.Request) {
 	done(errors.Is(err, account.ErrWrong))
 	switch {
 	case errors.Is(err, account.ErrWrong):
-		s.show(w, r, http.StatusForbidden, "front", page{Title: "front-title", Data: frontData{PassWrong: "wrong-passcode", Name: name}})
+		s.showFront(w, r, http.StatusForbidden, frontData{PassWrong: "wrong-passcode", Name: name})
 	case err != nil:
 		s.trouble(w, r, err)
 	default:
@@ -192,5 +206,9 @@ func (s *Server) signOut(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	s.cookie(w, r, sessionCookie(r), "", time.Unix(1, 0))
-	http.Redirect(w, r, "/", http.StatusSeeOther)
+	to := "/"
+	if s.Openid != nil {
+		to = "/?out"
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
 }

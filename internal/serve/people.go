@@ -22,7 +22,9 @@ type peopleData struct {
 	Linked    map[string]bool
 	Taken     []string // names that phones have taken
 	Passcodes []account.Passcode
-	Made      string // a passcode just made, shown once
+	Openid    bool             // people may sign in by a provider
+	Invited   []account.Person // who may
+	Made      string           // a passcode just made, shown once
 	MadeFor   string
 	Complain  string
 }
@@ -46,6 +48,9 @@ func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	if err == nil {
 		data.Passcodes, err = s.Accounts.Passcodes(r.Context())
+	}
+	if data.Openid = s.Openid != nil; err == nil && data.Openid {
+		data.Invited, err = s.invitations().PeopleAt(r.Context(), s.Site)
 	}
 	if err != nil {
 		s.trouble(w, r, err)

@@ -20,6 +20,7 @@ import (
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/serve/gate"
 	"netagauge/internal/serve/localca"
+	"netagauge/internal/serve/openid"
 )
 
 // Options are what the pages are made from.
@@ -34,6 +35,8 @@ type Options struct {
 	Line      string             // name of the line that spot checks go to
 	Single    Single
 	Standard  standard.Standard
+	Site      string             // name within an organisation, empty without one
+	Openid    *openid.Provider   // that people may sign in by; nil for none
 	Languages []*phrase.Language // that the pages speak, the usual one first; nil for all there are
 }
 
@@ -96,6 +99,8 @@ func (s *Server) Handler() http.Handler {
 	m.HandleFunc("POST /join", s.join)
 	m.HandleFunc("POST /signin", s.signIn)
 	m.HandleFunc("POST /signout", s.signOut)
+	m.HandleFunc("GET /openid", s.leaveForProvider)
+	m.HandleFunc("GET "+openid.BackPath, s.backFromProvider)
 	s.trays(m)
 	s.eyes(m)
 	s.assignments(m)
@@ -156,6 +161,8 @@ func (s *Server) classroom(m *http.ServeMux) {
 	m.Handle("POST /people/free", teacher(s.freeName))
 	m.Handle("POST /people/passcodes", teacher(s.newPasscode))
 	m.Handle("POST /people/passcodes/remove", teacher(s.removePasscode))
+	m.Handle("POST /people/accounts", teacher(s.invite))
+	m.Handle("POST /people/accounts/remove", teacher(s.uninvite))
 	m.Handle("GET /mat", teacher(s.mat))
 	m.Handle("POST /mat", teacher(s.verifyMat))
 	m.Handle("GET /files", teacher(s.files))

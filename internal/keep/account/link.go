@@ -160,8 +160,7 @@ func (a *Accounts) Taken(ctx context.Context) ([]string, error) {
 
 // Free signs out the phones that have a trainee's name. The trainee's link stays.
 func (a *Accounts) Free(ctx context.Context, trainee string) error {
-	_, err := a.db.ExecContext(ctx, `DELETE FROM session WHERE role = 'trainee' AND who = ?`, trainee)
-	return a.fail("free the name", err)
+	return a.End(ctx, Trainee, trainee)
 }
 
 // CheckClassCode gives ErrWrong when the code is not the class's.

@@ -1,0 +1,83 @@
+package account
+
+import (
+	"errors"
+	"testing"
+)
+
+func TestRecognise(t *testing.T) {
+	ctx, a := t.Context(), opened(t)
+	const op = "https://id.example"
+	for known, p := range map[string]Place{"Mori@School.example": {Role: Instructor, Who: "Mori"}, "subject-7": {Role: Trainee, Who: "Aoi"}} {
+		if err := a.Invite(ctx, known, op, p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := a.Invite(ctx, "mori@school.example", op, Place{Site: "osaka", Role: Chef, Who: "Mori"}); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name   string
+		who    Identity
+		places int
+		want   error
+	}{
+		{"nobody invited", Identity{op, "1", "x@y.example", true}, 0, ErrUninvited},
+		{"an invited e-mail, not verified", Identity{op, "2", "mori@school.example", false}, 0, ErrUnverified},
+		{"an e-mail that nobody invited, not verified", Identity{op, "2", "x@y.example", false}, 0, ErrUnverified},
+		{"by subject", Identity{op, "subject-7", "", false}, 1, nil},
+		{"by another provider's subject", Identity{"https://other.example", "subject-7", "", false}, 0, ErrUninvited},
+		{"by e-mail", Identity{op, "3", "mori@school.example", true}, 2, nil},
+		{"the same later, by subject alone", Identity{op, "3", "changed@school.example", false}, 2, nil},
+		{"another subject with the e-mail", Identity{op, "4", "mori@school.example", true}, 0, ErrUninvited},
+		{"no subject", Identity{op, "", "", false}, 0, ErrUninvited},
+	} {
+		places, err := a.Recognise(ctx, c.who)
+		if len(places) != c.places || !errors.Is(err, c.want) && err != c.want {
+			t.Errorf("%s: %v, %v; want %d places, %v", c.name, places, err, c.places, c.want)
+		}
+	}
+}
+
+func TestUninvite(t *testing.T) {
+	ctx, a := t.Context(), opened(t)
+	if err := a.Invite(ctx, "a@b.example", "", Place{Role: Chef, Who: "C"}); err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range []Place{{Role: "owner", Who: "C"}, {Role: Chef, Who: " "}} {
+		if err := a.Invite(ctx, "a@b.example", "", p); err == nil {
+			t.Errorf("%+v was invited", p)
+		}
+	}
+	places, err := a.Recognise(ctx, Identity{"op", "1", "a@b.example", true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	in, token, err := a.Admit(ctx, places[0])
+	if err != nil || in.Role != Chef || in.Expires.Sub(a.now()) > dayLong {
+		t.Fatalf("%+v, %v", in, err)
+	}
+	people, err := a.PeopleAt(ctx, "")
+	if err != nil || len(people) != 1 || people[0].Subject != "1" {
+		t.Fatalf("%+v, %v", people, err)
+	}
+	if none, err := a.PeopleAt(ctx, "osaka"); err != nil || len(none) != 0 {
+		t.Errorf("at another site: %+v, %v", none, err)
+	}
+	p, found, err := a.Uninvite(ctx, people[0].ID, "", Chef)
+	if err != nil || !found || p.Who != "C" {
+		t.Fatalf("%+v, %v, %v", p, found, err)
+	}
+	if err := a.End(ctx, p.Role, p.Who); err != nil {
+		t.Fatal(err)
+	}
+	if _, found, _ := a.Session(ctx, token); found {
+		t.Error("somebody uninvited is still signed in")
+	}
+	if _, found, err := a.Uninvite(ctx, people[0].ID, "", Chef); found || err != nil {
+		t.Errorf("once more: %v, %v", found, err)
+	}
+	if all, err := a.People(ctx); err != nil || len(all) != 0 {
+		t.Errorf("%+v, %v", all, err)
+	}
+}
