@@ -21,6 +21,7 @@ import (
 	"netagauge/internal/serve"
 	"netagauge/internal/serve/gate"
 	"netagauge/internal/serve/localca"
+	"netagauge/internal/serve/openid"
 	"netagauge/internal/work/class"
 	"netagauge/internal/work/worker"
 )
@@ -41,6 +42,18 @@ whoever shares the network can read along. Stopped with Ctrl-C, or in any other
 way, the same command goes on where it stopped.
 `
 
+// openidSecret is the variable of the environment with the client's secret.
+const openidSecret = "NETAGAUGE_OPENID_SECRET"
+
+// provider is what people may sign in by; nil without one.
+func (o *serveOptions) provider() *openid.Provider {
+	if o.openid.Issuer == "" {
+		return nil
+	}
+	o.openid.Secret = os.Getenv(openidSecret)
+	return openid.New(o.openid)
+}
+
 // serveOptions are the flags of serve.
 type serveOptions struct {
 	*caller
@@ -50,6 +63,7 @@ type serveOptions struct {
 	names                   []string
 	plain                   bool
 	workers                 int
+	openid                  openid.Options
 }
 
 func runServe(ctx context.Context, args []string, to *caller) (int, error) {
@@ -65,6 +79,9 @@ func runServe(ctx context.Context, args []string, to *caller) (int, error) {
 	f.StringVar(&o.line, "line", "line", "name of the line that spot checks go to")
 	f.IntVar(&o.workers, "workers", 2, "photos measured at once, each in a process of its own")
 	f.StringSliceVar(&o.names, "name", nil, "a further name that phones reach this computer by, such as kitchen.example; it answers to its own name and addresses anyway")
+	f.StringVar(&o.openid.Issuer, "openid", "", "address of the OpenID provider (its issuer) that people may sign in by, beside passcodes; the client's secret is read from "+openidSecret)
+	f.StringVar(&o.openid.Client, "openid-client", "netagauge", "name that this program is registered under at the provider")
+	f.StringVar(&o.openid.Back, "openid-back", "", "whole address that is registered for coming back, such as https://kitchen.example"+openid.BackPath+"; else that which the page was asked for by")
 	f.StringVar(&o.passFor, "new-passcode", "", "make an instructor's passcode for this name, in place of a lost one, print it and stop; the server may go on meanwhile")
 	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
@@ -164,7 +181,7 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	defer pool.Close()
 	site, err := serve.New(ctx, serve.Options{
 		Folder: folder, Accounts: accounts, Log: logged, Base: base, Names: o.allNames(),
-		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool.ForPeople(), Standard: house,
+		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool.ForPeople(), Standard: house, Openid: o.provider(),
 	})
 	if err != nil {
 		return exitRefused, err
