@@ -74,7 +74,9 @@ func DetectTags(g *image.Gray, decimate float64) ([]Tag, error) {
 	C.apriltag_detector_add_family_bits(detector, family, 1)
 	detector.quad_decimate = C.float(decimate)
 	detector.refine_edges = C.bool(true)
-	detector.nthreads = C.int(min(runtime.GOMAXPROCS(0), 8))
+	// One thread: the library's pool of workers adds tasks to a list that a worker
+	// which starts late may already read, and then jumps anywhere.
+	detector.nthreads = 1
 
 	found := C.apriltag_detector_detect(detector, &im)
 	if found == nil {
