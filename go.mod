@@ -14,6 +14,7 @@ require (
 	github.com/fatih/color v1.19.0
 	github.com/go-jose/go-jose/v4 v4.1.9
 	github.com/hajimehoshi/bitmapfont/v3 v3.2.0
+	github.com/jackc/pgx/v5 v5.12.0
 	github.com/jedib0t/go-pretty/v6 v6.8.3
 	github.com/landlock-lsm/go-landlock v0.11.2
 	github.com/makiuchi-d/gozxing v0.1.1
@@ -37,7 +38,11 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
-require kernel.org/pub/linux/libs/security/libcap/psx v1.2.78 // indirect
+require (
+	github.com/jackc/pgpassfile v1.0.0 // indirect
+	github.com/jackc/pgservicefile v0.0.0-20240606120523-5a60cdf6a761 // indirect
+	kernel.org/pub/linux/libs/security/libcap/psx v1.2.78 // indirect
+)
 
 require (
 	github.com/chromedp/cdproto v0.159.0

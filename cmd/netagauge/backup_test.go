@@ -13,8 +13,8 @@ import (
 
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/keep/sqlite"
 	"netagauge/testdata/photos"
 )
 
@@ -62,7 +62,7 @@ func TestBackupAndRestoreVerbs(t *testing.T) {
 		t.Fatal(err)
 	}
 	made.Close()
-	accounts, err := sqlite.Open(filepath.Join(dir, intake.AccountsFile))
+	accounts, err := database.Connect(filepath.Join(dir, intake.AccountsFile), "")
 	if err != nil {
 		t.Fatal(err)
 	}

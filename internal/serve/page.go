@@ -19,7 +19,7 @@ import (
 
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/keep/account"
-	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/keep/database"
 	"netagauge/internal/tell/handout"
 	"netagauge/internal/tell/report"
 )
@@ -249,7 +249,7 @@ func (s *Server) trouble(w http.ResponseWriter, r *http.Request, err error) {
 	if r.Context().Err() != nil {
 		return // nobody waits for the answer
 	}
-	err = sqlite.Plain(err)
+	err = database.Plain(err)
 	s.Log.Printf("%s %s: %v", r.Method, hidden(r.URL), err)
 	status, why := http.StatusInternalServerError, "trouble-text"
 	for cause, is := range troubles {
@@ -265,10 +265,10 @@ var troubles = map[error]struct {
 	status int
 	key    string
 }{
-	sqlite.ErrFull:     {http.StatusInsufficientStorage, "disk-full"},
-	sqlite.ErrReadOnly: {http.StatusServiceUnavailable, "disk-read-only"},
-	sqlite.ErrLocked:   {http.StatusServiceUnavailable, "disk-locked"},
-	sqlite.ErrDamaged:  {http.StatusInternalServerError, "disk-damaged"},
+	database.ErrFull:     {http.StatusInsufficientStorage, "disk-full"},
+	database.ErrReadOnly: {http.StatusServiceUnavailable, "disk-read-only"},
+	database.ErrLocked:   {http.StatusServiceUnavailable, "disk-locked"},
+	database.ErrDamaged:  {http.StatusInternalServerError, "disk-damaged"},
 }
 
 // hidden is an address for the log, without a link's secret.

@@ -1,6 +1,6 @@
 // Package account says who may open which page: passcodes of instructors and
 // chefs, trainees' own links, the class code, and the sessions of signed-in
-// browsers. It is one SQLite file, which keeps secrets only in a form they can
+// browsers. It keeps secrets only in a form they can
 // be checked against. It serves no page and knows no photo.
 package account
 
@@ -13,14 +13,13 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
-	"sync"
 	"time"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/keep/database"
 )
 
-//go:embed migrations/*.sql
+//go:embed migrations
 var migrations embed.FS
 
 // Role is what a signed-in person may do.
@@ -32,36 +31,43 @@ const (
 	Chef       Role = "chef"
 )
 
-// Accounts is the open file. Its methods may be called from several goroutines.
+// Accounts are open. Their methods may be called from several goroutines.
 type Accounts struct {
-	db      *sql.DB
+	db      *database.DB
 	hashing chan struct{} // a place for each passcode that may be hashed at once
-	joining sync.Mutex    // names are taken one after another
 	now     func() time.Time
 }
 
 // Open opens the accounts at path and creates them when there are none.
 func Open(ctx context.Context, path string) (*Accounts, error) {
-	db, err := sqlite.Open(path)
+	return OpenAt(ctx, database.File(path))
+}
+
+// readers is how many look into the accounts at once.
+const readers = 4
+
+// OpenAt is Open for any place.
+func OpenAt(ctx context.Context, at database.Place) (*Accounts, error) {
+	db, err := database.Open(ctx, at, database.Part{Migrations: migrations, Readers: readers})
 	if err != nil {
-		return nil, phrase.Because(err, "in-accounts", path)
-	}
-	db.SetMaxOpenConns(1)
-	if err := sqlite.Migrate(ctx, db, migrations); err != nil {
-		db.Close()
-		return nil, phrase.Because(sqlite.Plain(err), "in-accounts", path)
+		return nil, phrase.Because(database.Plain(err), "in-accounts", at.String())
 	}
 	return &Accounts{db: db, hashing: make(chan struct{}, atOnce), now: time.Now}, nil
 }
 
-// Close closes the file.
+// Close closes them.
 func (a *Accounts) Close() error { return a.db.Close() }
+
+// in runs f in one transaction, for what the error names.
+func (a *Accounts) in(ctx context.Context, what string, f func(*sql.Tx) error) error {
+	return a.fail(what, a.db.In(ctx, f))
+}
 
 func (a *Accounts) fail(what string, err error) error {
 	if err == nil || errors.Is(err, context.Canceled) {
 		return err
 	}
-	return fmt.Errorf("%s: %w", what, sqlite.Plain(err))
+	return fmt.Errorf("%s: %w", what, database.Plain(err))
 }
 
 // secret is 256 random bits as text that fits into a link or a cookie.

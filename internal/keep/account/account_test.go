@@ -71,8 +71,8 @@ func TestNoSecretIsKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, table := range []string{"passcode", "link", "session"} {
-		rows, err := a.db.Query("SELECT * FROM " + table)
+	for _, table := range []string{"passcode", "link", "browser"} {
+		rows, err := a.db.QueryContext(t.Context(), "SELECT * FROM "+table)
 		if err != nil {
 			t.Fatal(err)
 		}

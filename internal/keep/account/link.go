@@ -3,13 +3,13 @@ package account
 import (
 	"context"
 	"database/sql"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
 	"time"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/database"
 )
 
 // NewLink makes a trainee's own link and returns its secret; an earlier link of
@@ -19,57 +19,37 @@ func (a *Accounts) NewLink(ctx context.Context, trainee string) (string, error) 
 		return "", phrase.Wrong("link-trainee")
 	}
 	token := secret()
-	tx, err := a.db.BeginTx(ctx, nil)
-	if err != nil {
-		return "", a.fail("make a link", err)
-	}
-	defer tx.Rollback()
-	if _, err := tx.ExecContext(ctx, `DELETE FROM session WHERE role = 'trainee' AND who = ?`, trainee); err != nil {
-		return "", a.fail("make a link", err)
-	}
-	_, err = tx.ExecContext(ctx, `INSERT INTO link VALUES (?1, ?2, ?3) ON CONFLICT (trainee) DO UPDATE SET hash = ?2, created_at = ?3`, trainee, digest(token), a.now().Unix())
-	if err != nil {
-		return "", a.fail("make a link", err)
-	}
-	return token, a.fail("make a link", tx.Commit())
+	err := a.in(ctx, "make a link", func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, `DELETE FROM browser WHERE role = 'trainee' AND who = $1`, trainee); err != nil {
+			return err
+		}
+		_, err := tx.ExecContext(ctx, `INSERT INTO link (trainee, hash, created_at) VALUES ($1, $2, $3)
+			ON CONFLICT (trainee) DO UPDATE SET hash = excluded.hash, created_at = excluded.created_at`, trainee, digest(token), a.now().Unix())
+		return err
+	})
+	return token, err
 }
 
 // KeepOnly ends the links and sessions of trainees who are not among the names.
 func (a *Accounts) KeepOnly(ctx context.Context, names []string) error {
-	kept, err := json.Marshal(names)
-	if err != nil {
-		return err
-	}
-	tx, err := a.db.BeginTx(ctx, nil)
-	if err != nil {
-		return a.fail("end links", err)
-	}
-	defer tx.Rollback()
-	for _, what := range []string{`DELETE FROM session WHERE role = 'trainee' AND who NOT IN (SELECT value FROM json_each(?))`,
-		`DELETE FROM link WHERE trainee NOT IN (SELECT value FROM json_each(?))`} {
-		if _, err := tx.ExecContext(ctx, what, string(kept)); err != nil {
-			return a.fail("end links", err)
+	kept := database.List(a.db, names)
+	return a.in(ctx, "end links", func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, `DELETE FROM browser WHERE role = 'trainee' AND NOT (`+a.db.Among("who", "$1")+`)`, kept)
+		if err == nil {
+			_, err = tx.ExecContext(ctx, `DELETE FROM link WHERE NOT (`+a.db.Among("trainee", "$1")+`)`, kept)
 		}
-	}
-	return a.fail("end links", tx.Commit())
+		return err
+	})
 }
 
 // Linked tells which trainees have a link.
 func (a *Accounts) Linked(ctx context.Context) (map[string]bool, error) {
-	rows, err := a.db.QueryContext(ctx, `SELECT trainee FROM link`)
-	if err != nil {
-		return nil, a.fail("read the links", err)
-	}
-	defer rows.Close()
+	names, err := texts(a.db.QueryContext(ctx, `SELECT trainee FROM link`))
 	out := map[string]bool{}
-	for rows.Next() {
-		var name string
-		if err := rows.Scan(&name); err != nil {
-			return nil, a.fail("read the links", err)
-		}
+	for _, name := range names {
 		out[name] = true
 	}
-	return out, a.fail("read the links", rows.Err())
+	return out, a.fail("read the links", err)
 }
 
 // LinkLong is how long a link opens: a course of half a year. Our setting.
@@ -77,7 +57,7 @@ const LinkLong = 183 * 24 * time.Hour
 
 // LinkOf tells whose link a secret is, or gives ErrWrong.
 func (a *Accounts) LinkOf(ctx context.Context, token string) (trainee string, err error) {
-	err = a.db.QueryRowContext(ctx, `SELECT trainee FROM link WHERE hash = ? AND created_at > ?`, digest(token), a.now().Add(-LinkLong).Unix()).Scan(&trainee)
+	err = a.db.QueryRowContext(ctx, `SELECT trainee FROM link WHERE hash = $1 AND created_at > $2`, digest(token), a.now().Add(-LinkLong).Unix()).Scan(&trainee)
 	if errors.Is(err, sql.ErrNoRows) {
 		return "", ErrWrong
 	}
@@ -108,19 +88,14 @@ func (a *Accounts) ClassCode(ctx context.Context) (string, error) {
 func (a *Accounts) NewClassCode(ctx context.Context) (string, error) {
 	digits := random("0123456789", 8)
 	code := fmt.Sprintf("%s %s", digits[:4], digits[4:])
-	tx, err := a.db.BeginTx(ctx, nil)
-	if err != nil {
-		return "", a.fail("make a class code", err)
-	}
-	defer tx.Rollback()
-	_, err = tx.ExecContext(ctx, `INSERT INTO class_code VALUES (1, ?1) ON CONFLICT DO UPDATE SET code = ?1`, code)
-	if err == nil {
-		_, err = tx.ExecContext(ctx, `DELETE FROM session WHERE limited = 1`)
-	}
-	if err != nil {
-		return "", a.fail("make a class code", err)
-	}
-	return code, a.fail("make a class code", tx.Commit())
+	err := a.in(ctx, "make a class code", func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, `INSERT INTO class_code ("only", code) VALUES (1, $1) ON CONFLICT ("only") DO UPDATE SET code = excluded.code`, code)
+		if err == nil {
+			_, err = tx.ExecContext(ctx, `DELETE FROM browser WHERE limited = 1`)
+		}
+		return err
+	})
+	return code, err
 }
 
 // ErrTaken is a name that another phone has taken.
@@ -133,29 +108,30 @@ func (a *Accounts) Join(ctx context.Context, code, trainee string, now Session) 
 	if err := a.CheckClassCode(ctx, code); err != nil {
 		return Session{}, "", err
 	}
-	a.joining.Lock()
-	defer a.joining.Unlock()
-	var others int
-	err := a.db.QueryRowContext(ctx, `SELECT count(*) FROM session WHERE role = 'trainee' AND who = ? AND expires_at > ? AND hash <> ?`,
-		trainee, a.now().Unix(), append([]byte{}, now.hash...)).Scan(&others)
-	switch {
-	case err != nil:
-		return Session{}, "", a.fail("look for who has the name", err)
-	case others > 0:
-		return Session{}, "", ErrTaken
+	s, token := a.fresh(Session{Role: Trainee, Who: trainee, Limited: true})
+	taken := false
+	err := a.in(ctx, "take the name", func(tx *sql.Tx) error { // so that of two phones at once one is first
+		var others int
+		err := tx.QueryRowContext(ctx, `SELECT count(*) FROM browser WHERE role = 'trainee' AND who = $1 AND expires_at > $2 AND hash <> $3`,
+			trainee, a.now().Unix(), append([]byte{}, now.hash...)).Scan(&others)
+		if taken = others > 0; taken || err != nil {
+			return err
+		}
+		return a.keep(ctx, tx, s, nil)
+	})
+	if err == nil && taken {
+		err = ErrTaken
 	}
-	return a.begin(ctx, Session{Role: Trainee, Who: trainee, Limited: true}, nil)
+	if err != nil {
+		return Session{}, "", err
+	}
+	return s, token, nil
 }
 
 // Taken lists the names that phones have taken.
 func (a *Accounts) Taken(ctx context.Context) ([]string, error) {
-	var names string
-	err := a.db.QueryRowContext(ctx, `SELECT json_group_array(who) FROM (SELECT DISTINCT who FROM session WHERE role = 'trainee' AND expires_at > ? ORDER BY who)`, a.now().Unix()).Scan(&names)
-	if err != nil {
-		return nil, a.fail("read who has which name", err)
-	}
-	var out []string
-	return out, json.Unmarshal([]byte(names), &out)
+	out, err := texts(a.db.QueryContext(ctx, `SELECT DISTINCT who FROM browser WHERE role = 'trainee' AND expires_at > $1 ORDER BY who`, a.now().Unix()))
+	return out, a.fail("read who has which name", err)
 }
 
 // Free signs out the phones that have a trainee's name. The trainee's link stays.

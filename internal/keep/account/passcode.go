@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/rand"
 	"crypto/subtle"
+	"database/sql"
 	"encoding/base64"
 	"fmt"
 	"math/big"
@@ -76,7 +77,7 @@ func (a *Accounts) AddPasscode(ctx context.Context, role Role, name string) (str
 	if err != nil {
 		return "", err
 	}
-	done, err := a.db.ExecContext(ctx, `INSERT INTO passcode (role, name, hash, created_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, role, name, hash, a.now().Unix())
+	done, err := a.db.ExecContext(ctx, `INSERT INTO passcode (role, name, hash, created_at) VALUES ($1, $2, $3, $4) ON CONFLICT (name) DO NOTHING`, role, name, hash, a.now().Unix())
 	if err != nil {
 		return "", a.fail("keep the passcode", err)
 	}
@@ -104,11 +105,13 @@ func (a *Accounts) RenewPasscode(ctx context.Context, name string) (string, erro
 	if err != nil {
 		return "", err
 	}
-	_, err = a.db.ExecContext(ctx, `UPDATE passcode SET hash = ? WHERE id = ?`, hash, all[i].ID)
-	if err == nil {
-		_, err = a.db.ExecContext(ctx, `DELETE FROM session WHERE passcode = ?`, all[i].ID)
-	}
-	return code, a.fail("keep the passcode", err)
+	return code, a.in(ctx, "keep the passcode", func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, `UPDATE passcode SET hash = $1 WHERE id = $2`, hash, all[i].ID)
+		if err == nil {
+			_, err = tx.ExecContext(ctx, `DELETE FROM browser WHERE passcode = $1`, all[i].ID)
+		}
+		return err
+	})
 }
 
 // Passcodes lists whose there are.
@@ -137,7 +140,7 @@ func (a *Accounts) passcodes(ctx context.Context) (out []Passcode, hashes []stri
 // RemovePasscode removes one and signs out whoever came in with it. The last
 // instructor's stays: nobody could come in any more.
 func (a *Accounts) RemovePasscode(ctx context.Context, id int64) error {
-	done, err := a.db.ExecContext(ctx, `DELETE FROM passcode WHERE id = ?1 AND NOT (role = 'instructor' AND (SELECT count(*) FROM passcode WHERE role = 'instructor') = 1)`, id)
+	done, err := a.db.ExecContext(ctx, `DELETE FROM passcode WHERE id = $1 AND NOT (role = 'instructor' AND (SELECT count(*) FROM passcode WHERE role = 'instructor') = 1)`, id)
 	if err != nil {
 		return a.fail("remove the passcode", err)
 	}

@@ -51,25 +51,20 @@ func (a *Accounts) Invite(ctx context.Context, known, issuer string, p Place) er
 	if strings.Contains(known, "@") {
 		email, subject, issuer = strings.ToLower(known), "", ""
 	}
-	tx, err := a.db.BeginTx(ctx, nil)
-	if err != nil {
-		return a.fail("invite", err)
-	}
-	defer tx.Rollback()
-	var id int64
-	err = tx.QueryRowContext(ctx, `SELECT id FROM person WHERE email = $1 AND email <> '' OR issuer = $2 AND subject = $3 AND subject <> ''`, email, issuer, subject).Scan(&id)
-	if errors.Is(err, sql.ErrNoRows) {
-		err = tx.QueryRowContext(ctx, `INSERT INTO person (email, issuer, subject, invited_at) VALUES ($1, $2, $3, $4) RETURNING id`,
-			email, issuer, subject, a.now().UTC().Format(time.RFC3339)).Scan(&id)
-	}
-	if err == nil {
+	return a.in(ctx, "invite", func(tx *sql.Tx) error {
+		var id int64
+		err := tx.QueryRowContext(ctx, `SELECT id FROM person WHERE email = $1 AND email <> '' OR issuer = $2 AND subject = $3 AND subject <> ''`, email, issuer, subject).Scan(&id)
+		if errors.Is(err, sql.ErrNoRows) {
+			err = tx.QueryRowContext(ctx, `INSERT INTO person (email, issuer, subject, invited_at) VALUES ($1, $2, $3, $4) RETURNING id`,
+				email, issuer, subject, a.now().UTC().Format(time.RFC3339)).Scan(&id)
+		}
+		if err != nil {
+			return err
+		}
 		_, err = tx.ExecContext(ctx, `INSERT INTO place (person_id, site, role, who) VALUES ($1, $2, $3, $4) ON CONFLICT (person_id, site, role) DO UPDATE SET who = excluded.who`,
 			id, p.Site, p.Role, p.Who)
-	}
-	if err != nil {
-		return a.fail("invite", err)
-	}
-	return a.fail("invite", tx.Commit())
+		return err
+	})
 }
 
 // Recognise tells where somebody may come in, or gives ErrUnverified or ErrUninvited.
@@ -102,8 +97,7 @@ func (a *Accounts) known(ctx context.Context, who Identity) (id int64, err error
 	if !errors.Is(err, sql.ErrNoRows) || !who.Verified || who.Email == "" || who.Subject == "" {
 		return id, err
 	}
-	err = a.db.QueryRowContext(ctx, `UPDATE person SET issuer = $1, subject = $2 WHERE email = $3 AND subject = '' RETURNING id`, who.Issuer, who.Subject, who.Email).Scan(&id)
-	return id, err
+	return a.db.Add(ctx, `UPDATE person SET issuer = $1, subject = $2 WHERE email = $3 AND subject = '' RETURNING id`, who.Issuer, who.Subject, who.Email)
 }
 
 // PeopleAt are those who may sign in at a site by a provider; People are all.
@@ -113,7 +107,7 @@ func (a *Accounts) PeopleAt(ctx context.Context, site string) ([]Person, error) 
 
 // People are all who may sign in by a provider.
 func (a *Accounts) People(ctx context.Context) ([]Person, error) {
-	return a.people(ctx, `$1 = 0`, 0)
+	return a.people(ctx, `person.id > $1`, 0)
 }
 
 func (a *Accounts) people(ctx context.Context, where string, arg any) ([]Person, error) {
@@ -144,12 +138,15 @@ func (a *Accounts) people(ctx context.Context, where string, arg any) ([]Person,
 // it was; found is false where there is no such place.
 func (a *Accounts) Uninvite(ctx context.Context, person int64, site string, role Role) (p Place, found bool, err error) {
 	p = Place{Site: site, Role: role}
-	err = a.db.QueryRowContext(ctx, `DELETE FROM place WHERE person_id = $1 AND site = $2 AND role = $3 RETURNING who`, person, site, role).Scan(&p.Who)
+	err = a.db.In(ctx, func(tx *sql.Tx) error {
+		if err := tx.QueryRowContext(ctx, `DELETE FROM place WHERE person_id = $1 AND site = $2 AND role = $3 RETURNING who`, person, site, role).Scan(&p.Who); err != nil {
+			return err
+		}
+		_, err := tx.ExecContext(ctx, `DELETE FROM person WHERE id = $1 AND NOT EXISTS (SELECT 1 FROM place WHERE person_id = person.id)`, person)
+		return err
+	})
 	if errors.Is(err, sql.ErrNoRows) {
 		return Place{}, false, nil
-	}
-	if err == nil {
-		_, err = a.db.ExecContext(ctx, `DELETE FROM person WHERE id = $1 AND NOT EXISTS (SELECT 1 FROM place WHERE person_id = person.id)`, person)
 	}
 	return p, err == nil, a.fail("take the invitation back", err)
 }
@@ -161,6 +158,6 @@ func (a *Accounts) Admit(ctx context.Context, p Place) (Session, string, error) 
 
 // End signs somebody out of every browser.
 func (a *Accounts) End(ctx context.Context, role Role, who string) error {
-	_, err := a.db.ExecContext(ctx, `DELETE FROM session WHERE role = $1 AND who = $2`, role, who)
+	_, err := a.db.ExecContext(ctx, `DELETE FROM browser WHERE role = $1 AND who = $2`, role, who)
 	return a.fail("sign out", err)
 }

@@ -26,18 +26,33 @@ type Session struct {
 
 // begin keeps a new session and returns it with the secret for its cookie.
 func (a *Accounts) begin(ctx context.Context, s Session, passcode *int64) (Session, string, error) {
+	s, token := a.fresh(s)
+	return s, token, a.in(ctx, "keep the session", func(tx *sql.Tx) error { return a.keep(ctx, tx, s, passcode) })
+}
+
+// fresh gives a new session its secret and its end.
+func (a *Accounts) fresh(s Session) (Session, string) {
 	token := secret()
 	lasts := dayLong
 	if s.Role == Trainee && !s.Limited && !s.vouched {
 		lasts = monthLong
 	}
 	s.hash, s.Expires = digest(token), a.now().Add(lasts)
-	if _, err := a.db.ExecContext(ctx, `DELETE FROM session WHERE expires_at <= ?`, a.now().Unix()); err != nil {
-		return s, "", a.fail("clear old sessions", err)
+	return s, token
+}
+
+// keep keeps a fresh session, and none that has run out.
+func (a *Accounts) keep(ctx context.Context, tx *sql.Tx, s Session, passcode *int64) error {
+	if _, err := tx.ExecContext(ctx, `DELETE FROM browser WHERE expires_at <= $1`, a.now().Unix()); err != nil {
+		return err
 	}
-	_, err := a.db.ExecContext(ctx, `INSERT INTO session (hash, role, who, limited, passcode, expires_at) VALUES (?, ?, ?, ?, ?, ?)`,
-		s.hash, s.Role, s.Who, s.Limited, passcode, s.Expires.Unix())
-	return s, token, a.fail("keep the session", err)
+	limited := 0
+	if s.Limited {
+		limited = 1
+	}
+	_, err := tx.ExecContext(ctx, `INSERT INTO browser (hash, role, who, limited, passcode, expires_at) VALUES ($1, $2, $3, $4, $5, $6)`,
+		s.hash, s.Role, s.Who, limited, passcode, s.Expires.Unix())
+	return err
 }
 
 // Session finds the session of a cookie's secret; found is false when there is
@@ -45,7 +60,7 @@ func (a *Accounts) begin(ctx context.Context, s Session, passcode *int64) (Sessi
 func (a *Accounts) Session(ctx context.Context, token string) (s Session, found bool, err error) {
 	s.hash = digest(token)
 	var expires int64
-	err = a.db.QueryRowContext(ctx, `SELECT role, who, limited, expires_at FROM session WHERE hash = ? AND expires_at > ?`, s.hash, a.now().Unix()).
+	err = a.db.QueryRowContext(ctx, `SELECT role, who, limited, expires_at FROM browser WHERE hash = $1 AND expires_at > $2`, s.hash, a.now().Unix()).
 		Scan(&s.Role, &s.Who, &s.Limited, &expires)
 	if errors.Is(err, sql.ErrNoRows) {
 		return Session{}, false, nil
@@ -56,37 +71,41 @@ func (a *Accounts) Session(ctx context.Context, token string) (s Session, found 
 
 // SignOut ends a session.
 func (a *Accounts) SignOut(ctx context.Context, s Session) error {
-	_, err := a.db.ExecContext(ctx, `DELETE FROM session WHERE hash = ?`, s.hash)
+	_, err := a.db.ExecContext(ctx, `DELETE FROM browser WHERE hash = $1`, s.hash)
 	return a.fail("sign out", err)
 }
 
 // Sent notes that a limited session sent a shot.
 func (a *Accounts) Sent(ctx context.Context, s Session, shot string) error {
-	_, err := a.db.ExecContext(ctx, `INSERT INTO sent VALUES (?, ?) ON CONFLICT DO NOTHING`, s.hash, shot)
+	_, err := a.db.ExecContext(ctx, `INSERT INTO sent (session, shot) VALUES ($1, $2) ON CONFLICT (session, shot) DO NOTHING`, s.hash, shot)
 	return a.fail("note the photo", err)
 }
 
 // SentBy are the shots that a limited session sent.
 func (a *Accounts) SentBy(ctx context.Context, s Session) ([]string, error) {
-	rows, err := a.db.QueryContext(ctx, `SELECT shot FROM sent WHERE session = ?`, s.hash)
+	out, err := texts(a.db.QueryContext(ctx, `SELECT shot FROM sent WHERE session = $1 ORDER BY shot`, s.hash))
+	return out, a.fail("look for the photos", err)
+}
+
+// texts reads rows of one text each.
+func texts(rows *sql.Rows, err error) (out []string, _ error) {
 	if err != nil {
-		return nil, a.fail("look for the photos", err)
+		return nil, err
 	}
 	defer rows.Close()
-	var out []string
 	for rows.Next() {
-		var id string
-		if err := rows.Scan(&id); err != nil {
-			return nil, a.fail("look for the photos", err)
+		var s string
+		if err := rows.Scan(&s); err != nil {
+			return nil, err
 		}
-		out = append(out, id)
+		out = append(out, s)
 	}
-	return out, a.fail("look for the photos", rows.Err())
+	return out, rows.Err()
 }
 
 // HasSent reports whether a session sent a shot.
 func (a *Accounts) HasSent(ctx context.Context, s Session, shot string) (bool, error) {
 	var n int
-	err := a.db.QueryRowContext(ctx, `SELECT count(*) FROM sent WHERE session = ? AND shot = ?`, s.hash, shot).Scan(&n)
+	err := a.db.QueryRowContext(ctx, `SELECT count(*) FROM sent WHERE session = $1 AND shot = $2`, s.hash, shot).Scan(&n)
 	return n > 0, a.fail("look for the photo", err)
 }

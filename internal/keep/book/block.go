@@ -17,11 +17,8 @@ func (b *Book) OpenBlock(ctx context.Context, x yield.Block) (id int64, err erro
 	if err := x.Check(); err != nil {
 		return 0, err
 	}
-	done, err := b.db.ExecContext(ctx, `INSERT INTO block (species, supplier, cutter, grams, per_kg, planned, opened_at) VALUES (?, ?, ?, ?, ?, ?, ?)`,
+	id, err = b.db.Add(ctx, `INSERT INTO block (species, supplier, cutter, grams, per_kg, planned, opened_at) VALUES ($1, $2, $3, $4, $5, $6, $7) RETURNING id`,
 		x.Species, x.Supplier, x.Cutter, x.Grams, x.PerKg, x.Planned, x.OpenedAt.UTC().Format(time.RFC3339))
-	if err == nil {
-		id, err = done.LastInsertId()
-	}
 	return id, b.fail("keep the block", err)
 }
 
@@ -31,7 +28,7 @@ func (b *Book) CloseBlock(ctx context.Context, x yield.Block) error {
 	if err := x.Check(); err != nil {
 		return err
 	}
-	done, err := b.db.ExecContext(ctx, `UPDATE block SET served = ?, served_grams = ?, left_grams = ?, remark = ?, closed_at = ? WHERE id = ? AND closed_at IS NULL`,
+	done, err := b.db.ExecContext(ctx, `UPDATE block SET served = $1, served_grams = $2, left_grams = $3, remark = $4, closed_at = $5 WHERE id = $6 AND closed_at IS NULL`,
 		x.Served, x.ServedGrams, x.LeftGrams, x.Remark, x.ClosedAt.UTC().Format(time.RFC3339), x.ID)
 	if err != nil {
 		return b.fail("close the block", err)
@@ -44,8 +41,8 @@ func (b *Book) CloseBlock(ctx context.Context, x yield.Block) error {
 
 // Blocks are those that are open, and the last so many that were closed; the latest first.
 func (b *Book) Blocks(ctx context.Context, last int) ([]yield.Block, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT id, species, supplier, cutter, grams, per_kg, planned, opened_at, served, served_grams, left_grams, coalesce(closed_at, ''), remark FROM block
-		WHERE closed_at IS NULL OR id IN (SELECT id FROM block WHERE closed_at IS NOT NULL ORDER BY closed_at DESC, id DESC LIMIT ?)
+	rows, err := b.db.QueryContext(ctx, `SELECT id, species, supplier, cutter, grams, per_kg, planned, opened_at, served, served_grams, left_grams, coalesce(closed_at, ''), remark FROM block
+		WHERE closed_at IS NULL OR id IN (SELECT id FROM block WHERE closed_at IS NOT NULL ORDER BY closed_at DESC, id DESC LIMIT $1)
 		ORDER BY opened_at DESC, id DESC`, last)
 	if err != nil {
 		return nil, b.fail("read the blocks", err)
@@ -86,21 +83,18 @@ func (b *Book) AddHandover(ctx context.Context, h Handover) (id int64, err error
 	if err != nil {
 		return 0, fmt.Errorf("%s: %w", h.Line, err)
 	}
-	done, err := b.db.ExecContext(ctx, `INSERT INTO handover (line, who, remark, summary, made_at) VALUES (?, ?, ?, ?, ?)`, h.Line, h.By, h.Remark, string(text), h.MadeAt.UTC().Format(time.RFC3339))
-	if err == nil {
-		id, err = done.LastInsertId()
-	}
+	id, err = b.db.Add(ctx, `INSERT INTO handover (line, who, remark, summary, made_at) VALUES ($1, $2, $3, $4, $5) RETURNING id`, h.Line, h.By, h.Remark, string(text), h.MadeAt.UTC().Format(time.RFC3339))
 	return id, b.fail("keep the hand-over", err)
 }
 
 // Handovers are a line's last so many, the latest first.
 func (b *Book) Handovers(ctx context.Context, line string, last int) ([]Handover, error) {
-	return b.handovers(ctx, `line = ? ORDER BY made_at DESC, id DESC LIMIT ?`, line, last)
+	return b.handovers(ctx, `line = $1 ORDER BY made_at DESC, id DESC LIMIT $2`, line, last)
 }
 
 // Handover is the one of an ID; sql.ErrNoRows where there is none.
 func (b *Book) Handover(ctx context.Context, line string, id int64) (Handover, error) {
-	found, err := b.handovers(ctx, `line = ? AND id = ?`, line, id)
+	found, err := b.handovers(ctx, `line = $1 AND id = $2`, line, id)
 	if err == nil && len(found) == 0 {
 		err = sql.ErrNoRows
 	}
@@ -111,7 +105,7 @@ func (b *Book) Handover(ctx context.Context, line string, id int64) (Handover, e
 }
 
 func (b *Book) handovers(ctx context.Context, where string, args ...any) ([]Handover, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT id, line, who, remark, summary, made_at FROM handover WHERE `+where, args...)
+	rows, err := b.db.QueryContext(ctx, `SELECT id, line, who, remark, summary, made_at FROM handover WHERE `+where, args...)
 	if err != nil {
 		return nil, b.fail("read the hand-overs", err)
 	}

@@ -7,7 +7,6 @@ package book
 
 import (
 	"context"
-	"database/sql"
 	"embed"
 	"errors"
 	"fmt"
@@ -17,17 +16,18 @@ import (
 	"time"
 
 	"github.com/mattn/go-sqlite3"
+	"github.com/pressly/goose/v3"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/keep/database"
 )
 
-//go:embed migrations/*.sql
+//go:embed migrations
 var migrations embed.FS
 
 // Schema describes every table, as the SQL that made them, with comments.
 func Schema() (string, error) {
-	names, err := fs.Glob(migrations, "migrations/*.sql")
+	names, err := fs.Glob(migrations, "migrations/sqlite/*.sql")
 	if err != nil {
 		return "", err
 	}
@@ -45,9 +45,8 @@ func Schema() (string, error) {
 // Book is an open record book. Its methods may be called from several
 // goroutines, and several processes may have one file open.
 type Book struct {
-	db   *sql.DB // one connection, so that writers take turns here rather than in SQLite
-	look *sql.DB // readers, who wait for nobody
-	path string  // for errors
+	db   *database.DB
+	path string // for errors
 }
 
 // readers is how many look into a book at once.
@@ -56,48 +55,25 @@ const readers = 4
 // Open opens the book at path, creates it when there is none and brings an
 // older one up to date.
 func Open(ctx context.Context, path string) (*Book, error) {
-	db, err := sqlite.Open(path)
+	return OpenAt(ctx, database.File(path))
+}
+
+// OpenAt is Open for any place.
+func OpenAt(ctx context.Context, at database.Place) (*Book, error) {
+	db, err := database.Open(ctx, at, database.Part{Migrations: migrations, Steps: []*goose.Migration{ticketStep(2)}, Readers: readers})
 	if err != nil {
-		return nil, phrase.Because(err, "in-book", path)
+		return nil, phrase.Because(plain(err), "in-book", at.String())
 	}
-	b, err := begin(ctx, db, path)
-	if err != nil {
-		return nil, err
-	}
-	if b.look, err = sqlite.Connect(path, sqlite.Look); err != nil {
-		db.Close()
-		return nil, phrase.Because(err, "in-book", path)
-	}
-	b.look.SetMaxOpenConns(readers)
-	b.look.SetMaxIdleConns(readers)
-	return b, nil
+	return &Book{db: db, path: at.String()}, nil
 }
 
 // Temporary opens a book in memory that is gone when it is closed.
 func Temporary(ctx context.Context) (*Book, error) {
-	db, err := sqlite.Connect(":memory:", "_foreign_keys=on")
-	if err != nil {
-		return nil, err
-	}
-	return begin(ctx, db, "(in memory)")
-}
-
-func begin(ctx context.Context, db *sql.DB, path string) (*Book, error) {
-	db.SetMaxOpenConns(1)
-	if err := sqlite.Migrate(ctx, db, migrations, ticketStep(2)); err != nil {
-		db.Close()
-		return nil, phrase.Because(plain(err), "in-book", path)
-	}
-	return &Book{db: db, look: db, path: path}, nil
+	return OpenAt(ctx, database.File(":memory:"))
 }
 
 // Close closes the book.
-func (b *Book) Close() error {
-	if b.look == b.db {
-		return b.db.Close()
-	}
-	return errors.Join(b.look.Close(), b.db.Close())
-}
+func (b *Book) Close() error { return b.db.Close() }
 
 // plain turns SQLite's words into what a person can act on who named the file.
 func plain(err error) error {
@@ -110,7 +86,7 @@ func plain(err error) error {
 			return phrase.Wrong("book-cannot-open").For(err)
 		}
 	}
-	return sqlite.Plain(err)
+	return database.Plain(err)
 }
 
 func (b *Book) fail(what string, err error) error {
@@ -118,19 +94,6 @@ func (b *Book) fail(what string, err error) error {
 		return err
 	}
 	return fmt.Errorf("%s, %s: %w", b.path, what, plain(err))
-}
-
-// in runs f in one transaction: all of it is kept or nothing.
-func (b *Book) in(ctx context.Context, f func(*sql.Tx) error) error {
-	tx, err := b.db.BeginTx(ctx, nil)
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback() // does nothing once committed
-	if err := f(tx); err != nil {
-		return err
-	}
-	return tx.Commit()
 }
 
 func now() string { return time.Now().UTC().Format(time.RFC3339) }

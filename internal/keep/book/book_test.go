@@ -125,10 +125,10 @@ func TestKeepTwiceIsOnce(t *testing.T) {
 	}
 	for _, table := range tables {
 		var n int
-		if err := b.db.QueryRow(`SELECT count(*) FROM ` + table).Scan(&n); err != nil {
+		if err := b.db.QueryRowContext(t.Context(), `SELECT count(*) FROM `+table.name).Scan(&n); err != nil {
 			t.Fatal(err)
 		}
-		want := map[string]int{"piece": 2, "trainee": 2, "repeat_check": 2, "handover": 2, "block": 2, "exam_act": 4}[table]
+		want := map[string]int{"piece": 2, "trainee": 2, "repeat_check": 2, "handover": 2, "block": 2, "exam_act": 4}[table.name]
 		if want == 0 {
 			want = 1
 		}
@@ -176,7 +176,7 @@ func TestFinishKeepsRowsOfVanishedFiles(t *testing.T) {
 		t.Errorf("entries %v, %v; want none", left, err)
 	}
 	var n int
-	if err := b.db.QueryRow(`SELECT count(*) FROM entry`).Scan(&n); err != nil || n != 1 {
+	if err := b.db.QueryRowContext(t.Context(), `SELECT count(*) FROM entry`).Scan(&n); err != nil || n != 1 {
 		t.Errorf("%d rows, %v; want the one that was there", n, err)
 	}
 }
@@ -213,7 +213,7 @@ func TestReportsAreUnrounded(t *testing.T) {
 	// What people query says the same by name.
 	for _, m := range piece.Measures {
 		var got, u float64
-		if err := b.db.QueryRow(`SELECT json ->> ?, json ->> ? FROM piece WHERE result_id = ? AND number = 1`, m.Column(), m.ColumnU(), third).Scan(&got, &u); err != nil || got != m.Of(p).X || u != m.Of(p).U {
+		if err := b.db.QueryRowContext(t.Context(), `SELECT json ->> ?, json ->> ? FROM piece WHERE result_id = ? AND number = 1`, m.Column(), m.ColumnU(), third).Scan(&got, &u); err != nil || got != m.Of(p).X || u != m.Of(p).U {
 			t.Errorf("%s is %g ± %g in the view, %v; want %g ± %g", m.Key, got, u, err, m.Of(p).X, m.Of(p).U)
 		}
 	}
@@ -230,7 +230,7 @@ func TestOpenRefuses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := b.db.Exec(`INSERT INTO goose_db_version (version_id, is_applied) VALUES (999, 1)`); err != nil {
+	if _, err := b.db.ExecContext(t.Context(), `INSERT INTO goose_db_version (version_id, is_applied) VALUES (999, 1)`); err != nil {
 		t.Fatal(err)
 	}
 	b.Close()
@@ -280,8 +280,8 @@ func TestExportJSONHoldsEverything(t *testing.T) {
 		t.Fatalf("%v\n%s", err, &out)
 	}
 	for _, table := range tables {
-		if len(all[table]) == 0 {
-			t.Errorf("table %s is missing", table)
+		if len(all[table.name]) == 0 {
+			t.Errorf("table %s is missing", table.name)
 		}
 	}
 	if got := all["trainee"][0]["name"]; got != `=cmd|'/c calc'!A1` {
@@ -297,16 +297,16 @@ func TestExportCSV(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, table := range tables {
-		f, err := os.Open(filepath.Join(dir, table+".csv"))
+		f, err := os.Open(filepath.Join(dir, table.name+".csv"))
 		if err != nil {
 			t.Fatal(err)
 		}
 		rows, err := csv.NewReader(f).ReadAll()
 		f.Close()
 		if err != nil || len(rows) < 2 {
-			t.Errorf("%s: %d rows, %v", table, len(rows), err)
+			t.Errorf("%s: %d rows, %v", table.name, len(rows), err)
 		}
-		if table == "trainee" && rows[1][1] != `'=cmd|'/c calc'!A1` {
+		if table.name == "trainee" && rows[1][1] != `'=cmd|'/c calc'!A1` {
 			t.Errorf("name %q is not guarded", rows[1][1])
 		}
 	}

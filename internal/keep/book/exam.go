@@ -11,25 +11,20 @@ import (
 	"slices"
 	"time"
 
-	"github.com/mattn/go-sqlite3"
-
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/exam"
+	"netagauge/internal/keep/database"
 )
 
 // SetUpExam begins an exam's row of acts: the task, and a number drawn for each name.
 func (b *Book) SetUpExam(ctx context.Context, t exam.Task, by string, names []string) (id int64, err error) {
-	err = b.in(ctx, func(tx *sql.Tx) error {
-		done, err := tx.ExecContext(ctx, `INSERT INTO exam (name) VALUES (?)`, t.Name)
-		var lite sqlite3.Error
-		if errors.As(err, &lite) && lite.Code == sqlite3.ErrConstraint {
+	err = b.db.In(ctx, func(tx *sql.Tx) error {
+		err := tx.QueryRowContext(ctx, `INSERT INTO exam (name) VALUES ($1) ON CONFLICT (name) DO NOTHING RETURNING id`, t.Name).Scan(&id)
+		if errors.Is(err, sql.ErrNoRows) {
 			return phrase.Wrong("exam-there", t.Name)
 		}
 		if err != nil {
-			return err
-		}
-		if id, err = done.LastInsertId(); err != nil {
 			return err
 		}
 		acts := acts{exam: id, e: &exam.Exam{}}
@@ -65,11 +60,11 @@ func (s *acts) do(ctx context.Context, tx *sql.Tx, a exam.Act) error {
 		return err
 	}
 	s.n, s.last = s.n+1, entry.Hash
-	if _, err := tx.ExecContext(ctx, `INSERT INTO exam_act (exam_id, place, act, hash) VALUES (?, ?, ?, ?)`, s.exam, s.n, entry.Act, entry.Hash); err != nil {
+	if _, err := tx.ExecContext(ctx, `INSERT INTO exam_act (exam_id, place, act, hash) VALUES ($1, $2, $3, $4)`, s.exam, s.n, entry.Act, entry.Hash); err != nil {
 		return err
 	}
 	if a.Kind == exam.Closed {
-		_, err = tx.ExecContext(ctx, `UPDATE exam SET closed_at = ? WHERE id = ?`, a.At.Format(time.RFC3339), s.exam)
+		_, err = tx.ExecContext(ctx, `UPDATE exam SET closed_at = $1 WHERE id = $2`, a.At.Format(time.RFC3339), s.exam)
 	}
 	return err
 }
@@ -92,7 +87,7 @@ func (s *acts) enter(ctx context.Context, tx *sql.Tx, by, name string) error {
 		number = lowestNumber + int(n.Int64())
 	}
 	salt := rand.Text()
-	if _, err := tx.ExecContext(ctx, `INSERT INTO exam_name (exam_id, number, name, salt) VALUES (?, ?, ?, ?)`, s.exam, number, name, salt); err != nil {
+	if _, err := tx.ExecContext(ctx, `INSERT INTO exam_name (exam_id, number, name, salt) VALUES ($1, $2, $3, $4)`, s.exam, number, name, salt); err != nil {
 		return err
 	}
 	return s.do(ctx, tx, exam.Act{Kind: exam.Entered, By: by, Number: number, Sealed: exam.Seal(salt, name)})
@@ -101,7 +96,7 @@ func (s *acts) enter(ctx context.Context, tx *sql.Tx, by, name string) error {
 // ExamAct does the act that next makes of the exam as it is now, with the clock's time.
 // Nothing is kept of one that cannot follow, or where next says ErrNothing.
 func (b *Book) ExamAct(ctx context.Context, id int64, next func(*exam.Exam) (exam.Act, error)) error {
-	err := b.in(ctx, func(tx *sql.Tx) error {
+	err := b.db.In(ctx, func(tx *sql.Tx) error {
 		e, record, err := readExam(ctx, tx, id)
 		if err != nil {
 			return err
@@ -146,17 +141,17 @@ func (b *Book) SendTray(ctx context.Context, id int64, number, place int, result
 }
 
 func (b *Book) resultText(ctx context.Context, result int64) (photo, report string, err error) {
-	err = b.look.QueryRowContext(ctx, `SELECT photo_hash, report FROM result WHERE id = ?`, result).Scan(&photo, &report)
+	err = b.db.QueryRowContext(ctx, `SELECT photo_hash, report FROM result WHERE id = $1`, result).Scan(&photo, &report)
 	return photo, report, b.fail("read a photo's report", err)
 }
 
 // Exam is the exam as it is now, with its record.
 func (b *Book) Exam(ctx context.Context, id int64) (*exam.Exam, []exam.Entry, error) {
-	e, record, err := readExam(ctx, b.look, id)
+	e, record, err := readExam(ctx, b.db, id)
 	return e, record, b.fail("read the exam", err)
 }
 
-func readExam(ctx context.Context, q querier, id int64) (*exam.Exam, []exam.Entry, error) {
+func readExam(ctx context.Context, q database.Querier, id int64) (*exam.Exam, []exam.Entry, error) {
 	record, err := entries(ctx, q, id)
 	if err == nil && len(record) == 0 {
 		err = ErrNoExam
@@ -168,8 +163,8 @@ func readExam(ctx context.Context, q querier, id int64) (*exam.Exam, []exam.Entr
 	return e, record, err
 }
 
-func entries(ctx context.Context, q querier, id int64) ([]exam.Entry, error) {
-	rows, err := q.QueryContext(ctx, `SELECT act, hash FROM exam_act WHERE exam_id = ? ORDER BY place`, id)
+func entries(ctx context.Context, q database.Querier, id int64) ([]exam.Entry, error) {
+	rows, err := q.QueryContext(ctx, `SELECT act, hash FROM exam_act WHERE exam_id = $1 ORDER BY place`, id)
 	if err != nil {
 		return nil, err
 	}
@@ -194,12 +189,12 @@ type Listed struct {
 
 // Exams lists exams, the latest first: so many of them, from a place on.
 func (b *Book) Exams(ctx context.Context, from, n int) ([]Listed, error) {
-	return b.exams(ctx, `ORDER BY id DESC LIMIT ? OFFSET ?`, n, from)
+	return b.exams(ctx, `ORDER BY id DESC LIMIT $1 OFFSET $2`, n, from)
 }
 
 // ExamNamed is the one of a name; ErrNoExam when there is none.
 func (b *Book) ExamNamed(ctx context.Context, name string) (Listed, error) {
-	all, err := b.exams(ctx, `WHERE name = ?`, name)
+	all, err := b.exams(ctx, `WHERE name = $1`, name)
 	if err == nil && len(all) == 0 {
 		err = ErrNoExam
 	}
@@ -210,7 +205,7 @@ func (b *Book) ExamNamed(ctx context.Context, name string) (Listed, error) {
 }
 
 func (b *Book) exams(ctx context.Context, where string, args ...any) ([]Listed, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT id, name, closed_at IS NOT NULL FROM exam `+where, args...)
+	rows, err := b.db.QueryContext(ctx, `SELECT id, name, closed_at IS NOT NULL FROM exam `+where, args...)
 	if err != nil {
 		return nil, b.fail("read the exams", err)
 	}
@@ -229,7 +224,7 @@ func (b *Book) exams(ctx context.Context, where string, args ...any) ([]Listed, 
 // ExamOf is the latest exam that somebody takes part in, and under which number; false
 // where there is none.
 func (b *Book) ExamOf(ctx context.Context, name string) (id int64, number int, found bool, err error) {
-	err = b.look.QueryRowContext(ctx, `SELECT exam_id, number FROM exam_name WHERE name = ? ORDER BY exam_id DESC LIMIT 1`, name).Scan(&id, &number)
+	err = b.db.QueryRowContext(ctx, `SELECT exam_id, number FROM exam_name WHERE name = $1 ORDER BY exam_id DESC LIMIT 1`, name).Scan(&id, &number)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, 0, false, nil
 	}
@@ -239,7 +234,7 @@ func (b *Book) ExamOf(ctx context.Context, name string) (id int64, number int, f
 // ExamNames are whose the numbers are, but for names that were deleted. Nobody is shown
 // them before the exam is closed. A name that the record does not have is an error.
 func (b *Book) ExamNames(ctx context.Context, id int64, e *exam.Exam) (map[int]string, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT number, name, salt FROM exam_name WHERE exam_id = ?`, id)
+	rows, err := b.db.QueryContext(ctx, `SELECT number, name, salt FROM exam_name WHERE exam_id = $1`, id)
 	if err != nil {
 		return nil, b.fail("read the names", err)
 	}
@@ -268,7 +263,7 @@ func (b *Book) CheckExam(ctx context.Context, id int64) (*exam.Exam, []exam.Entr
 		return nil, nil, err
 	}
 	var ticket string
-	err = b.look.QueryRowContext(ctx, `SELECT json FROM ticket WHERE hash = ?`, e.Task.Ticket).Scan(&ticket)
+	err = b.db.QueryRowContext(ctx, `SELECT json FROM ticket WHERE hash = $1`, e.Task.Ticket).Scan(&ticket)
 	switch {
 	case err != nil:
 		return e, record, b.fail("read what the exam is held against", err)

@@ -136,7 +136,7 @@ func TestExamShowsWhatWasChanged(t *testing.T) {
 			t.Fatal(err)
 		}
 		b.must(t, id, exam.Act{Kind: exam.Judged, By: "Mori", Number: e.Trays[0].Number, Place: 1, Photo: e.Trays[0].Photo, Words: map[int]string{1: piece.SaidAgain, 2: piece.NotASlice}})
-		if _, err := b.db.Exec(c.sql); err != nil {
+		if _, err := b.db.ExecContext(t.Context(), c.sql); err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
 		_, _, err = b.CheckExam(ctx, id)

@@ -16,27 +16,24 @@ import (
 	"netagauge/internal/core/table"
 )
 
-// tables lists what a full export holds.
-var tables = []string{"ticket", "result", "piece", "session", "run", "trainee", "entry", "pace", "grade", "override", "spot_check", "remark", "repeat_check", "guess", "cut_order", "exam", "exam_act", "exam_name", "task", "assignment", "block", "handover"}
+type exported struct{ name, order string }
+
+// tables lists what a full export holds, in which order its rows come.
+var tables = []exported{
+	{"ticket", "first_used, hash"}, {"result", "id"}, {"piece", ""}, {"session", "id"}, {"run", "id"}, {"trainee", "id"}, {"entry", "id"},
+	{"pace", "id"}, {"grade", "run_id, trainee_id"}, {"override", "id"}, {"spot_check", "id"}, {"remark", "id"}, {"repeat_check", "id"},
+	{"guess", "id"}, {"cut_order", "id"}, {"exam", "id"}, {"exam_act", "exam_id, place"}, {"exam_name", "exam_id, number"},
+	{"task", "made_at, name"}, {"assignment", "class"}, {"block", "id"}, {"handover", "id"},
+}
 
 // partly says which rows of a table are given away: nobody is to know whose number is
 // whose while trays are judged.
 var partly = map[string]string{"exam_name": ` WHERE exam_id IN (SELECT id FROM exam WHERE closed_at IS NOT NULL)`}
 
-// snapshot lets f read the whole book as it is at one moment, while others write.
-func (b *Book) snapshot(ctx context.Context, f func(*sql.Tx) error) error {
-	tx, err := b.look.BeginTx(ctx, nil)
-	if err != nil {
-		return b.fail("export", err)
-	}
-	defer tx.Rollback()
-	return f(tx)
-}
-
 // ExportJSON writes the whole book as one JSON object: each table's name with
 // the list of its rows. Texts are exact; pictures are base64. It holds one row.
 func (b *Book) ExportJSON(ctx context.Context, w io.Writer) error {
-	return b.snapshot(ctx, func(tx *sql.Tx) error { return b.exportJSON(ctx, tx, w) })
+	return b.db.Snapshot(ctx, func(tx *sql.Tx) error { return b.exportJSON(ctx, tx, w) })
 }
 
 func (b *Book) exportJSON(ctx context.Context, tx *sql.Tx, w io.Writer) error {
@@ -45,7 +42,7 @@ func (b *Book) exportJSON(ctx context.Context, tx *sql.Tx, w io.Writer) error {
 		if i == 0 {
 			open = "{\n"
 		}
-		if _, err := fmt.Fprintf(w, "%s%q: [", open, table); err != nil {
+		if _, err := fmt.Fprintf(w, "%s%q: [", open, table.name); err != nil {
 			return err
 		}
 		first := true
@@ -83,10 +80,10 @@ func (b *Book) ExportCSV(ctx context.Context, dir string) error {
 	if err := os.MkdirAll(filepath.Join(dir, "pictures"), 0o755); err != nil {
 		return err
 	}
-	return b.snapshot(ctx, func(tx *sql.Tx) error {
-		for _, name := range tables {
-			err := atomicfile.WriteTo(filepath.Join(dir, name+".csv"), func(w io.Writer) error {
-				return b.tableCSV(ctx, tx, w, name, dir)
+	return b.db.Snapshot(ctx, func(tx *sql.Tx) error {
+		for _, table := range tables {
+			err := atomicfile.WriteTo(filepath.Join(dir, table.name+".csv"), func(w io.Writer) error {
+				return b.tableCSV(ctx, tx, w, table, dir)
 			})
 			if err != nil {
 				return err
@@ -96,10 +93,10 @@ func (b *Book) ExportCSV(ctx context.Context, dir string) error {
 	})
 }
 
-func (b *Book) tableCSV(ctx context.Context, tx *sql.Tx, w io.Writer, name, dir string) error {
+func (b *Book) tableCSV(ctx context.Context, tx *sql.Tx, w io.Writer, of exported, dir string) error {
 	out := table.NewCSV(w)
 	headed := false
-	err := b.rows(ctx, tx, name, func(columns []string, values []any) error {
+	err := b.rows(ctx, tx, of, func(columns []string, values []any) error {
 		if !headed {
 			out.Head(columns)
 			headed = true
@@ -126,23 +123,23 @@ func (b *Book) tableCSV(ctx context.Context, tx *sql.Tx, w io.Writer, name, dir 
 
 // rows calls f with each row of a table; only the table names above come here.
 // An empty table calls it never.
-func (b *Book) rows(ctx context.Context, tx *sql.Tx, table string, f func(columns []string, values []any) error) error {
-	if table == "piece" {
+func (b *Book) rows(ctx context.Context, tx *sql.Tx, of exported, f func(columns []string, values []any) error) error {
+	if of.name == "piece" {
 		return b.pieceRows(ctx, tx, f)
 	}
-	rows, err := tx.QueryContext(ctx, `SELECT * FROM `+table+partly[table]+` ORDER BY rowid`) // all of it, by the columns' names
+	rows, err := tx.QueryContext(ctx, `SELECT * FROM `+of.name+partly[of.name]+` ORDER BY `+of.order) // all of it, by the columns' names
 	if err != nil {
-		return b.fail("export "+table, err)
+		return b.fail("export "+of.name, err)
 	}
 	defer rows.Close()
 	columns, err := rows.Columns()
 	if err != nil {
-		return b.fail("export "+table, err)
+		return b.fail("export "+of.name, err)
 	}
 	for rows.Next() {
 		values, err := scan(rows, len(columns))
 		if err != nil {
-			return b.fail("export "+table, err)
+			return b.fail("export "+of.name, err)
 		}
 		if i := slices.Index(columns, "note"); i >= 0 {
 			values[i] = phrase.English().Must(phrase.ReadKept(fmt.Sprint(values[i])))
@@ -151,14 +148,14 @@ func (b *Book) rows(ctx context.Context, tx *sql.Tx, table string, f func(column
 			return err
 		}
 	}
-	return b.fail("export "+table, rows.Err())
+	return b.fail("export "+of.name, rows.Err())
 }
 
 // pieceRows calls f with each piece of each result: where it lies, its verdict, its
 // measures and its faults, of which a doubtful one ends in ?.
 func (b *Book) pieceRows(ctx context.Context, tx *sql.Tx, f func(columns []string, values []any) error) error {
 	columns := slices.Concat([]string{"result_id", "number", "state", "x_mm", "y_mm", "verdict"}, piece.Columns(), []string{"faults"})
-	return b.eachReport(ctx, tx, `id > ?`, 0, func(id int64, r piece.Tray) error {
+	return b.eachReport(ctx, tx, `id > $1`, 0, func(id int64, r piece.Tray) error {
 		for _, p := range r.Pieces {
 			at := p.Middle()
 			cells := map[string]any{"result_id": id, "number": p.Number, "state": string(p.State), "x_mm": at[0], "y_mm": at[1]}

@@ -17,19 +17,19 @@ type Graded struct {
 // latestBefore are the latest finished runs of the sessions before one, which is
 // given by its day and its name.
 const latestBefore = `SELECT max(r.id) AS id, s.id AS session, s.name, s.held_on FROM run r JOIN session s ON s.id = r.session_id
-	WHERE r.finished_at IS NOT NULL AND (s.held_on, s.name) < (?, ?) GROUP BY s.id`
+	WHERE r.finished_at IS NOT NULL AND (s.held_on, s.name) < ($1, $2) GROUP BY s.id`
 
 // Ungraded returns the runs before a session that History would give and whose
 // grades are not kept, or rest on what has changed since.
 func (b *Book) Ungraded(ctx context.Context, before Run) ([]Run, error) {
 	return b.finished(ctx, `WITH latest AS (`+latestBefore+`)
 		SELECT latest.id, latest.session, latest.name, latest.held_on, run.changes FROM latest JOIN run ON run.id = latest.id
-		WHERE run.graded_at IS NOT run.changes ORDER BY latest.held_on, latest.session`, before.HeldOn.Format(time.DateOnly), before.Name)
+		WHERE run.graded_at IS DISTINCT FROM run.changes ORDER BY latest.held_on, latest.session`, before.HeldOn.Format(time.DateOnly), before.Name)
 }
 
 // finished reads finished runs: ID, session, its name and day, changes.
 func (b *Book) finished(ctx context.Context, query string, a ...any) ([]Run, error) {
-	rows, err := b.look.QueryContext(ctx, query, a...)
+	rows, err := b.db.QueryContext(ctx, query, a...)
 	if err != nil {
 		return nil, b.fail("read the sessions", err)
 	}
@@ -52,19 +52,19 @@ func (b *Book) finished(ctx context.Context, query string, a ...any) ([]Run, err
 // KeepGrades keeps what a run of Ungraded came to, by trainee, in percent. What has
 // changed since then leaves it ungraded.
 func (b *Book) KeepGrades(ctx context.Context, run Run, percent map[string]float64) error {
-	err := b.in(ctx, func(tx *sql.Tx) error {
-		done, err := tx.ExecContext(ctx, `UPDATE run SET graded_at = changes WHERE id = ? AND changes = ?`, run.ID, run.changes)
+	err := b.db.In(ctx, func(tx *sql.Tx) error {
+		done, err := tx.ExecContext(ctx, `UPDATE run SET graded_at = changes WHERE id = $1 AND changes = $2`, run.ID, run.changes)
 		if err != nil {
 			return err
 		}
 		if n, err := done.RowsAffected(); err != nil || n == 0 {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, `DELETE FROM grade WHERE run_id = ?`, run.ID); err != nil {
+		if _, err := tx.ExecContext(ctx, `DELETE FROM grade WHERE run_id = $1`, run.ID); err != nil {
 			return err
 		}
 		for name, p := range percent {
-			if _, err := tx.ExecContext(ctx, `INSERT INTO grade (run_id, trainee_id, percent) SELECT ?, id, ? FROM trainee WHERE name = ?`, run.ID, p, name); err != nil {
+			if _, err := tx.ExecContext(ctx, `INSERT INTO grade (run_id, trainee_id, percent) SELECT $1, id, $2 FROM trainee WHERE name = $3`, run.ID, p, name); err != nil {
 				return err
 			}
 		}
@@ -79,9 +79,9 @@ func (b *Book) Grades(ctx context.Context, before Run, trainee string) ([]Graded
 	query, args := `SELECT latest.name, latest.held_on, t.name, g.percent FROM latest JOIN grade g ON g.run_id = latest.id JOIN trainee t ON t.id = g.trainee_id`,
 		[]any{before.HeldOn.Format(time.DateOnly), before.Name}
 	if trainee != "" {
-		query, args = query+` WHERE t.name = ?`, append(args, trainee)
+		query, args = query+` WHERE t.name = $3`, append(args, trainee)
 	}
-	rows, err := b.look.QueryContext(ctx, `WITH latest AS (`+latestBefore+`) `+query+` ORDER BY latest.held_on, latest.session, t.name`, args...)
+	rows, err := b.db.QueryContext(ctx, `WITH latest AS (`+latestBefore+`) `+query+` ORDER BY latest.held_on, latest.session, t.name`, args...)
 	if err != nil {
 		return nil, b.fail("read the grades", err)
 	}

@@ -11,24 +11,24 @@ import (
 // AddGuess keeps a guess, unless it was kept before.
 func (b *Book) AddGuess(ctx context.Context, g eye.Guess) error {
 	_, err := b.db.ExecContext(ctx, `INSERT INTO guess (token, person, card, fish, measure, guess, truth, u, within, guessed_at)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (person, token) DO NOTHING`,
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10) ON CONFLICT (person, token) DO NOTHING`,
 		g.ID, g.By, g.Card, g.Fish, g.Measure, g.Guess, g.Truth, g.U, g.Within, g.At.UTC().Format(time.RFC3339))
 	return b.fail("keep a guess", err)
 }
 
 // Guesses are somebody's since a time, the latest of them at most so many, oldest first.
 func (b *Book) Guesses(ctx context.Context, person string, since time.Time, last int) ([]eye.Guess, error) {
-	return b.guesses(ctx, `person = ? AND guessed_at >= ? ORDER BY guessed_at DESC, id DESC LIMIT ?`, person, since.UTC().Format(time.RFC3339), last)
+	return b.guesses(ctx, `person = $1 AND guessed_at >= $2 ORDER BY guessed_at DESC, id DESC LIMIT $3`, person, since.UTC().Format(time.RFC3339), last)
 }
 
 // GuessesOn are somebody's about one slice, or all slices of a tray that share a card.
 func (b *Book) GuessesOn(ctx context.Context, person, card string) ([]eye.Guess, error) {
-	return b.guesses(ctx, `person = ? AND card = ? ORDER BY id DESC`, person, card)
+	return b.guesses(ctx, `person = $1 AND card = $2 ORDER BY id DESC`, person, card)
 }
 
 // Guess is a person's of that ID; false where there is none.
 func (b *Book) Guess(ctx context.Context, person, id string) (eye.Guess, bool, error) {
-	found, err := b.guesses(ctx, `person = ? AND token = ?`, person, id)
+	found, err := b.guesses(ctx, `person = $1 AND token = $2`, person, id)
 	if err != nil || len(found) == 0 {
 		return eye.Guess{}, false, err
 	}
@@ -37,7 +37,7 @@ func (b *Book) Guess(ctx context.Context, person, id string) (eye.Guess, bool, e
 
 // guesses are those of a condition that lists the newest first, turned about.
 func (b *Book) guesses(ctx context.Context, where string, args ...any) ([]eye.Guess, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT token, person, card, fish, measure, guess, truth, u, within, guessed_at FROM guess WHERE `+where, args...)
+	rows, err := b.db.QueryContext(ctx, `SELECT token, person, card, fish, measure, guess, truth, u, within, guessed_at FROM guess WHERE `+where, args...)
 	if err != nil {
 		return nil, b.fail("read guesses", err)
 	}

@@ -38,7 +38,7 @@ func TestOldBook(t *testing.T) {
 		t.Fatalf("sessions %+v, %v; want two", runs, err)
 	}
 	reports := map[int64]piece.Tray{}
-	err = b.eachReport(t.Context(), b.look, `id > ?`, 0, func(id int64, r piece.Tray) error {
+	err = b.eachReport(t.Context(), b.db, `id > ?`, 0, func(id int64, r piece.Tray) error {
 		reports[id] = r
 		return nil
 	})

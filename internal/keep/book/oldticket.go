@@ -52,7 +52,7 @@ func rewriteTickets(ctx context.Context, tx *sql.Tx) error {
 		return err
 	}
 	for hash, text := range made {
-		if _, err := tx.ExecContext(ctx, `UPDATE asked SET json = ? WHERE hash = ?`, text, hash); err != nil {
+		if _, err := tx.ExecContext(ctx, `UPDATE asked SET json = $1 WHERE hash = $2`, text, hash); err != nil {
 			return err
 		}
 	}

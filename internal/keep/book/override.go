@@ -18,14 +18,14 @@ func (b *Book) Override(ctx context.Context, photo string, o piece.Override) err
 		return phrase.Wrong("override-reason")
 	}
 	first := Hashes(photo)[0]
-	err := b.in(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `INSERT INTO override (photo_hash, piece, x_mm, y_mm, kind, reason, made_at, who) SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8
-			WHERE ?5 || ':' || ?6 IS NOT (SELECT kind || ':' || reason FROM override WHERE photo_hash = ?1 AND piece = ?2 ORDER BY id DESC LIMIT 1)`,
+	err := b.db.In(ctx, func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, `INSERT INTO override (photo_hash, piece, x_mm, y_mm, kind, reason, made_at, who) SELECT $1, $2, $3, $4, $5, $6, $7, $8
+			WHERE $5 || ':' || $6 IS DISTINCT FROM (SELECT kind || ':' || reason FROM override WHERE photo_hash = $1 AND piece = $2 ORDER BY id DESC LIMIT 1)`,
 			first, o.Piece, o.At[0], o.At[1], o.Kind, o.Reason, now(), o.Who)
 		if err != nil {
 			return err
 		}
-		return changed(ctx, tx, `id IN (SELECT e.run_id FROM entry e JOIN result r ON r.id = e.result_id WHERE substr(r.photo_hash, 1, 64) = ?)`, first)
+		return changed(ctx, tx, `id IN (SELECT e.run_id FROM entry e JOIN result r ON r.id = e.result_id WHERE substr(r.photo_hash, 1, 64) = $1)`, first)
 	})
 	return b.fail("keep the override", err)
 }
@@ -33,17 +33,17 @@ func (b *Book) Override(ctx context.Context, photo string, o piece.Override) err
 // Overrides returns every one of a tray, oldest first, by its HashPhotos.
 func (b *Book) Overrides(ctx context.Context, photo string) ([]piece.Override, error) {
 	first := Hashes(photo)[0]
-	all, err := b.overrides(ctx, `photo_hash = ?`, first)
+	all, err := b.overrides(ctx, `photo_hash = $1`, first)
 	return all[first], err
 }
 
 // OverridesIn returns those about the trays of a run, by the hash of the first photo.
 func (b *Book) OverridesIn(ctx context.Context, run int64) (map[string][]piece.Override, error) {
-	return b.overrides(ctx, `photo_hash IN (SELECT substr(r.photo_hash, 1, 64) FROM entry e JOIN result r ON r.id = e.result_id WHERE e.run_id = ? AND e.present = 1)`, run)
+	return b.overrides(ctx, `photo_hash IN (SELECT substr(r.photo_hash, 1, 64) FROM entry e JOIN result r ON r.id = e.result_id WHERE e.run_id = $1 AND e.present = 1)`, run)
 }
 
 func (b *Book) overrides(ctx context.Context, where string, arg any) (map[string][]piece.Override, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT photo_hash, piece, x_mm, y_mm, kind, reason, who FROM override WHERE `+where+` ORDER BY id`, arg)
+	rows, err := b.db.QueryContext(ctx, `SELECT photo_hash, piece, x_mm, y_mm, kind, reason, who FROM override WHERE `+where+` ORDER BY id`, arg)
 	if err != nil {
 		return nil, b.fail("read the overrides", err)
 	}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/database"
 )
 
 // Remark is what somebody says about the signals of a spot check: that they are
@@ -22,16 +23,16 @@ func (b *Book) AddRemark(ctx context.Context, line string, r Remark) error {
 	if strings.TrimSpace(r.Says) == "" {
 		return phrase.Wrong("remark-empty")
 	}
-	_, err := b.db.ExecContext(ctx, `INSERT INTO remark (line, photo, who, remark, made_at) SELECT ?1, ?2, ?3, ?4, ?5
-		WHERE ?4 IS NOT (SELECT remark FROM remark WHERE line = ?1 AND photo = ?2 ORDER BY id DESC LIMIT 1)`, line, r.Photo, r.Who, r.Says, now())
+	_, err := b.db.ExecContext(ctx, `INSERT INTO remark (line, photo, who, remark, made_at) SELECT $1, $2, $3, $4, $5
+		WHERE $4 IS DISTINCT FROM (SELECT remark FROM remark WHERE line = $1 AND photo = $2 ORDER BY id DESC LIMIT 1)`, line, r.Photo, r.Who, r.Says, now())
 	return b.fail("keep the remark", err)
 }
 
 // Remarks are those about checks of a line, by the hash of the first photo, oldest
 // first.
 func (b *Book) Remarks(ctx context.Context, line string, photos []string) (map[string][]Remark, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT photo, who, remark, made_at FROM remark
-		WHERE line = ? AND photo IN (SELECT value FROM json_each(?)) ORDER BY id`, line, list(photos))
+	rows, err := b.db.QueryContext(ctx, `SELECT photo, who, remark, made_at FROM remark
+		WHERE line = $1 AND `+b.db.Among("photo", "$2")+` ORDER BY id`, line, database.List(b.db, photos))
 	if err != nil {
 		return nil, b.fail("read the remarks", err)
 	}

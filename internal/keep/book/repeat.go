@@ -23,7 +23,7 @@ func (b *Book) AddRepeat(ctx context.Context, r Repeat) error {
 	if err != nil {
 		return err
 	}
-	_, err = b.db.ExecContext(ctx, `INSERT INTO repeat_check (photos, slices, mat, sd, done_at) VALUES (?, ?, ?, ?, ?)`,
+	_, err = b.db.ExecContext(ctx, `INSERT INTO repeat_check (photos, slices, mat, sd, done_at) VALUES ($1, $2, $3, $4, $5)`,
 		r.Photos, r.Slices, r.Mat, string(sd), time.Now().UTC().Format(time.RFC3339))
 	return b.fail("keep how photos repeat", err)
 }
@@ -31,7 +31,7 @@ func (b *Book) AddRepeat(ctx context.Context, r Repeat) error {
 // LastRepeat is the newest comparison; false when there is none.
 func (b *Book) LastRepeat(ctx context.Context) (r Repeat, done bool, err error) {
 	var sd, at string
-	err = b.look.QueryRowContext(ctx, `SELECT photos, slices, mat, sd, done_at FROM repeat_check ORDER BY id DESC LIMIT 1`).
+	err = b.db.QueryRowContext(ctx, `SELECT photos, slices, mat, sd, done_at FROM repeat_check ORDER BY id DESC LIMIT 1`).
 		Scan(&r.Photos, &r.Slices, &r.Mat, &sd, &at)
 	if errors.Is(err, sql.ErrNoRows) {
 		return r, false, nil

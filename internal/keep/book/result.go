@@ -12,6 +12,7 @@ import (
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/database"
 )
 
 // Key says which measurement a result is: of what content (JoinHashes), by which
@@ -41,13 +42,13 @@ func (b *Book) Ticket(ctx context.Context, t ticket.Ticket) (string, error) {
 		return "", fmt.Errorf("%s: %w", t.Standard.Name, err)
 	}
 	hash := Hash(text)
-	_, err = b.db.ExecContext(ctx, `INSERT INTO ticket (hash, standard, json, first_used) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, hash, t.Standard.Name, string(text), now())
+	_, err = b.db.ExecContext(ctx, `INSERT INTO ticket (hash, standard, json, first_used) VALUES ($1, $2, $3, $4) ON CONFLICT (hash) DO NOTHING`, hash, t.Standard.Name, string(text), now())
 	return hash, b.fail("keep the ticket", err)
 }
 
 // Find looks for a result; found is false when there is none yet.
 func (b *Book) Find(ctx context.Context, k Key) (id int64, found bool, err error) {
-	err = b.look.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = ? AND ticket_hash = ? AND program = ?`, k.Photo, k.Ticket, k.Program).Scan(&id)
+	err = b.db.QueryRowContext(ctx, `SELECT id FROM result WHERE photo_hash = $1 AND ticket_hash = $2 AND program = $3`, k.Photo, k.Ticket, k.Program).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, false, nil
 	}
@@ -66,9 +67,8 @@ func (b *Book) Keep(ctx context.Context, k Key, r piece.Tray, p Pictures) (int64
 		return 0, fmt.Errorf("%s: %w", r.Photo.File, err)
 	}
 	_, err = b.db.ExecContext(ctx, `INSERT INTO result (photo_hash, ticket_hash, program, status, label, problem, report, picture, view, measured_at)
-		VALUES (:photo, :ticket, :program, :status, :label, :problem, :report, :picture, :view, :at) ON CONFLICT DO NOTHING`,
-		sql.Named("photo", k.Photo), sql.Named("ticket", k.Ticket), sql.Named("program", k.Program), sql.Named("status", r.Status),
-		sql.Named("label", labelOf(r)), sql.Named("problem", problemOf(r)), sql.Named("report", string(text)), sql.Named("picture", nullBytes(p.Annotated)), sql.Named("view", nullBytes(p.View)), sql.Named("at", now()))
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10) ON CONFLICT (photo_hash, ticket_hash, program) DO NOTHING`,
+		k.Photo, k.Ticket, k.Program, r.Status, labelOf(r), problemOf(r), string(text), nullBytes(p.Annotated), nullBytes(p.View), now())
 	if err != nil {
 		return 0, b.fail("keep a photo", err)
 	}
@@ -107,34 +107,18 @@ func (b *Book) Report(ctx context.Context, result int64) (piece.Tray, error) {
 	return all[result], err
 }
 
-// among is a condition on ids that come as a list in JSON.
-const among = `id IN (SELECT value FROM json_each(?))`
-
 // Reports returns the reports of results, by result.
 func (b *Book) Reports(ctx context.Context, results []int64) (map[int64]piece.Tray, error) {
 	out := map[int64]piece.Tray{}
-	err := b.eachReport(ctx, b.look, among, list(results), func(id int64, r piece.Tray) error {
+	err := b.eachReport(ctx, b.db, b.db.Among("id", "$1"), database.List(b.db, results), func(id int64, r piece.Tray) error {
 		out[id] = r
 		return nil
 	})
 	return out, err
 }
 
-func list[T int64 | string](of []T) string {
-	text, err := json.Marshal(of)
-	if err != nil {
-		panic(err) // they are numbers or texts
-	}
-	return string(text)
-}
-
-// querier is a connection or a transaction.
-type querier interface {
-	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
-}
-
 // eachReport calls f with the reports of results, one after another.
-func (b *Book) eachReport(ctx context.Context, q querier, where string, arg any, f func(result int64, r piece.Tray) error) error {
+func (b *Book) eachReport(ctx context.Context, q database.Querier, where string, arg any, f func(result int64, r piece.Tray) error) error {
 	rows, err := q.QueryContext(ctx, `SELECT id, report FROM result WHERE `+where+` ORDER BY id`, arg)
 	if err != nil {
 		return b.fail("read the reports", err)
@@ -159,29 +143,29 @@ func (b *Book) eachReport(ctx context.Context, q querier, where string, arg any,
 
 // Picture reads a result's annotated picture, nil when it has none.
 func (b *Book) Picture(ctx context.Context, result int64) ([]byte, error) {
-	return b.jpeg(ctx, `SELECT picture FROM result WHERE id = ?`, result)
+	return b.jpeg(ctx, `SELECT picture FROM result WHERE id = $1`, result)
 }
 
 // View reads a result's picture of the field, nil when it has none: no mat was
 // found, or a program of the time before measured it.
 func (b *Book) View(ctx context.Context, result int64) ([]byte, error) {
-	return b.jpeg(ctx, `SELECT view FROM result WHERE id = ?`, result)
+	return b.jpeg(ctx, `SELECT view FROM result WHERE id = $1`, result)
 }
 
 // Viewed reports whether a result has a view.
 func (b *Book) Viewed(ctx context.Context, result int64) (viewed bool, err error) {
-	err = b.db.QueryRowContext(ctx, `SELECT view IS NOT NULL FROM result WHERE id = ?`, result).Scan(&viewed)
+	err = b.db.QueryRowContext(ctx, `SELECT view IS NOT NULL FROM result WHERE id = $1`, result).Scan(&viewed)
 	return viewed, b.fail("look for a photo's picture", err)
 }
 
 func (b *Book) jpeg(ctx context.Context, query string, result int64) (jpeg []byte, err error) {
-	err = b.look.QueryRowContext(ctx, query, result).Scan(&jpeg)
+	err = b.db.QueryRowContext(ctx, query, result).Scan(&jpeg)
 	return jpeg, b.fail("read a photo's picture", err)
 }
 
 // Labels are the labels on the mats of results; empty where there is none.
 func (b *Book) Labels(ctx context.Context, results []int64) (map[int64]string, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT id, label FROM result WHERE `+among, list(results))
+	rows, err := b.db.QueryContext(ctx, `SELECT id, label FROM result WHERE `+b.db.Among("id", "$1"), database.List(b.db, results))
 	if err != nil {
 		return nil, b.fail("read the photos", err)
 	}
@@ -200,19 +184,19 @@ func (b *Book) Labels(ctx context.Context, results []int64) (map[int64]string, e
 
 // TicketOf returns the ticket of a run.
 func (b *Book) TicketOf(ctx context.Context, run int64) (ticket.Ticket, error) {
-	t, err := b.ticketOf(ctx, `SELECT ticket_hash FROM run WHERE id = ?`, run)
+	t, err := b.ticketOf(ctx, `SELECT ticket_hash FROM run WHERE id = $1`, run)
 	return t, b.fail("read the ticket of a session", err)
 }
 
 // TicketOfResult returns the ticket that a result was measured by.
 func (b *Book) TicketOfResult(ctx context.Context, result int64) (ticket.Ticket, error) {
-	t, err := b.ticketOf(ctx, `SELECT ticket_hash FROM result WHERE id = ?`, result)
+	t, err := b.ticketOf(ctx, `SELECT ticket_hash FROM result WHERE id = $1`, result)
 	return t, b.fail("read the ticket of a photo", err)
 }
 
 func (b *Book) ticketOf(ctx context.Context, hash string, of int64) (t ticket.Ticket, err error) {
 	var text string
-	err = b.look.QueryRowContext(ctx, `SELECT json FROM ticket WHERE hash = (`+hash+`)`, of).Scan(&text)
+	err = b.db.QueryRowContext(ctx, `SELECT json FROM ticket WHERE hash = (`+hash+`)`, of).Scan(&text)
 	if err == nil {
 		err = json.Unmarshal([]byte(text), &t)
 	}

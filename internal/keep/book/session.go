@@ -23,22 +23,22 @@ type Run struct {
 // returns the run by that ticket; an earlier, unfinished one goes on.
 func (b *Book) Begin(ctx context.Context, name string, heldOn time.Time, ticket, program string) (Run, error) {
 	r := Run{Name: name}
-	err := b.in(ctx, func(tx *sql.Tx) error {
-		if _, err := tx.ExecContext(ctx, `INSERT INTO session (name, held_on, created_at) VALUES (?, ?, ?) ON CONFLICT DO NOTHING`, name, heldOn.Format(time.DateOnly), now()); err != nil {
+	err := b.db.In(ctx, func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, `INSERT INTO session (name, held_on, created_at) VALUES ($1, $2, $3) ON CONFLICT (name) DO NOTHING`, name, heldOn.Format(time.DateOnly), now()); err != nil {
 			return err
 		}
 		var day string
-		if err := tx.QueryRowContext(ctx, `SELECT id, held_on FROM session WHERE name = ?`, name).Scan(&r.Session, &day); err != nil {
+		if err := tx.QueryRowContext(ctx, `SELECT id, held_on FROM session WHERE name = $1`, name).Scan(&r.Session, &day); err != nil {
 			return err
 		}
 		var err error
 		if r.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, `INSERT INTO run (session_id, ticket_hash, program, started_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, r.Session, ticket, program, now()); err != nil {
+		if _, err := tx.ExecContext(ctx, `INSERT INTO run (session_id, ticket_hash, program, started_at) VALUES ($1, $2, $3, $4) ON CONFLICT (session_id, ticket_hash, program) DO NOTHING`, r.Session, ticket, program, now()); err != nil {
 			return err
 		}
-		return tx.QueryRowContext(ctx, `SELECT id, finished_at IS NOT NULL FROM run WHERE session_id = ? AND ticket_hash = ? AND program = ?`, r.Session, ticket, program).Scan(&r.ID, &r.Finished)
+		return tx.QueryRowContext(ctx, `SELECT id, finished_at IS NOT NULL FROM run WHERE session_id = $1 AND ticket_hash = $2 AND program = $3`, r.Session, ticket, program).Scan(&r.ID, &r.Finished)
 	})
 	return r, b.fail("open the session", err)
 }
@@ -63,11 +63,11 @@ func traineeID(ctx context.Context, tx *sql.Tx, name string) (any, error) {
 	if name == "" {
 		return nil, nil
 	}
-	if _, err := tx.ExecContext(ctx, `INSERT INTO trainee (name) VALUES (?) ON CONFLICT DO NOTHING`, name); err != nil {
+	if _, err := tx.ExecContext(ctx, `INSERT INTO trainee (name) VALUES ($1) ON CONFLICT (name) DO NOTHING`, name); err != nil {
 		return nil, err
 	}
 	var id int64
-	err := tx.QueryRowContext(ctx, `SELECT id FROM trainee WHERE name = ?`, name).Scan(&id)
+	err := tx.QueryRowContext(ctx, `SELECT id FROM trainee WHERE name = $1`, name).Scan(&id)
 	return id, err
 }
 
@@ -80,14 +80,14 @@ func changed(ctx context.Context, tx *sql.Tx, which string, arg any) error {
 // Finish enters the photos of a whole folder into a run and says that it is
 // complete. Photos entered before, and no longer there, are kept but marked.
 func (b *Book) Finish(ctx context.Context, run int64, there []Entry) error {
-	err := b.in(ctx, func(tx *sql.Tx) error {
-		if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE run_id = ?`, run); err != nil {
+	err := b.db.In(ctx, func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE run_id = $1`, run); err != nil {
 			return err
 		}
 		if err := enter(ctx, tx, run, there); err != nil {
 			return err
 		}
-		_, err := tx.ExecContext(ctx, `UPDATE run SET finished_at = ? WHERE id = ?`, now(), run)
+		_, err := tx.ExecContext(ctx, `UPDATE run SET finished_at = $1 WHERE id = $2`, now(), run)
 		return err
 	})
 	return b.fail("finish the session", err)
@@ -96,9 +96,9 @@ func (b *Book) Finish(ctx context.Context, run int64, there []Entry) error {
 // Enter enters photos into a finished run in place of what the files had there.
 // A file without an entry is kept but marked, as Finish does.
 func (b *Book) Enter(ctx context.Context, run int64, files []string, there []Entry) error {
-	err := b.in(ctx, func(tx *sql.Tx) error {
+	err := b.db.In(ctx, func(tx *sql.Tx) error {
 		for _, file := range files {
-			if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE run_id = ? AND file = ?`, run, file); err != nil {
+			if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE run_id = $1 AND file = $2`, run, file); err != nil {
 				return err
 			}
 		}
@@ -108,7 +108,7 @@ func (b *Book) Enter(ctx context.Context, run int64, files []string, there []Ent
 }
 
 func enter(ctx context.Context, tx *sql.Tx, run int64, there []Entry) error {
-	insert, err := tx.PrepareContext(ctx, `INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES (?, ?, ?, ?, ?, ?, ?, 1)
+	insert, err := tx.PrepareContext(ctx, `INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES ($1, $2, $3, $4, $5, $6, $7, 1)
 		ON CONFLICT (run_id, file, result_id) DO UPDATE SET label = excluded.label, label_from = excluded.label_from,
 		trainee_id = excluded.trainee_id, note = excluded.note, present = 1`)
 	if err != nil {
@@ -128,15 +128,15 @@ func enter(ctx context.Context, tx *sql.Tx, run int64, there []Entry) error {
 			return err
 		}
 	}
-	return changed(ctx, tx, `id = ?`, run)
+	return changed(ctx, tx, `id = $1`, run)
 }
 
 // Entries returns a run's photos that are still there, in the order of their
 // names.
 func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT e.id, e.result_id, e.file, r.photo_hash, e.label, e.label_from, coalesce(t.name, ''), e.note, r.status = 'refused', r.problem
+	rows, err := b.db.QueryContext(ctx, `SELECT e.id, e.result_id, e.file, r.photo_hash, e.label, e.label_from, coalesce(t.name, ''), e.note, r.status = 'refused', r.problem
 		FROM entry e JOIN result r ON r.id = e.result_id LEFT JOIN trainee t ON t.id = e.trainee_id
-		WHERE e.run_id = ? AND e.present = 1 ORDER BY e.file, e.id`, run)
+		WHERE e.run_id = $1 AND e.present = 1 ORDER BY e.file, e.id`, run)
 	if err != nil {
 		return nil, b.fail("read a session", err)
 	}
@@ -156,31 +156,31 @@ func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
 
 // History returns each session's latest finished run up to a day, oldest first.
 func (b *Book) History(ctx context.Context, until time.Time) ([]Run, error) {
-	return b.finished(ctx, `SELECT max(r.id), s.id, s.name, s.held_on, r.changes FROM run r JOIN session s ON s.id = r.session_id
-		WHERE r.finished_at IS NOT NULL AND s.held_on <= ? GROUP BY s.id ORDER BY s.held_on, s.id`, until.Format(time.DateOnly))
+	return b.finished(ctx, `SELECT r.id, s.id, s.name, s.held_on, r.changes FROM run r JOIN session s ON s.id = r.session_id
+		WHERE s.held_on <= $1 AND r.id = (SELECT max(id) FROM run WHERE session_id = s.id AND finished_at IS NOT NULL) ORDER BY s.held_on, s.id`, until.Format(time.DateOnly))
 }
 
 // SetPace keeps the minutes a trainee took in a session, when they are new.
 func (b *Book) SetPace(ctx context.Context, session int64, trainee string, minutes float64) error {
-	err := b.in(ctx, func(tx *sql.Tx) error {
+	err := b.db.In(ctx, func(tx *sql.Tx) error {
 		id, err := traineeID(ctx, tx, trainee)
 		if err != nil {
 			return err
 		}
-		_, err = tx.ExecContext(ctx, `INSERT INTO pace (session_id, trainee_id, minutes, entered_at) SELECT ?1, ?2, ?3, ?4
-			WHERE ?3 IS NOT (SELECT minutes FROM pace WHERE session_id = ?1 AND trainee_id = ?2 ORDER BY id DESC LIMIT 1)`,
+		_, err = tx.ExecContext(ctx, `INSERT INTO pace (session_id, trainee_id, minutes, entered_at) SELECT $1, $2, $3, $4
+			WHERE $3 IS DISTINCT FROM (SELECT minutes FROM pace WHERE session_id = $1 AND trainee_id = $2 ORDER BY id DESC LIMIT 1)`,
 			session, id, minutes, now())
 		if err != nil {
 			return err
 		}
-		return changed(ctx, tx, `session_id = ?`, session)
+		return changed(ctx, tx, `session_id = $1`, session)
 	})
 	return b.fail("keep the minutes of "+strings.ToValidUTF8(trainee, "?"), err)
 }
 
 // Pace returns the minutes each trainee took in a session, as last entered.
 func (b *Book) Pace(ctx context.Context, session int64) (map[string]float64, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT t.name, p.minutes FROM pace p JOIN trainee t ON t.id = p.trainee_id WHERE p.session_id = ? ORDER BY p.id`, session)
+	rows, err := b.db.QueryContext(ctx, `SELECT t.name, p.minutes FROM pace p JOIN trainee t ON t.id = p.trainee_id WHERE p.session_id = $1 ORDER BY p.id`, session)
 	if err != nil {
 		return nil, b.fail("read the minutes", err)
 	}

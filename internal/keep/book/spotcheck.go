@@ -2,6 +2,9 @@ package book
 
 import (
 	"context"
+	"database/sql"
+	"errors"
+	"math"
 	"slices"
 	"time"
 )
@@ -19,16 +22,15 @@ type SpotCheck struct {
 // AddSpotCheck adds a photo to a line and returns its id; one that is there already
 // is left alone and gives false.
 func (b *Book) AddSpotCheck(ctx context.Context, s SpotCheck) (id int64, added bool, err error) {
-	done, err := b.db.ExecContext(ctx, `INSERT INTO spot_check (line, who, file, result_id, checked_at) VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
-		s.Line, s.Who, s.File, s.Result, s.CheckedAt.UTC().Format(time.RFC3339))
-	if err != nil {
-		return 0, false, b.fail("keep the spot check", err)
-	}
-	n, err := done.RowsAffected()
-	if err == nil {
-		err = b.db.QueryRowContext(ctx, `SELECT id FROM spot_check WHERE line = ? AND result_id = ?`, s.Line, s.Result).Scan(&id)
-	}
-	return id, n > 0, b.fail("keep the spot check", err)
+	err = b.db.In(ctx, func(tx *sql.Tx) error {
+		err := tx.QueryRowContext(ctx, `INSERT INTO spot_check (line, who, file, result_id, checked_at) VALUES ($1, $2, $3, $4, $5)
+			ON CONFLICT (line, result_id) DO NOTHING RETURNING id`, s.Line, s.Who, s.File, s.Result, s.CheckedAt.UTC().Format(time.RFC3339)).Scan(&id)
+		if added = err == nil; !errors.Is(err, sql.ErrNoRows) {
+			return err
+		}
+		return tx.QueryRowContext(ctx, `SELECT id FROM spot_check WHERE line = $1 AND result_id = $2`, s.Line, s.Result).Scan(&id)
+	})
+	return id, added, b.fail("keep the spot check", err)
 }
 
 // Span says which checks of a line; the zero value all.
@@ -42,18 +44,18 @@ type Span struct {
 // once, as last measured. The first 64 characters of what stands for its content
 // are the photo's own hash: a second photo makes no second check.
 func (b *Book) SpotChecks(ctx context.Context, line string, w Span) ([]SpotCheck, error) {
-	since, last := "", -1 // no limits
+	since, last := "", math.MaxInt64 // no limits
 	if !w.Since.IsZero() {
 		since = w.Since.UTC().Format(time.RFC3339)
 	}
 	if w.Last > 0 {
 		last = w.Last
 	}
-	rows, err := b.look.QueryContext(ctx, `SELECT s.id, substr(r.photo_hash, 1, 64), s.result_id, s.who, s.file, s.checked_at FROM spot_check s JOIN result r ON r.id = s.result_id
-		WHERE s.line = ?1 AND s.checked_at >= ?2 AND NOT EXISTS (SELECT 1 FROM result again JOIN spot_check later ON later.result_id = again.id AND later.line = s.line
+	rows, err := b.db.QueryContext(ctx, `SELECT s.id, substr(r.photo_hash, 1, 64), s.result_id, s.who, s.file, s.checked_at FROM spot_check s JOIN result r ON r.id = s.result_id
+		WHERE s.line = $1 AND s.checked_at >= $2 AND NOT EXISTS (SELECT 1 FROM result again JOIN spot_check later ON later.result_id = again.id AND later.line = s.line
 			WHERE substr(again.photo_hash, 1, 64) = substr(r.photo_hash, 1, 64) AND later.id > s.id)
-		AND (?3 = 0 OR (s.checked_at, s.id) < (SELECT checked_at, id FROM spot_check WHERE id = ?3))
-		ORDER BY s.checked_at DESC, s.id DESC LIMIT ?4`, line, since, w.Before, last)
+		AND (CAST($3 AS BIGINT) = 0 OR (s.checked_at, s.id) < (SELECT checked_at, id FROM spot_check WHERE id = $3))
+		ORDER BY s.checked_at DESC, s.id DESC LIMIT $4`, line, since, w.Before, last)
 	if err != nil {
 		return nil, b.fail("read the spot checks", err)
 	}
@@ -76,7 +78,7 @@ func (b *Book) SpotChecks(ctx context.Context, line string, w Span) ([]SpotCheck
 
 // Lines returns the names of the lines in the book.
 func (b *Book) Lines(ctx context.Context) ([]string, error) {
-	rows, err := b.look.QueryContext(ctx, `SELECT DISTINCT line FROM spot_check ORDER BY line`)
+	rows, err := b.db.QueryContext(ctx, `SELECT DISTINCT line FROM spot_check ORDER BY line`)
 	if err != nil {
 		return nil, b.fail("read the lines", err)
 	}

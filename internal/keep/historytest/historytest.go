@@ -21,8 +21,8 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/keep/sqlite"
 )
 
 // Size is how long a history is.
@@ -139,7 +139,7 @@ type writer struct {
 
 // in runs f in one transaction that nothing has to last of.
 func (w *writer) in(ctx context.Context, path string, f func(context.Context, *sql.Tx) error) error {
-	db, err := sqlite.Connect(path, "_synchronous=OFF")
+	db, err := database.Connect(path, "_synchronous=OFF")
 	if err != nil {
 		return err
 	}
@@ -247,7 +247,7 @@ func ID(n int) string { return fmt.Sprintf("%026d", n+1) }
 
 func (w *writer) list(ctx context.Context, tx *sql.Tx) error {
 	s, err := statements(ctx, tx,
-		`INSERT INTO session (kind, name, held_on, ticket) VALUES ('class', ?, ?, ?)`,
+		`INSERT INTO sent_to (kind, name, held_on, ticket) VALUES ('class', ?, ?, ?)`,
 		`INSERT INTO shot (number, id, owner, who, kind, session, ticket, name, format, bytes, hash, received, state, result)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?, 'jpg', 3000000, ?, ?, 'measured', ?)`)
 	if err != nil {
@@ -259,7 +259,7 @@ func (w *writer) list(ctx context.Context, tx *sql.Tx) error {
 		}
 	}
 	for i := range w.size.Exams() {
-		if _, err := tx.ExecContext(ctx, `INSERT INTO session (kind, name, held_on, ticket) VALUES ('exam', ?, '', ?)`, Exam(i), w.told); err != nil {
+		if _, err := tx.ExecContext(ctx, `INSERT INTO sent_to (kind, name, held_on, ticket) VALUES ('exam', ?, '', ?)`, Exam(i), w.told); err != nil {
 			return err
 		}
 	}

@@ -17,7 +17,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/keep/database"
 )
 
 // A backup is a tar.gz of plain files: the databases, the settings, and photos/.
@@ -48,7 +48,7 @@ type listed struct {
 // written to its end restores nothing.
 func Backup(ctx context.Context, dir string, w io.Writer) error {
 	if err := backup(ctx, dir, w); err != nil {
-		return phrase.Because(sqlite.Plain(err), "in-folder", dir)
+		return phrase.Because(database.Plain(err), "in-folder", dir)
 	}
 	return nil
 }
@@ -129,7 +129,7 @@ func copyDatabase(ctx context.Context, from, to string) error {
 	if err := os.WriteFile(to, nil, 0o600); err != nil { // SQLite would let others read it
 		return err
 	}
-	db, err := sqlite.Connect(from, "mode=rw&_busy_timeout=15000")
+	db, err := database.Connect(from, "mode=rw&_busy_timeout=15000")
 	if err != nil {
 		return err
 	}
@@ -140,7 +140,7 @@ func copyDatabase(ctx context.Context, from, to string) error {
 
 // photosIn are the photos that a copy of the list speaks of, with their hashes.
 func photosIn(ctx context.Context, list string) ([]listed, error) {
-	db, err := sqlite.Connect(list, "mode=ro&immutable=1")
+	db, err := database.Connect(list, "mode=ro&immutable=1")
 	if err != nil {
 		return nil, err
 	}

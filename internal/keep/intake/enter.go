@@ -104,7 +104,7 @@ func (f *Folder) enterCopies(ctx context.Context, s Shot) error {
 	if err != nil {
 		return err
 	}
-	shots, err := f.shots(ctx, f.look, `WHERE hash = ? AND kind = ? AND session = ? ORDER BY number`, s.Hash, s.Kind, s.Session)
+	shots, err := f.shots(ctx, f.db, `WHERE hash = $1 AND kind = $2 AND session = $3 ORDER BY number`, s.Hash, s.Kind, s.Session)
 	if err != nil {
 		return err
 	}

@@ -2,7 +2,7 @@ package intake
 
 import (
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/keep/database"
 )
 
 // Why a photo is not taken in, or a folder not opened. They come wrapped with
@@ -13,11 +13,11 @@ var (
 	ErrNotAPhoto   = phrase.Wrong("not-a-photo")
 	ErrDeep        = phrase.Wrong("deep-photo")
 	ErrCutShort    = phrase.Wrong("cut-short")
-	ErrFull        = sqlite.ErrFull
-	ErrReadOnly    = sqlite.ErrReadOnly
+	ErrFull        = database.ErrFull
+	ErrReadOnly    = database.ErrReadOnly
 	ErrInUse       = phrase.Wrong("intake-in-use")
-	ErrLocked      = sqlite.ErrLocked
-	ErrDamaged     = sqlite.ErrDamaged
+	ErrLocked      = database.ErrLocked
+	ErrDamaged     = database.ErrDamaged
 	ErrNoList      = phrase.Wrong("intake-no-list")
 	ErrNoBook      = phrase.Wrong("intake-no-book")
 	ErrUnknown     = phrase.Wrong("not-found")

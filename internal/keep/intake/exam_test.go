@@ -2,6 +2,7 @@ package intake
 
 import (
 	"bytes"
+	"database/sql"
 	"errors"
 	"os"
 	"path/filepath"
@@ -125,10 +126,10 @@ func TestOldListTakesExams(t *testing.T) {
 		t.Error(err)
 	}
 	var held int
-	if err := f.list.QueryRow(`PRAGMA foreign_keys`).Scan(&held); err != nil || held != 1 {
+	if err := f.db.In(t.Context(), func(tx *sql.Tx) error { return tx.QueryRow(`PRAGMA foreign_keys`).Scan(&held) }); err != nil || held != 1 {
 		t.Errorf("foreign keys %d, %v", held, err)
 	}
-	rows, err := f.list.Query(`PRAGMA foreign_key_check`)
+	rows, err := f.db.QueryContext(t.Context(), `PRAGMA foreign_key_check`)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,7 +138,7 @@ func TestOldListTakesExams(t *testing.T) {
 		t.Error("a photo belongs to nothing")
 	}
 	rows.Close()
-	_, err = f.list.Exec(`UPDATE shot SET session = 'no such class' WHERE number = 1`)
+	_, err = f.db.ExecContext(t.Context(), `UPDATE shot SET session = 'no such class' WHERE number = 1`)
 	if err == nil {
 		t.Error("a photo may belong to nothing")
 	}

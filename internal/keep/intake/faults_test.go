@@ -218,7 +218,7 @@ func TestListLocked(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer tx.Rollback()
-	if _, err := f.list.Exec(`PRAGMA busy_timeout = 100`); err != nil {
+	if _, err := f.db.ExecContext(t.Context(), `PRAGMA busy_timeout = 100`); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := f.Receive(t.Context(), sent("7"), bytes.NewReader(numbered(t, 5))); !errors.Is(err, ErrLocked) {

@@ -32,7 +32,6 @@ package intake
 import (
 	"cmp"
 	"context"
-	"database/sql"
 	"embed"
 	"errors"
 	"io/fs"
@@ -42,12 +41,12 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/photos"
-	"netagauge/internal/keep/sqlite"
 	"netagauge/internal/see/photo"
 )
 
-//go:embed migrations/*.sql
+//go:embed migrations
 var migrations embed.FS
 
 // Names in the folder.
@@ -99,8 +98,7 @@ type Folder struct {
 
 	dir     string
 	program string
-	list    *sql.DB // one connection, so that writers take turns
-	look    *sql.DB // readers, who wait for nobody
+	db      *database.DB // the list
 	book    *book.Book
 	photos  photos.Store
 	lock    *os.File
@@ -127,7 +125,7 @@ func Open(ctx context.Context, dir, program string) (*Folder, error) {
 	f := &Folder{Limits: usual, dir: dir, program: program, coming: map[string]int{}}
 	if err := f.open(ctx); err != nil {
 		f.Close()
-		return nil, phrase.Because(sqlite.Plain(err), "in-folder", dir)
+		return nil, phrase.Because(database.Plain(err), "in-folder", dir)
 	}
 	return f, nil
 }
@@ -155,18 +153,9 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if err := f.shut(); err != nil {
 		return err
 	}
-	if f.list, err = sqlite.Open(filepath.Join(f.dir, listFile)); err != nil {
+	if f.db, err = database.Open(ctx, database.File(filepath.Join(f.dir, listFile)), database.Part{Migrations: migrations, Readers: readers}); err != nil {
 		return err
 	}
-	f.list.SetMaxOpenConns(1)
-	if err := sqlite.Migrate(ctx, f.list, migrations); err != nil {
-		return err
-	}
-	if f.look, err = sqlite.Connect(filepath.Join(f.dir, listFile), sqlite.Look); err != nil {
-		return err
-	}
-	f.look.SetMaxOpenConns(readers)
-	f.look.SetMaxIdleConns(readers)
 	if err := f.hasBook(ctx); err != nil {
 		return err
 	}
@@ -197,7 +186,7 @@ func (f *Folder) hasBook(ctx context.Context) error {
 		return nil
 	}
 	var measured int
-	err := f.look.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE result <> 0`).Scan(&measured)
+	err := f.db.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE result <> 0`).Scan(&measured)
 	if err == nil && measured > 0 {
 		return ErrNoBook
 	}
@@ -244,10 +233,8 @@ func (f *Folder) Close() error {
 	if f.book != nil {
 		keep(f.book.Close())
 	}
-	for _, db := range []*sql.DB{f.look, f.list} {
-		if db != nil {
-			keep(db.Close())
-		}
+	if f.db != nil {
+		keep(f.db.Close())
 	}
 	if f.lock != nil {
 		keep(f.lock.Close()) // which lets go of it

@@ -5,12 +5,13 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/keep/database"
 )
 
 // Filter picks shots; what is empty picks all.
@@ -27,57 +28,54 @@ type Filter struct {
 // List returns shots in the order of receipt.
 func (f *Folder) List(ctx context.Context, w Filter) ([]Shot, error) {
 	where, args := []string{"true"}, []any{}
-	and := func(condition string, values ...any) {
-		where, args = append(where, condition), append(args, values...)
+	and := func(condition string, value any) { // with %d for the number of its placeholder
+		args = append(args, value)
+		where = append(where, fmt.Sprintf(condition, len(args)))
 	}
 	if w.Owner != "" {
-		and("owner = ?", w.Owner)
+		and("owner = $%d", w.Owner)
 	}
 	if w.Kind != "" {
-		and("kind = ?", w.Kind)
+		and("kind = $%d", w.Kind)
 	}
 	if w.Session != "" {
-		and("session = ?", w.Session)
+		and("session = $%d", w.Session)
 	}
 	if len(w.IDs) > 0 {
-		ids, err := json.Marshal(w.IDs)
-		if err != nil {
-			return nil, err
-		}
-		and("id IN (SELECT value FROM json_each(?))", string(ids))
+		and(f.db.Among("id", "$%d"), database.List(f.db, w.IDs))
 	}
 	if w.Before > 0 {
-		and("number < ?", w.Before)
+		and("number < $%d", w.Before)
 	}
 	if len(w.States) > 0 {
-		marks := strings.TrimSuffix(strings.Repeat("?,", len(w.States)), ",")
-		var states []any
-		for _, s := range w.States {
-			states = append(states, s)
+		states := make([]string, len(w.States))
+		for i, s := range w.States {
+			states[i] = string(s)
 		}
-		and("state IN ("+marks+")", states...)
+		and(f.db.Among("state", "$%d"), database.List(f.db, states))
 	}
-	last := -1 // no limit
+	last := math.MaxInt64 // no limit
 	if w.Last > 0 {
 		last = w.Last
 	}
-	shots, err := f.shots(ctx, f.look, `WHERE `+strings.Join(where, " AND ")+` ORDER BY number DESC LIMIT ?`, append(args, last)...)
+	args = append(args, last)
+	shots, err := f.shots(ctx, f.db, fmt.Sprintf(`WHERE %s ORDER BY number DESC LIMIT $%d`, strings.Join(where, " AND "), len(args)), args...)
 	slices.Reverse(shots)
 	return shots, err
 }
 
 // Shot finds one by its ID; ErrUnknown when there is none.
 func (f *Folder) Shot(ctx context.Context, id string) (Shot, error) {
-	return f.one(ctx, f.look, `WHERE id = ?`, id)
+	return f.one(ctx, f.db, `WHERE id = $1`, id)
 }
 
 // Ahead is about how many shots will be measured before this one: others' first
 // ones before its owner's second.
 func (f *Folder) Ahead(ctx context.Context, s Shot) (int, error) {
 	var n int
-	err := f.look.QueryRowContext(ctx, `
+	err := f.db.QueryRowContext(ctx, `
 		WITH open AS (SELECT number, row_number() OVER (PARTITION BY owner ORDER BY number) AS turn FROM shot WHERE state IN ('waiting', 'measuring')),
-		     own  AS (SELECT number, turn FROM open WHERE number = ?)
+		     own  AS (SELECT number, turn FROM open WHERE number = $1)
 		SELECT count(*) FROM open, own WHERE open.turn < own.turn OR open.turn = own.turn AND open.number < own.number`, s.Number).Scan(&n)
 	return n, f.fail("count the photos", err)
 }
@@ -85,18 +83,20 @@ func (f *Folder) Ahead(ctx context.Context, s Shot) (int, error) {
 // Waiting is how many shots wait or are being measured.
 func (f *Folder) Waiting(ctx context.Context) (int, error) {
 	var n int
-	err := f.look.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE state IN ('waiting', 'measuring')`).Scan(&n)
+	err := f.db.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE state IN ('waiting', 'measuring')`).Scan(&n)
 	return n, f.fail("count the photos", err)
 }
 
-// querier is a connection or a transaction.
-type querier interface {
-	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
-}
+// pair is a shot with the second photo of its tray that counts: the last one that was
+// not found of no use.
+const pair = `(SELECT shot.*, coalesce(b.id, '') AS second_id, coalesce(b.name, '') AS second_name, coalesce(b.format, '') AS second_format,
+	coalesce(b.bytes, 0) AS second_bytes, coalesce(b.hash, '') AS second_hash,
+	EXISTS (SELECT 1 FROM second WHERE second.shot = shot.number AND useless = 1 AND number > coalesce(b.number, 0)) AS second_useless
+	FROM shot LEFT JOIN second b ON b.number = (SELECT max(number) FROM second WHERE second.shot = shot.number AND useless = 0)) pair`
 
 const columns = `number, id, owner, who, kind, session, place, ticket, name, format, bytes, hash, received, state, turn, code, why, result, second_id, second_name, second_format, second_bytes, second_hash, second_useless`
 
-func (f *Folder) one(ctx context.Context, db querier, where string, args ...any) (Shot, error) {
+func (f *Folder) one(ctx context.Context, db database.Querier, where string, args ...any) (Shot, error) {
 	shots, err := f.shots(ctx, db, where, args...)
 	if err == nil && len(shots) == 0 {
 		err = ErrUnknown
@@ -107,8 +107,8 @@ func (f *Folder) one(ctx context.Context, db querier, where string, args ...any)
 	return shots[0], nil
 }
 
-func (f *Folder) shots(ctx context.Context, db querier, where string, args ...any) ([]Shot, error) {
-	rows, err := db.QueryContext(ctx, `SELECT `+columns+` FROM pair `+where, args...)
+func (f *Folder) shots(ctx context.Context, db database.Querier, where string, args ...any) ([]Shot, error) {
+	rows, err := db.QueryContext(ctx, `SELECT `+columns+` FROM `+pair+` `+where, args...)
 	if err != nil {
 		return nil, f.fail("read the photos", err)
 	}
@@ -144,5 +144,5 @@ func (f *Folder) fail(what string, err error) error {
 	if err == nil {
 		return nil
 	}
-	return fmt.Errorf("%s, %s: %w", f.dir, what, sqlite.Plain(err))
+	return fmt.Errorf("%s, %s: %w", f.dir, what, database.Plain(err))
 }

@@ -14,12 +14,12 @@ import (
 // when none waits. Owners take turns, each with the photo that has waited longest.
 // Settle, Fail or PutBack ends it.
 func (f *Folder) Next(ctx context.Context) (s Shot, found bool, err error) {
-	err = f.in(ctx, func(tx *sql.Tx) error {
+	err = f.db.In(ctx, func(tx *sql.Tx) error {
 		if s, err = f.next(ctx, tx); err != nil {
 			return err
 		}
 		s.State = Measuring
-		_, err = tx.ExecContext(ctx, `UPDATE shot SET state = 'measuring' WHERE number = ?`, s.Number)
+		_, err = tx.ExecContext(ctx, `UPDATE shot SET state = 'measuring' WHERE number = $1`, s.Number)
 		return err
 	})
 	if errors.Is(err, ErrUnknown) {
@@ -84,7 +84,7 @@ func (f *Folder) asBefore(ctx context.Context, s Shot, why phrase.Text) error {
 	if err != nil {
 		return err
 	}
-	if _, err := f.list.ExecContext(ctx, `UPDATE shot SET ticket = ? WHERE number = ? AND turn = ?`, string(text), s.Number, s.Turn); err != nil {
+	if _, err := f.db.ExecContext(ctx, `UPDATE shot SET ticket = $1 WHERE number = $2 AND turn = $3`, string(text), s.Number, s.Turn); err != nil {
 		return f.fail("keep how a photo ended", err)
 	}
 	s.State, s.Code, s.Why = Measured, CodeEntered, why
@@ -99,7 +99,7 @@ func (f *Folder) PutBack(ctx context.Context, s Shot) error {
 
 // end writes how a shot ended, unless it was asked for anew in the meantime.
 func (f *Folder) end(ctx context.Context, s Shot) error {
-	_, err := f.list.ExecContext(ctx, `UPDATE shot SET state = ?, code = ?, why = ?, result = ? WHERE number = ? AND turn = ?`,
+	_, err := f.db.ExecContext(ctx, `UPDATE shot SET state = $1, code = $2, why = $3, result = $4 WHERE number = $5 AND turn = $6`,
 		s.State, s.Code, s.Why.Kept(), s.Result, s.Number, s.Turn)
 	if err != nil {
 		return f.fail("keep how a photo ended", err)
@@ -119,12 +119,12 @@ func (f *Folder) Again(ctx context.Context, id string, t ticket.Ticket) (Shot, e
 		return Shot{}, err
 	}
 	var s Shot
-	err = f.in(ctx, func(tx *sql.Tx) error {
-		if s, err = f.one(ctx, tx, `WHERE id = ?`, id); err != nil {
+	err = f.db.In(ctx, func(tx *sql.Tx) error {
+		if s, err = f.one(ctx, tx, `WHERE id = $1`, id); err != nil {
 			return err
 		}
 		s.Ticket = t
-		if _, err := tx.ExecContext(ctx, `UPDATE shot SET ticket = ? WHERE number = ?`, string(text), s.Number); err != nil {
+		if _, err := tx.ExecContext(ctx, `UPDATE shot SET ticket = $1 WHERE number = $2`, string(text), s.Number); err != nil {
 			return err
 		}
 		return requeue(ctx, tx, &s, s.Result)
@@ -145,8 +145,8 @@ func (r Renewal) Going() bool { return r.Done < r.Of }
 
 // Renewal looks at a class.
 func (f *Folder) Renewal(ctx context.Context, class string) (r Renewal, err error) {
-	err = f.look.QueryRowContext(ctx, `SELECT count(*) FILTER (WHERE state NOT IN ('waiting', 'measuring')), count(*) FROM shot
-		WHERE kind = 'class' AND session = ? AND result <> 0`, class).Scan(&r.Done, &r.Of)
+	err = f.db.QueryRowContext(ctx, `SELECT count(*) FILTER (WHERE state NOT IN ('waiting', 'measuring')), count(*) FROM shot
+		WHERE kind = 'class' AND session = $1 AND result <> 0`, class).Scan(&r.Done, &r.Of)
 	return r, f.fail("count the photos", err)
 }
 

@@ -11,7 +11,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/keep/database"
 )
 
 // Receive takes in one photo. When it returns without an error the photo is on
@@ -41,12 +41,12 @@ func (f *Folder) take(ctx context.Context, owner string, r io.Reader, keep func(
 	defer f.release(owner)
 	a, err := f.arrive(r)
 	if err != nil {
-		return Shot{}, sqlite.Plain(err)
+		return Shot{}, database.Plain(err)
 	}
 	defer a.discard()
 	s, err := keep(context.WithoutCancel(ctx), a)
 	if err != nil {
-		return Shot{}, sqlite.Plain(err)
+		return Shot{}, database.Plain(err)
 	}
 	f.changes.tell()
 	return s, nil
@@ -71,7 +71,7 @@ func (f *Folder) reserve(ctx context.Context, owner string) error {
 	f.room.Lock()
 	defer f.room.Unlock()
 	var all, own int
-	err := f.look.QueryRowContext(ctx, `SELECT count(*), coalesce(sum(owner = ?), 0) FROM shot WHERE state IN ('waiting', 'measuring')`, owner).Scan(&all, &own)
+	err := f.db.QueryRowContext(ctx, `SELECT count(*), count(*) FILTER (WHERE owner = $1) FROM shot WHERE state IN ('waiting', 'measuring')`, owner).Scan(&all, &own)
 	if err != nil {
 		return f.fail("count the photos", err)
 	}
@@ -117,10 +117,11 @@ func (f *Folder) enlist(ctx context.Context, s Shot) (Shot, error) {
 	if err != nil {
 		return Shot{}, err
 	}
-	s.Received = time.Now().UTC()
-	err = f.in(ctx, func(tx *sql.Tx) error {
-		there, err := f.one(ctx, tx, `WHERE owner = ? AND kind = ? AND session = ? AND hash = ? AND ticket = ? AND state <> 'failed'`,
-			s.Owner, s.Kind, s.Session, s.Hash, string(ticket))
+	new := s
+	new.Received = time.Now().UTC()
+	err = f.db.In(ctx, func(tx *sql.Tx) error {
+		there, err := f.one(ctx, tx, `WHERE owner = $1 AND kind = $2 AND session = $3 AND hash = $4 AND ticket = $5 AND state <> 'failed'`,
+			new.Owner, new.Kind, new.Session, new.Hash, string(ticket))
 		if err == nil {
 			s = there
 			return nil
@@ -128,29 +129,12 @@ func (f *Folder) enlist(ctx context.Context, s Shot) (Shot, error) {
 		if !errors.Is(err, ErrUnknown) {
 			return err
 		}
-		done, err := tx.ExecContext(ctx, `INSERT INTO shot (id, owner, who, kind, session, place, ticket, name, format, bytes, hash, received, state)
-			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'waiting')`,
-			s.ID, s.Owner, s.Who, s.Kind, s.Session, s.Place, string(ticket), s.Name, s.Format, s.Bytes, s.Hash, s.Received.Format(time.RFC3339Nano))
-		if err != nil {
-			return err
-		}
-		s.Number, err = done.LastInsertId()
-		return err
+		s = new
+		return tx.QueryRowContext(ctx, `INSERT INTO shot (id, owner, who, kind, session, place, ticket, name, format, bytes, hash, received, state)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, 'waiting') RETURNING number`,
+			s.ID, s.Owner, s.Who, s.Kind, s.Session, s.Place, string(ticket), s.Name, s.Format, s.Bytes, s.Hash, s.Received.Format(time.RFC3339Nano)).Scan(&s.Number)
 	})
 	return s, err
-}
-
-// in runs do in one transaction: all of it is kept or nothing.
-func (f *Folder) in(ctx context.Context, do func(*sql.Tx) error) error {
-	tx, err := f.list.BeginTx(ctx, nil)
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback() // does nothing once committed
-	if err := do(tx); err != nil {
-		return err
-	}
-	return tx.Commit()
 }
 
 func syncDir(path string) error {

@@ -17,7 +17,7 @@ func (f *Folder) recover(ctx context.Context) error {
 	if err := emptyDir(filepath.Join(f.dir, tmpDir)); err != nil {
 		return err
 	}
-	done, err := f.list.ExecContext(ctx, `UPDATE shot SET state = 'waiting' WHERE state = 'measuring'`)
+	done, err := f.db.ExecContext(ctx, `UPDATE shot SET state = 'waiting' WHERE state = 'measuring'`)
 	if err != nil {
 		return err
 	}
@@ -54,7 +54,7 @@ func (f *Folder) moveUnclaimed(ctx context.Context) error {
 
 // claimed are the names of all photos in the list, first and second ones.
 func (f *Folder) claimed(ctx context.Context) (map[string]bool, error) {
-	rows, err := f.look.QueryContext(ctx, `SELECT id || '.' || format FROM shot UNION ALL SELECT id || '.' || format FROM second`)
+	rows, err := f.db.QueryContext(ctx, `SELECT id || '.' || format FROM shot UNION ALL SELECT id || '.' || format FROM second`)
 	if err != nil {
 		return nil, err
 	}

@@ -16,7 +16,7 @@ import (
 	"strings"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/keep/database"
 )
 
 // restoringDir is in the folder while a restore is under way. A folder with it
@@ -32,7 +32,7 @@ var ErrNotABackup = phrase.Wrong("backup-none")
 // checks of the unpacked folder. When it fails, dir is as it was.
 func Restore(ctx context.Context, r io.Reader, dir string, also ...func(context.Context, string) error) error {
 	if err := restore(ctx, r, dir, also); err != nil {
-		return phrase.Because(sqlite.Plain(err), "in-folder", dir)
+		return phrase.Because(database.Plain(err), "in-folder", dir)
 	}
 	return nil
 }
@@ -257,7 +257,7 @@ func opens(ctx context.Context, work string) error {
 }
 
 func soundDatabase(ctx context.Context, path string) error {
-	db, err := sqlite.Connect(path, "mode=ro&immutable=1")
+	db, err := database.Connect(path, "mode=ro&immutable=1")
 	if err != nil {
 		return err
 	}

@@ -60,21 +60,21 @@ func (f *Folder) fileSecond(ctx context.Context, first Shot, b Second, a *arriva
 const maxSeconds = 5
 
 func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot, err error) {
-	err = f.in(ctx, func(tx *sql.Tx) error {
-		if s, err = f.one(ctx, tx, `WHERE id = ?`, id); err != nil {
+	err = f.db.In(ctx, func(tx *sql.Tx) error {
+		if s, err = f.one(ctx, tx, `WHERE id = $1`, id); err != nil {
 			return err
 		}
 		if s.Second.Counts() && s.Second.Hash == b.Hash {
 			return nil // sent again
 		}
 		var before int
-		if err := tx.QueryRowContext(ctx, `SELECT count(*) FROM second WHERE shot = ?`, s.Number).Scan(&before); err != nil {
+		if err := tx.QueryRowContext(ctx, `SELECT count(*) FROM second WHERE shot = $1`, s.Number).Scan(&before); err != nil {
 			return err
 		}
 		if before >= maxSeconds {
 			return ErrManySeconds
 		}
-		_, err := tx.ExecContext(ctx, `INSERT INTO second (id, shot, name, format, bytes, hash, received) VALUES (?, ?, ?, ?, ?, ?, ?)`,
+		_, err := tx.ExecContext(ctx, `INSERT INTO second (id, shot, name, format, bytes, hash, received) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
 			b.ID, s.Number, b.Name, b.Format, b.Bytes, b.Hash, time.Now().UTC().Format(time.RFC3339Nano))
 		if err != nil {
 			return err
@@ -90,19 +90,19 @@ func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot,
 func requeue(ctx context.Context, tx *sql.Tx, s *Shot, until int64) error {
 	s.State, s.Code, s.Why, s.Result = Waiting, "", nil, until
 	s.Turn++
-	_, err := tx.ExecContext(ctx, `UPDATE shot SET state = 'waiting', turn = ?, code = '', why = '', result = ? WHERE number = ?`, s.Turn, until, s.Number)
+	_, err := tx.ExecContext(ctx, `UPDATE shot SET state = 'waiting', turn = $1, code = '', why = '', result = $2 WHERE number = $3`, s.Turn, until, s.Number)
 	return err
 }
 
 // dropSecond measures a shot again without its second photo, over which the program
 // stopped, or with the one before, unless it was asked for anew in the meantime.
 func (f *Folder) dropSecond(ctx context.Context, s Shot) error {
-	err := f.in(ctx, func(tx *sql.Tx) error {
-		now, err := f.one(ctx, tx, `WHERE number = ?`, s.Number)
+	err := f.db.In(ctx, func(tx *sql.Tx) error {
+		now, err := f.one(ctx, tx, `WHERE number = $1`, s.Number)
 		if err != nil || now.Turn != s.Turn {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, `UPDATE second SET useless = 1 WHERE id = ?`, s.Second.ID); err != nil {
+		if _, err := tx.ExecContext(ctx, `UPDATE second SET useless = 1 WHERE id = $1`, s.Second.ID); err != nil {
 			return err
 		}
 		return requeue(ctx, tx, &now, now.Result)

@@ -10,7 +10,7 @@ import (
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/keep/database"
 )
 
 func addSecond(t *testing.T, f *Folder, id string, data []byte) Shot {
@@ -207,11 +207,11 @@ func TestFolderWithoutSecondPhotos(t *testing.T) {
 	s := receive(t, f, sent("7"), numbered(t, 1))
 	dir := f.Dir()
 	f.Close()
-	list, err := sqlite.Open(filepath.Join(dir, listFile))
+	list, err := database.Connect(filepath.Join(dir, listFile), "")
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, undo := range strings.Split("ALTER TABLE shot RENAME COLUMN ticket TO told; ALTER TABLE session RENAME COLUMN ticket TO told; DROP VIEW pair; DROP TABLE second; ALTER TABLE shot DROP COLUMN place; DELETE FROM goose_db_version WHERE version_id > 1", ";") {
+	for _, undo := range strings.Split("ALTER TABLE shot RENAME COLUMN ticket TO told; ALTER TABLE sent_to RENAME COLUMN ticket TO told; ALTER TABLE sent_to RENAME TO session; DROP TABLE second; ALTER TABLE shot DROP COLUMN place; DELETE FROM goose_db_version WHERE version_id > 1", ";") {
 		if _, err := list.Exec(undo); err != nil {
 			t.Fatal(err)
 		}

@@ -29,8 +29,8 @@ func (f *Folder) SetSession(ctx context.Context, s Session) error {
 	if s.Kind == Class {
 		day = s.HeldOn.Format(time.DateOnly)
 	}
-	_, err = f.list.ExecContext(ctx, `INSERT INTO session (kind, name, held_on, ticket) VALUES (?, ?, ?, ?)
-		ON CONFLICT DO UPDATE SET held_on = excluded.held_on, ticket = excluded.ticket`, s.Kind, s.Name, day, string(ticket))
+	_, err = f.db.ExecContext(ctx, `INSERT INTO sent_to (kind, name, held_on, ticket) VALUES ($1, $2, $3, $4)
+		ON CONFLICT (kind, name) DO UPDATE SET held_on = excluded.held_on, ticket = excluded.ticket`, s.Kind, s.Name, day, string(ticket))
 	if err != nil {
 		return f.fail("keep the session", err)
 	}
@@ -41,7 +41,7 @@ func (f *Folder) SetSession(ctx context.Context, s Session) error {
 // ClassNames lists classes but for one, latest day first: so many of them, from a
 // place on.
 func (f *Folder) ClassNames(ctx context.Context, but string, from, n int) ([]string, error) {
-	rows, err := f.look.QueryContext(ctx, `SELECT name FROM session WHERE kind = 'class' AND name <> ? ORDER BY held_on DESC, name LIMIT ? OFFSET ?`, but, n, from)
+	rows, err := f.db.QueryContext(ctx, `SELECT name FROM sent_to WHERE kind = 'class' AND name <> $1 ORDER BY held_on DESC, name LIMIT $2 OFFSET $3`, but, n, from)
 	if err != nil {
 		return nil, f.fail("read the classes", err)
 	}
@@ -59,7 +59,7 @@ func (f *Folder) ClassNames(ctx context.Context, but string, from, n int) ([]str
 
 // Session finds one; ErrNoSession when there is none.
 func (f *Folder) Session(ctx context.Context, k Kind, name string) (Session, error) {
-	all, err := f.sessions(ctx, `WHERE kind = ? AND name = ?`, k, name)
+	all, err := f.sessions(ctx, `WHERE kind = $1 AND name = $2`, k, name)
 	if err == nil && len(all) == 0 {
 		err = ErrNoSession
 	}
@@ -70,7 +70,7 @@ func (f *Folder) Session(ctx context.Context, k Kind, name string) (Session, err
 }
 
 func (f *Folder) sessions(ctx context.Context, where string, args ...any) ([]Session, error) {
-	rows, err := f.look.QueryContext(ctx, `SELECT kind, name, held_on, ticket FROM session `+where, args...)
+	rows, err := f.db.QueryContext(ctx, `SELECT kind, name, held_on, ticket FROM sent_to `+where, args...)
 	if err != nil {
 		return nil, f.fail("read the sessions", err)
 	}

@@ -40,7 +40,7 @@ func (f *Folder) next(ctx context.Context, tx *sql.Tx) (Shot, error) {
 	if err := rows.Err(); err != nil {
 		return Shot{}, err
 	}
-	return f.one(ctx, tx, `WHERE number = ?`, number)
+	return f.one(ctx, tx, `WHERE number = $1`, number)
 }
 
 // took notes that an owner had a turn.

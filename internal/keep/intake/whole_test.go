@@ -15,7 +15,7 @@ import (
 	"strings"
 	"testing"
 
-	"netagauge/internal/keep/sqlite"
+	"netagauge/internal/keep/database"
 )
 
 // A folder that has lost its list, or its book, is not taken for a new one, and
@@ -149,7 +149,7 @@ func changed(t *testing.T, data []byte, statements string) []byte {
 	if err := os.WriteFile(path, data, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	db, err := sqlite.Connect(path, "_journal_mode=DELETE")
+	db, err := database.Connect(path, "_journal_mode=DELETE")
 	if err != nil {
 		t.Fatal(err)
 	}
