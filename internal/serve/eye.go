@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/eye"
@@ -41,11 +42,12 @@ type eyeData struct {
 	Token    string // of the guess to come
 	Told     *toldData
 	Readings []readingData
-	Eye      []float64 // right guesses by day, percent, oldest first
-	Hand     []float64 // grades
-	Trend    bool      // there is more than one day to show
-	First    bool      // results wait for a guess
-	Cold     *coldData // of the latest tray
+	Eye      []float64   // right guesses by day, percent, oldest first
+	Hand     []float64   // grades
+	Trend    bool        // there is more than one day to show
+	Lead     phrase.Text // whether the eye is ahead of the hand; empty before the first grade
+	First    bool        // results wait for a guess
+	Cold     *coldData   // of the latest tray
 	Bank     cardSize
 }
 
@@ -130,6 +132,9 @@ func (s *Server) courses(ctx context.Context, who account.Session, guesses []eye
 	}
 	for _, g := range hand {
 		data.Hand = append(data.Hand, g.Percent)
+	}
+	if len(hand) > 0 {
+		data.Lead = leadSays(leads(guesses, hand))
 	}
 	data.Trend = len(data.Eye) > 1
 	return nil

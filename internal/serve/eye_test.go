@@ -187,7 +187,7 @@ func TestClassEyes(t *testing.T) {
 	got := e.teacher.get("/class/eyes")
 	got.must(e.site, http.StatusOK, "Aoi Test", "Bo Test", "0 of 6 right", "6.5 mm too much as a rule")
 	got.lacks(e.site, "width: ") // two guesses are no habit
-	e.aoi.get("/eye").must(e.site, http.StatusOK, "/eye/trend.svg", "oldest first: 0, 0, 0, 0, 0, 0.")
+	e.aoi.get("/eye").must(e.site, http.StatusOK, "/eye/trend.svg", "oldest first: 0, 0, 0, 0, 0, 0.", "it takes 6 classes with 5 guesses before each", "so far 0.")
 	e.aoi.get("/eye/trend.svg").must(e.site, http.StatusOK, "<svg", "Eye", "Hand")
 }
 

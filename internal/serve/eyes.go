@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/eye"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/tell/figure"
@@ -18,6 +19,20 @@ func eyeCourse(guesses []eye.Guess) []figure.Grade {
 		out = append(out, figure.Grade{Day: d.On.Local(), Percent: 100 * float64(d.Right) / float64(d.N)})
 	}
 	return out
+}
+
+// leads compares guesses with grades, the earliest first.
+func leads(guesses []eye.Guess, hand []figure.Grade) eye.Lead {
+	var classes []eye.Class
+	for _, g := range hand {
+		classes = append(classes, eye.Class{On: g.Day, Grade: g.Percent})
+	}
+	return eye.Leads(guesses, classes)
+}
+
+// leadSays is whether the eye is ahead of the hand, with its correlations.
+func leadSays(l eye.Lead) phrase.Text {
+	return phrase.Of(l.Says(), float64(l.Classes), l.Eye.Value, l.Eye.Low, l.Eye.High, l.Hand.Value, l.Hand.Low, l.Hand.High)
 }
 
 // eyeTrend draws how the eye and the hand come on, day by day: whether the one leads the
