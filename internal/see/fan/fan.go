@@ -6,9 +6,9 @@
 package fan
 
 import (
-	"cmp"
 	"image"
 	"maps"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -26,29 +26,42 @@ const maySeam, sureSeam, sureCount = 0.3, 0.8, 1.0
 // Count is how many slices the row with this outline has, and whether that is sure;
 // 0 for what is no row.
 func Count(light *image.Gray, pxPerMM float64, outline []r2.Vec) (n int, sure bool) {
-	best := map[int]float64{}
+	seams, all := map[int]float64{}, map[int]float64{} // what seams tell, and what notches do with them
 	axis := shape.Outline(outline).LongAxis()
 	for _, along := range []r2.Vec{axis, {X: -axis.Y, Y: axis.X}} {
 		v := lay(light, pxPerMM, outline, along)
 		if !v.isRow() {
 			continue
 		}
+		left := notches(outline, along)
 		for _, s := range v.likely() {
 			for n, e := range s.counts(v.from, v.to) {
-				best[n] = max(best[n], e)
+				if old, known := seams[n]; !known || e > old {
+					seams[n], all[n] = e, e+tell(left, n)
+				}
 			}
 		}
 	}
-	if len(best) == 0 {
+	n, ahead := leader(all)
+	if n < Fewest || seams[n] < maySeam*float64(n-1) {
 		return 0, false
 	}
-	counts := slices.SortedFunc(maps.Keys(best), func(a, b int) int { return cmp.Or(cmp.Compare(best[b], best[a]), a-b) })
-	n, next := counts[0], 0.0
-	if len(counts) > 1 {
-		next = best[counts[1]]
+	if alone, by := leader(seams); alone == n {
+		ahead = max(ahead, by)
 	}
-	if n < Fewest || best[n] < maySeam*float64(n-1) {
-		return 0, false
+	return n, ahead >= sureCount && seams[n] >= sureSeam*float64(n-1)
+}
+
+// leader is the count that most speaks for, and by how much more than for any other.
+func leader(evidence map[int]float64) (n int, ahead float64) {
+	first, second := math.Inf(-1), math.Inf(-1)
+	for _, k := range slices.Sorted(maps.Keys(evidence)) {
+		switch e := evidence[k]; {
+		case e > first:
+			n, first, second = k, e, first
+		case e > second:
+			second = e
+		}
 	}
-	return n, best[n] >= sureSeam*float64(n-1) && best[n] >= next+sureCount
+	return n, first - second
 }

@@ -56,14 +56,19 @@ func (s *scene) kind(p segment.Piece) (piece.State, string) {
 // of three narrow ones is no wider than one slice may be.
 const widestSure = 48.0 // mm
 
+// widestNotched is how wide a thing may be for it still to be one slice where its
+// outline turns inwards, as that of a bowed or wrinkled one does.
+const widestNotched = 54.0 // mm
+
 // count tells a row of slices, each on the last, from one thing too large, and how
 // many there are.
 func (s *scene) count(p *thing) {
 	outline := shape.Outline(p.seen.Outline)
 	large := outline.Area() > largestSlice
 	axis := outline.LongAxis()
+	wide := extent(outline, r2.Vec{X: -axis.Y, Y: axis.X})
 	switch {
-	case p.State == piece.Measured && extent(outline, r2.Vec{X: -axis.Y, Y: axis.X}) < widestSure,
+	case p.State == piece.Measured && wide < widestSure,
 		p.State == piece.Foreign && (!large || p.seen.Seen < clearEdge || s.isCard(p.seen)),
 		p.State == piece.CutOff, p.State == piece.Glared:
 		return
@@ -73,7 +78,8 @@ func (s *scene) count(p *thing) {
 	case sure:
 		p.Set(piece.Touching, "why-row", float64(n))
 		p.Slices = n
-	case n > 0 && p.State == piece.Foreign, p.State == piece.Touching && large:
+	case n > 0 && p.State == piece.Foreign, p.State == piece.Touching && large,
+		p.State == piece.Measured && wide > widestNotched && fan.Notched(outline):
 		p.Set(piece.Touching, "why-uncounted")
 	}
 }
