@@ -13,11 +13,11 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 	"netagauge/internal/serve"
 	"netagauge/internal/serve/gate"
 	"netagauge/internal/serve/localca"
@@ -135,10 +135,11 @@ func (o *serveOptions) run(ctx context.Context) (code int, err error) {
 		return exitRefused, err
 	}
 	defer func() { err = errors.Join(err, accounts.Close()) }()
-	if err := o.settings(); err != nil {
+	kept := settings.InFolder(o.data)
+	if err := o.settings(ctx, kept); err != nil {
 		return exitUsage, err
 	}
-	return o.answer(ctx, folder, accounts, house)
+	return o.answer(ctx, folder, accounts, kept, house)
 }
 
 // newPasscode lets in who lost theirs, also while the folder is served.
@@ -161,7 +162,7 @@ func (o *serveOptions) newPasscode(ctx context.Context) (code int, err error) {
 }
 
 // answer serves the pages and measures photos until ctx is done.
-func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accounts *account.Accounts, house standard.Standard) (int, error) {
+func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accounts *account.Accounts, kept settings.Texts, house standard.Standard) (int, error) {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	listener, err := net.Listen("tcp", o.listen)
@@ -170,7 +171,7 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	}
 	defer listener.Close()
 	base := o.base(listener)
-	authority, err := o.authority()
+	authority, err := o.authority(ctx, kept)
 	if err != nil {
 		return exitRefused, err
 	}
@@ -180,7 +181,7 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	}})
 	defer pool.Close()
 	site, err := serve.New(ctx, serve.Options{
-		Folder: folder, Accounts: accounts, Log: logged, Base: base, Names: o.allNames(),
+		Folder: folder, Accounts: accounts, Settings: kept, Log: logged, Base: base, Names: o.allNames(),
 		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool.ForPeople(), Standard: house, Openid: o.provider(),
 	})
 	if err != nil {
@@ -200,13 +201,17 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	return exitPass, err
 }
 
-// settings puts files named on the command line into the data folder.
-func (o *serveOptions) settings() error {
-	for _, x := range []struct{ from, to string }{{o.roster, intake.RosterFile}, {o.standard, intake.StandardFile}} {
+// settings keeps the files named on the command line.
+func (o *serveOptions) settings(ctx context.Context, kept settings.Texts) error {
+	for _, x := range []struct{ from, to string }{{o.roster, settings.Roster}, {o.standard, settings.Standard}} {
 		if x.from == "" {
 			continue
 		}
-		if err := copyFile(x.from, filepath.Join(o.data, x.to)); err != nil {
+		text, err := os.ReadFile(x.from)
+		if err != nil {
+			return usageError{err}
+		}
+		if err := kept.Keep(ctx, x.to, string(text)); err != nil {
 			return err
 		}
 	}
@@ -241,21 +246,13 @@ func (o *serveOptions) serve(ctx context.Context, h *http.Server, l net.Listener
 	return nil
 }
 
-func copyFile(from, to string) error {
-	data, err := os.ReadFile(from)
-	if err != nil {
-		return usageError{err}
-	}
-	return atomicfile.WritePrivate(to, data)
-}
-
 // authority is the kitchen's own certificate authority; nil where there is another
 // certificate, or none.
-func (o *serveOptions) authority() (*localca.Authority, error) {
+func (o *serveOptions) authority(ctx context.Context, kept settings.Texts) (*localca.Authority, error) {
 	if o.plain || o.cert != "" {
 		return nil, nil
 	}
-	return localca.Open(filepath.Join(o.data, intake.AuthorityFile), filepath.Join(o.data, intake.AuthorityKeyFile), o.allNames())
+	return localca.Open(ctx, kept, o.allNames())
 }
 
 // allNames are what this computer is called on a local network, and the names that

@@ -191,7 +191,7 @@ func (s *Server) yield(w http.ResponseWriter, r *http.Request, _ account.Session
 		s.trouble(w, r, err)
 		return
 	}
-	house, err := s.house()
+	house, err := s.house(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return

@@ -57,7 +57,7 @@ func TestOrderAndWeeks(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	house, err := e.server.house()
+	house, err := e.server.house(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}

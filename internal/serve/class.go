@@ -87,7 +87,7 @@ func (s *Server) classNow(ctx context.Context, r *http.Request) (data classData,
 	if data.Needs, data.Fine, err = s.needs(ctx, l, data.Class.Name, data.Board); err != nil {
 		return data, err
 	}
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(ctx)
 	if err != nil {
 		return data, err
 	}

@@ -120,7 +120,7 @@ func (s *Server) linkOf(r *http.Request) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(r.Context())
 	if err == nil && !slices.Contains(roster.Names(), name) {
 		err = account.ErrWrong
 	}
@@ -154,7 +154,7 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) {
 		s.trouble(w, r, err)
 		return
 	}
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(r.Context())
 	switch {
 	case err != nil:
 		s.trouble(w, r, err)

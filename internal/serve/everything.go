@@ -28,7 +28,7 @@ func (s *Server) everything(w http.ResponseWriter, r *http.Request, who account.
 // everythingOf is the same for an instructor, of a name of the roster, without the photos
 // as they came: phones write into them what is nobody else's.
 func (s *Server) everythingOf(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return

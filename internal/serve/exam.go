@@ -18,6 +18,7 @@ import (
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 	"netagauge/internal/keep/signet"
 	"netagauge/internal/tell/handout"
 )
@@ -49,7 +50,7 @@ func (s *Server) showExams(w http.ResponseWriter, r *http.Request, status int, d
 	if len(data.Exams) > shownExams {
 		data.Exams, data.More = data.Exams[:shownExams], from+shownExams
 	}
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -78,7 +79,7 @@ func (s *Server) setUpExam(w http.ResponseWriter, r *http.Request, who account.S
 func examPath(id int64) string { return fmt.Sprintf("/exams/%d", id) }
 
 func (s *Server) sealed(r *http.Request, who account.Session, form map[string]string) (int64, error) {
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(r.Context())
 	if err != nil {
 		return 0, err
 	}
@@ -91,7 +92,7 @@ func (s *Server) sealed(r *http.Request, who account.Session, form map[string]st
 	if len(names) == 0 {
 		return 0, exam.ErrNobody
 	}
-	house, err := s.house()
+	house, err := s.house(r.Context())
 	if err != nil {
 		return 0, err
 	}
@@ -279,7 +280,7 @@ func (s *Server) closeExam(w http.ResponseWriter, r *http.Request, who account.S
 		s.say(w, r, http.StatusConflict, "exam-not-done", s.language(r).Word("exam-in-hand", float64(waiting)))
 		return
 	}
-	key, err := s.signet()
+	key, err := s.signet(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -301,10 +302,8 @@ func (s *Server) closeExam(w http.ResponseWriter, r *http.Request, who account.S
 }
 
 // signet is the kitchen's key; it is made for the first exam that is closed.
-func (s *Server) signet() (*signet.Key, error) {
-	s.saving.Lock()
-	defer s.saving.Unlock()
-	return signet.Open(s.path(intake.SignetFile))
+func (s *Server) signet(ctx context.Context) (*signet.Key, error) {
+	return signet.Open(ctx, s.Settings)
 }
 
 // examRecord sends the record as it is kept, for whoever wants to hold certificates
@@ -338,9 +337,9 @@ func (s *Server) examCertificate(w http.ResponseWriter, r *http.Request, _ accou
 }
 
 func (s *Server) sendCertificate(w http.ResponseWriter, r *http.Request, id int64, e *exam.Exam, record []exam.Entry, number int) {
-	key, err := s.signet()
+	key, err := s.signet(r.Context())
 	if err == nil && key.Public() != e.Closing.Key {
-		err = phrase.Wrong("signet-other", intake.SignetFile, e.Task.Name)
+		err = phrase.Wrong("signet-other", settings.Signet, e.Task.Name)
 	}
 	var names map[int]string
 	if err == nil {

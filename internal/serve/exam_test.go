@@ -15,6 +15,7 @@ import (
 	"netagauge/internal/judge/exam"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 	"netagauge/internal/keep/signet"
 	"netagauge/internal/tell/handout"
 )
@@ -162,7 +163,7 @@ func TestExamCertificate(t *testing.T) {
 	if !found || stated.Head != record[len(record)-1].Hash || fmt.Sprint(stated.Number) != s.aoi || stated.Exam != "Autumn" {
 		t.Errorf("it states %+v", stated)
 	}
-	path := filepath.Join(s.folder.Dir(), intake.SignetFile)
+	path := filepath.Join(s.folder.Dir(), settings.Signet)
 	if info, err := os.Stat(path); err != nil || info.Mode().Perm() != 0o600 {
 		t.Errorf("%v, %v", info, err)
 	}

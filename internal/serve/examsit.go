@@ -131,7 +131,7 @@ func (s *Server) takeExamTray(w http.ResponseWriter, r *http.Request, who accoun
 		s.trouble(w, r, err)
 		return
 	}
-	told, err := s.ticket(to)
+	told, err := s.ticket(r.Context(), to)
 	if err != nil {
 		s.trouble(w, r, err)
 		return

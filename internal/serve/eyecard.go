@@ -58,7 +58,7 @@ const (
 // deck are the slices that are shown now: some of the class's latest trays, without a
 // name, and those that come with the program.
 func (s *Server) deck(ctx context.Context) ([]eyeCard, error) {
-	house, err := s.house()
+	house, err := s.house(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -87,7 +87,7 @@ func (s *Server) deck(ctx context.Context) ([]eyeCard, error) {
 // card finds one by its ID, also of a tray of an earlier class: a phone may have been out
 // of reach for days.
 func (s *Server) card(ctx context.Context, id string) (eyeCard, error) {
-	house, err := s.house()
+	house, err := s.house(ctx)
 	if err != nil {
 		return eyeCard{}, err
 	}

@@ -84,7 +84,7 @@ func (s *Server) classEyes(w http.ResponseWriter, r *http.Request, _ account.Ses
 }
 
 func (s *Server) eyeRows(ctx context.Context) ([]eyeRow, error) {
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -130,7 +130,7 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 		s.say(w, r, http.StatusServiceUnavailable, "files-title", s.language(r).Word("renewing-files", renewal.Done, renewal.Of))
 		return
 	}
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return

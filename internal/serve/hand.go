@@ -265,7 +265,7 @@ func parseOrder(text string, pieces []piece.Piece) ([]int, error) {
 
 // handsCSV is the hands of everybody on the roster, an effect a row.
 func (s *Server) handsCSV(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return

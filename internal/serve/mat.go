@@ -1,12 +1,14 @@
 package serve
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"time"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/account"
-	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 	"netagauge/internal/see/printscale"
 	"netagauge/internal/work/record"
 )
@@ -24,7 +26,7 @@ func (s *Server) mat(w http.ResponseWriter, r *http.Request, _ account.Session) 
 }
 
 func (s *Server) showMat(w http.ResponseWriter, r *http.Request, status int, data matData) {
-	store, err := printscale.Load(s.path(intake.PrintsFile))
+	store, err := s.prints(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -54,7 +56,7 @@ func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, who account.S
 		s.refuse(w, r, err)
 		return
 	}
-	kept, err := s.learnPrint(v)
+	kept, err := s.learnPrint(r.Context(), v)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -67,16 +69,16 @@ func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, who account.S
 }
 
 // learnPrint keeps what was verified, where it tells something.
-func (s *Server) learnPrint(v printscale.Verified) (kept bool, err error) {
-	s.saving.Lock()
-	defer s.saving.Unlock()
-	path := s.path(intake.PrintsFile)
-	store, err := printscale.Load(path)
-	if err != nil {
-		return false, err
-	}
-	if store, kept = store.Learn(v, time.Now()); !kept {
-		return false, nil
-	}
-	return true, store.Save(path)
+func (s *Server) learnPrint(ctx context.Context, v printscale.Verified) (kept bool, err error) {
+	err = settings.Change(ctx, s.Settings, settings.Prints, func(now string) (string, error) {
+		store, err := printscale.Parse([]byte(now))
+		if err != nil {
+			return "", phrase.At(settings.Prints, err)
+		}
+		if store, kept = store.Learn(v, time.Now()); !kept {
+			return now, nil
+		}
+		return store.Text()
+	})
+	return kept && err == nil, err
 }

@@ -11,6 +11,7 @@ import (
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 )
 
 // openClass begins a class, or changes what the one of that name is held
@@ -35,7 +36,7 @@ func (s *Server) openClass(w http.ResponseWriter, r *http.Request, _ account.Ses
 		s.askSame(w, r, name)
 		return
 	}
-	house, err := s.house()
+	house, err := s.house(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -77,7 +78,7 @@ func (s *Server) reopenClass(w http.ResponseWriter, r *http.Request, _ account.S
 }
 
 func (s *Server) sendPhotosTo(w http.ResponseWriter, r *http.Request, class string) {
-	if err := s.keep(intake.OpenFile, class+"\n"); err != nil {
+	if err := s.Settings.Keep(r.Context(), settings.OpenClass, class+"\n"); err != nil {
 		s.trouble(w, r, err)
 		return
 	}

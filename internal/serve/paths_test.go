@@ -21,6 +21,7 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 	"netagauge/internal/serve/gate"
 )
 
@@ -268,7 +269,7 @@ func TestRoster(t *testing.T) {
 	e.teacher.edit("/roster", "label,name\nTray 09,Chi Test\n").must(e.site, http.StatusSeeOther)
 	behind := e.teacher.post("/roster", url.Values{"was": {strings.Repeat("0", 64)}, "text": {"label,name\nTray 01,Mine\n"}, "gone": {"yes"}})
 	behind.must(e.site, http.StatusConflict, "Somebody else saved", "Mine")
-	if text, _ := os.ReadFile(filepath.Join(e.folder.Dir(), intake.RosterFile)); string(text) != "label,name\nTray 09,Chi Test\n" {
+	if text, _ := os.ReadFile(filepath.Join(e.folder.Dir(), settings.Roster)); string(text) != "label,name\nTray 09,Chi Test\n" {
 		t.Errorf("the roster is %q", text)
 	}
 }

@@ -35,7 +35,7 @@ func (s *Server) people(w http.ResponseWriter, r *http.Request, who account.Sess
 }
 
 func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, data peopleData) {
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(r.Context())
 	if err == nil {
 		data.Names = roster.Names()
 		data.Code, err = s.Accounts.ClassCode(r.Context())
@@ -113,7 +113,7 @@ func (s *Server) linkSheet(w http.ResponseWriter, r *http.Request, who account.S
 
 // newLinks makes a link for the trainee named, or for everybody.
 func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, who account.Session) {
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return

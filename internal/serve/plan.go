@@ -98,7 +98,7 @@ func (d planData) block() (plan.Block, error) {
 // planned is the plan, or what is wrong with what was entered; an error is trouble
 // of the program's own.
 func (s *Server) planned(r *http.Request, d planData) (p plan.Plan, wrong string, err error) {
-	house, err := s.house()
+	house, err := s.house(r.Context())
 	if err != nil {
 		return p, "", err
 	}
@@ -161,7 +161,7 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 		return
 	}
 	d := planFields(func(k string) string { return f.fields[k] })
-	house, err := s.house()
+	house, err := s.house(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return

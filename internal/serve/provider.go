@@ -1,6 +1,7 @@
 package serve
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"slices"
@@ -59,7 +60,7 @@ func (s *Server) placesTo(l lang, places []account.Place) (out []linkTo) {
 // admit lets somebody in; a trainee who is not in the roster any more was uninvited.
 func (s *Server) admit(w http.ResponseWriter, r *http.Request, p account.Place) {
 	if p.Role == account.Trainee {
-		roster, err := s.readRoster()
+		roster, err := s.readRoster(r.Context())
 		if err != nil {
 			s.trouble(w, r, err)
 			return
@@ -102,7 +103,7 @@ func (s *Server) invite(w http.ResponseWriter, r *http.Request, _ account.Sessio
 		return
 	}
 	p := account.Place{Site: s.Site, Role: account.Role(r.PostFormValue("role")), Who: r.PostFormValue("name")}
-	err := s.maySignIn(p)
+	err := s.maySignIn(r.Context(), p)
 	if err == nil {
 		err = s.invitations().Invite(r.Context(), r.PostFormValue("known"), s.Openid.Issuer, p)
 	}
@@ -112,11 +113,11 @@ func (s *Server) invite(w http.ResponseWriter, r *http.Request, _ account.Sessio
 }
 
 // maySignIn refuses a trainee who is not in the roster.
-func (s *Server) maySignIn(p account.Place) error {
+func (s *Server) maySignIn(ctx context.Context, p account.Place) error {
 	if p.Role != account.Trainee {
 		return nil
 	}
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(ctx)
 	if err == nil && !slices.Contains(roster.Names(), p.Who) {
 		err = phrase.Wrong("invite-roster", p.Who)
 	}

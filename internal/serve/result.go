@@ -142,7 +142,7 @@ func (s *Server) result(ctx context.Context, l lang, who account.Session, x inta
 	}
 	r := tray.Report
 	out := &resultData{Refused: r.Status == piece.TrayRefused, Standard: r.Standard, Count: grade.Verdicts(tray), Missing: tray.Missing(), Counting: x.Ticket.Standard.Counting()}
-	if r.Mat != nil && s.anothers(r.Mat.Label, x) {
+	if r.Mat != nil && s.anothers(ctx, r.Mat.Label, x) {
 		out.Problems = append(out.Problems, problemWords{Problem: capital(l.Word("p-label", r.Mat.Label)), Remedy: capital(l.Word("r-label"))})
 	}
 	for _, p := range r.Problems {
@@ -191,8 +191,8 @@ func counted(tray grade.Tray, x intake.Shot) (out []grade.Criterion, weightNow b
 
 // anothers reports whether the label on a mat is, by the roster, not that of
 // whoever sent the photo.
-func (s *Server) anothers(label string, x intake.Shot) bool {
-	roster, err := s.readRoster()
+func (s *Server) anothers(ctx context.Context, label string, x intake.Shot) bool {
+	roster, err := s.readRoster(ctx)
 	if err != nil || label == "" || x.Kind != intake.Class {
 		return false
 	}

@@ -9,7 +9,7 @@ import (
 
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 	"netagauge/internal/work/class"
 )
 
@@ -35,10 +35,10 @@ type kept struct {
 const emptySheet = "label,name,minutes\n"
 
 func (s *Server) roster(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	text, err := s.text(intake.RosterFile)
+	text, err := s.text(r.Context(), settings.Roster)
 	var now class.Roster
 	if err == nil {
-		now, err = s.readRoster()
+		now, err = s.readRoster(r.Context())
 	}
 	if err != nil {
 		s.trouble(w, r, err)
@@ -60,7 +60,7 @@ func (s *Server) showRoster(w http.ResponseWriter, r *http.Request, status int, 
 func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Session) {
 	s.saving.Lock()
 	defer s.saving.Unlock()
-	was, err := s.readRoster()
+	was, err := s.readRoster(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -87,7 +87,7 @@ func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Se
 		s.showRoster(w, r, http.StatusConflict, data)
 		return
 	}
-	switch behind, err := s.keepText(intake.RosterFile, data.Was, data.Sheet); {
+	switch behind, err := s.keepText(r.Context(), settings.Roster, data.Was, data.Sheet); {
 	case err != nil:
 		s.trouble(w, r, err)
 		return
@@ -108,17 +108,18 @@ func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Se
 func plainLines(text string) string { return strings.ReplaceAll(text, "\r\n", "\n") }
 
 // keepText keeps a setting, unless somebody else saved since the one of that hash.
-func (s *Server) keepText(file, was, text string) (behind bool, err error) {
-	now, err := s.text(file)
+func (s *Server) keepText(ctx context.Context, name, was, text string) (behind bool, err error) {
+	now, err := s.text(ctx, name)
 	if err != nil || was != book.Hash([]byte(now)) {
 		return err == nil, err
 	}
-	return false, s.keep(file, text)
+	done, err := s.Settings.Replace(ctx, name, now, text)
+	return !done, err
 }
 
 // applyRoster ends the links and sessions of those who are in it no more.
 func (s *Server) applyRoster(ctx context.Context) error {
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(ctx)
 	if err != nil || len(roster.Names()) == 0 {
 		return err
 	}
@@ -127,7 +128,7 @@ func (s *Server) applyRoster(ctx context.Context) error {
 
 // applyPace keeps the roster's minutes for the open class.
 func (s *Server) applyPace(ctx context.Context) error {
-	roster, err := s.readRoster()
+	roster, err := s.readRoster(ctx)
 	if err != nil {
 		return err
 	}

@@ -109,7 +109,7 @@ func shortName(name string) string {
 
 // receive takes a photo in for a session and goes to its page, or says why not.
 func (s *Server) receive(w http.ResponseWriter, r *http.Request, who account.Session, to intake.Session, name string, f sent) {
-	told, err := s.ticket(to)
+	told, err := s.ticket(r.Context(), to)
 	if err != nil {
 		s.trouble(w, r, err)
 		return

@@ -18,6 +18,7 @@ import (
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 	"netagauge/internal/serve/gate"
 	"netagauge/internal/serve/localca"
 	"netagauge/internal/serve/openid"
@@ -27,6 +28,7 @@ import (
 type Options struct {
 	Folder    *intake.Folder
 	Accounts  *account.Accounts
+	Settings  settings.Texts
 	Log       *log.Logger
 	Base      string             // address for links when a page was asked for as localhost
 	Names     []string           // that the site is asked for by, beside its addresses

@@ -3,34 +3,26 @@ package serve
 import (
 	"context"
 	"errors"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/settings"
 
-	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/see/printscale"
 	"netagauge/internal/work/class"
 )
 
-func (s *Server) path(name string) string { return filepath.Join(s.Folder.Dir(), name) }
-
 // text reads a setting; one that is not there is empty.
-func (s *Server) text(name string) (string, error) {
-	data, err := os.ReadFile(s.path(name))
-	if errors.Is(err, fs.ErrNotExist) {
-		return "", nil
-	}
-	return string(data), err
+func (s *Server) text(ctx context.Context, name string) (string, error) {
+	return settings.Text(ctx, s.Settings, name)
 }
 
 // readRoster is the roster as last saved; nobody is in it before that.
-func (s *Server) readRoster() (class.Roster, error) {
-	text, err := s.text(intake.RosterFile)
+func (s *Server) readRoster(ctx context.Context) (class.Roster, error) {
+	text, err := s.text(ctx, settings.Roster)
 	if err != nil || text == "" {
 		return class.Roster{}, err
 	}
@@ -38,8 +30,8 @@ func (s *Server) readRoster() (class.Roster, error) {
 }
 
 // house is the standard as last saved, or else the one the program began with.
-func (s *Server) house() (standard.Standard, error) {
-	text, err := s.text(intake.StandardFile)
+func (s *Server) house(ctx context.Context) (standard.Standard, error) {
+	text, err := s.text(ctx, settings.Standard)
 	if err != nil || text == "" {
 		return s.Standard, err
 	}
@@ -47,16 +39,29 @@ func (s *Server) house() (standard.Standard, error) {
 }
 
 // ticket is a session's with the mats' verified scales as they are now.
-func (s *Server) ticket(of intake.Session) (ticket.Ticket, error) {
-	prints, err := printscale.Load(s.path(intake.PrintsFile))
+func (s *Server) ticket(ctx context.Context, of intake.Session) (ticket.Ticket, error) {
+	prints, err := s.prints(ctx)
 	t := of.Ticket
 	t.Prints = prints.Prints
 	return t, err
 }
 
+// prints are the mats' verified scales.
+func (s *Server) prints(ctx context.Context) (printscale.Store, error) {
+	text, err := s.text(ctx, settings.Prints)
+	if err != nil {
+		return printscale.Store{}, err
+	}
+	store, err := printscale.Parse([]byte(text))
+	if err != nil {
+		return store, phrase.At(settings.Prints, err)
+	}
+	return store, nil
+}
+
 // openedClass is the class that photos go to; found is false before one is open.
 func (s *Server) openedClass(ctx context.Context) (c intake.Session, found bool, err error) {
-	name, err := s.text(intake.OpenFile)
+	name, err := s.text(ctx, settings.OpenClass)
 	if err != nil || name == "" {
 		return c, false, err
 	}
@@ -70,7 +75,7 @@ func (s *Server) openedClass(ctx context.Context) (c intake.Session, found bool,
 // firstFiles makes sure that there is a line for spot checks, and that the roster
 // holds.
 func (s *Server) firstFiles(ctx context.Context) error {
-	house, err := s.house()
+	house, err := s.house(ctx)
 	if err != nil {
 		return err
 	}
@@ -81,9 +86,4 @@ func (s *Server) firstFiles(ctx context.Context) error {
 		return err
 	}
 	return s.Folder.SetSession(ctx, intake.Session{Kind: intake.Line, Name: s.Line, Ticket: ticket.Ticket{Standard: house}})
-}
-
-// keep writes a setting whole or not at all.
-func (s *Server) keep(name, text string) error {
-	return atomicfile.WritePrivate(s.path(name), []byte(text))
 }

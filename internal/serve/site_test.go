@@ -1,6 +1,7 @@
 package serve
 
 import (
+	"netagauge/internal/keep/settings"
 	"netagauge/internal/work/record"
 
 	"bytes"
@@ -48,7 +49,7 @@ func newSite(t testing.TB) *site {
 	dir := t.TempDir()
 	s := siteOf(t, dir, "lunch")
 	roster := "label,name\nTray 01,Aoi Test\nTray 02,Bo Test\nTray 03,\"" + strings.ReplaceAll(hostile, `"`, `""`) + "\"\n"
-	if err := os.WriteFile(filepath.Join(dir, intake.RosterFile), []byte(roster), 0o600); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, settings.Roster), []byte(roster), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	return s
@@ -69,13 +70,13 @@ func siteOf(t testing.TB, dir, line string) *site {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { accounts.Close() })
-	authority, err := localca.Open(filepath.Join(dir, intake.AuthorityFile), filepath.Join(dir, intake.AuthorityKeyFile), nil)
+	authority, err := localca.Open(ctx, settings.InFolder(dir), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	said := &strings.Builder{}
 	single := &stand{}
-	server, err := New(ctx, Options{Authority: authority, Folder: folder, Accounts: accounts, Log: log.New(said, "", 0), Base: "http://192.0.2.7:8080",
+	server, err := New(ctx, Options{Authority: authority, Folder: folder, Accounts: accounts, Settings: settings.InFolder(dir), Log: log.New(said, "", 0), Base: "http://192.0.2.7:8080",
 		Line: line, Single: single, Standard: standard.Default()})
 	if err != nil {
 		t.Fatal(err)

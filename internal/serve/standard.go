@@ -11,6 +11,7 @@ import (
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 )
 
 // standardData fills the page of the house standard.
@@ -51,10 +52,10 @@ type draft struct{ text, was string }
 
 // standard shows the house standard, or one that is tried.
 func (s *Server) standard(w http.ResponseWriter, r *http.Request, who account.Session) {
-	text, err := s.text(intake.StandardFile)
+	text, err := s.text(r.Context(), settings.Standard)
 	var house standard.Standard
 	if err == nil {
-		house, err = s.house()
+		house, err = s.house(r.Context())
 	}
 	if err != nil {
 		s.trouble(w, r, err)
@@ -92,7 +93,7 @@ func (data *standardData) fill(house standard.Standard) {
 
 // showStandard shows the page; a standard that can be read is held beside the class.
 func (s *Server) showStandard(w http.ResponseWriter, r *http.Request, status int, data standardData, house *standard.Standard) {
-	before, err := s.text(intake.StandardBeforeFile)
+	before, err := s.text(r.Context(), settings.StandardBefore)
 	data.Undo = before != ""
 	if err == nil && house != nil {
 		err = s.beside(r.Context(), &data, *house)
@@ -107,7 +108,7 @@ func (s *Server) showStandard(w http.ResponseWriter, r *http.Request, status int
 // tryStandard reads what was typed and shows what it would change.
 func (s *Server) tryStandard(w http.ResponseWriter, r *http.Request, who account.Session) {
 	data := standardData{kept: kept{Was: r.PostFormValue("was")}, Text: plainLines(r.PostFormValue("text")), ByText: r.PostForm.Has("text")}
-	house, err := s.house()
+	house, err := s.house(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -167,7 +168,7 @@ func (s *Server) keepStandard(w http.ResponseWriter, r *http.Request, who accoun
 }
 
 func (s *Server) undoStandard(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	text, err := s.text(intake.StandardBeforeFile)
+	text, err := s.text(r.Context(), settings.StandardBefore)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -183,7 +184,7 @@ func (s *Server) undoStandard(w http.ResponseWriter, r *http.Request, _ account.
 func (s *Server) replaceStandard(w http.ResponseWriter, r *http.Request, d draft) {
 	s.saving.Lock()
 	defer s.saving.Unlock()
-	behind, err := s.swapStandard(d)
+	behind, err := s.swapStandard(r.Context(), d)
 	switch {
 	case err != nil:
 	case behind:
@@ -204,14 +205,14 @@ func (s *Server) replaceStandard(w http.ResponseWriter, r *http.Request, d draft
 	http.Redirect(w, r, "/standard?saved", http.StatusSeeOther)
 }
 
-func (s *Server) swapStandard(d draft) (behind bool, err error) {
-	now, err := s.text(intake.StandardFile)
+func (s *Server) swapStandard(ctx context.Context, d draft) (behind bool, err error) {
+	now, err := s.text(ctx, settings.Standard)
 	if err != nil {
 		return false, err
 	}
 	before := now
 	if before == "" {
-		house, err := s.house()
+		house, err := s.house(ctx)
 		if err != nil {
 			return false, err
 		}
@@ -221,16 +222,16 @@ func (s *Server) swapStandard(d draft) (behind bool, err error) {
 		}
 		before = string(full)
 	}
-	if behind, err = s.keepText(intake.StandardFile, d.was, d.text); err != nil || behind {
+	if behind, err = s.keepText(ctx, settings.Standard, d.was, d.text); err != nil || behind {
 		return behind, err
 	}
-	return false, s.keep(intake.StandardBeforeFile, before)
+	return false, s.Settings.Keep(ctx, settings.StandardBefore, before)
 }
 
 // applyStandard holds the open class and the line against the standard from now on, and
 // measures the class's photos anew.
 func (s *Server) applyStandard(ctx context.Context) error {
-	house, err := s.house()
+	house, err := s.house(ctx)
 	if err != nil {
 		return err
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"netagauge/internal/keep/intake"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -12,7 +13,7 @@ import (
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 )
 
 // keepStandard keeps what an answer leads to trying.
@@ -78,7 +79,7 @@ func TestStandardByFields(t *testing.T) {
 	f.Set("length-high", "９５") // as a Japanese keyboard writes it; the slices of 90 mm pass
 	tried := e.teacher.post("/standard", f)
 	e.teacher.get(tried.header.Get("Location")).must(e.site, http.StatusOK, "2 of 4 verdicts in the open class would change", "from again to good:", `value="95"`)
-	if now, _ := e.server.house(); now.Length.High != 85 {
+	if now, _ := e.server.house(t.Context()); now.Length.High != 85 {
 		t.Errorf("before it is kept the house asks for %g", now.Length.High)
 	}
 	e.chef.post("/standard/keep", url.Values{"try": {"x"}}).must(e.site, http.StatusNotFound)
@@ -86,7 +87,7 @@ func TestStandardByFields(t *testing.T) {
 	e.teacher.keepStandard(tried)
 	e.measure(judged)
 	e.teacher.get("/class").must(e.site, http.StatusOK, "8 slices: 4 good, 4 not measured")
-	if now, _ := e.server.house(); now.Length.High != 95 || now.Rice.CoverFloor != 0.9 {
+	if now, _ := e.server.house(t.Context()); now.Length.High != 95 || now.Rice.CoverFloor != 0.9 {
 		t.Errorf("the house asks for %+v", now)
 	}
 	saved := e.teacher.get("/standard?saved")
@@ -96,7 +97,7 @@ func TestStandardByFields(t *testing.T) {
 	e.teacher.post("/standard/undo", url.Values{"was": {was}}).must(e.site, http.StatusSeeOther)
 	e.measure(judged)
 	e.teacher.get("/class").must(e.site, http.StatusOK, "8 slices: 2 good, 2 again, 4 not measured")
-	if now, _ := e.server.house(); now.Length.High != 85 || now.Rice.CoverFloor != 0.9 {
+	if now, _ := e.server.house(t.Context()); now.Length.High != 85 || now.Rice.CoverFloor != 0.9 {
 		t.Errorf("after the undo the house asks for %+v", now)
 	}
 }
@@ -131,7 +132,7 @@ func TestRosterAsNames(t *testing.T) {
 	e.teacher.post("/roster", url.Values{"was": {was}, "gone": {"yes"}, "text": {sheet[1]}}).must(e.site, http.StatusSeeOther)
 	e.bo.get("/tray").must(e.site, http.StatusUnauthorized)
 	e.aoi.get("/tray").must(e.site, http.StatusOK)
-	got, err := os.ReadFile(filepath.Join(e.folder.Dir(), intake.RosterFile))
+	got, err := os.ReadFile(filepath.Join(e.folder.Dir(), settings.Roster))
 	if want := "label,name,minutes\nChi Test,Chi Test,\nTray 01,Aoi Test,\n"; err != nil || string(got) != want {
 		t.Errorf("the roster is %q, %v", got, err)
 	}

@@ -159,7 +159,7 @@ func (s *Server) giveTask(w http.ResponseWriter, r *http.Request, _ account.Sess
 		s.problem(w, r, http.StatusConflict, "no-class", "no-class-yet")
 		return
 	}
-	house, err := s.house()
+	house, err := s.house(r.Context())
 	if err != nil {
 		s.trouble(w, r, err)
 		return

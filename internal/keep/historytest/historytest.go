@@ -23,6 +23,7 @@ import (
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 )
 
 // Size is how long a history is.
@@ -120,7 +121,7 @@ func begin(ctx context.Context, dir, program string, told ticket.Ticket, s Size)
 	for i := range s.Trainees {
 		roster += fmt.Sprintf("Tray %02d,%s\n", i+1, Trainee(i))
 	}
-	for name, text := range map[string]string{intake.RosterFile: roster, intake.OpenFile: Class(s.Classes-1) + "\n"} {
+	for name, text := range map[string]string{settings.Roster: roster, settings.OpenClass: Class(s.Classes-1) + "\n"} {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
 			return "", err
 		}

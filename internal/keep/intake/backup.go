@@ -18,6 +18,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/settings"
 )
 
 // A backup is a tar.gz of plain files: the databases, the settings, and photos/.
@@ -100,7 +101,7 @@ func (p *packer) folder(ctx context.Context, dir, work string) error {
 			return err
 		}
 	}
-	for _, name := range settings {
+	for _, name := range settings.Names() {
 		if err := p.setting(name, filepath.Join(dir, name)); err != nil {
 			return err
 		}

@@ -58,26 +58,14 @@ const (
 	lockFile     = "lock"
 )
 
-// Other files in the folder that a backup takes along; their packages say what
-// they hold.
+// Other files in the folder that a backup takes along, beside the settings; their
+// packages say what they hold.
 const (
-	AccountsFile       = "accounts.sqlite"
-	BookFile           = "book.sqlite"
-	RosterFile         = "roster.csv"
-	StandardFile       = "standard.toml"
-	StandardBeforeFile = "standard-before.toml" // what the last change took the place of
-	PrintsFile         = "prints.toml"
-	OpenFile           = "open-class.txt" // name of the class that photos go to
-
-	AuthorityFile    = "authority.pem" // which phones have installed
-	AuthorityKeyFile = "authority-key.pem"
-	SignetFile       = "signet.pem" // that certificates of exams are signed with
+	AccountsFile = "accounts.sqlite"
+	BookFile     = "book.sqlite"
 )
 
-var (
-	databases = []string{listFile, BookFile, AccountsFile}
-	settings  = []string{RosterFile, StandardFile, StandardBeforeFile, PrintsFile, OpenFile, AuthorityFile, AuthorityKeyFile, SignetFile}
-)
+var databases = []string{listFile, BookFile, AccountsFile}
 
 // Limits on what is taken in.
 type Limits struct {

@@ -17,6 +17,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/settings"
 )
 
 // restoringDir is in the folder while a restore is under way. A folder with it
@@ -125,7 +126,7 @@ func unpack(ctx context.Context, r io.Reader, work string) error {
 // allowed are the names of files in a backup: those that Backup packs. A write-ahead
 // log in it would change what the hashes were taken of.
 func allowed(name string) bool {
-	return name == manifestFile || slices.Contains(databases, name) || slices.Contains(settings, name) || photoName.MatchString(name)
+	return name == manifestFile || slices.Contains(databases, name) || slices.Contains(settings.Names(), name) || photoName.MatchString(name)
 }
 
 var photoName = regexp.MustCompile(`^photos/[a-z2-7]{26}\.(jpg|png|heic)$`)

@@ -16,6 +16,7 @@ import (
 	"testing"
 
 	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/settings"
 )
 
 // A folder that has lost its list, or its book, is not taken for a new one, and
@@ -62,7 +63,7 @@ func TestFilesArePrivate(t *testing.T) {
 	if err := os.Chmod(dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.Chmod(filepath.Join(dir, RosterFile), 0o644); err != nil {
+	if err := os.Chmod(filepath.Join(dir, settings.Roster), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	f.Close()
@@ -186,7 +187,7 @@ func TestRestoreRefusesWhatDoesNotBelong(t *testing.T) {
 		"newer list": {remade(t, whole, func(files map[string][]byte) {
 			files[listFile] = changed(t, files[listFile], `INSERT INTO goose_db_version (version_id, is_applied) VALUES (99, 1)`)
 		}), "newer netagauge"},
-		"bomb": {withFile(t, whole, RosterFile, make([]byte, 200<<20)), "unpack to more than"},
+		"bomb": {withFile(t, whole, settings.Roster, make([]byte, 200<<20)), "unpack to more than"},
 	} {
 		parent := t.TempDir()
 		err := Restore(t.Context(), bytes.NewReader(c.data), filepath.Join(parent, "again"))

@@ -5,56 +5,50 @@ package signet
 
 import (
 	"bytes"
+	"context"
 	"crypto/ed25519"
 	"crypto/rand"
 	"crypto/x509"
 	"encoding/base64"
 	"encoding/pem"
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"regexp"
 
-	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/settings"
 )
 
 // Key is the kitchen's.
 type Key struct{ private ed25519.PrivateKey }
 
-// Open reads the key in the file at path (PEM of PKCS #8, which only its owner may
-// read), or makes one.
-func Open(path string) (*Key, error) {
-	text, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return create(path)
-	}
+// Open reads the key among a kitchen's settings (PEM of PKCS #8), or makes one.
+func Open(ctx context.Context, in settings.Texts) (*Key, error) {
+	text, err := settings.Begin(ctx, in, settings.Signet, create)
 	if err != nil {
 		return nil, err
 	}
-	block, _ := pem.Decode(text)
+	block, _ := pem.Decode([]byte(text))
 	if block == nil {
-		return nil, phrase.Wrong("signet-no-key", path)
+		return nil, phrase.Wrong("signet-no-key", settings.Signet)
 	}
 	key, err := x509.ParsePKCS8PrivateKey(block.Bytes)
 	private, ok := key.(ed25519.PrivateKey)
 	if err != nil || !ok {
-		return nil, phrase.Wrong("signet-no-key", path)
+		return nil, phrase.Wrong("signet-no-key", settings.Signet)
 	}
 	return &Key{private}, nil
 }
 
-func create(path string) (*Key, error) {
+func create() (string, error) {
 	_, private, err := ed25519.GenerateKey(rand.Reader)
 	if err != nil {
-		return nil, err
+		return "", err
 	}
 	secret, err := x509.MarshalPKCS8PrivateKey(private)
 	if err != nil {
-		return nil, err
+		return "", err
 	}
-	return &Key{private}, atomicfile.WritePrivate(path, pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret}))
+	return string(pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret})), nil
 }
 
 // Public is the public key in base64, by which a paper's signer is known.

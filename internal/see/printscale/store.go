@@ -81,19 +81,25 @@ func Parse(data []byte) (Store, error) {
 	return s, nil
 }
 
-// Save writes the store whole or not at all, and makes its folder.
-func (s Store) Save(path string) error {
+// Text is what Parse reads.
+func (s Store) Text() (string, error) {
 	if err := s.check(); err != nil {
-		return err
+		return "", err
 	}
 	text, err := toml.Marshal(s)
+	return string(text), err
+}
+
+// Save writes the store whole or not at all, and makes its folder.
+func (s Store) Save(path string) error {
+	text, err := s.Text()
 	if err != nil {
 		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return err
 	}
-	return atomicfile.WritePrivate(path, text)
+	return atomicfile.WritePrivate(path, []byte(text))
 }
 
 func (s Store) check() error {

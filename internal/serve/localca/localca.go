@@ -7,6 +7,7 @@ package localca
 
 import (
 	"bytes"
+	"context"
 	"crypto"
 	"crypto/ecdsa"
 	"crypto/elliptic"
@@ -27,8 +28,8 @@ import (
 	"sync"
 	"time"
 
-	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/settings"
 )
 
 // How long certificates are good for, and how long before its end the server's is
@@ -52,22 +53,27 @@ type Authority struct {
 	ips   []net.IP
 }
 
-// Open reads an authority from two files, or makes one, for the names given beside
-// local addresses.
-func Open(certFile, keyFile string, names []string) (*Authority, error) {
-	_, err := os.Stat(certFile)
+// Open reads an authority from a kitchen's settings, or makes one, for the names given
+// beside local addresses.
+func Open(ctx context.Context, in settings.Texts, names []string) (*Authority, error) {
+	cert, err := in.Read(ctx, settings.Authority)
 	if errors.Is(err, fs.ErrNotExist) {
-		if err := create(certFile, keyFile, names); err != nil {
+		if err = create(ctx, in, names); err != nil {
 			return nil, phrase.Because(err, "ca-make")
 		}
+		cert, err = in.Read(ctx, settings.Authority)
 	}
-	pair, err := tls.LoadX509KeyPair(certFile, keyFile)
+	secret, errKey := settings.Text(ctx, in, settings.AuthorityKey)
+	if err := errors.Join(err, errKey); err != nil {
+		return nil, err
+	}
+	pair, err := tls.X509KeyPair([]byte(cert), []byte(secret))
 	if err != nil {
-		return nil, phrase.Because(err, "ca-read", certFile)
+		return nil, phrase.Because(err, "ca-read", settings.Authority)
 	}
 	key, ok := pair.PrivateKey.(crypto.Signer)
 	if !ok || !pair.Leaf.IsCA {
-		return nil, phrase.Wrong("ca-read", certFile)
+		return nil, phrase.Wrong("ca-read", settings.Authority)
 	}
 	return &Authority{cert: pair.Leaf, key: key, now: time.Now}, nil
 }
@@ -76,16 +82,50 @@ func Open(certFile, keyFile string, names []string) (*Authority, error) {
 // 4193, 4291 and 1122.
 var local = []string{"10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8", "fc00::/7", "fe80::/10", "::1/128"}
 
-func create(certFile, keyFile string, names []string) error {
-	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+// create makes the key first: a certificate says that both are there. One whose
+// certificate was not made is taken up.
+func create(ctx context.Context, in settings.Texts, names []string) error {
+	secret, err := settings.Begin(ctx, in, settings.AuthorityKey, newKey)
 	if err != nil {
 		return err
 	}
+	key, err := readKey(secret)
+	if err != nil {
+		return err
+	}
+	_, err = settings.Begin(ctx, in, settings.Authority, func() (string, error) { return signed(key, names) })
+	return err
+}
+
+func newKey() (string, error) {
+	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	if err != nil {
+		return "", err
+	}
+	secret, err := x509.MarshalPKCS8PrivateKey(key)
+	return string(pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret})), err
+}
+
+func readKey(text string) (crypto.Signer, error) {
+	block, _ := pem.Decode([]byte(text))
+	if block == nil {
+		return nil, phrase.Wrong("ca-read", settings.AuthorityKey)
+	}
+	key, err := x509.ParsePKCS8PrivateKey(block.Bytes)
+	signer, ok := key.(crypto.Signer)
+	if err != nil || !ok {
+		return nil, phrase.Wrong("ca-read", settings.AuthorityKey)
+	}
+	return signer, nil
+}
+
+// signed is the authority's certificate of its own key.
+func signed(key crypto.Signer, names []string) (string, error) {
 	var nets []*net.IPNet
 	for _, s := range local {
 		_, n, err := net.ParseCIDR(s)
 		if err != nil {
-			return err
+			return "", err
 		}
 		nets = append(nets, n)
 	}
@@ -96,19 +136,8 @@ func create(certFile, keyFile string, names []string) error {
 		IsCA: true, BasicConstraintsValid: true, MaxPathLenZero: true, KeyUsage: x509.KeyUsageCertSign | x509.KeyUsageDigitalSignature,
 		PermittedDNSDomainsCritical: true, PermittedDNSDomains: append([]string{"local"}, names...), PermittedIPRanges: nets,
 	}
-	signed, err := x509.CreateCertificate(rand.Reader, about, about, key.Public(), key)
-	if err != nil {
-		return err
-	}
-	secret, err := x509.MarshalPKCS8PrivateKey(key)
-	if err != nil {
-		return err
-	}
-	// The key first: a certificate says that both are there.
-	if err := atomicfile.WritePrivate(keyFile, pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret})); err != nil {
-		return err
-	}
-	return atomicfile.WritePrivate(certFile, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: signed}))
+	cert, err := x509.CreateCertificate(rand.Reader, about, about, key.Public(), key)
+	return string(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: cert})), err
 }
 
 func serial() *big.Int {

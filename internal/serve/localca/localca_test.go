@@ -12,11 +12,13 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"netagauge/internal/keep/settings"
 )
 
 func opened(t *testing.T, dir string) *Authority {
 	t.Helper()
-	a, err := Open(filepath.Join(dir, "a.pem"), filepath.Join(dir, "k.pem"), []string{"localhost", "kitchen"})
+	a, err := Open(t.Context(), settings.InFolder(dir), []string{"localhost", "kitchen"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,7 +91,7 @@ func TestConstrained(t *testing.T) {
 	if _, err := exec.LookPath("openssl"); err != nil {
 		return
 	}
-	said, err := exec.Command("openssl", "x509", "-in", filepath.Join(dir, "a.pem"), "-noout", "-text", "-fingerprint", "-sha256").CombinedOutput()
+	said, err := exec.Command("openssl", "x509", "-in", filepath.Join(dir, settings.Authority), "-noout", "-text", "-fingerprint", "-sha256").CombinedOutput()
 	if err != nil || !strings.Contains(string(said), "Name Constraints: critical") || !strings.Contains(string(said), a.Fingerprint()) {
 		t.Errorf("OpenSSL says %v:\n%s\nwe say %s", err, said, a.Fingerprint())
 	}
@@ -103,7 +105,7 @@ func TestKept(t *testing.T) {
 	if first.Fingerprint() != again.Fingerprint() {
 		t.Error("a second start made another authority")
 	}
-	for _, name := range []string{"a.pem", "k.pem"} {
+	for _, name := range []string{settings.Authority, settings.AuthorityKey} {
 		info, err := os.Stat(filepath.Join(dir, name))
 		if err != nil || info.Mode().Perm() != 0o600 {
 			t.Errorf("%s: %v, %v", name, info.Mode(), err)
@@ -121,10 +123,10 @@ func TestKept(t *testing.T) {
 	if two, err := first.current(names); err != nil || two == one {
 		t.Errorf("it is not made anew before its end: %v", err)
 	}
-	if err := os.Remove(filepath.Join(dir, "k.pem")); err != nil {
+	if err := os.Remove(filepath.Join(dir, settings.AuthorityKey)); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Open(filepath.Join(dir, "a.pem"), filepath.Join(dir, "k.pem"), names); err == nil || !strings.Contains(err.Error(), "backup") {
+	if _, err := Open(t.Context(), settings.InFolder(dir), names); err == nil || !strings.Contains(err.Error(), "backup") {
 		t.Errorf("without its key: %v", err)
 	}
 }
