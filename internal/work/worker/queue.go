@@ -19,6 +19,8 @@ type Kitchen interface {
 	OpenSecond(context.Context, intake.Shot) (*os.File, error)
 	Settle(context.Context, intake.Shot, intake.Outcome) error
 	Fail(ctx context.Context, s intake.Shot, code string, why phrase.Text) error
+	// PutBack lets a shot that was taken wait again.
+	PutBack(context.Context, intake.Shot) error
 }
 
 // Queue hands out a kitchen's shots, each to one taker; intake.Folder is one.
@@ -26,8 +28,6 @@ type Queue interface {
 	Kitchen
 	// Next takes a shot that waits; found is false when none does.
 	Next(context.Context) (s intake.Shot, found bool, err error)
-	// PutBack lets a shot that was taken wait again.
-	PutBack(context.Context, intake.Shot) error
 	// Watch tells that there may be a next one, until ctx is done.
 	Watch(ctx context.Context) <-chan struct{}
 }

@@ -21,20 +21,24 @@ import (
 // nil and is called from several goroutines, and what was measured is kept as
 // soon as the trouble is over.
 func Run(ctx context.Context, q Queue, p *Pool, complain func(error)) {
-	r := runner{q, p, lastPause, func(err error) {
-		if complain != nil && ctx.Err() == nil {
-			complain(err)
-		}
-	}}
+	r := newRunner(ctx, q, p, complain)
 	var all sync.WaitGroup
 	for range p.Workers() {
-		all.Go(func() { r.run(ctx) })
+		all.Go(func() { r.run(ctx, q) })
 	}
 	all.Wait()
 }
 
+func newRunner(ctx context.Context, k Kitchen, p *Pool, complain func(error)) runner {
+	return runner{k, p, lastPause, func(err error) {
+		if complain != nil && ctx.Err() == nil {
+			complain(err)
+		}
+	}}
+}
+
 type runner struct {
-	queue    Queue
+	kitchen  Kitchen
 	pool     *Pool
 	pause    time.Duration // after trouble that is no photo's
 	complain func(error)
@@ -48,17 +52,17 @@ const (
 	idle       = 30 * time.Second
 )
 
-func (r runner) run(ctx context.Context) {
-	changed := r.queue.Watch(ctx)
+func (r runner) run(ctx context.Context, q Queue) {
+	changed := q.Watch(ctx)
 	for ctx.Err() == nil {
 		var s intake.Shot
 		found := false
 		_ = r.insist(ctx, func() (err error) {
-			s, found, err = r.queue.Next(ctx)
+			s, found, err = q.Next(ctx)
 			return err
 		})
 		if found {
-			r.one(ctx, s)
+			_ = r.one(ctx, s) // it waits again
 			continue
 		}
 		select {
@@ -69,20 +73,20 @@ func (r runner) run(ctx context.Context) {
 	}
 }
 
-// one measures a shot that was taken and says how it ended.
-func (r runner) one(ctx context.Context, s intake.Shot) {
+// one measures a shot that was taken and says how it ended; an error is why it did not.
+func (r runner) one(ctx context.Context, s intake.Shot) error {
 	keep := context.WithoutCancel(ctx) // half kept is measured again
 	end, err := r.measure(ctx, s)
 	if err == nil {
-		_ = r.insist(ctx, func() error { return end(keep) }) // or the next run does it
-		return
+		return r.insist(ctx, func() error { return end(keep) }) // or the next run does it
 	}
 	r.complain(err)
-	_ = r.insist(ctx, func() error { return r.queue.PutBack(keep, s) }) // or opening the queue does it
+	_ = r.insist(ctx, func() error { return r.kitchen.PutBack(keep, s) }) // or opening the queue does it
 	select {
 	case <-ctx.Done():
 	case <-time.After(r.pause):
 	}
+	return err
 }
 
 // insist does something until it goes well, or gives the last error when ctx is
@@ -106,13 +110,13 @@ func (r runner) insist(ctx context.Context, do func() error) error {
 
 // measure returns how a shot ends. An error is no fault of the photo's.
 func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Context) error, err error) {
-	recorder := record.Recorder{Book: r.queue.Book(), Program: r.queue.Program(), Measure: r.pool.Measure, Insist: r.insist}
+	recorder := record.Recorder{Book: r.kitchen.Book(), Program: r.kitchen.Program(), Measure: r.pool.Measure, Insist: r.insist}
 	kept, err := recorder.Record(ctx, r.tray(ctx, s))
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
 	if err == nil {
-		return func(ctx context.Context) error { return r.queue.Settle(ctx, s, kept.Outcome()) }, nil
+		return func(ctx context.Context) error { return r.kitchen.Settle(ctx, s, kept.Outcome()) }, nil
 	}
 	code, why := ending(err)
 	if code == "" {
@@ -121,14 +125,14 @@ func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Co
 	if code != intake.CodeEntered {
 		r.complain(fmt.Errorf("photo %d, %s: %w", s.Number, s.ID, err))
 	}
-	return func(ctx context.Context) error { return r.queue.Fail(ctx, s, code, why) }, nil
+	return func(ctx context.Context) error { return r.kitchen.Fail(ctx, s, code, why) }, nil
 }
 
 // tray is what is to be measured of a shot.
 func (r runner) tray(ctx context.Context, s intake.Shot) record.Tray {
-	t := record.Tray{Ticket: s.Ticket, First: record.Photo{Name: s.Name, Hash: s.Hash, Open: opener(func() (*os.File, error) { return r.queue.OpenPhoto(ctx, s) })}}
+	t := record.Tray{Ticket: s.Ticket, First: record.Photo{Name: s.Name, Hash: s.Hash, Open: opener(func() (*os.File, error) { return r.kitchen.OpenPhoto(ctx, s) })}}
 	if s.Second.Counts() {
-		t.Second = record.Photo{Name: s.Second.Name, Hash: s.Second.Hash, Open: opener(func() (*os.File, error) { return r.queue.OpenSecond(ctx, s) })}
+		t.Second = record.Photo{Name: s.Second.Name, Hash: s.Second.Hash, Open: opener(func() (*os.File, error) { return r.kitchen.OpenSecond(ctx, s) })}
 	}
 	return t
 }

@@ -114,7 +114,7 @@ func TestRunWaitsForWorkers(t *testing.T) {
 	troubles := make(chan error, 100)
 	r := runner{f, p, 100 * time.Millisecond, func(err error) { troubles <- err }}
 	done := make(chan struct{})
-	go func() { defer close(done); r.run(ctx) }()
+	go func() { defer close(done); r.run(ctx, f) }()
 	defer func() { cancel(); <-done }()
 	if err := <-troubles; !errors.Is(err, ErrNoWorker) {
 		t.Errorf("trouble %v, want %v", err, ErrNoWorker)

@@ -1,0 +1,146 @@
+// Package queue hands out the trays that wait in a PostgreSQL record to whoever
+// measures, on any number of machines. It is the one room that knows River, whose
+// tables lie in a schema of their own beside those of the sites.
+//
+// A tray is put in by the transaction that enlists its photo, so there is never the
+// one without the other. It is handed out again whenever its taker says so, or is
+// gone: whoever takes must be able to do so twice.
+package queue
+
+import (
+	"context"
+	"database/sql"
+	"log/slog"
+	"math"
+	"time"
+
+	"github.com/jackc/pgx/v5/pgxpool"
+	"github.com/jackc/pgx/v5/stdlib"
+	"github.com/riverqueue/river"
+	"github.com/riverqueue/river/riverdriver/riverdatabasesql"
+	"github.com/riverqueue/river/rivermigrate"
+	"github.com/riverqueue/river/rivertype"
+)
+
+// Schema is where River's tables lie.
+const Schema = "river"
+
+// Tray is one shot of a site that waits, as often as it was asked for: the same one is
+// in the queue once.
+type Tray struct {
+	Site   string `json:"site"`
+	Number int64  `json:"number"`
+	Turn   int    `json:"turn"`
+}
+
+// Kind is the name of River's jobs that are trays.
+func (Tray) Kind() string { return "tray" }
+
+// Owners take turns by this: a tray that waits behind others of its owner queues as if
+// it had come so much later for each of them. Everything lies so far in the past that
+// nothing waits for its time to come.
+const (
+	step    = 10 * time.Minute
+	longest = 100 // of steps
+)
+
+// Due is the place in the queue of a tray that waits behind so many of its owner.
+func Due(now time.Time, behind int) time.Time {
+	return now.Add(time.Duration(min(behind, longest)-longest) * step)
+}
+
+// Queue is open. Its methods may be called from several goroutines.
+type Queue struct {
+	putter *river.Client[*sql.Tx]
+	pool   *pgxpool.Pool
+	db     *sql.DB
+	log    *slog.Logger
+}
+
+// connections is how many a process needs for the queue itself: one that takes, one that
+// says what is done, one to elect who clears up, one that does.
+const connections = 4
+
+// Open opens the queue of the database at url and brings its tables up to date.
+func Open(ctx context.Context, url string, log *slog.Logger) (_ *Queue, err error) {
+	config, err := pgxpool.ParseConfig(url)
+	if err != nil {
+		return nil, err
+	}
+	config.MaxConns = connections
+	q := &Queue{log: log}
+	if q.pool, err = pgxpool.NewWithConfig(ctx, config); err != nil {
+		return nil, err
+	}
+	q.db = stdlib.OpenDBFromPool(q.pool)
+	q.db.SetMaxOpenConns(connections)
+	defer func() {
+		if err != nil {
+			q.Close()
+		}
+	}()
+	if err := q.migrate(ctx); err != nil {
+		return nil, err
+	}
+	q.putter, err = river.NewClient(riverdatabasesql.New(q.db), &river.Config{Schema: Schema, Logger: log})
+	return q, err
+}
+
+// Close closes the queue; who works off it must have ended.
+func (q *Queue) Close() error {
+	err := q.db.Close()
+	q.pool.Close()
+	return err
+}
+
+// migrating is the advisory lock that lets one process at a time migrate. Our number.
+const migrating = 0x6e65746175
+
+func (q *Queue) migrate(ctx context.Context) error {
+	lock, err := q.db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer lock.Close()
+	if _, err := lock.ExecContext(ctx, `SELECT pg_advisory_lock($1)`, migrating); err != nil {
+		return err
+	}
+	defer lock.ExecContext(context.WithoutCancel(ctx), `SELECT pg_advisory_unlock($1)`, migrating)
+	if _, err := lock.ExecContext(ctx, `CREATE SCHEMA IF NOT EXISTS `+Schema); err != nil {
+		return err
+	}
+	m, err := rivermigrate.New(riverdatabasesql.New(q.db), &rivermigrate.Config{Schema: Schema, Logger: q.log})
+	if err != nil {
+		return err
+	}
+	_, err = m.Migrate(ctx, rivermigrate.DirectionUp, nil)
+	return err
+}
+
+// Put puts a tray in, behind so many others of its owner, with whatever else tx does.
+// One that is in it stays where it is.
+func (q *Queue) Put(ctx context.Context, tx *sql.Tx, t Tray, behind int) error {
+	_, err := q.putter.InsertTx(ctx, tx, t, options(time.Now(), behind))
+	return err
+}
+
+// PutAll puts trays in, each as if its owner had no other.
+func (q *Queue) PutAll(ctx context.Context, all []Tray) error {
+	now, jobs := time.Now(), make([]river.InsertManyParams, len(all))
+	for i, t := range all {
+		jobs[i] = river.InsertManyParams{Args: t, InsertOpts: options(now, 0)}
+	}
+	_, err := q.putter.InsertMany(ctx, jobs)
+	return err
+}
+
+// options: a tray is never given up, whatever happens to those who take it.
+func options(now time.Time, behind int) *river.InsertOpts {
+	return &river.InsertOpts{
+		MaxAttempts: math.MaxInt16,
+		ScheduledAt: Due(now, behind),
+		UniqueOpts: river.UniqueOpts{ByArgs: true, ByState: []rivertype.JobState{
+			rivertype.JobStateAvailable, rivertype.JobStatePending, rivertype.JobStateRunning, rivertype.JobStateRetryable, rivertype.JobStateScheduled,
+		}},
+	}
+}

@@ -1,0 +1,151 @@
+package queue
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"log/slog"
+	"slices"
+	"sync"
+	"testing"
+	"time"
+
+	"netagauge/internal/keep/postgrestest"
+)
+
+func TestMain(m *testing.M) { postgrestest.Main(m) }
+
+func open(t *testing.T) *Queue {
+	t.Helper()
+	q, err := Open(t.Context(), postgrestest.Start(t).URL(), slog.New(slog.DiscardHandler))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { q.Close() })
+	if _, err := q.db.ExecContext(t.Context(), `TRUNCATE river.river_job`); err != nil { // other tests' are on the same server
+		t.Fatal(err)
+	}
+	return q
+}
+
+// put puts a tray in, and keeps or drops the transaction.
+func (q *Queue) put(t *testing.T, tray Tray, behind int, keep bool) {
+	t.Helper()
+	tx, err := q.db.BeginTx(t.Context(), &sql.TxOptions{Isolation: sql.LevelSerializable})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := q.Put(t.Context(), tx, tray, behind); err != nil {
+		t.Fatal(err)
+	}
+	end := tx.Rollback
+	if keep {
+		end = tx.Commit
+	}
+	if err := end(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// work works until so many trays were handed out, and a little longer, and returns them.
+func (q *Queue) work(t *testing.T, crew Crew, n int, do func(Tray) error) []Tray {
+	t.Helper()
+	ctx, stop := context.WithTimeout(t.Context(), 20*time.Second)
+	defer stop()
+	var mu sync.Mutex
+	var out []Tray
+	err := q.Work(ctx, crew, func(_ context.Context, tray Tray) error {
+		mu.Lock()
+		defer mu.Unlock()
+		if out = append(out, tray); len(out) == n {
+			time.AfterFunc(200*time.Millisecond, stop)
+		}
+		if do == nil {
+			return nil
+		}
+		return do(tray)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+var one = Crew{Hands: 1, Longest: 5 * time.Second, Leave: time.Second}
+
+// A tray whose transaction was given up is not in the queue; one put in twice is in it
+// once, but for another turn.
+func TestInOnceWithItsTransaction(t *testing.T) {
+	q := open(t)
+	q.put(t, Tray{"a", 1, 0}, 0, false)
+	for range 2 {
+		q.put(t, Tray{"a", 2, 0}, 0, true)
+		q.put(t, Tray{"b", 2, 0}, 0, true)
+		q.put(t, Tray{"a", 2, 1}, 0, true)
+	}
+	if err := q.PutAll(t.Context(), []Tray{{"a", 2, 0}, {"a", 3, 0}}); err != nil {
+		t.Fatal(err)
+	}
+	want := []Tray{{"a", 2, 0}, {"b", 2, 0}, {"a", 2, 1}, {"a", 3, 0}}
+	if got := q.work(t, one, len(want), nil); !slices.Equal(got, want) {
+		t.Errorf("handed out %v, want %v", got, want)
+	}
+}
+
+// One phone that sent thirty holds up nobody: whoever comes later is served before its
+// second, and its own come in their order.
+func TestOwnersTakeTurns(t *testing.T) {
+	q := open(t)
+	for i := range 30 {
+		q.put(t, Tray{"many", int64(i), 0}, i, true)
+	}
+	q.put(t, Tray{"few", 1, 0}, 0, true)
+	q.put(t, Tray{"few", 2, 0}, 1, true)
+	got := q.work(t, one, 32, nil)
+	want := []Tray{{"many", 0, 0}, {"few", 1, 0}, {"many", 1, 0}, {"few", 2, 0}, {"many", 2, 0}}
+	if len(got) != 32 || !slices.Equal(got[:5], want) {
+		t.Fatalf("handed out %v", got)
+	}
+	if !slices.IsSortedFunc(got[5:], func(a, b Tray) int { return int(a.Number - b.Number) }) {
+		t.Errorf("one phone's trays in the order %v", got)
+	}
+}
+
+// A tray that could not be done waits again, as often as it takes; one that was in hand
+// when its process was told to stop does, too, and at once.
+func TestNoneIsGivenUp(t *testing.T) {
+	q := open(t)
+	q.put(t, Tray{"a", 1, 0}, 0, true)
+	tries := 0
+	if got := q.work(t, one, 5, func(Tray) error {
+		if tries++; tries < 5 {
+			return errors.New("no photo yet")
+		}
+		return nil
+	}); len(got) != 5 {
+		t.Errorf("handed out %d times", len(got))
+	}
+	q.put(t, Tray{"a", 2, 0}, 0, true)
+	ctx, stop := context.WithCancel(t.Context())
+	began := time.Now()
+	if err := q.Work(ctx, Crew{Hands: 1, Longest: time.Minute, Leave: 100 * time.Millisecond}, func(ctx context.Context, _ Tray) error {
+		stop()
+		<-ctx.Done()
+		return fmt.Errorf("stopped: %w", ctx.Err())
+	}); err != nil || time.Since(began) > 15*time.Second {
+		t.Errorf("%v after %v", err, time.Since(began))
+	}
+	if got := q.work(t, one, 1, nil); len(got) != 1 || got[0].Number != 2 {
+		t.Errorf("handed out %v", got)
+	}
+}
+
+func TestDue(t *testing.T) {
+	now := time.Now()
+	for behind := range 200 {
+		if d := Due(now, behind); d.After(now) || behind > 0 && d.Before(Due(now, behind-1)) {
+			t.Errorf("behind %d: %v", behind, d)
+		}
+	}
+}
