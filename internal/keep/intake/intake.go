@@ -92,6 +92,7 @@ type Folder struct {
 	lock    *os.File
 	found   Found
 	changes changes
+	peers   *Peers // nil where no other process has the list
 
 	room    sync.Mutex
 	coming  map[string]int // photos that are arriving, by owner

@@ -29,7 +29,7 @@ func (f *Folder) Next(ctx context.Context) (s Shot, found bool, err error) {
 		return Shot{}, false, f.fail("take the next photo", err)
 	}
 	f.turns.took(s.Owner)
-	f.changes.tell()
+	f.tell()
 	return s, true, nil
 }
 
@@ -48,12 +48,12 @@ func (f *Folder) Settle(ctx context.Context, s Shot, o Outcome) error {
 	if o.Refused {
 		s.State, s.Code = Refused, cmp.Or(o.Code, "refused")
 	}
-	f.keeping.Lock()
-	defer f.keeping.Unlock()
-	if err := f.enter(ctx, s); err != nil {
-		return err
-	}
-	return f.end(ctx, s)
+	return f.alone(ctx, func() error {
+		if err := f.enter(ctx, s); err != nil {
+			return err
+		}
+		return f.end(ctx, s)
+	})
 }
 
 // Fail says that a shot could not be measured, and why: one of the codes and,
@@ -104,7 +104,7 @@ func (f *Folder) end(ctx context.Context, s Shot) error {
 	if err != nil {
 		return f.fail("keep how a photo ended", err)
 	}
-	f.changes.tell()
+	f.tell()
 	return nil
 }
 
@@ -127,12 +127,12 @@ func (f *Folder) Again(ctx context.Context, id string, t ticket.Ticket) (Shot, e
 		if _, err := tx.ExecContext(ctx, `UPDATE shot SET ticket = $1 WHERE number = $2`, string(text), s.Number); err != nil {
 			return err
 		}
-		return requeue(ctx, tx, &s, s.Result)
+		return f.requeue(ctx, tx, &s, s.Result)
 	})
 	if err != nil {
 		return Shot{}, f.fail("measure a photo anew", err)
 	}
-	f.changes.tell()
+	f.tell()
 	return s, nil
 }
 
@@ -156,7 +156,5 @@ func (f *Folder) withdraw(ctx context.Context, s Shot) error {
 	if s.Kind != Class {
 		return nil
 	}
-	f.keeping.Lock()
-	defer f.keeping.Unlock()
-	return f.enterCopies(ctx, s)
+	return f.alone(ctx, func() error { return f.enterCopies(ctx, s) })
 }

@@ -48,7 +48,7 @@ func (f *Folder) take(ctx context.Context, owner string, r io.Reader, keep func(
 	if err != nil {
 		return Shot{}, database.Plain(err)
 	}
-	f.changes.tell()
+	f.tell()
 	return s, nil
 }
 
@@ -100,10 +100,16 @@ func (f *Folder) file(ctx context.Context, s Shot, a *arrival) (Shot, error) {
 		return Shot{}, err
 	}
 	kept, err := f.enlist(ctx, s)
-	if err != nil || kept.ID != s.ID {
+	if f.isUntold(err, kept.ID == s.ID) {
 		f.untold(ctx, s.file())
 	}
 	return kept, err
+}
+
+// isUntold reports whether nobody will be told of a photo that was put in its place: not
+// when it may be in the list although the answer of another computer was lost.
+func (f *Folder) isUntold(err error, listed bool) bool {
+	return err == nil && !listed || err != nil && f.peers == nil
 }
 
 // untold removes a photo that nobody was told of. Where that does not go well it is
@@ -130,9 +136,17 @@ func (f *Folder) enlist(ctx context.Context, s Shot) (Shot, error) {
 			return err
 		}
 		s = new
-		return tx.QueryRowContext(ctx, `INSERT INTO shot (id, owner, who, kind, session, place, ticket, name, format, bytes, hash, received, state)
+		err = tx.QueryRowContext(ctx, `INSERT INTO shot (id, owner, who, kind, session, place, ticket, name, format, bytes, hash, received, state)
 			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, 'waiting') RETURNING number`,
 			s.ID, s.Owner, s.Who, s.Kind, s.Session, s.Place, string(ticket), s.Name, s.Format, s.Bytes, s.Hash, s.Received.Format(time.RFC3339Nano)).Scan(&s.Number)
+		if err != nil {
+			return err
+		}
+		behind, err := f.enqueue(ctx, tx, s)
+		if err == nil && behind >= f.Limits.Each {
+			return ErrBusy // by what came to other servers meanwhile
+		}
+		return err
 	})
 	return s, err
 }

@@ -50,7 +50,7 @@ func (f *Folder) fileSecond(ctx context.Context, first Shot, b Second, a *arriva
 		return Shot{}, err
 	}
 	s, err := f.enlistSecond(ctx, first.ID, b)
-	if err != nil || s.Second.ID != b.ID {
+	if f.isUntold(err, s.Second.ID == b.ID) {
 		f.untold(ctx, b.file())
 	}
 	return s, err
@@ -80,17 +80,21 @@ func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot,
 			return err
 		}
 		s.Second = b
-		return requeue(ctx, tx, &s, s.Result)
+		return f.requeue(ctx, tx, &s, s.Result)
 	})
 	return s, err
 }
 
 // requeue lets a shot wait again, whatever is being done to it now. Until then the
 // result given counts, 0 for none.
-func requeue(ctx context.Context, tx *sql.Tx, s *Shot, until int64) error {
+func (f *Folder) requeue(ctx context.Context, tx *sql.Tx, s *Shot, until int64) error {
 	s.State, s.Code, s.Why, s.Result = Waiting, "", nil, until
 	s.Turn++
 	_, err := tx.ExecContext(ctx, `UPDATE shot SET state = 'waiting', turn = $1, code = '', why = '', result = $2 WHERE number = $3`, s.Turn, until, s.Number)
+	if err != nil {
+		return err
+	}
+	_, err = f.enqueue(ctx, tx, *s)
 	return err
 }
 
@@ -105,12 +109,12 @@ func (f *Folder) dropSecond(ctx context.Context, s Shot) error {
 		if _, err := tx.ExecContext(ctx, `UPDATE second SET useless = 1 WHERE id = $1`, s.Second.ID); err != nil {
 			return err
 		}
-		return requeue(ctx, tx, &now, now.Result)
+		return f.requeue(ctx, tx, &now, now.Result)
 	})
 	if err != nil {
 		return f.fail("measure a photo without its second one", err)
 	}
-	f.changes.tell()
+	f.tell()
 	return nil
 }
 

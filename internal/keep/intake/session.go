@@ -34,7 +34,7 @@ func (f *Folder) SetSession(ctx context.Context, s Session) error {
 	if err != nil {
 		return f.fail("keep the session", err)
 	}
-	f.changes.tell()
+	f.tell()
 	return nil
 }
 
@@ -102,7 +102,10 @@ func scanSession(rows *sql.Rows) (s Session, err error) {
 // Run is the class's run in the book, for board.Load: every measured or refused
 // photo of the class is entered in it.
 func (f *Folder) Run(ctx context.Context, name string) (book.Run, error) {
-	f.keeping.Lock()
-	defer f.keeping.Unlock()
-	return f.run(ctx, name)
+	var run book.Run
+	err := f.alone(ctx, func() (err error) {
+		run, err = f.run(ctx, name)
+		return err
+	})
+	return run, err
 }

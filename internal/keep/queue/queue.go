@@ -57,9 +57,9 @@ type Queue struct {
 	log    *slog.Logger
 }
 
-// connections is how many a process needs for the queue itself: one that takes, one that
-// says what is done, one to elect who clears up, one that does.
-const connections = 4
+// connections is how many a process has for the queue: one that takes, one that says what
+// is done, one to elect who clears up, one that does, and those of Alone.
+const connections = 8
 
 // Open opens the queue of the database at url and brings its tables up to date.
 func Open(ctx context.Context, url string, log *slog.Logger) (_ *Queue, err error) {
@@ -93,28 +93,34 @@ func (q *Queue) Close() error {
 	return err
 }
 
-// migrating is the advisory lock that lets one process at a time migrate. Our number.
-const migrating = 0x6e65746175
-
+// migrate lets one process at a time do so.
 func (q *Queue) migrate(ctx context.Context) error {
+	return q.Alone(ctx, Schema, func() error {
+		if _, err := q.db.ExecContext(ctx, `CREATE SCHEMA IF NOT EXISTS `+Schema); err != nil {
+			return err
+		}
+		m, err := rivermigrate.New(riverdatabasesql.New(q.db), &rivermigrate.Config{Schema: Schema, Logger: q.log})
+		if err != nil {
+			return err
+		}
+		_, err = m.Migrate(ctx, rivermigrate.DirectionUp, nil)
+		return err
+	})
+}
+
+// Alone does something while no other process does something by the same name, by
+// PostgreSQL's advisory locks, which end with the connection that holds them.
+func (q *Queue) Alone(ctx context.Context, name string, do func() error) error {
 	lock, err := q.db.Conn(ctx)
 	if err != nil {
 		return err
 	}
 	defer lock.Close()
-	if _, err := lock.ExecContext(ctx, `SELECT pg_advisory_lock($1)`, migrating); err != nil {
+	if _, err := lock.ExecContext(ctx, `SELECT pg_advisory_lock(hashtextextended($1, 0))`, name); err != nil {
 		return err
 	}
-	defer lock.ExecContext(context.WithoutCancel(ctx), `SELECT pg_advisory_unlock($1)`, migrating)
-	if _, err := lock.ExecContext(ctx, `CREATE SCHEMA IF NOT EXISTS `+Schema); err != nil {
-		return err
-	}
-	m, err := rivermigrate.New(riverdatabasesql.New(q.db), &rivermigrate.Config{Schema: Schema, Logger: q.log})
-	if err != nil {
-		return err
-	}
-	_, err = m.Migrate(ctx, rivermigrate.DirectionUp, nil)
-	return err
+	defer lock.ExecContext(context.WithoutCancel(ctx), `SELECT pg_advisory_unlock(hashtextextended($1, 0))`, name)
+	return do()
 }
 
 // Put puts a tray in, behind so many others of its owner, with whatever else tx does.

@@ -1,0 +1,70 @@
+package intake
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+
+	"netagauge/internal/keep/news"
+	"netagauge/internal/keep/queue"
+)
+
+// Peers are the other processes that share a site's list: shots are taken from a queue
+// that all work off, and each hears of what the others change.
+type Peers struct {
+	Site  string
+	Queue *queue.Queue
+	News  *news.News
+}
+
+// enqueue lets a shot that waits be taken by any process, once tx is kept. It says behind
+// how many others of its owner.
+func (f *Folder) enqueue(ctx context.Context, tx *sql.Tx, s Shot) (behind int, err error) {
+	if f.peers == nil {
+		return 0, nil
+	}
+	err = tx.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE owner = $1 AND state IN ('waiting', 'measuring') AND number <> $2`, s.Owner, s.Number).Scan(&behind)
+	if err != nil {
+		return 0, err
+	}
+	return behind, f.peers.Queue.Put(ctx, tx, queue.Tray{Site: f.peers.Site, Number: s.Number, Turn: s.Turn}, behind)
+}
+
+// Take says that a shot is being measured, whoever may have it too, unless it is done or
+// was asked for anew: found is false then.
+func (f *Folder) Take(ctx context.Context, number int64, turn int) (s Shot, found bool, err error) {
+	err = f.db.In(ctx, func(tx *sql.Tx) error {
+		if s, err = f.one(ctx, tx, `WHERE number = $1 AND turn = $2 AND state IN ('waiting', 'measuring')`, number, turn); err != nil {
+			return err
+		}
+		s.State = Measuring
+		_, err = tx.ExecContext(ctx, `UPDATE shot SET state = 'measuring' WHERE number = $1`, number)
+		return err
+	})
+	if errors.Is(err, ErrUnknown) {
+		return Shot{}, false, nil
+	}
+	if err != nil {
+		return Shot{}, false, f.fail("take a photo", err)
+	}
+	f.tell()
+	return s, true, nil
+}
+
+// tell lets whoever watches know that something changed, here and elsewhere.
+func (f *Folder) tell() {
+	f.changes.tell()
+	if f.peers != nil {
+		f.peers.News.Tell(f.peers.Site)
+	}
+}
+
+// alone does what no other process may do to the site's results at the same time.
+func (f *Folder) alone(ctx context.Context, do func() error) error {
+	f.keeping.Lock()
+	defer f.keeping.Unlock()
+	if f.peers == nil {
+		return do()
+	}
+	return f.peers.Queue.Alone(ctx, f.peers.Site, do)
+}
