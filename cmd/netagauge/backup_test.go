@@ -62,7 +62,7 @@ func TestBackupAndRestoreVerbs(t *testing.T) {
 		t.Fatal(err)
 	}
 	made.Close()
-	accounts, err := database.Connect(filepath.Join(dir, intake.AccountsFile), "")
+	accounts, err := database.ConnectFile(filepath.Join(dir, intake.AccountsFile), "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -48,7 +48,7 @@ const readers = 4
 
 // OpenAt is Open for any place.
 func OpenAt(ctx context.Context, at database.Place) (*Accounts, error) {
-	db, err := database.Open(ctx, at, database.Part{Migrations: migrations, Readers: readers})
+	db, err := database.Open(ctx, at, database.Part{Name: "account", Migrations: migrations, Readers: readers})
 	if err != nil {
 		return nil, phrase.Because(database.Plain(err), "in-accounts", at.String())
 	}

@@ -60,7 +60,7 @@ func Open(ctx context.Context, path string) (*Book, error) {
 
 // OpenAt is Open for any place.
 func OpenAt(ctx context.Context, at database.Place) (*Book, error) {
-	db, err := database.Open(ctx, at, database.Part{Migrations: migrations, Steps: []*goose.Migration{ticketStep(2)}, Readers: readers})
+	db, err := database.Open(ctx, at, database.Part{Name: "book", Migrations: migrations, Steps: []*goose.Migration{ticketStep(2)}, Readers: readers})
 	if err != nil {
 		return nil, phrase.Because(plain(err), "in-book", at.String())
 	}

@@ -3,6 +3,7 @@ package database
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"encoding/json"
 	"fmt"
 	"io/fs"
@@ -12,7 +13,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 
-	_ "github.com/mattn/go-sqlite3" // the database/sql driver
+	"github.com/mattn/go-sqlite3"
 	"github.com/pressly/goose/v3"
 )
 
@@ -38,7 +39,7 @@ func openFile(ctx context.Context, path string, p Part) (*DB, error) {
 	} else if f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600); err == nil {
 		f.Close()
 	}
-	write, err := Connect(path, settings)
+	write, err := ConnectFile(path, settings)
 	if err != nil {
 		return nil, err
 	}
@@ -50,7 +51,7 @@ func openFile(ctx context.Context, path string, p Part) (*DB, error) {
 	if path == inMemory {
 		return &DB{write: write, look: write}, nil
 	}
-	look, err := Connect(path, readOnly)
+	look, err := ConnectFile(path, readOnly)
 	if err != nil {
 		write.Close()
 		return nil, err
@@ -60,11 +61,11 @@ func openFile(ctx context.Context, path string, p Part) (*DB, error) {
 	return &DB{write: write, look: look}, nil
 }
 
-// Connect prepares connections to the SQLite file at path with go-sqlite3's settings;
+// ConnectFile prepares connections to the SQLite file at path with go-sqlite3's settings;
 // nothing is opened before the first use.
-func Connect(path, settings string) (*sql.DB, error) {
+func ConnectFile(path, settings string) (*sql.DB, error) {
 	escaped := strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(path)
-	return sql.Open("sqlite3", "file:"+escaped+"?"+settings)
+	return sql.Open(fileDriver, "file:"+escaped+"?"+settings)
 }
 
 // migrateFile applies the migrations that the file lacks. One that a newer program wrote
@@ -97,14 +98,43 @@ func migrateFile(ctx context.Context, db *sql.DB, part Part) error {
 	return err
 }
 
+// fileDriver is go-sqlite3's, which keeps texts as plainText has them.
+const fileDriver = "netagauge-sqlite"
+
+func init() { sql.Register(fileDriver, plainDriver{&sqlite3.SQLiteDriver{}}) }
+
+type plainDriver struct{ *sqlite3.SQLiteDriver }
+
+func (d plainDriver) Open(path string) (driver.Conn, error) {
+	c, err := d.SQLiteDriver.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	return plainFile{c.(*sqlite3.SQLiteConn)}, nil
+}
+
+type plainFile struct{ *sqlite3.SQLiteConn }
+
+func (plainFile) CheckNamedValue(v *driver.NamedValue) (err error) {
+	plainText(v)
+	v.Value, err = driver.DefaultParameterConverter.ConvertValue(v.Value)
+	return err
+}
+
 // Among is the condition that a column's value is one of those of a List that is given
 // for the placeholder.
 func (d *DB) Among(column, placeholder string) string {
+	if d.server != nil {
+		return fmt.Sprintf(`%s = ANY(%s)`, column, placeholder)
+	}
 	return fmt.Sprintf(`%s IN (SELECT value FROM json_each(%s))`, column, placeholder)
 }
 
 // List is the argument for Among.
 func List[T int64 | string](d *DB, of []T) any {
+	if d.server != nil {
+		return append([]T{}, of...) // an empty list, not NULL
+	}
 	text, err := json.Marshal(of)
 	if err != nil {
 		panic(err) // they are numbers or texts

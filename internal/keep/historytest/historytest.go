@@ -140,7 +140,7 @@ type writer struct {
 
 // in runs f in one transaction that nothing has to last of.
 func (w *writer) in(ctx context.Context, path string, f func(context.Context, *sql.Tx) error) error {
-	db, err := database.Connect(path, "_synchronous=OFF")
+	db, err := database.ConnectFile(path, "_synchronous=OFF")
 	if err != nil {
 		return err
 	}

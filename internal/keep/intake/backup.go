@@ -130,7 +130,7 @@ func copyDatabase(ctx context.Context, from, to string) error {
 	if err := os.WriteFile(to, nil, 0o600); err != nil { // SQLite would let others read it
 		return err
 	}
-	db, err := database.Connect(from, "mode=rw&_busy_timeout=15000")
+	db, err := database.ConnectFile(from, "mode=rw&_busy_timeout=15000")
 	if err != nil {
 		return err
 	}
@@ -141,7 +141,7 @@ func copyDatabase(ctx context.Context, from, to string) error {
 
 // photosIn are the photos that a copy of the list speaks of, with their hashes.
 func photosIn(ctx context.Context, list string) ([]listed, error) {
-	db, err := database.Connect(list, "mode=ro&immutable=1")
+	db, err := database.ConnectFile(list, "mode=ro&immutable=1")
 	if err != nil {
 		return nil, err
 	}

@@ -142,7 +142,7 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if err := f.shut(); err != nil {
 		return err
 	}
-	if f.db, err = database.Open(ctx, database.File(filepath.Join(f.dir, listFile)), database.Part{Migrations: migrations, Readers: readers}); err != nil {
+	if f.db, err = database.Open(ctx, database.File(filepath.Join(f.dir, listFile)), database.Part{Name: "intake", Migrations: migrations, Readers: readers}); err != nil {
 		return err
 	}
 	if err := f.hasBook(ctx); err != nil {

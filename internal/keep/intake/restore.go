@@ -258,7 +258,7 @@ func opens(ctx context.Context, work string) error {
 }
 
 func soundDatabase(ctx context.Context, path string) error {
-	db, err := database.Connect(path, "mode=ro&immutable=1")
+	db, err := database.ConnectFile(path, "mode=ro&immutable=1")
 	if err != nil {
 		return err
 	}

@@ -207,7 +207,7 @@ func TestFolderWithoutSecondPhotos(t *testing.T) {
 	s := receive(t, f, sent("7"), numbered(t, 1))
 	dir := f.Dir()
 	f.Close()
-	list, err := database.Connect(filepath.Join(dir, listFile), "")
+	list, err := database.ConnectFile(filepath.Join(dir, listFile), "")
 	if err != nil {
 		t.Fatal(err)
 	}

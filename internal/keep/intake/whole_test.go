@@ -150,7 +150,7 @@ func changed(t *testing.T, data []byte, statements string) []byte {
 	if err := os.WriteFile(path, data, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	db, err := database.Connect(path, "_journal_mode=DELETE")
+	db, err := database.ConnectFile(path, "_journal_mode=DELETE")
 	if err != nil {
 		t.Fatal(err)
 	}
