@@ -20,6 +20,8 @@ import (
 	"github.com/riverqueue/river/riverdriver/riverdatabasesql"
 	"github.com/riverqueue/river/rivermigrate"
 	"github.com/riverqueue/river/rivertype"
+
+	"netagauge/internal/keep/database"
 )
 
 // Schema is where River's tables lie.
@@ -57,41 +59,19 @@ type Queue struct {
 	log    *slog.Logger
 }
 
-// connections is how many a process has for the queue: one that takes, one that says what
-// is done, one to elect who clears up, one that does, and those of Alone.
-const connections = 8
-
-// Open opens the queue of the database at url and brings its tables up to date.
-func Open(ctx context.Context, url string, log *slog.Logger) (_ *Queue, err error) {
-	config, err := pgxpool.ParseConfig(url)
-	if err != nil {
-		return nil, err
-	}
-	config.MaxConns = connections
-	q := &Queue{log: log}
-	if q.pool, err = pgxpool.NewWithConfig(ctx, config); err != nil {
-		return nil, err
-	}
-	q.db = stdlib.OpenDBFromPool(q.pool)
-	q.db.SetMaxOpenConns(connections)
-	defer func() {
-		if err != nil {
-			q.Close()
-		}
-	}()
+// Open opens the queue that lies at a server and brings its tables up to date.
+func Open(ctx context.Context, at *database.Server, log *slog.Logger) (_ *Queue, err error) {
+	q := &Queue{pool: at.Pool(), db: stdlib.OpenDBFromPool(at.Pool()), log: log}
 	if err := q.migrate(ctx); err != nil {
-		return nil, err
+		q.Close()
+		return nil, database.Plain(err)
 	}
-	q.putter, err = river.NewClient(riverdatabasesql.New(q.db), &river.Config{Schema: Schema, Logger: log})
+	q.putter, err = river.NewClient(riverdatabasesql.New(q.db), &river.Config{Schema: Schema, Logger: log, Hooks: []rivertype.Hook{atOnce}})
 	return q, err
 }
 
-// Close closes the queue; who works off it must have ended.
-func (q *Queue) Close() error {
-	err := q.db.Close()
-	q.pool.Close()
-	return err
-}
+// Close closes the queue, not the server; who works off it must have ended.
+func (q *Queue) Close() error { return q.db.Close() }
 
 // migrate lets one process at a time do so.
 func (q *Queue) migrate(ctx context.Context) error {
@@ -108,8 +88,7 @@ func (q *Queue) migrate(ctx context.Context) error {
 	})
 }
 
-// Alone does something while no other process does something by the same name, by
-// PostgreSQL's advisory locks, which end with the connection that holds them.
+// Alone does something while no other process does something by the same name.
 func (q *Queue) Alone(ctx context.Context, name string, do func() error) error {
 	lock, err := q.db.Conn(ctx)
 	if err != nil {
@@ -122,6 +101,13 @@ func (q *Queue) Alone(ctx context.Context, name string, do func() error) error {
 	defer lock.ExecContext(context.WithoutCancel(ctx), `SELECT pg_advisory_unlock(hashtextextended($1, 0))`, name)
 	return do()
 }
+
+// atOnce lets trays be taken at once: River takes a job that is given its time for one
+// that waits for it.
+var atOnce = river.HookInsertBeginFunc(func(_ context.Context, p *rivertype.JobInsertParams) error {
+	p.State = rivertype.JobStateAvailable
+	return nil
+})
 
 // Put puts a tray in, behind so many others of its owner, with whatever else tx does.
 // One that is in it stays where it is.
@@ -136,7 +122,10 @@ func (q *Queue) PutAll(ctx context.Context, all []Tray) error {
 	for i, t := range all {
 		jobs[i] = river.InsertManyParams{Args: t, InsertOpts: options(now, 0)}
 	}
-	_, err := q.putter.InsertMany(ctx, jobs)
+	if _, err := q.putter.InsertMany(ctx, jobs); err != nil {
+		return err
+	}
+	_, err := q.db.ExecContext(ctx, `ANALYZE `+Schema+`.river_job`) // or a new table is taken for an empty one
 	return err
 }
 

@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/postgrestest"
 )
 
@@ -18,7 +19,12 @@ func TestMain(m *testing.M) { postgrestest.Main(m) }
 
 func open(t *testing.T) *Queue {
 	t.Helper()
-	q, err := Open(t.Context(), postgrestest.Start(t).URL(), slog.New(slog.DiscardHandler))
+	server, err := database.Connect(t.Context(), postgrestest.Start(t).URL())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(server.Close)
+	q, err := Open(t.Context(), server, slog.New(slog.DiscardHandler))
 	if err != nil {
 		t.Fatal(err)
 	}
