@@ -18,7 +18,7 @@ const bookHelp = `Show what the record book holds, or export all of it.
   netagauge book --csv book-tables
 
 The book is one SQLite file; --schema describes its tables. Nothing in it is
-ever deleted.
+deleted, but for records of a person who is to be forgotten.
 
 Exit codes: 0 shown or exported, 2 wrong usage or no such book.
 `

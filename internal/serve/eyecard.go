@@ -130,6 +130,13 @@ type cutouts struct {
 	last map[int64]map[int]cut
 }
 
+// forget drops all, as of the views.
+func (c *cutouts) forget() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.last = nil
+}
+
 // keptCutouts are some 6 MB.
 const keptCutouts = 60
 

@@ -13,6 +13,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 )
 
 // peopleData fills the page of links and codes.
@@ -27,6 +28,7 @@ type peopleData struct {
 	Made      string           // a passcode just made, shown once
 	MadeFor   string
 	Complain  string
+	Leaving   []intake.Removal // who asked to be deleted, or is being deleted
 }
 
 func (s *Server) people(w http.ResponseWriter, r *http.Request, who account.Session) {
@@ -51,6 +53,9 @@ func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	if data.Openid = s.Openid != nil; err == nil && data.Openid {
 		data.Invited, err = s.invitations().PeopleAt(r.Context(), s.Site)
+	}
+	if err == nil {
+		data.Leaving, _, err = s.Folder.Removals(r.Context(), 0)
 	}
 	if err != nil {
 		s.trouble(w, r, err)

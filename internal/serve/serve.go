@@ -46,20 +46,22 @@ type Options struct {
 // no result.
 type Server struct {
 	Options
-	boards  boards
-	passing *gate.Throttle     // passcodes, by address
-	joining *gate.Throttle     // the class code, by address
-	sending *gate.Throttle     // photos, by who sends them
-	single  chan struct{}      // a place for one such photo at a time
-	export  chan struct{}      // a place for one who takes the whole book along
-	drawn   recent[[]byte]     // pictures of plans
-	sheets  recent[[]linkData] // links just made, which are shown once
-	codes   recent[peopleData] // a passcode just made, likewise
-	drafts  recent[draft]      // standards that are tried
-	views   views
-	cutouts cutouts
-	saving  sync.Mutex // settings are saved one after another
-	pages   map[lang]map[string]*template.Template
+	boards        boards
+	passing       *gate.Throttle     // passcodes, by address
+	joining       *gate.Throttle     // the class code, by address
+	sending       *gate.Throttle     // photos, by who sends them
+	single        chan struct{}      // a place for one such photo at a time
+	export        chan struct{}      // a place for one who takes the whole book along
+	drawn         recent[[]byte]     // pictures of plans
+	sheets        recent[[]linkData] // links just made, which are shown once
+	codes         recent[peopleData] // a passcode just made, likewise
+	drafts        recent[draft]      // standards that are tried
+	views         views
+	cutouts       cutouts
+	leaving       chan struct{} // a removal waits for a photo that is being measured
+	saving        sync.Mutex    // settings are saved one after another
+	forgettingNow sync.Mutex
+	pages         map[lang]map[string]*template.Template
 }
 
 // New prepares the pages and follows the folder's changes until ctx is done.
@@ -71,6 +73,7 @@ func New(ctx context.Context, o Options) (*Server, error) {
 		sending: gate.NewThrottle(gate.Budget{Burst: 40, Wait: 2 * time.Second}, gate.Budget{}, 8),
 		single:  make(chan struct{}, 1),
 		export:  make(chan struct{}, 1),
+		leaving: make(chan struct{}, 1),
 	}
 	if s.Languages == nil {
 		s.Languages = phrase.Languages()
@@ -84,6 +87,7 @@ func New(ctx context.Context, o Options) (*Server, error) {
 	}
 	s.boards.loader.Book = s.Folder.Book()
 	go s.boards.follow(s.Folder.Watch(ctx))
+	go s.forgetInTime(ctx)
 	return s, nil
 }
 
@@ -109,6 +113,7 @@ func (s *Server) Handler() http.Handler {
 	s.stores(m)
 	s.shifts(m)
 	s.classroom(m)
+	s.forgetting(m)
 	s.kitchen(m)
 	s.examined(m)
 	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })

@@ -27,6 +27,13 @@ type views struct {
 	last map[viewKey][]byte
 }
 
+// forget drops all: SQLite may give a deleted result's number to another.
+func (v *views) forget() {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	v.last = nil
+}
+
 type viewKey struct {
 	result int64
 	width  int

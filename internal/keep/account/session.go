@@ -3,6 +3,7 @@ package account
 import (
 	"context"
 	"database/sql"
+	"encoding/hex"
 	"errors"
 	"time"
 )
@@ -23,6 +24,10 @@ type Session struct {
 	hash    []byte
 	vouched bool // by a provider, which ends its people's access by the day
 }
+
+// Alias is what a trainee's session is called where trays are not kept under the name.
+// Once the session has ended nobody can tell whose it was.
+func (s Session) Alias() string { return hex.EncodeToString(s.hash[:8]) }
 
 // begin keeps a new session and returns it with the secret for its cookie.
 func (a *Accounts) begin(ctx context.Context, s Session, passcode *int64) (Session, string, error) {

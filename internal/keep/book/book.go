@@ -1,8 +1,8 @@
 // Package book is the record book: one SQLite file that keeps every result of
 // a class or a line, so that a stopped run goes on where it stopped and
 // progress over weeks can be shown. migrations/*.sql documents the tables and
-// their units. It adds and corrects, and never deletes; it measures and grades
-// nothing.
+// their units. It adds and corrects, and deletes only what is a person's who is to be
+// forgotten (Remove); it measures and grades nothing.
 package book
 
 import (
@@ -95,5 +95,8 @@ func (b *Book) fail(what string, err error) error {
 	}
 	return fmt.Errorf("%s, %s: %w", b.path, what, plain(err))
 }
+
+// Scrub takes from the disk what was deleted.
+func (b *Book) Scrub(ctx context.Context) error { return b.fail("clear the file", b.db.Scrub(ctx)) }
 
 func now() string { return time.Now().UTC().Format(time.RFC3339) }

@@ -231,6 +231,15 @@ func (b *Book) ExamOf(ctx context.Context, name string) (id int64, number int, f
 	return id, number, err == nil, b.fail("look for an exam", err)
 }
 
+// InOpenExam reports whether somebody has a number in an exam that is not closed.
+func (b *Book) InOpenExam(ctx context.Context, name string) (bool, error) {
+	var n int
+	err := b.db.QueryRowContext(ctx, openExams, name).Scan(&n)
+	return n > 0, b.fail("look for an exam", err)
+}
+
+const openExams = `SELECT count(*) FROM exam_name n JOIN exam e ON e.id = n.exam_id WHERE n.name = $1 AND e.closed_at IS NULL`
+
 // ExamNames are whose the numbers are, but for names that were deleted. Nobody is shown
 // them before the exam is closed. A name that the record does not have is an error.
 func (b *Book) ExamNames(ctx context.Context, id int64, e *exam.Exam) (map[int]string, error) {

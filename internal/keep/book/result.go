@@ -152,6 +152,13 @@ func (b *Book) View(ctx context.Context, result int64) ([]byte, error) {
 	return b.jpeg(ctx, `SELECT view FROM result WHERE id = $1`, result)
 }
 
+// Has reports whether a result is there: one whose person was forgotten is not.
+func (b *Book) Has(ctx context.Context, result int64) (bool, error) {
+	var n int
+	err := b.db.QueryRowContext(ctx, `SELECT count(*) FROM result WHERE id = $1`, result).Scan(&n)
+	return n > 0, b.fail("look for a photo", err)
+}
+
 // Viewed reports whether a result has a view.
 func (b *Book) Viewed(ctx context.Context, result int64) (viewed bool, err error) {
 	err = b.db.QueryRowContext(ctx, `SELECT view IS NOT NULL FROM result WHERE id = $1`, result).Scan(&viewed)

@@ -20,8 +20,8 @@ import (
 // kept are the settings of a connection that writes what must last. A write-ahead
 // log lets readers look on; full synchronisation, because what a person said or
 // sent cannot be measured again, and writes are few; the busy timeout, in
-// milliseconds, lets two programs take turns.
-const kept = "_journal_mode=WAL&_synchronous=FULL&_busy_timeout=15000&_foreign_keys=on&_txlock=immediate"
+// milliseconds, lets two programs take turns; what is deleted is overwritten.
+const kept = "_secure_delete=on&_journal_mode=WAL&_synchronous=FULL&_busy_timeout=15000&_foreign_keys=on&_txlock=immediate"
 
 // readOnly are the settings of a connection that only reads.
 const readOnly = "_busy_timeout=15000&_query_only=on"
@@ -95,6 +95,17 @@ func migrateFile(ctx context.Context, db *sql.DB, part Part) error {
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
+	return err
+}
+
+// Scrub takes from a file what was deleted and its write-ahead log would still have for a
+// while; a reader that holds it up lets it be done another time. A server clears up by
+// itself.
+func (d *DB) Scrub(ctx context.Context) error {
+	if d.server != nil {
+		return nil
+	}
+	_, err := d.write.ExecContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`)
 	return err
 }
 

@@ -44,9 +44,9 @@ type listed struct {
 }
 
 // Backup writes a copy of the data folder dir to w while the folder may be in
-// use. The list is copied first and results and photos are never deleted, so
-// whatever the copied list speaks of is in the copy. A backup that was not
-// written to its end restores nothing.
+// use. The list is copied first, so that whatever the copied list speaks of is in the
+// copy, but for photos that are deleted meanwhile. A backup that was not written to its
+// end restores nothing.
 func Backup(ctx context.Context, dir string, w io.Writer) error {
 	if err := backup(ctx, dir, w); err != nil {
 		return phrase.Because(database.Plain(err), "in-folder", dir)
@@ -87,10 +87,8 @@ type packer struct {
 }
 
 func (p *packer) folder(ctx context.Context, dir, work string) error {
-	for _, name := range databases { // the list first
-		if err := copyDatabase(ctx, filepath.Join(dir, name), filepath.Join(work, name)); err != nil {
-			return phrase.At(name, err)
-		}
+	if err := copyDatabases(ctx, dir, work); err != nil {
+		return err
 	}
 	photos, err := photosIn(ctx, filepath.Join(work, listFile))
 	if err != nil {
@@ -121,6 +119,42 @@ func (p *packer) folder(ctx context.Context, dir, work string) error {
 	return nil
 }
 
+// copyDatabases copies the list first, and all again where somebody was forgotten in
+// between: a list that speaks of results which the book lacks would be of no use.
+func copyDatabases(ctx context.Context, dir, work string) error {
+	for range 5 {
+		for _, name := range databases {
+			os.Remove(filepath.Join(work, name))
+			if err := copyDatabase(ctx, filepath.Join(dir, name), filepath.Join(work, name)); err != nil {
+				return phrase.At(name, err)
+			}
+		}
+		if whole, err := agree(ctx, work); err != nil || whole {
+			return err
+		}
+	}
+	return phrase.Wrong("busy")
+}
+
+// agree reports whether the book of a copy has every result that its list speaks of.
+func agree(ctx context.Context, work string) (bool, error) {
+	if _, err := os.Stat(filepath.Join(work, BookFile)); err != nil {
+		return true, nil
+	}
+	db, err := database.ConnectFile(filepath.Join(work, listFile), "mode=ro")
+	if err != nil {
+		return false, err
+	}
+	defer db.Close()
+	db.SetMaxOpenConns(1)
+	if _, err := db.ExecContext(ctx, `ATTACH $1 AS kept`, filepath.Join(work, BookFile)); err != nil {
+		return false, err
+	}
+	var lacking int
+	err = db.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE result <> 0 AND result NOT IN (SELECT id FROM kept.result)`).Scan(&lacking)
+	return lacking == 0, err
+}
+
 // copyDatabase writes a copy as of one moment; others go on writing meanwhile. What
 // is not there is not copied.
 func copyDatabase(ctx context.Context, from, to string) error {
@@ -147,12 +181,18 @@ func photosIn(ctx context.Context, list string) ([]listed, error) {
 	}
 	defer db.Close()
 	query := `SELECT id || '.' || format, bytes, hash FROM shot`
-	var pairs int // a list made before there were second photos has no table of them
-	if err := db.QueryRowContext(ctx, `SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'second'`).Scan(&pairs); err != nil {
+	var pairs, dropped int // older lists have no second photos, or delete none
+	if err := db.QueryRowContext(ctx, `SELECT (SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'second'),
+		(SELECT count(*) FROM pragma_table_info('shot') WHERE name = 'dropped')`).Scan(&pairs, &dropped); err != nil {
 		return nil, err
 	}
+	there := ""
+	if dropped > 0 {
+		there = ` WHERE dropped = ''`
+	}
+	query += there
 	if pairs > 0 {
-		query += ` UNION ALL SELECT id || '.' || format, bytes, hash FROM second`
+		query += ` UNION ALL SELECT id || '.' || format, bytes, hash FROM second` + there
 	}
 	rows, err := db.QueryContext(ctx, query)
 	if err != nil {

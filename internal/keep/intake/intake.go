@@ -3,8 +3,8 @@
 // how far each is; and the record book. A photo counts as received once it is on
 // the disk and in the list; from then on it is measured exactly once for what
 // was asked of it, whatever stops the program in between. It measures nothing
-// and shows nothing, opens no connection, never decodes a pixel and never
-// deletes a photo that was received.
+// and shows nothing, opens no connection, never decodes a pixel, and deletes a photo
+// only with everything of its sender (Remove).
 //
 // The folder holds
 //

@@ -49,6 +49,12 @@ func (f *Folder) Settle(ctx context.Context, s Shot, o Outcome) error {
 		s.State, s.Code = Refused, cmp.Or(o.Code, "refused")
 	}
 	return f.alone(ctx, func() error {
+		switch there, err := f.book.Has(ctx, s.Result); {
+		case err != nil:
+			return err
+		case !there: // it was another's, too, who was forgotten meanwhile
+			return f.PutBack(ctx, s)
+		}
 		if err := f.enter(ctx, s); err != nil {
 			return err
 		}

@@ -126,6 +126,9 @@ func (f *Folder) enlist(ctx context.Context, s Shot) (Shot, error) {
 	new := s
 	new.Received = time.Now().UTC()
 	err = f.db.In(ctx, func(tx *sql.Tx) error {
+		if err := leaving(ctx, tx, new.Owner); err != nil {
+			return err
+		}
 		there, err := f.one(ctx, tx, `WHERE owner = $1 AND kind = $2 AND session = $3 AND hash = $4 AND ticket = $5 AND state <> 'failed'`,
 			new.Owner, new.Kind, new.Session, new.Hash, string(ticket))
 		if err == nil {

@@ -64,6 +64,9 @@ func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot,
 		if s, err = f.one(ctx, tx, `WHERE id = $1`, id); err != nil {
 			return err
 		}
+		if err := leaving(ctx, tx, s.Owner); err != nil {
+			return err
+		}
 		if s.Second.Counts() && s.Second.Hash == b.Hash {
 			return nil // sent again
 		}

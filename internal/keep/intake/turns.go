@@ -19,7 +19,8 @@ const keptTurns = 1000
 
 // next is the shot that is measured next, ErrUnknown when none waits.
 func (f *Folder) next(ctx context.Context, tx *sql.Tx) (Shot, error) {
-	rows, err := tx.QueryContext(ctx, `SELECT owner, min(number) FROM shot WHERE state = 'waiting' GROUP BY owner ORDER BY min(number)`)
+	rows, err := tx.QueryContext(ctx, `SELECT owner, min(number) FROM shot WHERE state = 'waiting'
+		AND owner NOT IN (SELECT 'trainee/' || name FROM removal WHERE state = 'going') GROUP BY owner ORDER BY min(number)`)
 	if err != nil {
 		return Shot{}, err
 	}

@@ -165,6 +165,17 @@ func (r Roster) With(list string) (Roster, error) {
 	return out, nil
 }
 
+// Without is the roster without a name; its labels are nobody's then.
+func (r Roster) Without(name string) Roster {
+	out := Roster{byLabel: map[string]int{}}
+	for _, x := range r.rows {
+		if x.name != name {
+			out.put(x)
+		}
+	}
+	return out
+}
+
 func (r *Roster) put(x row) {
 	r.byLabel[key(x.label)] = len(r.rows)
 	r.rows = append(r.rows, x)

@@ -1,0 +1,350 @@
+package intake
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"netagauge/internal/judge/exam"
+	"netagauge/internal/keep/book"
+)
+
+// leaver is a name that nothing else has in it; invented.
+const leaver = "Zuzanna Q. Example"
+
+func theirTray(name string) Shot {
+	return Shot{Owner: traineeOwner(name), Who: name, Kind: Class, Session: "Monday", Ticket: told(), Name: "theirs.jpg"}
+}
+
+// leave begins somebody's removal and tries to do it.
+func leave(t *testing.T, f *Folder, name string) (done bool) {
+	t.Helper()
+	if err := f.AskRemoval(t.Context(), name, Instructed, true); err != nil {
+		t.Fatal(err)
+	}
+	r, going, err := f.RemovalOf(t.Context(), name)
+	if err != nil || !going || !r.Going {
+		t.Fatalf("%+v, %v, %v", r, going, err)
+	}
+	if done, err = f.Remove(t.Context(), r); err != nil {
+		t.Fatal(err)
+	}
+	return done
+}
+
+// What each column of the list may hold of a person; a new one must be put here before
+// this test passes.
+var columnsOf = map[string]string{
+	"sent_to": "kind name held_on ticket", // names that the school gave
+	"shot": `number id owner who kind session ticket name format bytes hash received state turn code why result place dropped` + // rows of classes go; else owner, who and name are emptied
+		` turn`,
+	"second":  "number id shot name format bytes hash received useless dropped", // go with the shot
+	"removal": "id name why state asked_at done_at photos bytes results guesses words",
+}
+
+func TestRemovalKnowsEveryColumn(t *testing.T) {
+	f := open4test(t)
+	rows, err := f.db.QueryContext(t.Context(), `SELECT m.name, c.name FROM sqlite_master m JOIN pragma_table_info(m.name) c WHERE m.type = 'table' AND m.name NOT LIKE 'sqlite_%' AND m.name NOT LIKE 'goose_%'`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var of, name string
+		if err := rows.Scan(&of, &name); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(" "+columnsOf[of]+" ", " "+name+" ") {
+			t.Errorf("%s.%s: may it hold a person? Say so here, and see to it in Remove", of, name)
+		}
+	}
+}
+
+// Of who leaves no file of the folder has anything, not even as deleted bytes; what
+// others sent stays, and the deletion is logged without the name.
+func TestRemove(t *testing.T) {
+	f, ctx := open4test(t), t.Context()
+	theirs, second := receive(t, f, theirTray(leaver), numbered(t, 1)), numbered(t, 2)
+	if _, err := f.AddSecond(ctx, theirs.ID, "b.jpg", bytes.NewReader(second)); err != nil {
+		t.Fatal(err)
+	}
+	waits := receive(t, f, theirTray(leaver), numbered(t, 3))
+	shared := receive(t, f, theirTray(leaver), numbered(t, 4))
+	copied := receive(t, f, sent("7"), numbered(t, 4))
+	line := receive(t, f, Shot{Owner: "chef/chef", Who: leaver, Kind: Line, Session: "lunch", Ticket: told(), Name: "line.jpg"}, numbered(t, 5))
+	for _, s := range []Shot{theirs, shared, copied, line} {
+		s, err := f.Shot(ctx, s.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := keep(ctx, f, s, measured(int(s.Number)), []byte("drawn "+s.ID)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	held, err := f.Holds(ctx, leaver)
+	if err != nil || held.Photos != 4 || held.Results != 1 {
+		t.Errorf("there is %+v, %v", held, err)
+	}
+	if !leave(t, f, leaver) {
+		t.Fatal("it was not done")
+	}
+	for _, gone := range []Shot{theirs, waits, shared} {
+		if _, err := f.Shot(ctx, gone.ID); !errors.Is(err, ErrUnknown) {
+			t.Errorf("shot %d: %v", gone.Number, err)
+		}
+	}
+	entries := func() []book.Entry {
+		run, err := f.Run(ctx, "Monday")
+		if err != nil {
+			t.Fatal(err)
+		}
+		entries, err := f.book.Entries(ctx, run.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return entries
+	}()
+	if len(entries) != 1 || entries[0].Trainee != "Trainee 7" { // no copy any more
+		t.Errorf("the class has %+v", entries)
+	}
+	if s, err := f.Shot(ctx, line.ID); err != nil || s.Who != "" || s.Result == 0 {
+		t.Errorf("the line's check is %+v, %v", s, err)
+	}
+	if files, _ := os.ReadDir(filepath.Join(f.Dir(), photosDir)); len(files) != 2 {
+		t.Errorf("%d photos are left, want the copy and the line's", len(files))
+	}
+	_, done, err := f.Removals(ctx, 9)
+	if err != nil || len(done) != 1 || done[0].Name != "" || done[0].Photos != 4 || done[0].Bytes == 0 || done[0].Results != 1 || done[0].DoneAt.IsZero() {
+		t.Errorf("logged as %+v, %v", done, err)
+	}
+	nothingOf(t, f.Dir(), leaver, theirs.ID, waits.ID, theirs.Hash, "drawn "+theirs.ID)
+	if again := receive(t, f, theirTray(leaver), numbered(t, 1)); again.State != Waiting {
+		t.Error("who comes again is not taken in")
+	}
+}
+
+func nothingOf(t *testing.T, dir string, marks ...string) {
+	t.Helper()
+	err := filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		data, err := os.ReadFile(path)
+		for _, m := range marks {
+			if bytes.Contains(data, []byte(m)) {
+				t.Errorf("%s still has %q", filepath.Base(path), m)
+			}
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// While a photo is measured the removal waits; nothing more is begun or taken in, and
+// what the worker kept meanwhile goes, too.
+func TestRemoveWhileMeasuring(t *testing.T) {
+	f, ctx := open4test(t), t.Context()
+	receive(t, f, theirTray(leaver), numbered(t, 1))
+	receive(t, f, theirTray(leaver), numbered(t, 2))
+	inHand, _, err := f.Next(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if leave(t, f, leaver) {
+		t.Fatal("it did not wait for the worker")
+	}
+	if _, found, err := f.Next(ctx); found || err != nil {
+		t.Errorf("another of theirs is measured: %v", err)
+	}
+	if _, err := f.Receive(ctx, theirTray(leaver), bytes.NewReader(numbered(t, 3))); !errors.Is(err, ErrLeaving) {
+		t.Errorf("one more was taken in: %v", err)
+	}
+	id, err := inBook(ctx, f, inHand, measured(1), nil) // and the program is killed before Settle
+	if err != nil {
+		t.Fatal(err)
+	}
+	f = reopened(t, f)
+	r, going, err := f.RemovalOf(ctx, leaver)
+	if err != nil || !going {
+		t.Fatal("a restart forgot the removal", err)
+	}
+	if done, err := f.Remove(ctx, r); !done || err != nil {
+		t.Fatal(done, err)
+	}
+	if there, _ := f.book.Has(ctx, id); there {
+		t.Error("what the worker kept is still there")
+	}
+	nothingOf(t, f.Dir(), leaver, inHand.ID)
+}
+
+func reopened(t *testing.T, f *Folder) *Folder {
+	t.Helper()
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	again, err := Open(t.Context(), f.Dir(), program)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { again.Close() })
+	return again
+}
+
+// An exam's trays stay under the number, without photo and name.
+func TestRemoveFromAnExam(t *testing.T) {
+	f, ctx := open4test(t), t.Context()
+	id, number := sat(t, f)
+	done(t, f, id, exam.Begun)
+	x := Shot{Owner: traineeOwner("Aoi Test"), Who: strconv.Itoa(number), Kind: Exam, Session: "Autumn", Place: 1, Ticket: told(), Name: "aoi.jpg"}
+	s := receive(t, f, x, numbered(t, 1))
+	if err := keep(ctx, f, s, measured(1), nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.AskRemoval(ctx, "Aoi Test", Asked, true); err != nil {
+		t.Fatal(err)
+	}
+	r, _, _ := f.RemovalOf(ctx, "Aoi Test")
+	if _, err := f.Remove(ctx, r); !errors.Is(err, book.ErrInExam) {
+		t.Errorf("while the exam runs: %v", err)
+	}
+	done(t, f, id, exam.Closed)
+	if ok, err := f.Remove(ctx, r); !ok || err != nil {
+		t.Fatal(ok, err)
+	}
+	left, err := f.Shot(ctx, s.ID)
+	if err != nil || left.Who != strconv.Itoa(number) || left.Result == 0 || left.Name != "" || strings.Contains(left.Owner, "Aoi") {
+		t.Errorf("left is %+v, %v", left, err)
+	}
+	if _, _, err := f.book.CheckExam(ctx, id); err != nil {
+		t.Errorf("the record does not hold: %v", err)
+	}
+	if files, _ := os.ReadDir(filepath.Join(f.Dir(), photosDir)); len(files) != 0 {
+		t.Error("the photo is still there")
+	}
+	var b bytes.Buffer
+	if err := Backup(ctx, f.Dir(), &b); err != nil {
+		t.Fatal(err)
+	}
+	if err := Restore(ctx, &b, filepath.Join(t.TempDir(), "again")); err != nil {
+		t.Errorf("a backup without the photo: %v", err)
+	}
+}
+
+func TestAskedRemoval(t *testing.T) {
+	f, ctx := open4test(t), t.Context()
+	for range 2 {
+		if err := f.AskRemoval(ctx, leaver, Asked, false); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if open, _, err := f.Removals(ctx, 1); err != nil || len(open) != 1 || open[0].Going {
+		t.Errorf("%+v, %v", open, err)
+	}
+	receive(t, f, theirTray(leaver), numbered(t, 1)) // until it is confirmed all goes on
+	if err := f.TakeBackRemoval(ctx, leaver); err != nil {
+		t.Fatal(err)
+	}
+	if _, there, _ := f.RemovalOf(ctx, leaver); there {
+		t.Error("what was taken back is still there")
+	}
+	f.AskRemoval(ctx, leaver, Asked, true)
+	f.AskRemoval(ctx, leaver, Asked, false)
+	f.TakeBackRemoval(ctx, leaver)
+	if r, there, _ := f.RemovalOf(ctx, leaver); !there || !r.Going {
+		t.Error("what was begun was undone")
+	}
+}
+
+// Killed at any moment, the removal is finished by the next program, and nothing of the
+// others is lost.
+func TestRemoveKilled(t *testing.T) {
+	if dir := os.Getenv("NETAGAUGE_REMOVE"); dir != "" {
+		removeAll(t, dir)
+		return
+	}
+	if testing.Short() {
+		t.Skip("starts processes")
+	}
+	dir := filepath.Join(t.TempDir(), "kitchen")
+	f, err := Open(t.Context(), dir, program)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f.Limits.Free = 0
+	f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()})
+	for i := range 30 {
+		name := leaver
+		if i%3 == 0 {
+			name = "Bo Test"
+		}
+		if err := keep(t.Context(), f, receive(t, f, theirTray(name), numbered(t, i)), measured(i), make([]byte, 20_000)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := f.AskRemoval(t.Context(), leaver, Asked, true); err != nil {
+		t.Fatal(err)
+	}
+	f.Close()
+	kills := 0
+	for wait := 5 * time.Millisecond; ; wait += time.Millisecond {
+		c := exec.Command(os.Args[0], "-test.run", "^TestRemoveKilled$")
+		c.Env = append(os.Environ(), "NETAGAUGE_REMOVE="+dir)
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		timer := time.AfterFunc(wait, func() { c.Process.Signal(syscall.SIGKILL) })
+		err := c.Wait()
+		timer.Stop()
+		if err == nil {
+			break
+		}
+		kills++
+	}
+	t.Logf("killed %d times", kills)
+	if f, err = Open(t.Context(), dir, program); err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if f.found.Unclaimed+f.found.Missing != 0 {
+		t.Errorf("found %+v", f.found)
+	}
+	left, err := f.List(t.Context(), Filter{})
+	if err != nil || len(left) != 10 {
+		t.Errorf("%d shots are left, want 10: %v", len(left), err)
+	}
+	for _, s := range left {
+		if there, err := f.book.Has(t.Context(), s.Result); !there || s.Who != "Bo Test" {
+			t.Errorf("%+v: %v, %v", s, there, err)
+		}
+	}
+	nothingOf(t, dir, leaver)
+}
+
+// removeAll is the child that is killed.
+func removeAll(t *testing.T, dir string) {
+	f, err := Open(t.Context(), dir, program)
+	if err != nil {
+		t.Fatal(err)
+	}
+	open, _, err := f.Removals(t.Context(), 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range open {
+		if ok, err := f.Remove(t.Context(), r); !ok || err != nil {
+			t.Fatal(ok, err)
+		}
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
