@@ -122,6 +122,21 @@ func (p *phone) look(name string) {
 	}
 }
 
+// lookInBoth looks at the page in English and in Japanese.
+func (p *phone) lookInBoth(name string) {
+	p.Helper()
+	p.look(name)
+	path, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`location.pathname + location.search`))
+	if err != nil {
+		p.Fatal(err)
+	}
+	p.open("/language?to=ja")
+	p.open(path)
+	p.look(name + "-ja")
+	p.open("/language?to=en")
+	p.open(path)
+}
+
 func (p *phone) check(name string) {
 	p.Helper()
 	result, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](p.axe+`;axe.run().then(r => JSON.stringify(r.violations.map(v => [v.id, v.help, v.nodes.map(n => n.html + " " + n.failureSummary)])))`, chromedp.EvalAwaitPromise))

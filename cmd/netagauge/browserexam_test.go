@@ -56,9 +56,9 @@ func TestExamInABrowser(t *testing.T) {
 	p.do("a second instructor", chromedp.Click("main details:last-of-type summary"), chromedp.SetValue("#name", "Sato"), chromedp.SetValue("#role", "instructor"), chromedp.Click(`form[action="/people/passcodes"] button`), chromedp.WaitVisible(".problem"))
 	sato := matched(t, `Sato: ([a-z0-9-]+)`, p.text())
 	p.open("/exams")
-	p.look("exams")
+	p.lookInBoth("exams")
 	p.do("set up", chromedp.SetValue("#name", "Autumn"), chromedp.SetValue("#species", "salmon"), chromedp.SetValue("#trays", "1"), chromedp.SetValue("#slices", "4"), chromedp.Click(`form[action="/exams"] button`), chromedp.WaitVisible(`form[action$="/begin"]`))
-	p.look("exam-sealed")
+	p.lookInBoth("exam-sealed")
 	exam, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`location.pathname`))
 	if err != nil {
 		t.Fatal(err)
@@ -68,7 +68,7 @@ func TestExamInABrowser(t *testing.T) {
 
 	p.open(link[strings.Index(link, "/t/"):])
 	p.open("/exam")
-	p.look("exam-candidate")
+	p.lookInBoth("exam-candidate")
 	number := matched(t, `Number (\d{3})`, p.text())
 	p.do("send", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-a4.jpg")}), chromedp.Click(`form[action="/exam/trays"] button`))
 	time.Sleep(time.Second) // the browser sends
@@ -95,19 +95,19 @@ func TestExamInABrowser(t *testing.T) {
 		p.says("judged")
 		if who[0] == "Sato" {
 			p.open(exam + "/close")
-			p.look("exam-close")
+			p.lookInBoth("exam-close")
 			p.do("close", chromedp.Click(`form[action$="/close"] button`), chromedp.WaitVisible("table"))
 			p.says("Aoi Example", "no legal meaning")
-			p.look("exam-closed")
+			p.lookInBoth("exam-closed")
 			p.open(exam + "/trays/" + number + "/1")
-			p.look("exam-judged")
+			p.lookInBoth("exam-judged")
 		}
 		p.signOut()
 	}
 	p.open(link[strings.Index(link, "/t/"):])
 	p.open("/exam")
 	p.says("of 5 slices are good", "licenses nobody")
-	p.look("exam-result")
+	p.lookInBoth("exam-result")
 	p.holdsPaper(link, sato, exam)
 }
 

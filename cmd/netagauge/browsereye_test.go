@@ -89,7 +89,7 @@ func TestEye(t *testing.T) {
 	if err != nil || n != 6 {
 		t.Errorf("%d guesses arrived, want 6 (%v)", n, err)
 	}
-	p.look("eye-readings")
+	p.lookInBoth("eye-readings")
 	p.guessesFirst()
 }
 

@@ -31,8 +31,50 @@ func TestSchoolDay(t *testing.T) {
 	p.do("beside the reference", chromedp.Click(".beside summary"), chromedp.WaitVisible(".overlay"))
 	p.says("spread ", "the reference")
 	p.look("beside")
-	p.signOut()
+	p.ownHand()
+	p.nextClass(link)
 	p.handsOver(chef)
+}
+
+// ownHand tells the order in which a tray was cut, and sees what drifts along the block.
+func (p *phone) ownHand() {
+	p.Helper()
+	p.open("/hand")
+	p.says("Class: Monday", "It takes four trays")
+	p.do("unfold a tray", chromedp.Click("main details summary"))
+	p.look("hand-order")
+	p.do("a wrong order", chromedp.SetValue("input[name=order]", "1, 1"), chromedp.Click(`form[action$="/order"] button`), chromedp.WaitVisible(".problem"))
+	p.says("every slice of the tray once")
+	p.open("/hand")
+	p.do("the order", chromedp.Click("main details summary"), chromedp.SetValue("input[name=order]", ""), chromedp.Click(`form[action$="/order"] button`), chromedp.WaitVisible(".verdict"))
+	p.open("/hand")
+	p.says("order told")
+	p.signOut()
+}
+
+// nextClass opens another class, in which the same hand cuts again: its page tells what
+// has changed, to the trainee and to the instructor.
+func (p *phone) nextClass(link string) {
+	p.Helper()
+	p.signIn("instructor", p.passcode)
+	p.do("another class", chromedp.Click(`details:has(> form[action="/class"]) > summary`), chromedp.SetValue("#class", "Tuesday"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible(`a[href^="/class/earlier"]`))
+	p.signOut()
+	p.open(link)
+	p.take(p.sample("tray-a4.jpg"))
+	p.settled()
+	p.open("/hand")
+	p.says("Class: Tuesday", "Since the class Monday", "slices are good")
+	p.lookInBoth("hand")
+	p.signOut()
+	p.signIn("instructor", p.passcode)
+	p.open("/class/hand?name=Aoi+Example")
+	p.says("Since the class Monday")
+	p.lookInBoth("class-hand")
+	p.open("/tasks")
+	p.lookInBoth("tasks-given")
+	p.open("/class/eyes")
+	p.lookInBoth("eyes")
+	p.signOut()
 }
 
 // handsOver checks a tray, opens and closes a block, asks what to order, and hands over
@@ -49,14 +91,15 @@ func (p *phone) handsOver(passcode string) {
 	p.look("blocks")
 	p.do("close it", chromedp.Click(`form[action$="/close"] button`), chromedp.WaitVisible("h2 + ul"))
 	p.says("41 slices, 17.5 g of block for each")
+	p.lookInBoth("blocks-closed")
 	p.open("/yield?species=salmon&slices=80")
-	p.look("yield")
+	p.lookInBoth("yield")
 	p.open("/shift")
 	p.says("1 check", "almon, harbour: 41 slices")
-	p.look("shift")
+	p.lookInBoth("shift")
 	p.do("hand over", chromedp.SetValue("#remark", "The second knife needs the stone."), chromedp.Click(`form[action="/shift"] button`), chromedp.WaitVisible(".said"))
 	p.says("The second knife needs the stone.")
-	p.look("handed")
+	p.lookInBoth("handed")
 	paper, err := chromedp.Call(p.ctx, cdppage.PrintToPDF, cdppage.PrintToPDFParams{})
 	if err != nil {
 		p.Fatal(err)
