@@ -1,32 +1,32 @@
 package main
 
 import (
-	"bytes"
 	"cmp"
 	"context"
-	"encoding/json"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 
-	"netagauge/internal/core/atomicfile"
+	"github.com/spf13/pflag"
+
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/judge/exam"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/keep/signet"
-	"netagauge/internal/tell/handout"
+	"netagauge/internal/keep/settings"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/tell/terminal"
+	"netagauge/internal/work/examine"
 )
 
-const examHelp = `Hold the exams of a data folder, and certificates, against their records.
+const examHelp = `Hold the exams of a data folder, and certificates, against their records, or
+set an exam up.
 
   netagauge exam --data kitchen
   netagauge exam --data kitchen --check exam-417.pdf
   netagauge exam --record exam-record.json --check exam-417.pdf
   netagauge exam --data kitchen --export records
+  netagauge exam --data kitchen --set-up Autumn --instructor Mori \
+    --species salmon --thickness 4 --trays 3 --slices 10 --minutes 30 --mark 80
 
 An exam's record is a row of acts, each with a hash over itself and all before
 it; a certificate states the last hash and is signed over every byte. So it
@@ -35,28 +35,53 @@ was changed afterwards. Whoever can write to the folder can make a new record
 from the start: the certificates that were handed out, and copies of records
 kept elsewhere, then tell. Nothing here has a legal meaning or licenses anybody.
 
+An exam that is set up is sealed with the house standard of the folder, and
+everybody on the folder's roster, or each --candidate, gets a number, which
+only the candidate's own page shows. The instructor begins and closes it on
+its page.
+
 Exit codes: 0 everything holds, 1 something does not, 2 wrong usage, 3 a file
-cannot be read.
+cannot be read, or the exam cannot be set up so.
 `
 
 // examOptions are the flags of exam.
 type examOptions struct {
 	data, record, export string
 	check                []string
+	examine.New
+	standard string
+	mark     float64 // percent
+}
+
+func (o *examOptions) register(f *pflag.FlagSet) {
+	f.StringVar(&o.data, "data", "", "data folder of netagauge serve; it may be in use")
+	f.StringVar(&o.record, "record", "", "a record as an exam's page gives it out (JSON), instead of a data folder")
+	f.StringSliceVar(&o.check, "check", nil, "certificate (PDF) to hold against the record")
+	f.StringVar(&o.export, "export", "", "write the record of each closed exam into this folder")
+	f.StringVar(&o.Task.Name, "set-up", "", "name of an exam to set up")
+	f.StringVar(&o.Instructor, "instructor", "", "who sets it up, as the record is to say")
+	f.StringArrayVar(&o.Candidates, "candidate", nil, "who takes it, a name of the roster (default: everybody on it)")
+	f.IntVar(&o.Task.Trays, "trays", 3, "trays of each candidate")
+	f.IntVar(&o.Task.Slices, "slices", 10, "slices on each tray")
+	f.Float64Var(&o.Task.Minutes, "minutes", 30, "minutes from the beginning to the last photo")
+	f.Float64Var(&o.mark, "mark", 80, "pass mark: good slices, in percent")
+	f.StringVar(&o.Told.Species, "species", "", "what is cut (netagauge species lists the names)")
+	f.StringVar(&o.Told.Thickness, "thickness", "", "thickness in mm, where one is told for all trays")
+	f.StringVar(&o.standard, "standard", "", "house standard, a TOML file, where the folder has none of its own")
 }
 
 func runExam(ctx context.Context, args []string, to *caller) (int, error) {
 	var o examOptions
 	f := newFlags("exam", examHelp, to)
-	f.StringVar(&o.data, "data", "", "data folder of netagauge serve; it may be in use")
-	f.StringVar(&o.record, "record", "", "a record as an exam's page gives it out (JSON), instead of a data folder")
-	f.StringSliceVar(&o.check, "check", nil, "certificate (PDF) to hold against the record")
-	f.StringVar(&o.export, "export", "", "write the record of each closed exam into this folder")
+	o.register(f)
 	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
 	}
-	if err := cmp.Or(nothingElse(f), o.usage()); err != nil {
+	if err := cmp.Or(nothingElse(f), o.usage(f)); err != nil {
 		return exitUsage, err
+	}
+	if f.Changed("set-up") {
+		return o.setUp(ctx, to)
 	}
 	exams, err := o.exams(ctx)
 	if err != nil {
@@ -70,158 +95,84 @@ func runExam(ctx context.Context, args []string, to *caller) (int, error) {
 		}
 	}
 	for _, e := range exams {
-		tell(e.name, e.says(to.Language), e.wrong == nil)
+		tell(e.Name, e.Says(to.Language), e.Wrong == nil)
 	}
 	for _, path := range o.check {
-		says, holds, err := checkPaper(path, exams)
+		says, holds, err := examine.Paper(path, exams)
 		if err != nil {
 			return exitRefused, phrase.At(path, err)
 		}
 		tell(filepath.Base(path), says, holds)
 	}
-	return code, o.write(exams)
+	if o.export == "" {
+		return code, nil
+	}
+	return code, examine.WriteRecords(o.export, exams)
 }
 
-func (o *examOptions) usage() error {
+func (o *examOptions) usage(f *pflag.FlagSet) error {
 	switch {
 	case (o.data == "") == (o.record == ""):
 		return misuse("use-either", "--data", "--record")
 	case o.export != "" && o.data == "":
 		return misuse("use-export")
 	}
+	if f.Changed("set-up") {
+		switch {
+		case o.data == "":
+			return misuse("use-data")
+		case len(o.check) > 0 || o.export != "":
+			return misuse("use-set-up-alone")
+		case o.Instructor == "":
+			return misuse("use-instructor")
+		}
+		return nil
+	}
+	for _, name := range []string{"instructor", "candidate", "trays", "slices", "minutes", "mark", "species", "thickness", "standard"} {
+		if f.Changed(name) {
+			return misuse("use-set-up", "--"+name)
+		}
+	}
 	return onDisk(o.check...)
 }
 
-// held is an exam with its record, and what is wrong with it.
-type held struct {
-	name   string
-	exam   *exam.Exam // as far as it can be read; nil where it cannot
-	record []exam.Entry
-	wrong  error
-}
-
-func (h held) says(l *phrase.Language) phrase.Text {
-	acts := float64(len(h.record))
-	switch {
-	case h.wrong != nil:
-		return phrase.Of("ran-exam-wrong").And(phrase.Telling(h.wrong))
-	case h.exam.Closing == nil:
-		return phrase.Of("ran-exam-open", acts)
-	}
-	passed := 0
-	for _, r := range h.exam.Closing.Results {
-		if r.Passes {
-			passed++
-		}
-	}
-	day := h.exam.Closed.Local().Format(l.Word("paper-day"))
-	return phrase.Named("ran-exam-closed", day, h.head()).With(acts, float64(passed), float64(len(h.exam.Closing.Results)))
-}
-
-func (h held) head() string { return h.record[len(h.record)-1].Hash }
-
-func (o *examOptions) exams(ctx context.Context) ([]held, error) {
-	if o.record != "" {
-		return recordIn(o.record)
-	}
+// book opens the record book of the data folder.
+func (o *examOptions) book(ctx context.Context) (*book.Book, error) {
 	path := filepath.Join(o.data, intake.BookFile)
 	if _, err := os.Stat(path); err != nil {
 		return nil, phrase.At(path, err)
 	}
-	b, err := book.Open(ctx, path)
+	return book.Open(ctx, path)
+}
+
+func (o *examOptions) exams(ctx context.Context) ([]examine.Held, error) {
+	if o.record != "" {
+		h, err := examine.InFile(o.record)
+		return []examine.Held{h}, err
+	}
+	b, err := o.book(ctx)
 	if err != nil {
 		return nil, err
 	}
 	defer b.Close()
-	const all = 1 << 30
-	list, err := b.Exams(ctx, 0, all)
-	if err != nil {
-		return nil, err
-	}
-	var out []held
-	for _, l := range list {
-		h := held{name: l.Name}
-		if h.exam, h.record, h.wrong = b.CheckExam(ctx, l.ID); errors.Is(h.wrong, context.Canceled) {
-			return nil, h.wrong
-		}
-		out = append(out, h)
-	}
-	return out, nil
+	return examine.InBook(ctx, b)
 }
 
-func recordIn(path string) ([]held, error) {
-	text, err := os.ReadFile(path)
+func (o *examOptions) setUp(ctx context.Context, to *caller) (int, error) {
+	var err error
+	if o.Told.Standard, err = loadStandard(o.standard, false); err != nil {
+		return exitUsage, err
+	}
+	b, err := o.book(ctx)
 	if err != nil {
-		return nil, phrase.At(path, err)
+		return exitRefused, err
 	}
-	h := held{name: filepath.Base(path)}
-	if err := json.Unmarshal(text, &h.record); err != nil || len(h.record) == 0 {
-		return nil, phrase.Wrong("exam-no-record", path)
-	}
-	if h.exam, h.wrong = exam.Read(h.record); h.wrong == nil {
-		h.name = h.exam.Task.Name
-	}
-	return []held{h}, nil
-}
-
-// checkPaper says whether a certificate is as it was signed, and agrees with the
-// record of its exam.
-func checkPaper(path string, exams []held) (says phrase.Text, holds bool, err error) {
-	pdf, err := os.ReadFile(path)
+	defer b.Close()
+	o.Task.Mark = o.mark / 100
+	n, err := examine.SetUp(ctx, settings.InFolder(o.data), b, o.New)
 	if err != nil {
-		return nil, false, err
+		return exitRefused, err
 	}
-	content, by, err := signet.Signed(pdf)
-	if err != nil {
-		return phrase.Telling(err), false, nil
-	}
-	stated, found := handout.StatedIn(content)
-	if !found {
-		return phrase.Of("paper-of-nothing"), false, nil
-	}
-	for _, h := range exams {
-		if h.exam != nil && h.exam.Task.Name == stated.Exam {
-			says, holds = h.agrees(stated, by)
-			return says, holds, nil
-		}
-	}
-	return phrase.Named("paper-of-another", report.Printable(stated.Exam)), false, nil
-}
-
-func (h held) agrees(stated handout.Stated, by string) (phrase.Text, bool) {
-	r, there := h.exam.Result(stated.Number)
-	switch {
-	case h.wrong != nil:
-		return phrase.Of("paper-record-wrong"), false
-	case h.exam.Closing == nil || !there:
-		return phrase.Of("paper-no-result", float64(stated.Number)), false
-	case by != h.exam.Closing.Key:
-		return phrase.Of("paper-other-key"), false
-	case stated.Head != h.head():
-		return phrase.Of("paper-other-head"), false
-	}
-	return phrase.Named("paper-holds", report.Printable(stated.Exam), handout.Outcome(r)).With(float64(stated.Number), float64(r.Good), float64(r.Of)), true
-}
-
-// write puts the records of closed exams into a folder, as their pages give them out.
-func (o *examOptions) write(exams []held) error {
-	if o.export == "" {
-		return nil
-	}
-	if err := os.MkdirAll(o.export, 0o700); err != nil {
-		return err
-	}
-	for i, h := range exams {
-		if h.wrong != nil || h.exam.Closing == nil {
-			continue
-		}
-		var text bytes.Buffer
-		if err := exam.WriteRecord(&text, h.record); err != nil {
-			return err
-		}
-		if err := atomicfile.WritePrivate(filepath.Join(o.export, fmt.Sprintf("exam-%d.json", len(exams)-i)), text.Bytes()); err != nil {
-			return err
-		}
-	}
-	return nil
+	to.say("ran-exam-set-up", report.Printable(o.Task.Name), float64(n))
+	return exitPass, nil
 }

@@ -89,9 +89,6 @@ func (s *Server) sealed(r *http.Request, who account.Session, form map[string]st
 			names = append(names, name)
 		}
 	}
-	if len(names) == 0 {
-		return 0, exam.ErrNobody
-	}
 	house, err := s.house(r.Context())
 	if err != nil {
 		return 0, err
@@ -105,20 +102,8 @@ func (s *Server) sealed(r *http.Request, who account.Session, form map[string]st
 		x, _ := strconv.ParseFloat(decimalPoint(strings.TrimSuffix(form[field], "%")), 64)
 		return x
 	}
-	fish, _ := told.Fish()
-	task := exam.Task{Name: form["name"], Species: fish, Trays: whole("trays"), Slices: whole("slices"), Minutes: part("minutes"), Mark: part("mark") / 100,
-		Close: house.CountsAsPass(piece.Unsure)}
-	if task.Ticket, err = s.Folder.Book().Ticket(r.Context(), told); err != nil {
-		return 0, err
-	}
-	if err := task.Check(); err != nil {
-		return 0, err
-	}
-	id, err := s.Folder.Book().SetUpExam(r.Context(), task, who.Who, names)
-	if err != nil {
-		return 0, err
-	}
-	return id, s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Exam, Name: task.Name, Ticket: told})
+	task := exam.Task{Name: form["name"], Trays: whole("trays"), Slices: whole("slices"), Minutes: part("minutes"), Mark: part("mark") / 100}
+	return s.Folder.Book().SealExam(r.Context(), task, told, who.Who, names)
 }
 
 // examIn finds the exam that a request names; ok is false when it was answered that
@@ -200,8 +185,7 @@ func (s *Server) exam(w http.ResponseWriter, r *http.Request, who account.Sessio
 
 // examJob is the ticket that an exam's seal stands for.
 func (s *Server) examJob(ctx context.Context, e *exam.Exam) (ticket.Ticket, error) {
-	of, err := s.Folder.Session(ctx, intake.Exam, e.Task.Name)
-	return of.Ticket, err
+	return s.Folder.Book().TicketBy(ctx, e.Task.Ticket)
 }
 
 // examInHand is how many of its photos are not measured yet.

@@ -126,17 +126,15 @@ func (s *Server) sendExamTray(w http.ResponseWriter, r *http.Request, who accoun
 }
 
 func (s *Server) takeExamTray(w http.ResponseWriter, r *http.Request, who account.Session, number, place int, e *exam.Exam, f sent) {
-	to, err := s.Folder.Session(r.Context(), intake.Exam, e.Task.Name)
+	told, err := s.examJob(r.Context(), e)
+	if err == nil {
+		told, err = s.ticket(r.Context(), intake.Session{Ticket: told})
+	}
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
-	told, err := s.ticket(r.Context(), to)
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	_, err = s.Folder.Receive(r.Context(), intake.Shot{Owner: owner(who), Who: strconv.Itoa(number), Kind: intake.Exam, Session: to.Name, Place: place, Ticket: told, Name: f.name}, f.photo)
+	_, err = s.Folder.Receive(r.Context(), intake.Shot{Owner: owner(who), Who: strconv.Itoa(number), Kind: intake.Exam, Session: e.Task.Name, Place: place, Ticket: told, Name: f.name}, f.photo)
 	if err != nil {
 		s.refuse(w, r, err)
 		return

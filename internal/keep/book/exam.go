@@ -14,6 +14,7 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/exam"
+	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/database"
 )
 
@@ -39,6 +40,26 @@ func (b *Book) SetUpExam(ctx context.Context, t exam.Task, by string, names []st
 		return nil
 	})
 	return id, b.fail("set up the exam", err)
+}
+
+// SealExam keeps the ticket that an exam is held against, and sets the exam up: what is
+// measured, and what passes, nobody changes any more.
+func (b *Book) SealExam(ctx context.Context, t exam.Task, told ticket.Ticket, by string, names []string) (id int64, err error) {
+	if err := told.Check(); err != nil {
+		return 0, err
+	}
+	t.Species, _ = told.Fish()
+	t.Close = told.Standard.CountsAsPass(piece.Unsure)
+	if t.Ticket, err = b.Ticket(ctx, told); err != nil {
+		return 0, err
+	}
+	if err := t.Check(); err != nil {
+		return 0, err
+	}
+	if len(names) == 0 {
+		return 0, exam.ErrNobody
+	}
+	return b.SetUpExam(ctx, t, by, names)
 }
 
 // acts is an exam's row of acts while it gets longer.

@@ -201,7 +201,13 @@ func (b *Book) TicketOfResult(ctx context.Context, result int64) (ticket.Ticket,
 	return t, b.fail("read the ticket of a photo", err)
 }
 
-func (b *Book) ticketOf(ctx context.Context, hash string, of int64) (t ticket.Ticket, err error) {
+// TicketBy returns the ticket of a hash.
+func (b *Book) TicketBy(ctx context.Context, hash string) (ticket.Ticket, error) {
+	t, err := b.ticketOf(ctx, `$1`, hash)
+	return t, b.fail("read a ticket", err)
+}
+
+func (b *Book) ticketOf(ctx context.Context, hash string, of any) (t ticket.Ticket, err error) {
 	var text string
 	err = b.db.QueryRowContext(ctx, `SELECT json FROM ticket WHERE hash = (`+hash+`)`, of).Scan(&text)
 	if err == nil {
