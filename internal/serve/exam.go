@@ -233,9 +233,19 @@ func (s *Server) examDo(w http.ResponseWriter, r *http.Request, id int64, back s
 }
 
 func (s *Server) beginExam(w http.ResponseWriter, r *http.Request, who account.Session) {
-	if id, _, _, ok := s.examIn(w, r); ok {
-		s.examDo(w, r, id, examPath(id), func(*exam.Exam) (exam.Act, error) { return exam.Act{Kind: exam.Begun, By: who.Who}, nil })
+	id, e, _, ok := s.examIn(w, r)
+	if !ok {
+		return
 	}
+	job, err := s.examJob(r.Context(), e)
+	if err == nil { // from now on its photos are received
+		err = s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Exam, Name: e.Task.Name, Ticket: job})
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.examDo(w, r, id, examPath(id), func(*exam.Exam) (exam.Act, error) { return exam.Act{Kind: exam.Begun, By: who.Who}, nil })
 }
 
 // askClose asks before the results stand, and says what is missing.
