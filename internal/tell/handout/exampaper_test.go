@@ -14,6 +14,7 @@ import (
 	"netagauge/internal/judge/exam"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/settings"
 	"netagauge/internal/keep/signet"
 	"netagauge/internal/tell/telltest"
 )
@@ -63,7 +64,7 @@ func TestExamPaper(t *testing.T) {
 	if _, err := exec.LookPath("pdftotext"); err != nil {
 		t.Skip("poppler is not installed")
 	}
-	key, err := signet.Open(filepath.Join(t.TempDir(), "key.pem"))
+	key, err := signet.Open(t.Context(), settings.InFolder(t.TempDir()))
 	if err != nil {
 		t.Fatal(err)
 	}
