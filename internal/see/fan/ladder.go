@@ -64,7 +64,7 @@ func ladder(worths []float64, peaks []int, from, to, width, step float64, seams 
 	sum := 0.0
 	for k := range seams {
 		x := from + width + float64(k)*step
-		best, where := -10.0, x
+		best, where := -10.0, x // less than any seam is worth
 		for i := max(0, int(x)-reach); i <= min(len(worths)-1, int(x)+reach); i++ {
 			off := (float64(i) - x) / float64(reach+1)
 			if w := worths[i] - offCost*off*off; w > best {
@@ -78,6 +78,7 @@ func ladder(worths []float64, peaks []int, from, to, width, step float64, seams 
 		if x < from+leastShown*width || x > to-leastShown*step {
 			continue
 		}
+		// A peak so near a seam that counted is that seam's own, blurred. Our setting.
 		near := slices.ContainsFunc(at, func(a float64) bool { return max(a-x, x-a) <= max(2.5*fine, apart*step) })
 		if !near {
 			sum -= worths[p]

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"netagauge/internal/core/uncertainty"
 )
 
 // The shapes of seams that are tried: how far one leans and is bowed.
@@ -54,7 +56,7 @@ func (v *view) scores() [bows][leans][]float64 {
 	noise := least
 	if len(all) > 0 {
 		slices.Sort(all)
-		noise = max(noise, 1.4826*all[len(all)/2])
+		noise = max(noise, uncertainty.FromMedian*all[len(all)/2])
 	}
 	for i := range out {
 		for j := range out[i] {

@@ -69,7 +69,7 @@ func Find(g *image.Gray, f35 float64) (Found, error) {
 	f := Found{Layout: layout}
 	views := refineAll(g, layout, tags)
 	f.TagsSeen = len(views)
-	if len(views) < minTags || span(views) < 0.25*r2.Norm(layout.Paper) {
+	if len(views) < minTags || span(views) < 0.25*r2.Norm(layout.Paper) { // tags in one corner say nothing of the rest: a quarter of the sheet's diagonal, our setting
 		return f, ErrFewTags
 	}
 	pr := priorFor(g, f35)
@@ -149,6 +149,7 @@ func matches(views []view) []match {
 func priorFor(g *image.Gray, f35 float64) prior {
 	spread := recordedF
 	if f35 == 0 {
+		// The photo says nothing: a fifth, one standard deviation, holds what phones' main cameras have (common practice, no source).
 		f35, spread = defaultF35, 0.2
 	}
 	w, h := g.Rect.Dx(), g.Rect.Dy()
@@ -181,7 +182,7 @@ func (f Found) settle(views []view, pr prior) (Found, error) {
 		f.take(fit)
 	}
 	flat, off := f.split(views)
-	if len(flat) < minTags || span(flat) < 0.25*r2.Norm(f.Layout.Paper) {
+	if len(flat) < minTags || span(flat) < 0.25*r2.Norm(f.Layout.Paper) { // as above
 		return f, ErrFewTags
 	}
 	f.TagsSeen, f.TagsOff = len(flat), len(off)
@@ -213,6 +214,7 @@ func (f Found) split(views []view) (flat, off []view) {
 	for i, v := range views {
 		errs[i] = f.tagError(v)
 	}
+	// Off by four times the usual, and by more than a quarter of a pixel, which is as good as corners are: the paper is bent there. Our setting.
 	limit := math.Max(0.25, 4*uncertainty.Median(errs))
 	for i, v := range views {
 		if errs[i] <= limit {

@@ -10,7 +10,7 @@ import (
 // equations cannot be solved.
 func levenberg[S any](start S, sizes []float64, moved func(S, []float64) S, residuals func(S) []float64) (S, bool) {
 	at, res := start, residuals(start)
-	lambda := 1e-3
+	lambda := 1e-3 // a small start, as is usual (Press et al., Numerical Recipes, 15.5)
 	for range 300 {
 		step, ok := dampedStep(sizes, res, lambda, func(d []float64) []float64 { return residuals(moved(at, d)) })
 		if !ok {

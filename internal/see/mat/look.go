@@ -59,6 +59,7 @@ func Look(g *image.Gray) Appearance {
 	for _, s := range steps {
 		weakest = math.Min(weakest, topOf(s, n))
 	}
+	// A step between two pixels of a third of the whole contrast or more is sharp. Our setting.
 	a.Blurred = weakest < 0.33*float64(hi-lo)
 	return a
 }

@@ -67,12 +67,13 @@ func refineSide(g *image.Gray, a, b r2.Vec) (line, Edge, error) {
 	side := r2.Norm(r2.Sub(b, a))
 	along := r2.Unit(r2.Sub(b, a))
 	out := r2.Vec{X: along.Y, Y: -along.X}
+	// Nearly one module to either side, where the border is black and the margin white; px, and no less than a blurred step takes.
 	reach := math.Max(2.5, 0.9*side/tagModules)
 	n := int(min(32, max(8, side/3)))
 	pts := make([]r2.Vec, 0, n)
 	var widths, darks, lights []float64
 	for i := range n {
-		f := 0.1 + 0.8*float64(i)/float64(n-1)
+		f := 0.1 + 0.8*float64(i)/float64(n-1) // the corners are rounded by blur
 		c := r2.Add(a, r2.Scale(f*side, along))
 		p, ok := crossing(g, c, out, reach)
 		if !ok {
@@ -114,7 +115,7 @@ func crossing(g *image.Gray, c, out r2.Vec, reach float64) (step, bool) {
 	}
 	k := max(2, n/8)
 	dark, light := mean(v[:k]), mean(v[n-k:])
-	if light-dark < 0.004 {
+	if light-dark < 0.004 { // of full light: one step of 8 bits
 		return step{}, false
 	}
 	at := func(level float64) float64 {
@@ -126,7 +127,7 @@ func crossing(g *image.Gray, c, out r2.Vec, reach float64) (step, bool) {
 		}
 		return math.NaN()
 	}
-	mid, w := at(0.5), at(0.9)-at(0.1)
+	mid, w := at(0.5), at(0.9)-at(0.1) // half light, and the usual width of a step
 	if math.IsNaN(mid) || math.IsNaN(w) {
 		return step{}, false
 	}
@@ -146,6 +147,7 @@ func sample(g *image.Gray, x, y float64) (float64, bool) {
 	return top*(1-fy) + bot*fy, true
 }
 
+// linearToSRGB is IEC 61966-2-1:1999, 5.2, in 8 bits.
 func linearToSRGB(v float64) float64 {
 	if v <= 0.0031308 {
 		return 255 * 12.92 * v
@@ -164,7 +166,8 @@ func fitLine(pts []r2.Vec) line {
 	for i, p := range pts {
 		res[i] = math.Abs(r2.Cross(r2.Sub(p, l.p), l.d))
 	}
-	limit := math.Max(0.05, 2.5*1.4826*uncertainty.Median(res))
+	// Points off by 2.5 standard deviations (Rousseeuw and Leroy, Robust Regression, 1987) and by a twentieth of a pixel lie on no straight edge.
+	limit := math.Max(0.05, 2.5*uncertainty.FromMedian*uncertainty.Median(res))
 	kept := make([]r2.Vec, 0, len(pts))
 	for i, p := range pts {
 		if res[i] <= limit {

@@ -55,7 +55,7 @@ func (p *planes) across(cam *mat.Camera, from, to, out r2.Vec) (chartProfile, bo
 	samples := make([][3][]float64, n)
 	side := r2.Norm(r2.Sub(to, from))
 	count := 0
-	for d := 8.0; d < side-8; d += chartEvery {
+	for d := 8.0; d < side-8; d += chartEvery { // mm: the field's corners lie nearer
 		edge := r2.Add(from, r2.Scale(d/side, r2.Sub(to, from)))
 		prof := make([]colour, n)
 		ok := true
@@ -106,7 +106,7 @@ func riseOf(v []float64) float64 {
 		}
 		return math.NaN()
 	}
-	return chartStep * (at(0.8) - at(0.2))
+	return chartStep * (at(0.8) - at(0.2)) // as trace.go has a step's rise
 }
 
 // uneven is the sigma, mm on the mat, by which brightness must be blurred to be

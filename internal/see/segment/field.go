@@ -53,6 +53,7 @@ func learn(p *image.YCbCr) *field {
 	ss := gather(p)
 	b0, r0 := commonColour(ss)
 	for i := range ss {
+		// As far apart in colour as one field gets by uneven light; our setting.
 		ss[i].in = math.Hypot(ss[i].v[1]-b0, ss[i].v[2]-r0) < 0.12
 	}
 	f.chroma = math.Hypot(b0, r0)
@@ -61,8 +62,8 @@ func learn(p *image.YCbCr) *field {
 		f.noise = f.spread(ss)
 		for i, s := range ss {
 			l, b, r := dot6(f.coef[0], s.t), dot6(f.coef[1], s.t), dot6(f.coef[2], s.t)
-			near := math.Hypot(s.v[1]-b, s.v[2]-r) < math.Max(0.05, 4*f.noise)
-			ss[i].in = near && math.Abs(math.Log(s.v[0]/math.Max(l, 1))) < 0.3
+			near := math.Hypot(s.v[1]-b, s.v[2]-r) < math.Max(0.05, 4*f.noise) // four standard deviations, and no less than JPEG leaves
+			ss[i].in = near && math.Abs(math.Log(s.v[0]/math.Max(l, 1))) < 0.3 // a third brighter, or a quarter darker, is print, glare or shadow
 		}
 	}
 	return f
@@ -106,7 +107,7 @@ func commonColour(ss []spot) (b, r float64) {
 	for range 4 {
 		var sb, sr, n float64
 		for _, s := range ss {
-			if math.Hypot(s.v[1]-b, s.v[2]-r) < 1.5*cell {
+			if math.Hypot(s.v[1]-b, s.v[2]-r) < 1.5*cell { // the fullest cell and half of each beside it
 				sb, sr, n = sb+s.v[1], sr+s.v[2], n+1
 			}
 		}
@@ -126,7 +127,7 @@ func (f *field) spread(ss []spot) float64 {
 		}
 	}
 	if len(d) == 0 {
-		return 0.05
+		return 0.05 // no field: as much as JPEG leaves
 	}
 	return upperMedian(d) / 1.1774 // median of a Rayleigh distribution
 }

@@ -45,6 +45,7 @@ func smooth(poly []r2.Vec, rounds int) []r2.Vec {
 		next := make([]r2.Vec, n)
 		for i, p := range poly {
 			a, b := poly[(i+n-1)%n], poly[(i+1)%n]
+			// Weights of a binomial filter.
 			next[i] = r2.Add(r2.Scale(0.5, p), r2.Scale(0.25, r2.Add(a, b)))
 		}
 		poly = next

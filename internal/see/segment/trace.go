@@ -81,6 +81,7 @@ func (t *tracer) edge(pt *point) {
 		return
 	}
 	perSample := (t.reach + outward) / float64(len(prof)-1)
+	// A step's rise from 20 to 80 % is 1.68 standard deviations of its blur: the ends drown in noise.
 	pt.rise = perSample * math.Abs(inward(prof, m.share, 0.2)-inward(prof, m.share, 0.8))
 	if t.smear > 0 {
 		if sharp, ok := t.across(pt, outward, t.sharp, sharpBuf[:]); ok {
@@ -236,11 +237,12 @@ func steady(pts []point) {
 	raw := make([]float64, n)
 	for i, p := range pts {
 		raw[i] = p.moved
-		if !p.found || math.Abs(p.moved-med[i]) > 0.35 {
+		if !p.found || math.Abs(p.moved-med[i]) > 0.35 { // mm: no edge of a slice turns so sharply; our setting
 			raw[i] = med[i]
 		}
 	}
 	for i := range pts {
+		// Weights of a binomial filter.
 		pts[i].moved = 0.25*raw[(i+n-1)%n] + 0.5*raw[i] + 0.25*raw[(i+1)%n]
 	}
 }

@@ -117,6 +117,7 @@ func (p *profile) changeAt(i int) float64 {
 	if math.Hypot(bi-bo, ri-ro) > wallColour {
 		return 0
 	}
+	// The last keeps flat parts from dividing by nothing: the square of 0.02. Our setting.
 	return math.Abs(mi-mo) / math.Sqrt(so+si+4e-4)
 }
 

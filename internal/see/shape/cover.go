@@ -159,7 +159,7 @@ func (s strips) grid(o Outline, enough float64) [3]try {
 // climb moves to better places by steps that shrink from 2 mm and 4°.
 func (s strips) climb(o Outline, c try, enough float64) try {
 	c.share = s.share(o, c.x, c.y, c.turn)
-	for step := 2.0; step > 0.05 && c.share < enough; {
+	for step := 2.0; step > 0.05 && c.share < enough; { // mm: a twentieth is far below a share's own interval
 		next := c
 		for _, d := range [...][3]float64{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 2}, {0, 0, -2}} {
 			x, y, turn := c.x+d[0]*step, c.y+d[1]*step, c.turn+d[2]*step

@@ -93,7 +93,7 @@ func evenly(n int, from, to, lo, hi float64) []float64 {
 // middleChord is the median of 51 chords over the middle half of lo..hi.
 func (o Outline) middleChord(lo, hi float64) float64 {
 	const n = 51
-	chords := o.chords(evenly(n, 0.25, 0.75, lo, hi))
+	chords := o.chords(evenly(n, 0.25, 0.75, lo, hi)) // as design: the middle half
 	slices.Sort(chords)
 	return chords[n/2]
 }
@@ -103,15 +103,16 @@ func (o Outline) middleChord(lo, hi float64) float64 {
 func (o Outline) taper(lo, hi float64) float64 {
 	const n = 81
 	var sx, sy, sxx, sxy float64
+	// The ends are rounded, so 10 % of either are left out.
 	for i, y := range o.chords(evenly(n, 0.1, 0.9, lo, hi)) {
-		x := 0.1 + 0.8*float64(i)/(n-1)
+		x := 0.1 + 0.8*float64(i)/(n-1) // the same places
 		sx, sy, sxx, sxy = sx+x, sy+y, sxx+x*x, sxy+x*y
 	}
 	if sy <= 0 {
 		return 0
 	}
 	slope := (n*sxy - sx*sy) / (n*sxx - sx*sx)
-	return math.Abs(slope) * 0.8 / (sy / n)
+	return math.Abs(slope) * 0.8 / (sy / n) // over what is left
 }
 
 // chords are the total lengths of the cuts through the outline at each of the

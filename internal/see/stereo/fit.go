@@ -79,6 +79,7 @@ func (f *fit) likelihood(s Surface) float64 {
 
 // plane fits height and slopes.
 func (f *fit) plane(h float64) Surface {
+	// First moves: mm of height, and slopes that lift a slice's ends by about as much.
 	s := f.search([]float64{h, 0, 0}, []float64{0.15, 0.005, 0.01}, func(x []float64) Surface {
 		return Surface{Height: x[0], Along: x[1], Across: x[2]}
 	})
@@ -91,7 +92,7 @@ func (f *fit) facet(s Surface) Surface {
 	var step float64
 	for _, side := range []int{-1, 1} {
 		for w := facetFrom; w <= facetTo; w += 0.5 {
-			for share := leastShare; share <= mostShare; share += 0.1 {
+			for share := leastShare; share <= mostShare; share += 0.1 { // rough; search goes on from the best
 				t := s
 				t.Facet = Facet{side, w, share * s.Height}
 				g := f.likelihood(t) - s.Gain
@@ -109,6 +110,7 @@ func (f *fit) facet(s Surface) Surface {
 		return s
 	}
 	side := best.Facet.Side
+	// First moves, as in plane; mm for the facet's width and drop.
 	out := f.search([]float64{best.Height, best.Along, best.Across, best.Facet.Width, best.Facet.Drop}, []float64{0.1, 0.003, 0.01, 0.4, 0.3}, func(x []float64) Surface {
 		return Surface{Height: x[0], Along: x[1], Across: x[2], Facet: Facet{side, math.Max(0.5, x[3]), math.Min(math.Max(0, x[4]), mostShare*x[0])}}
 	})
@@ -140,6 +142,7 @@ func (f *fit) stepped(s Surface, step Step) Surface {
 			width, most = w, l
 		}
 	}
+	// First moves, as in facet.
 	out := f.done(f.search([]float64{s.Height, s.Along, s.Across, width}, []float64{0.1, 0.003, 0.01, 0.4}, func(x []float64) Surface {
 		return try(x[0], x[1], x[2], x[3])
 	}))
@@ -187,6 +190,7 @@ func (f *fit) search(from, size []float64, surface func([]float64) Surface) Surf
 		}
 		values[i] = cost(simplex[i])
 	}
+	// A thousandth of a log likelihood is nothing next to the 1 that makes an interval.
 	r, err := optimize.Minimize(optimize.Problem{Func: cost}, from, &optimize.Settings{FuncEvaluations: 60 * n, Converger: &optimize.FunctionConverge{Absolute: 1e-3, Iterations: 20}},
 		&optimize.NelderMead{InitialVertices: simplex, InitialValues: values})
 	if r == nil || err != nil && r.X == nil {

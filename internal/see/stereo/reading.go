@@ -63,7 +63,7 @@ const (
 
 // isStep reports whether a facet on a side goes down as far as a koba does.
 func (f Facet) isStep(height float64, side int) bool {
-	share := f.Drop / math.Max(height, 0.1)
+	share := f.Drop / math.Max(height, 0.1) // mm: so thin there is nothing to divide by
 	return f.Side == side && f.Side != 0 && share > kobaFrom && share < kobaTo
 }
 

@@ -34,6 +34,7 @@ func (f *fit) relief(s Surface) Relief {
 		return v.patch.at(col*blockAlong/v.patch.pitch, row*reliefBlocks*blockAcross/v.patch.pitch)
 	}
 	r.First = at(0.5, 0.5)
+	// Middles of the next cells.
 	r.Along, r.Across = r2.Sub(at(1.5, 0.5), r.First), r2.Sub(at(0.5, 1.5), r.First)
 	cells := make([][]int, len(r.Height))
 	for _, b := range f.blocks {

@@ -37,7 +37,7 @@ func (e Edge) step(upper [2]float64, across r2.Vec) Step {
 	}
 	var best Step
 	plain, least := math.Inf(1), math.Inf(1)
-	for run := -2 * height; run <= 2*height; run += 0.25 {
+	for run := -2 * height; run <= 2*height; run += 0.25 { // mm: rough, what counts is which side is lower
 		whole := [2]float64{cost(0, upper[0], run), cost(1, upper[1], run)}
 		plain = math.Min(plain, whole[0]+whole[1])
 		for k, side := range []int{-1, 1} {

@@ -74,7 +74,7 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 	h := rough.best(edge.height+edgeRound, edge.u)
 	h = newFit(rough, a, b, h).plane(h).Height
 	fine := newPatch(p.A.Outline, along, finePitch)
-	v := p.sweep(fine, a, b, h, steps(math.Max(0.1, h-fineBelow), h+fineAbove, fineStep))
+	v := p.sweep(fine, a, b, h, steps(math.Max(0.1, h-fineBelow), h+fineAbove, fineStep)) // mm: not down to the mat itself
 	f := newFit(v, a, b, h)
 	f.near, f.nearU = edge.height+edgeRound, edge.u
 	plane := f.plane(h)

@@ -96,7 +96,8 @@ func (v *volume) likelihood(blocks []int, height func(block int) float64) float6
 	return l
 }
 
-// weights are those of the cubic (Catmull-Rom) between heights i and i+1.
+// weights are those of the cubic (Catmull-Rom) between heights i and i+1, with the
+// coefficients of R. G. Keys (IEEE Trans. ASSP 29, 1981, 1153-1160) for a = -1/2.
 func (v *volume) weights(i int, f float64) [4]float64 {
 	if i == 0 || i+2 >= len(v.heights) {
 		return [4]float64{0, 1 - f, f, 0}
@@ -114,7 +115,7 @@ func (s sums) evidence(pitch, sigma float64) float64 {
 		return 0
 	}
 	n := s.n * pitch * pitch / (4 * math.Pi * sigma * sigma)
-	r2 := math.Min(0.9999, s.ab*s.ab/(s.aa*s.bb))
+	r2 := math.Min(0.9999, s.ab*s.ab/(s.aa*s.bb)) // no texture agrees better: its logarithm stays finite
 	return -n / 2 * math.Log(1-r2)
 }
 

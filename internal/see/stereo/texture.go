@@ -2,6 +2,7 @@ package stereo
 
 import (
 	"netagauge/internal/core/rank"
+	"netagauge/internal/core/uncertainty"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -173,7 +174,7 @@ func slide(in, out []float32, r int) {
 	}
 }
 
-// clip bounds the values at clipAt robust standard deviations (1.4826 times the
+// clip bounds the values at clipAt robust standard deviations (uncertainty.FromMedian of the
 // median size, of about a thousand of them).
 func clip(v []float32) {
 	var size []float32
@@ -187,7 +188,7 @@ func clip(v []float32) {
 	if len(size) == 0 {
 		return
 	}
-	limit := clipAt * 1.4826 * rank.Nth(size, len(size)/2)
+	limit := clipAt * uncertainty.FromMedian * rank.Nth(size, len(size)/2)
 	for i, x := range v {
 		if x > limit {
 			v[i] = limit

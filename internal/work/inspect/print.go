@@ -69,6 +69,7 @@ func printOf(in job, m piece.Mat, f mat.Found, luma *image.Gray, seen segment.Re
 
 // cardScale is the scale at which a piece is a bank card.
 func cardScale(p segment.Piece, f mat.Found) (uncertainty.Value, bool) {
+	// A card is convex: it fills its hull but for the edge's noise.
 	if p.CutOff || p.Solidity < 0.98 {
 		return uncertainty.Value{}, false
 	}

@@ -142,7 +142,7 @@ func points(o []r2.Vec) [][2]float64 {
 // and what is left open of the solid into the measures (GUM, JCGM 100:2008,
 // 5.1.2).
 func (s *scene) spread(p *thing, cover, edgeHeightU float64, open doubt) spread {
-	side := math.Hypot(edgeU, 0.1*p.seen.SoftMM)
+	side := math.Hypot(edgeU, 0.1*p.seen.SoftMM) // a tenth of a soft edge's width: our setting
 	scale := math.Hypot(s.print.u, s.found.Residual/r2.Norm(s.found.Layout.Field.Size()))
 	along, across := p.m.Axis, r2.Vec{X: -p.m.Axis.Y, Y: p.m.Axis.X}
 	c := r2.Sub(p.m.Centroid, s.eye.Foot)

@@ -47,6 +47,7 @@ func sights(in job) (a sight, refused *piece.Problem, b *sight, without *piece.P
 	}
 	a.found, other.found = mat.Together(a.found, other.found)
 	if d := apart(a, other); d < leastApart {
+		// Well over leastApart, so that the next try is far enough.
 		return a, nil, nil, ofSecond(piece.NewProblem("", phrase.Of("p-same-place", d*a.eye(0).Height), phrase.Of("r-sideways", 0.6*a.eye(0).Height)))
 	}
 	return a, nil, &other, nil

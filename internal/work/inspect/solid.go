@@ -265,6 +265,7 @@ func pair(walls []segment.Wall, n r2.Vec) (r2.Vec, bool) {
 	var longest float64
 	for i, a := range walls {
 		for _, b := range walls[i+1:] {
+			// Walls of one slice that face each other are about as long. Our setting.
 			if r2.Dot(a.Normal, b.Normal) > -opposite || math.Abs(r2.Dot(a.Normal, n)) < lookedAt || b.Length < 0.6*a.Length {
 				continue
 			}
