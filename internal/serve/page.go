@@ -20,6 +20,7 @@ import (
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/photos"
 	"netagauge/internal/tell/handout"
 	"netagauge/internal/tell/report"
 )
@@ -269,6 +270,7 @@ var troubles = map[error]struct {
 	database.ErrReadOnly: {http.StatusServiceUnavailable, "disk-read-only"},
 	database.ErrLocked:   {http.StatusServiceUnavailable, "disk-locked"},
 	database.ErrDamaged:  {http.StatusInternalServerError, "disk-damaged"},
+	photos.ErrAway:       {http.StatusServiceUnavailable, "photos-away"},
 }
 
 // hidden is an address for the log, without a link's secret.

@@ -9,6 +9,7 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/photos"
 )
 
 // addSecond takes in a second photo of a tray whose first is here already.
@@ -50,7 +51,7 @@ func (s *Server) withSecond(ctx context.Context, x intake.Shot, f sent) (why str
 		return ""
 	}
 	why = refusal(err)
-	if why == "trouble-text" || strings.HasPrefix(why, "disk-") {
+	if why == "trouble-text" || why == "photos-away" || strings.HasPrefix(why, "disk-") {
 		s.Log.Print(err)
 	}
 	return why
@@ -70,6 +71,8 @@ func refusal(err error) string {
 		return "disk-full"
 	case errors.Is(err, intake.ErrReadOnly):
 		return "disk-read-only"
+	case errors.Is(err, photos.ErrAway):
+		return "photos-away"
 	case errors.Is(err, intake.ErrTooLarge), errors.As(err, &large):
 		return "too-large"
 	case errors.Is(err, intake.ErrNotAPhoto):
@@ -83,7 +86,7 @@ func refusal(err error) string {
 }
 
 // refusals are the keys that a page may be asked to show beside a tray.
-var refusals = map[string]bool{"second-same": true, "too-many-seconds": true, "busy-text": true, "disk-full": true, "disk-read-only": true, "too-large": true, "not-a-photo": true, "deep-photo": true, "cut-short": true, "trouble-text": true}
+var refusals = map[string]bool{"second-same": true, "too-many-seconds": true, "busy-text": true, "disk-full": true, "disk-read-only": true, "photos-away": true, "too-large": true, "not-a-photo": true, "deep-photo": true, "cut-short": true, "trouble-text": true}
 
 // secondData offers a second photo, or another one.
 type secondData struct {

@@ -189,6 +189,9 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	switch why := refusal(err); why {
 	case "busy-text":
 		s.later(w, r, http.StatusServiceUnavailable, "busy", why, busyWait)
+	case "photos-away":
+		s.Log.Print(err)
+		s.later(w, r, http.StatusServiceUnavailable, "not-taken", why, busyWait)
 	case "trouble-text":
 		if says, ok := phrase.In(s.language(r), err); ok {
 			s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", capital(says))

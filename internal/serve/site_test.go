@@ -245,7 +245,7 @@ func (v *visitor) sendTray(path string) (shot string) {
 	return got.header.Get("Location")
 }
 
-var photos byte
+var sentSoFar byte
 
 // phoneBytes is what a phone's photo has at least; current ones send 2 to 8 MB.
 const phoneBytes = 2 << 20
@@ -266,10 +266,10 @@ func padded(photo []byte, size int) []byte {
 
 // smallPicture is a small JPEG unlike the ones before.
 func smallPicture() []byte {
-	photos++
+	sentSoFar++
 	img := image.NewGray(image.Rect(0, 0, photo.MinSide, photo.MinSide))
 	for i := range 8 { // each bit is a block of its own
-		if photos>>i&1 == 1 {
+		if sentSoFar>>i&1 == 1 {
 			draw.Draw(img, image.Rect(8*i, 0, 8*i+8, 8), image.White, image.Point{}, draw.Src)
 		}
 	}

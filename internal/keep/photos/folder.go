@@ -36,7 +36,7 @@ func (f *Folder) path(name string) string { return filepath.Join(f.dir, name) }
 
 // Put makes the file last, gives it its name and makes that last.
 func (f *Folder) Put(ctx context.Context, name string, a Arrived) error {
-	if err := errors.Join(named(name), ctx.Err()); err != nil {
+	if err := errors.Join(Named(name), ctx.Err()); err != nil {
 		return err
 	}
 	if err := f.whole(a); err != nil {
@@ -58,12 +58,12 @@ func (f *Folder) whole(a Arrived) error {
 		return err
 	}
 	defer file.Close()
-	return a.check(file)
+	return a.Check(file)
 }
 
 // Open opens the photo itself.
 func (f *Folder) Open(_ context.Context, name string) (*os.File, error) {
-	if err := named(name); err != nil {
+	if err := Named(name); err != nil {
 		return nil, err
 	}
 	return os.Open(f.path(name))
@@ -71,7 +71,7 @@ func (f *Folder) Open(_ context.Context, name string) (*os.File, error) {
 
 // Delete removes the photo, and makes that last.
 func (f *Folder) Delete(_ context.Context, name string) error {
-	if err := named(name); err != nil {
+	if err := Named(name); err != nil {
 		return err
 	}
 	if err := os.Remove(f.path(name)); err != nil {
@@ -85,7 +85,7 @@ func (f *Folder) Delete(_ context.Context, name string) error {
 
 // Stat looks at the photo's file.
 func (f *Folder) Stat(_ context.Context, name string) (Info, error) {
-	if err := named(name); err != nil {
+	if err := Named(name); err != nil {
 		return Info{}, err
 	}
 	info, err := os.Stat(f.path(name))
@@ -118,7 +118,7 @@ func (f *Folder) List(ctx context.Context, after string) iter.Seq2[string, error
 // Aside moves it into the other folder.
 func (f *Folder) Aside(_ context.Context, name string) error {
 	if filepath.Base(name) != name { // not held to a photo's name: List shows others
-		return named(name)
+		return Named(name)
 	}
 	if err := os.MkdirAll(f.aside, 0o700); err != nil {
 		return err

@@ -56,22 +56,26 @@ type Info struct {
 // Nothing was kept.
 var ErrOther = phrase.Wrong("stored-other")
 
+// ErrAway is a store that does not answer, or answers that it cannot just now. Tried
+// again later, the same may go well.
+var ErrAway = phrase.Wrong("stored-away")
+
 // ErrName is a name that no photo has: all are of letters, digits, dots, dashes and
 // underscores, at most 100, and begin with a letter or digit.
 var ErrName = phrase.Wrong("stored-name")
 
 var sound = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]{0,99}$`)
 
-// named refuses what could mean another place.
-func named(name string) error {
+// Named refuses what could mean another place.
+func Named(name string) error {
 	if !sound.MatchString(name) {
 		return phrase.At(strconv.Quote(name), ErrName)
 	}
 	return nil
 }
 
-// check reads the arrived file and holds it to what it is said to be.
-func (a Arrived) check(r io.Reader) error {
+// Check reads what arrived and holds it to what it is said to be.
+func (a Arrived) Check(r io.Reader) error {
 	sum := sha256.New()
 	n, err := io.Copy(sum, r)
 	if err == nil && (n != a.Bytes || hex.EncodeToString(sum.Sum(nil)) != a.SHA256) {

@@ -12,6 +12,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/photos"
 	"netagauge/internal/work/record"
 )
 
@@ -163,7 +164,7 @@ func ending(err error) (code string, why phrase.Text) {
 		return intake.CodeEntered, phrase.Telling(entered)
 	case errors.As(err, &mistake):
 		return intake.CodeMistake, nil
-	case errors.Is(err, fs.ErrNotExist), errors.Is(err, record.ErrChanged):
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, photos.ErrOther), errors.Is(err, record.ErrChanged):
 		return intake.CodeMissing, nil
 	case errors.Is(err, ErrSlow):
 		return intake.CodeSlow, nil
