@@ -58,7 +58,7 @@ func (s *Server) sendEverything(w http.ResponseWriter, r *http.Request, name str
 // exam keeps is kept under a number, in the record book.
 func (s *Server) zipPerson(ctx context.Context, w io.Writer, name string, photos bool) error {
 	z := zip.NewWriter(w)
-	shots, err := s.Folder.List(ctx, intake.Filter{Owner: owner(account.Session{Role: account.Trainee, Who: name})})
+	shots, err := s.Folder.List(ctx, intake.Filter{Owner: traineeOwner(name)})
 	if err != nil {
 		return err
 	}

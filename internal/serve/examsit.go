@@ -16,6 +16,7 @@ import (
 
 // sitData fills the page of a candidate.
 type sitData struct {
+	Unnamed bool // wants no name kept, and an exam needs one
 	Limited bool // came by the class code, by which anybody may take a name
 	There   bool // takes part in an exam
 	Number  int
@@ -38,7 +39,7 @@ type sitPlace struct {
 
 // sitting is the latest exam that a trainee takes part in.
 func (s *Server) sitting(ctx context.Context, who account.Session) (id int64, number int, e *exam.Exam, record []exam.Entry, err error) {
-	if who.Limited {
+	if who.Limited || !who.Named() {
 		return 0, 0, nil, nil, nil
 	}
 	id, number, found, err := s.Folder.Book().ExamOf(ctx, who.Who)
@@ -67,7 +68,7 @@ func (s *Server) sit(w http.ResponseWriter, r *http.Request, who account.Session
 }
 
 func (s *Server) sitNow(ctx context.Context, l lang, who account.Session) (data sitData, err error) {
-	data.Limited = who.Limited
+	data.Limited, data.Unnamed = who.Limited, !who.Named()
 	_, data.Number, data.Exam, _, err = s.sitting(ctx, who)
 	if err != nil || data.Exam == nil {
 		return data, err

@@ -146,7 +146,7 @@ func (s *Server) guesses(ctx context.Context, who account.Session) ([]eye.Guess,
 	if who.Limited {
 		since = time.Now().Add(-24 * time.Hour)
 	}
-	return s.Folder.Book().Guesses(ctx, who.Who, since, lastGuesses)
+	return s.Folder.Book().Guesses(ctx, person(who), since, lastGuesses)
 }
 
 func readingsOf(guesses []eye.Guess) []readingData {
@@ -172,7 +172,7 @@ func (s *Server) told(ctx context.Context, who account.Session, id string) (*tol
 	if id == "" {
 		return nil, nil
 	}
-	g, found, err := s.Folder.Book().Guess(ctx, who.Who, id)
+	g, found, err := s.Folder.Book().Guess(ctx, person(who), id)
 	if err != nil || !found {
 		return nil, err
 	}
@@ -200,7 +200,7 @@ func (s *Server) guess(w http.ResponseWriter, r *http.Request, who account.Sessi
 		s.problem(w, r, http.StatusUnprocessableEntity, "eye-title", "eye-number")
 		return
 	}
-	err := s.Folder.Book().AddGuess(r.Context(), eye.Guess{ID: token, By: who.Who, Card: card.ID, Kind: eye.Kind{Fish: card.Fish, Measure: q.Measure.Key},
+	err := s.Folder.Book().AddGuess(r.Context(), eye.Guess{ID: token, By: person(who), Card: card.ID, Kind: eye.Kind{Fish: card.Fish, Measure: q.Measure.Key},
 		Guess: value, Truth: q.Truth, U: q.U, Within: q.Within, At: guessedAt(r.PostFormValue("at"), time.Now())})
 	if err != nil {
 		s.trouble(w, r, err)

@@ -48,7 +48,7 @@ func (s *Server) toGuess(r *http.Request, who account.Session, x intake.Shot) (*
 	if who.Role != account.Trainee || x.Kind != intake.Class || x.State != intake.Measured || !guessesFirst(r) || r.URL.Query().Has("shown") || r.URL.Query().Has("live") {
 		return nil, nil
 	}
-	before, err := s.Folder.Book().GuessesOn(r.Context(), who.Who, firstCard(x.ID))
+	before, err := s.Folder.Book().GuessesOn(r.Context(), person(who), firstCard(x.ID))
 	if err != nil || len(before) > 0 {
 		return nil, err
 	}
@@ -90,7 +90,7 @@ func (s *Server) guessTray(w http.ResponseWriter, r *http.Request, who account.S
 			continue
 		}
 		number := strconv.Itoa(slice.Number)
-		g := eye.Guess{ID: firstCard(x.ID) + "-" + number, By: who.Who, Card: firstCard(x.ID), Kind: eye.Kind{Fish: fish, Measure: eye.Again}, Within: 0.5, At: time.Now()}
+		g := eye.Guess{ID: firstCard(x.ID) + "-" + number, By: person(who), Card: firstCard(x.ID), Kind: eye.Kind{Fish: fish, Measure: eye.Again}, Within: 0.5, At: time.Now()}
 		if slice.Verdict == piece.Fail {
 			g.Truth = 1
 		}
@@ -113,7 +113,7 @@ func (s *Server) guessedOf(ctx context.Context, who account.Session, x intake.Sh
 	if who.Role != account.Trainee {
 		return nil, nil
 	}
-	all, err := s.Folder.Book().GuessesOn(ctx, who.Who, firstCard(x.ID))
+	all, err := s.Folder.Book().GuessesOn(ctx, person(who), firstCard(x.ID))
 	if err != nil || len(all) == 0 {
 		return nil, err
 	}

@@ -122,6 +122,8 @@ func (s *Server) only(roles ...account.Role) func(handler) http.Handler {
 			case !slices.Contains(roles, who.Role):
 				drain(r)
 				s.notFound(w, r)
+			case s.mustAsk(r, who):
+				http.Redirect(w, r, "/mine", http.StatusSeeOther)
 			default:
 				h(w, r.WithContext(context.WithValue(r.Context(), sessionKey{}, who)), who)
 			}

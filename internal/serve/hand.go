@@ -236,7 +236,7 @@ func (s *Server) tellOrder(w http.ResponseWriter, r *http.Request, who account.S
 		return
 	}
 	if err == nil {
-		err = s.Folder.Book().TellOrder(r.Context(), x.Hash, order, who.Who)
+		err = s.Folder.Book().TellOrder(r.Context(), x.Hash, order, nameOf(who))
 	}
 	if err != nil {
 		s.trouble(w, r, err)

@@ -69,7 +69,7 @@ func TestSignInByProvider(t *testing.T) {
 		if got.status != c.status || got.header.Get("Location") != c.want && !strings.Contains(got.body, c.want) {
 			t.Errorf("%v: %d %s, want %d %s\n%s", c.claims, got.status, got.header.Get("Location"), c.status, c.want, got.body)
 		}
-		if in := v.get("/class").status == http.StatusOK || v.get("/tray").status == http.StatusOK; in != (c.status == http.StatusSeeOther) {
+		if in := v.get("/class").status == http.StatusOK || v.get("/mine").status == http.StatusOK; in != (c.status == http.StatusSeeOther) {
 			t.Errorf("%v: signed in is %v", c.claims, in)
 		}
 	}

@@ -49,6 +49,8 @@ func TestWhoSeesWhat(t *testing.T) {
 		"/":                                   {ok, see, see, see, see, see},
 		"/tray":                               {must, ok, ok, ok, no, no},
 		"/past":                               {must, ok, ok, ok, no, no},
+		"/mine":                               {must, ok, ok, ok, no, no},
+		"/mine/delete":                        {must, ok, ok, no, no, no},
 		"/past/trend.svg":                     {must, ok, ok, no, no, no},
 		"/past/everything.zip":                {must, ok, ok, no, no, no},
 		"/people/everything.zip?name=Bo+Test": {must, no, no, no, no, ok},

@@ -26,8 +26,36 @@ const sendingTime = 5 * time.Minute
 // fields that a form may carry beside the photo, which comes last.
 const maxField = 400
 
-// owner is the account a session's photos belong to.
-func owner(who account.Session) string { return string(who.Role) + "/" + who.Who }
+// owner is the account a session's photos belong to: where a trainee wants no name kept,
+// the session itself.
+func owner(who account.Session) string {
+	if !who.Named() {
+		return unnamed(who)
+	}
+	return string(who.Role) + "/" + who.Who
+}
+
+// traineeOwner is the account of a trainee's name.
+func traineeOwner(name string) string { return string(account.Trainee) + "/" + name }
+
+// unnamed stands for a session whose trays are nobody's.
+func unnamed(who account.Session) string { return "unnamed/" + who.Alias() }
+
+// person is under what a trainee's guesses are kept.
+func person(who account.Session) string {
+	if !who.Named() {
+		return unnamed(who)
+	}
+	return who.Who
+}
+
+// nameOf is the name that a tray is kept under; empty for none.
+func nameOf(who account.Session) string {
+	if !who.Named() {
+		return ""
+	}
+	return who.Who
+}
 
 // sent is a form with a photo, whose bytes are read as they come.
 type sent struct {

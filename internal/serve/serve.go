@@ -114,6 +114,7 @@ func (s *Server) Handler() http.Handler {
 	s.shifts(m)
 	s.classroom(m)
 	s.forgetting(m)
+	s.ownRecords(m)
 	s.kitchen(m)
 	s.examined(m)
 	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })

@@ -27,7 +27,11 @@ func (s *Server) maySee(ctx context.Context, who account.Session, x intake.Shot)
 	case account.Chef:
 		return x.Kind == intake.Line, nil
 	}
-	if x.Owner != owner(who) {
+	switch x.Owner {
+	case unnamed(who):
+		return true, nil
+	case traineeOwner(who.Who):
+	default:
 		return false, nil
 	}
 	if !who.Limited {

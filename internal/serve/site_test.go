@@ -210,6 +210,15 @@ func (s *site) following(name, link string) *visitor {
 	if got := v.get("/t/" + link); got.status != http.StatusSeeOther || got.header.Get("Location") != "/tray" {
 		s.Fatalf("follow the link of %s: %d", name, got.status)
 	}
+	return v.consenting()
+}
+
+// consenting lets trays be kept under the name.
+func (v *visitor) consenting() *visitor {
+	v.Helper()
+	if got := v.post("/mine", url.Values{"name": {"yes"}}); got.status != http.StatusSeeOther {
+		v.Fatalf("consent: %d\n%s", got.status, got.body)
+	}
 	return v
 }
 
@@ -224,7 +233,7 @@ func (s *site) joined(name string) *visitor {
 	if got := v.post("/join", url.Values{"code": {code}, "name": {name}}); got.status != http.StatusSeeOther {
 		s.Fatalf("join as %s: %d\n%s", name, got.status, got.body)
 	}
-	return v
+	return v.consenting()
 }
 
 // openMonday opens a class as an instructor does.

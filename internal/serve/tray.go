@@ -111,7 +111,7 @@ func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Se
 		drain(r)
 		s.problem(w, r, http.StatusConflict, "no-class", "no-class-text")
 	default:
-		s.receive(w, r, who, to, who.Who, f)
+		s.receive(w, r, who, to, nameOf(who), f)
 	}
 }
 

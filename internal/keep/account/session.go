@@ -21,9 +21,13 @@ type Session struct {
 	Who     string // name of the trainee, or of the passcode
 	Limited bool   // came in by the class code: sees only what it sent itself
 	Expires time.Time
+	Consent Consent // a trainee's
 	hash    []byte
 	vouched bool // by a provider, which ends its people's access by the day
 }
+
+// Named reports whether what is sent is kept under the name.
+func (s Session) Named() bool { return s.Role != Trainee || s.Consent.Given }
 
 // Alias is what a trainee's session is called where trays are not kept under the name.
 // Once the session has ended nobody can tell whose it was.
@@ -64,13 +68,17 @@ func (a *Accounts) keep(ctx context.Context, tx *sql.Tx, s Session, passcode *in
 // none or it has run out.
 func (a *Accounts) Session(ctx context.Context, token string) (s Session, found bool, err error) {
 	s.hash = digest(token)
-	var expires int64
-	err = a.db.QueryRowContext(ctx, `SELECT role, who, limited, expires_at FROM browser WHERE hash = $1 AND expires_at > $2`, s.hash, a.now().Unix()).
-		Scan(&s.Role, &s.Who, &s.Limited, &expires)
+	var expires, said int64
+	err = a.db.QueryRowContext(ctx, `SELECT b.role, b.who, b.limited, b.expires_at, coalesce(c.given, 0), coalesce(c.terms, ''), coalesce(c.said_at, 0)
+		FROM browser b LEFT JOIN consent c ON c.id = (SELECT max(id) FROM consent WHERE trainee = b.who) WHERE b.hash = $1 AND b.expires_at > $2`, s.hash, a.now().Unix()).
+		Scan(&s.Role, &s.Who, &s.Limited, &expires, &s.Consent.Given, &s.Consent.Terms, &said)
 	if errors.Is(err, sql.ErrNoRows) {
 		return Session{}, false, nil
 	}
 	s.Expires = time.Unix(expires, 0)
+	if said > 0 {
+		s.Consent.Said, s.Consent.At = true, time.Unix(said, 0)
+	}
 	return s, err == nil, a.fail("look for the session", err)
 }
 

@@ -164,6 +164,8 @@ func entriesOf(shots []Shot) []book.Entry {
 			e.Trainee, e.Note = "", phrase.Of("note-copy")
 		case last[s.Hash] != s.Number:
 			e.Trainee, e.Note = "", phrase.Of("note-again", float64(last[s.Hash]))
+		case s.Who == "":
+			e.Note = phrase.Of("note-unnamed")
 		}
 		out = append(out, e)
 	}

@@ -19,12 +19,13 @@ const (
 	OpenClass      = "open-class.txt" // name of the class that photos go to
 	Authority      = "authority.pem"  // which phones have installed
 	AuthorityKey   = "authority-key.pem"
-	Signet         = "signet.pem" // that certificates of exams are signed with
+	Keeping        = "keeping.toml" // how long what is kept
+	Signet         = "signet.pem"   // that certificates of exams are signed with
 )
 
 // Names are all there are.
 func Names() []string {
-	return []string{Roster, Standard, StandardBefore, Prints, OpenClass, Authority, AuthorityKey, Signet}
+	return []string{Roster, Standard, StandardBefore, Prints, OpenClass, Authority, AuthorityKey, Signet, Keeping}
 }
 
 // Texts keeps a kitchen's. Its methods may be called from several goroutines and, but
