@@ -33,6 +33,8 @@ type phone struct {
 	axe   string
 	shots string // folder for pictures of the screen, "" for none
 	wide  int64  // of the screen, px
+
+	undecided bool // what may be kept is not said by itself
 }
 
 // newPhone starts the real server and the browser. Set NETAGAUGE_SHOTS to a
@@ -97,6 +99,21 @@ func (p *phone) says(parts ...string) {
 func (p *phone) open(path string) {
 	p.Helper()
 	p.do("open "+path, chromedp.Navigate(p.base+path), chromedp.WaitReady("main"))
+	if !p.undecided {
+		p.consents()
+	}
+}
+
+// consents lets trays be kept under the name, where that is asked.
+func (p *phone) consents() {
+	p.Helper()
+	asked, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool](`document.querySelector('form[action="/mine"] [value="yes"] ~ [value="no"]') != null`))
+	if err != nil {
+		p.Fatal(err)
+	}
+	if asked {
+		p.do("consent", chromedp.Click(`form[action="/mine"] [value="yes"]`), chromedp.WaitNotPresent(`form[action="/mine"]`), chromedp.WaitReady("main"))
+	}
 }
 
 // look checks the page in view with axe-core, that it fits the screen's width

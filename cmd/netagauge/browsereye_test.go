@@ -61,7 +61,7 @@ func TestEye(t *testing.T) {
 	link, _ := p.instructorBegins()
 	w, address := newWifi(t, strings.TrimPrefix(p.base, "http://"))
 	p.base = address
-	p.do("open the link", chromedp.Navigate(address+link[strings.Index(link, "/t/"):]), chromedp.WaitReady("main"))
+	p.open(link[strings.Index(link, "/t/"):])
 	p.open("/tray")
 	p.do("a worker from now on", chromedp.Evaluate[chromedp.Void](`navigator.serviceWorker.ready.then(() => 0)`, chromedp.EvalAwaitPromise))
 	p.open("/eye")

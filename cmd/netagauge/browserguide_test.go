@@ -109,7 +109,9 @@ func (p *phone) joins(name string) {
 	p.do("open a class", chromedp.SetValue("#class", "Monday"), chromedp.SetValue("#species", "salmon"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible("[data-live]"))
 	p.signOut()
 	p.do("the class code", chromedp.SetValue("#code", p.code), chromedp.Click(`form[action="/join"] button`), chromedp.WaitVisible(`button[name="name"]`))
-	p.do("pick the name", chromedp.Click(`button[value="`+name+`"]`), chromedp.WaitVisible(".camera"))
+	p.do("pick the name", chromedp.Click(`button[value="`+name+`"]`), chromedp.WaitVisible(`[value="yes"]`))
+	p.consents()
+	p.do("the camera", chromedp.WaitVisible(".camera"))
 }
 
 // looksAt shows the worker a mat as phones held in many ways see it. What it says of

@@ -98,7 +98,7 @@ func TestTakenOffline(t *testing.T) {
 	link, _ := p.instructorBegins()
 	w, address := newWifi(t, strings.TrimPrefix(p.base, "http://"))
 	p.base = address
-	p.do("open the link", chromedp.Navigate(address+link[strings.Index(link, "/t/"):]), chromedp.WaitReady("main"))
+	p.open(link[strings.Index(link, "/t/"):])
 	p.open("/tray")
 	p.do("the page opens by itself from now on", chromedp.WaitVisible(".camera"), chromedp.Evaluate[chromedp.Void](`navigator.serviceWorker.ready.then(() => fetch("/tray")).then(() => 0)`, chromedp.EvalAwaitPromise))
 	p.open("/tray") // under the worker

@@ -101,7 +101,9 @@ func (l load) everyPage() (out []onePage) {
 	l.post(chef, "/signin", url.Values{"name": {"chef"}, "passcode": {passcode[1]}})
 	link := regexp.MustCompile(`<code>http://[^/]+(/t/[\w-]+)</code>`).FindStringSubmatch(l.post(teacher, "/people/links", url.Values{"name": {historytest.Trainee(0)}}))
 	l.get(aoi, link[1])
+	l.post(aoi, "/mine", url.Values{"name": {"yes"}})
 	l.post(code, "/join", url.Values{"code": {l.code}, "name": {historytest.Trainee(1)}})
+	l.post(code, "/mine", url.Values{"name": {"yes"}})
 	newest := (years.Classes*years.Trays - years.Trainees) / years.Trainees * years.Trainees // the first trainee's last tray
 	tray, check := "/shots/"+historytest.ID(newest), "/shots/"+historytest.ID(years.All()-1)
 	before := fmt.Sprint("?before=", years.All()/2)

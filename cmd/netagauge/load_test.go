@@ -56,6 +56,7 @@ func TestLoad(t *testing.T) {
 	for i, link := range links {
 		trainees[i] = l.client()
 		l.get(trainees[i], link[1])
+		l.post(trainees[i], "/mine", url.Values{"name": {"yes"}})
 	}
 	began := time.Now()
 	stop := make(chan struct{})
@@ -218,6 +219,7 @@ func TestPlaceIsDropped(t *testing.T) {
 	l.post(teacher, "/class", url.Values{"class": {"Monday"}, "day": {"2026-11-25"}})
 	aoi := l.client()
 	l.post(aoi, "/join", url.Values{"code": {l.code}, "name": {"Aoi Example"}})
+	l.post(aoi, "/mine", url.Values{"name": {"yes"}})
 	shots, _ := l.sendAll([]*http.Client{aoi}, [][]byte{placed(data, place)})
 	l.settled(aoi, shots[0])
 	for _, path := range []string{shots[0], shots[0] + "/picture", "/class", "/files/class.pdf", "/files/book.json"} {

@@ -53,6 +53,7 @@ func TestManyOverHTTP(t *testing.T) {
 		c := phoneAt(i)
 		clients = append(clients, c)
 		l.get(c, link[1])
+		l.post(c, "/mine", url.Values{"name": {"yes"}})
 		all.Go(func() {
 			for n := next.Add(1); n <= many; n = next.Add(1) {
 				if n%perClass == 0 {
