@@ -41,7 +41,7 @@ func (s *site) keeps(r keeping.Rules) {
 // time and its terms, and other terms are asked about anew.
 func TestConsentIsAskedOnce(t *testing.T) {
 	e := newEverybody(t)
-	bo := e.asked("Bo Test")
+	bo := e.asked(hostile)
 	for _, path := range []string{"/tray", "/past", "/eye", "/hand", "/exam"} {
 		if got := bo.get(path); got.status != http.StatusSeeOther || got.header.Get("Location") != "/mine" {
 			t.Errorf("%s: %d to %s", path, got.status, got.header.Get("Location"))
@@ -53,13 +53,13 @@ func TestConsentIsAskedOnce(t *testing.T) {
 		t.Errorf("then to %s", got.header.Get("Location"))
 	}
 	bo.get("/tray").must(e.site, http.StatusOK)
-	c, err := e.accounts.Consent(t.Context(), "Bo Test")
+	c, err := e.accounts.Consent(t.Context(), hostile)
 	if err != nil || !c.Given || c.At.IsZero() || !strings.Contains(c.Terms, "words 1, photos 0 days") {
 		t.Errorf("kept is %+v, %v", c, err)
 	}
-	e.asked("Bo Test").get("/tray").must(e.site, http.StatusOK) // on another phone
+	e.asked(hostile).get("/tray").must(e.site, http.StatusOK) // on another phone
 	e.keeps(keeping.Rules{PhotoDays: 30, PersonMonths: 24})
-	bo = e.asked("Bo Test")
+	bo = e.asked(hostile)
 	if got := bo.get("/tray"); got.status != http.StatusSeeOther {
 		t.Errorf("other dates of keeping were not asked about: %d", got.status)
 	}
