@@ -28,7 +28,7 @@ var english = map[string]string{
 	"internal/see/parallax/": forInspect, "internal/see/photo/": forInspect, "internal/see/segment/": forInspect, "internal/see/shape/": forInspect,
 	"internal/see/stereo/": forInspect, "internal/see/vision/": forInspect,
 	"internal/work/fence/": forLog, "internal/work/record/tray.go": forLog, "internal/work/worker/": forLog,
-	"cmd/coverage/": forMakers, "internal/judge/coverage/": forMakers, "internal/keep/historytest/": forMakers, "internal/keep/postgrestest/": forMakers, "internal/work/trial/": forMakers,
+	"cmd/coverage/": forMakers, "internal/judge/coverage/": forMakers, "internal/keep/enginetest/": forMakers, "internal/keep/historytest/": forMakers, "internal/keep/postgrestest/": forMakers, "internal/work/trial/": forMakers,
 	"internal/core/phrase/": mistake, "internal/core/piece/json.go": mistake, "internal/core/table/": mistake, "internal/core/uncertainty/": mistake,
 	"internal/judge/chart/": mistake, "internal/judge/plan/outline.go": mistake, "internal/judge/plan/rest.go": mistake, "internal/judge/weight/weigh.go": mistake,
 	"internal/judge/weight/residual/": drawing, "internal/tell/figure/": drawing, "internal/tell/handout/": drawing, "internal/tell/matpdf/": drawing,

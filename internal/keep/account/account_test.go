@@ -5,17 +5,20 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"golang.org/x/crypto/argon2"
+
+	"netagauge/internal/keep/enginetest"
 )
+
+func TestMain(m *testing.M) { enginetest.Main(m) }
 
 func opened(t *testing.T) *Accounts {
 	t.Helper()
-	a, err := Open(context.Background(), filepath.Join(t.TempDir(), "accounts 100% #1?.sqlite"))
+	a, err := OpenAt(context.Background(), enginetest.Place(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -23,6 +23,7 @@ import (
 	"netagauge/internal/judge/eye"
 	"netagauge/internal/judge/task"
 	"netagauge/internal/judge/yield"
+	"netagauge/internal/keep/enginetest"
 	"netagauge/internal/tell/report"
 )
 
@@ -38,9 +39,11 @@ func sample(file string) piece.Tray {
 	}
 }
 
+func TestMain(m *testing.M) { enginetest.Main(m) }
+
 func open4test(t *testing.T) *Book {
 	t.Helper()
-	b, err := Open(t.Context(), filepath.Join(t.TempDir(), "odd ?#% name.sqlite"))
+	b, err := OpenAt(t.Context(), enginetest.Place(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -213,7 +216,7 @@ func TestReportsAreUnrounded(t *testing.T) {
 	// What people query says the same by name.
 	for _, m := range piece.Measures {
 		var got, u float64
-		if err := b.db.QueryRowContext(t.Context(), `SELECT json ->> ?, json ->> ? FROM piece WHERE result_id = ? AND number = 1`, m.Column(), m.ColumnU(), third).Scan(&got, &u); err != nil || got != m.Of(p).X || u != m.Of(p).U {
+		if err := b.db.QueryRowContext(t.Context(), `SELECT CAST(json ->> $1 AS DOUBLE PRECISION), CAST(json ->> $2 AS DOUBLE PRECISION) FROM piece WHERE result_id = $3 AND number = 1`, m.Column(), m.ColumnU(), third).Scan(&got, &u); err != nil || got != m.Of(p).X || u != m.Of(p).U {
 			t.Errorf("%s is %g ± %g in the view, %v; want %g ± %g", m.Key, got, u, err, m.Of(p).X, m.Of(p).U)
 		}
 	}

@@ -35,7 +35,7 @@ func TestSecondPhotoComes(t *testing.T) {
 	run, alone := fill(t, b)
 	pair := JoinHashes(Hash([]byte("photo")), Hash([]byte("moved")))
 	var hash string
-	if err := b.db.QueryRowContext(t.Context(), `SELECT ticket_hash FROM run WHERE id = ?`, run.ID).Scan(&hash); err != nil {
+	if err := b.db.QueryRowContext(t.Context(), `SELECT ticket_hash FROM run WHERE id = $1`, run.ID).Scan(&hash); err != nil {
 		t.Fatal(err)
 	}
 	k := Key{pair, hash, "v1"}

@@ -6,6 +6,7 @@ import (
 	"compress/gzip"
 	"errors"
 	"io"
+	"netagauge/internal/keep/enginetest"
 	"os"
 	"path/filepath"
 	"strings"
@@ -50,6 +51,7 @@ func backupOf(t *testing.T, f *Folder) []byte {
 
 // A folder restored from a backup goes on where the first one was.
 func TestBackupAndRestore(t *testing.T) {
+	enginetest.FileOnly(t, "a backup is of a folder")
 	f := filled(t)
 	want, err := f.List(t.Context(), Filter{})
 	if err != nil {
@@ -95,6 +97,7 @@ func TestBackupAndRestore(t *testing.T) {
 
 // A backup taken while photos arrive and results are kept restores whole.
 func TestBackupWhileInUse(t *testing.T) {
+	enginetest.FileOnly(t, "a backup is of a folder")
 	f := open4test(t)
 	stop, done := make(chan struct{}), make(chan struct{})
 	go func() {
@@ -142,6 +145,7 @@ func TestBackupWhileInUse(t *testing.T) {
 }
 
 func TestRestoreRefuses(t *testing.T) {
+	enginetest.FileOnly(t, "a backup is of a folder")
 	whole := backupOf(t, filled(t))
 	flipped := bytes.Clone(whole)
 	flipped[len(flipped)/2] ^= 1
@@ -181,6 +185,7 @@ func TestRestoreRefuses(t *testing.T) {
 }
 
 func TestRestoreNeedsAnEmptyFolder(t *testing.T) {
+	enginetest.FileOnly(t, "a backup is of a folder")
 	f := filled(t)
 	data := backupOf(t, f)
 	if err := Restore(t.Context(), bytes.NewReader(data), f.Dir()); err == nil || !strings.Contains(err.Error(), "not empty") {
@@ -201,6 +206,7 @@ func TestRestoreNeedsAnEmptyFolder(t *testing.T) {
 
 // A photo that somebody took away does not keep the rest from being saved.
 func TestBackupWithoutAPhoto(t *testing.T) {
+	enginetest.FileOnly(t, "a backup is of a folder")
 	f := filled(t)
 	shots, err := f.List(t.Context(), Filter{})
 	if err != nil {

@@ -162,7 +162,7 @@ func TestLine(t *testing.T) {
 	var results []int64
 	for i, jump := range []time.Duration{48 * time.Hour, 0, -time.Hour} {
 		s := receive(t, f, on, numbered(t, i))
-		if _, err := f.db.ExecContext(t.Context(), `UPDATE shot SET received = ? WHERE id = ?`, time.Now().Add(jump).UTC().Format(time.RFC3339Nano), s.ID); err != nil {
+		if _, err := f.db.ExecContext(t.Context(), `UPDATE shot SET received = $1 WHERE id = $2`, time.Now().Add(jump).UTC().Format(time.RFC3339Nano), s.ID); err != nil {
 			t.Fatal(err)
 		}
 		results = append(results, keepNext(t, f, measured(i)).Result)

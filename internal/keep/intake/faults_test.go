@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"netagauge/internal/keep/enginetest"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -19,6 +20,7 @@ import (
 )
 
 func TestTwoServersOnOneFolder(t *testing.T) {
+	enginetest.FileOnly(t, "a folder is one server's")
 	f := open4test(t)
 	if _, err := Open(t.Context(), f.Dir(), program); !errors.Is(err, ErrInUse) {
 		t.Errorf("a second server: %v, want %v", err, ErrInUse)
@@ -120,6 +122,7 @@ func TestCutShort(t *testing.T) {
 
 // What a stopped server leaves is put right: see recover.
 func TestRecover(t *testing.T) {
+	enginetest.FileOnly(t, "the queue of a server lets go of what a stopped process had")
 	f := open4test(t)
 	for i := range 3 {
 		receive(t, f, sent("7"), numbered(t, i))
@@ -166,6 +169,7 @@ func TestRecover(t *testing.T) {
 
 // Killed between keeping a result and saying so, a photo is not measured twice.
 func TestKeptButNotSaid(t *testing.T) {
+	enginetest.FileOnly(t, "the queue of a server lets go of what a stopped process had")
 	f := open4test(t)
 	receive(t, f, sent("7"), sampleJPEG(t))
 	s, _, err := f.Next(t.Context())
@@ -197,6 +201,7 @@ func TestKeptButNotSaid(t *testing.T) {
 
 // Another program that holds the list makes Receive wait, not fail or lose.
 func TestListLocked(t *testing.T) {
+	enginetest.FileOnly(t, "a server locks no list")
 	f := open4test(t)
 	other, err := sql.Open("sqlite3", "file:"+strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(filepath.Join(f.Dir(), listFile))+"?_txlock=immediate")
 	if err != nil {
@@ -312,6 +317,7 @@ func fill(path string) {
 // Files that may not grow further are as a full disk. The limit is a process's,
 // so the test runs in one of its own.
 func TestFilesMayNotGrow(t *testing.T) {
+	enginetest.FileOnly(t, "the process may not write, a server is another")
 	const inside = "NETAGAUGE_TEST_INSIDE"
 	if os.Getenv(inside) == "" {
 		c := exec.Command(os.Args[0], "-test.run", "^TestFilesMayNotGrow$")

@@ -93,11 +93,11 @@ type Folder struct {
 	found   Found
 	changes changes
 	peers   *Peers // nil where no other process has the list
+	deaf    func() // ends the hearing of peers
 
-	room    sync.Mutex
-	coming  map[string]int // photos that are arriving, by owner
-	keeping sync.Mutex     // results are entered in the book one after another
-	turns   turns
+	room   sync.Mutex
+	coming map[string]int // photos that are arriving in this process, by owner
+	turns  turns
 }
 
 // Found says what a stopped server left behind and Open put right.
@@ -142,7 +142,7 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if err := f.shut(); err != nil {
 		return err
 	}
-	if f.db, err = database.Open(ctx, database.File(filepath.Join(f.dir, listFile)), database.Part{Name: "intake", Migrations: migrations, Readers: readers}); err != nil {
+	if f.db, err = database.Open(ctx, database.File(filepath.Join(f.dir, listFile)), list); err != nil {
 		return err
 	}
 	if err := f.hasBook(ctx); err != nil {
@@ -153,6 +153,8 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	}
 	return f.recover(ctx)
 }
+
+var list = database.Part{Name: "intake", Migrations: migrations, Readers: readers}
 
 // whole refuses a folder without its list where photos or results are: a new list
 // would own none of them.
@@ -219,6 +221,9 @@ func (f *Folder) Close() error {
 			first = err
 		}
 	}
+	if f.deaf != nil {
+		f.deaf()
+	}
 	if f.book != nil {
 		keep(f.book.Close())
 	}
@@ -227,6 +232,9 @@ func (f *Folder) Close() error {
 	}
 	if f.lock != nil {
 		keep(f.lock.Close()) // which lets go of it
+	}
+	if f.peers != nil {
+		keep(os.RemoveAll(f.dir))
 	}
 	return first
 }

@@ -13,15 +13,17 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/enginetest"
+	"netagauge/internal/keep/photos"
 	"netagauge/internal/keep/uploadtest"
-	"netagauge/testdata/photos"
+	trays "netagauge/testdata/photos"
 )
 
 const program = "v1"
 
 func sampleJPEG(t testing.TB) []byte {
 	t.Helper()
-	data, err := photos.Files.ReadFile("tray-laid.jpg")
+	data, err := trays.Files.ReadFile("tray-laid.jpg")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -30,14 +32,44 @@ func sampleJPEG(t testing.TB) []byte {
 
 func told() ticket.Ticket { return ticket.Ticket{Standard: standard.Default()} }
 
-// open4test opens a folder with one class and one line in it.
-func open4test(t *testing.T) *Folder {
+func TestMain(m *testing.M) { enginetest.Main(m) }
+
+// opened is an empty folder, or what several processes share.
+func opened(t *testing.T) (f *Folder) {
 	t.Helper()
-	f, err := Open(t.Context(), filepath.Join(t.TempDir(), "odd ?#% kitchen"), program)
+	var err error
+	if enginetest.Shared() {
+		f = another(t, Shared{At: enginetest.Place(t)})
+		if f.photos, err = photos.InFolder(filepath.Join(f.dir, photosDir), filepath.Join(f.dir, unclaimedDir)); err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	f, err = Open(t.Context(), filepath.Join(t.TempDir(), "odd ?#% kitchen"), program)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { f.Close() })
+	return f
+}
+
+// another opens what is shared as one more process does.
+func another(t *testing.T, s Shared) *Folder {
+	t.Helper()
+	s.Tmp = t.TempDir()
+	f, err := OpenShared(t.Context(), s, program)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { f.Close() })
+	f.Limits.Free = 0
+	return f
+}
+
+// open4test opens a folder with one class and one line in it.
+func open4test(t *testing.T) *Folder {
+	t.Helper()
+	f := opened(t)
 	f.Limits.Free = 0
 	for _, s := range []Session{{Kind: Class, Name: "Monday", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), Ticket: told()}, {Kind: Line, Name: "lunch", Ticket: told()}} {
 		if err := f.SetSession(t.Context(), s); err != nil {

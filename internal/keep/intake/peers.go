@@ -20,7 +20,7 @@ type Peers struct {
 // enqueue lets a shot that waits be taken by any process, once tx is kept. It says behind
 // how many others of its owner.
 func (f *Folder) enqueue(ctx context.Context, tx *sql.Tx, s Shot) (behind int, err error) {
-	if f.peers == nil {
+	if f.peers == nil || f.peers.Queue == nil {
 		return 0, nil
 	}
 	err = tx.QueryRowContext(ctx, `SELECT count(*) FROM shot WHERE owner = $1 AND state IN ('waiting', 'measuring') AND number <> $2`, s.Owner, s.Number).Scan(&behind)
@@ -33,7 +33,7 @@ func (f *Folder) enqueue(ctx context.Context, tx *sql.Tx, s Shot) (behind int, e
 // Take says that a shot is being measured, whoever may have it too, unless it is done or
 // was asked for anew: found is false then.
 func (f *Folder) Take(ctx context.Context, number int64, turn int) (s Shot, found bool, err error) {
-	err = f.db.In(ctx, func(tx *sql.Tx) error {
+	err = f.db.InTwice(ctx, func(tx *sql.Tx) error {
 		if s, err = f.one(ctx, tx, `WHERE number = $1 AND turn = $2 AND state IN ('waiting', 'measuring')`, number, turn); err != nil {
 			return err
 		}
@@ -54,17 +54,14 @@ func (f *Folder) Take(ctx context.Context, number int64, turn int) (s Shot, foun
 // tell lets whoever watches know that something changed, here and elsewhere.
 func (f *Folder) tell() {
 	f.changes.tell()
-	if f.peers != nil {
+	if f.peers != nil && f.peers.News != nil {
 		f.peers.News.Tell(f.peers.Site)
 	}
 }
 
-// alone does what no other process may do to the site's results at the same time.
-func (f *Folder) alone(ctx context.Context, do func() error) error {
-	f.keeping.Lock()
-	defer f.keeping.Unlock()
-	if f.peers == nil {
-		return do()
-	}
-	return f.peers.Queue.Alone(ctx, f.peers.Site, do)
+// alone does what nobody else may do to the results at the same time, in this process or
+// another: which photo of several alike counts is seen in the list and entered in the
+// book. In PostgreSQL list and book are one transaction then.
+func (f *Folder) alone(ctx context.Context, do func(context.Context) error) error {
+	return f.db.InTurn(ctx, "results", do)
 }

@@ -48,18 +48,23 @@ func (f *Folder) Settle(ctx context.Context, s Shot, o Outcome) error {
 	if o.Refused {
 		s.State, s.Code = Refused, cmp.Or(o.Code, "refused")
 	}
-	return f.alone(ctx, func() error {
+	err := f.alone(ctx, func(ctx context.Context) error {
 		switch there, err := f.book.Has(ctx, s.Result); {
 		case err != nil:
 			return err
 		case !there: // it was another's, too, who was forgotten meanwhile
-			return f.PutBack(ctx, s)
+			s.State = Waiting
+			return f.ended(ctx, s)
 		}
 		if err := f.enter(ctx, s); err != nil {
 			return err
 		}
-		return f.end(ctx, s)
+		return f.ended(ctx, s)
 	})
+	if err == nil {
+		f.tell()
+	}
+	return err
 }
 
 // Fail says that a shot could not be measured, and why: one of the codes and,
@@ -103,15 +108,20 @@ func (f *Folder) PutBack(ctx context.Context, s Shot) error {
 	return f.end(ctx, s)
 }
 
-// end writes how a shot ended, unless it was asked for anew in the meantime.
+// end writes how a shot ended, and tells.
 func (f *Folder) end(ctx context.Context, s Shot) error {
+	err := f.ended(ctx, s)
+	if err == nil {
+		f.tell()
+	}
+	return err
+}
+
+// ended writes how a shot ended, unless it was asked for anew in the meantime.
+func (f *Folder) ended(ctx context.Context, s Shot) error {
 	_, err := f.db.ExecContext(ctx, `UPDATE shot SET state = $1, code = $2, why = $3, result = $4 WHERE number = $5 AND turn = $6`,
 		s.State, s.Code, s.Why.Kept(), s.Result, s.Number, s.Turn)
-	if err != nil {
-		return f.fail("keep how a photo ended", err)
-	}
-	f.tell()
-	return nil
+	return f.fail("keep how a photo ended", err)
 }
 
 // Again asks for a shot to be measured anew with another ticket, such as a
@@ -162,5 +172,5 @@ func (f *Folder) withdraw(ctx context.Context, s Shot) error {
 	if s.Kind != Class {
 		return nil
 	}
-	return f.alone(ctx, func() error { return f.enterCopies(ctx, s) })
+	return f.alone(ctx, func(ctx context.Context) error { return f.enterCopies(ctx, s) })
 }

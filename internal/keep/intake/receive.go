@@ -109,7 +109,7 @@ func (f *Folder) file(ctx context.Context, s Shot, a *arrival) (Shot, error) {
 // isUntold reports whether nobody will be told of a photo that was put in its place: not
 // when it may be in the list although the answer of another computer was lost.
 func (f *Folder) isUntold(err error, listed bool) bool {
-	return err == nil && !listed || err != nil && f.peers == nil
+	return err == nil && !listed || err != nil && (f.peers == nil || errors.Is(err, ErrBusy))
 }
 
 // untold removes a photo that nobody was told of. Where that does not go well it is
@@ -125,7 +125,7 @@ func (f *Folder) enlist(ctx context.Context, s Shot) (Shot, error) {
 	}
 	new := s
 	new.Received = time.Now().UTC()
-	err = f.db.In(ctx, func(tx *sql.Tx) error {
+	err = f.db.InTwice(ctx, func(tx *sql.Tx) error {
 		if err := leaving(ctx, tx, new.Owner); err != nil {
 			return err
 		}

@@ -162,7 +162,7 @@ func (f *Folder) Holds(ctx context.Context, name string) (r Removal, err error) 
 // finishes it.
 func (f *Folder) Remove(ctx context.Context, r Removal) (done bool, err error) {
 	var p book.Person
-	err = f.alone(ctx, func() error {
+	err = f.alone(ctx, func(ctx context.Context) error {
 		if err := notMeasuring(ctx, f.db, r.Name); err != nil {
 			return err
 		}

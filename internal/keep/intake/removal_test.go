@@ -3,6 +3,7 @@ package intake
 import (
 	"bytes"
 	"errors"
+	"netagauge/internal/keep/enginetest"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -50,6 +51,7 @@ var columnsOf = map[string]string{
 }
 
 func TestRemovalKnowsEveryColumn(t *testing.T) {
+	enginetest.FileOnly(t, "it asks SQLite for its columns, and the others' are the same")
 	f := open4test(t)
 	rows, err := f.db.QueryContext(t.Context(), `SELECT m.name, c.name FROM sqlite_master m JOIN pragma_table_info(m.name) c WHERE m.type = 'table' AND m.name NOT LIKE 'sqlite_%' AND m.name NOT LIKE 'goose_%'`)
 	if err != nil {
@@ -152,6 +154,7 @@ func nothingOf(t *testing.T, dir string, marks ...string) {
 // While a photo is measured the removal waits; nothing more is begun or taken in, and
 // what the worker kept meanwhile goes, too.
 func TestRemoveWhileMeasuring(t *testing.T) {
+	enginetest.FileOnly(t, "the queue of a server lets go of what a stopped process had")
 	f, ctx := open4test(t), t.Context()
 	receive(t, f, theirTray(leaver), numbered(t, 1))
 	receive(t, f, theirTray(leaver), numbered(t, 2))
@@ -201,6 +204,7 @@ func reopened(t *testing.T, f *Folder) *Folder {
 
 // An exam's trays stay under the number, without photo and name.
 func TestRemoveFromAnExam(t *testing.T) {
+	enginetest.FileOnly(t, "a backup is of a folder")
 	f, ctx := open4test(t), t.Context()
 	id, number := sat(t, f)
 	done(t, f, id, exam.Begun)

@@ -60,7 +60,7 @@ func (f *Folder) fileSecond(ctx context.Context, first Shot, b Second, a *arriva
 const maxSeconds = 5
 
 func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot, err error) {
-	err = f.db.In(ctx, func(tx *sql.Tx) error {
+	err = f.db.InTwice(ctx, func(tx *sql.Tx) error {
 		if s, err = f.one(ctx, tx, `WHERE id = $1`, id); err != nil {
 			return err
 		}

@@ -3,6 +3,7 @@ package intake
 import (
 	"bytes"
 	"errors"
+	"netagauge/internal/keep/enginetest"
 	"os"
 	"path/filepath"
 	"strings"
@@ -170,6 +171,7 @@ func TestSecondPhotoDropsLocation(t *testing.T) {
 
 // Second photos are in a backup, and known after opening.
 func TestSecondPhotoIsKept(t *testing.T) {
+	enginetest.FileOnly(t, "a backup is of a folder")
 	f := open4test(t)
 	s := receive(t, f, sent("7"), numbered(t, 1))
 	addSecond(t, f, s.ID, numbered(t, 2))
@@ -203,6 +205,7 @@ func TestSecondPhotoIsKept(t *testing.T) {
 
 // A folder of the time before second photos is backed up as it is, and opened.
 func TestFolderWithoutSecondPhotos(t *testing.T) {
+	enginetest.FileOnly(t, "a backup is of a folder")
 	f := open4test(t)
 	s := receive(t, f, sent("7"), numbered(t, 1))
 	dir := f.Dir()

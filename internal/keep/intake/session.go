@@ -103,7 +103,7 @@ func scanSession(rows *sql.Rows) (s Session, err error) {
 // photo of the class is entered in it.
 func (f *Folder) Run(ctx context.Context, name string) (book.Run, error) {
 	var run book.Run
-	err := f.alone(ctx, func() (err error) {
+	err := f.alone(ctx, func(ctx context.Context) (err error) {
 		run, err = f.run(ctx, name)
 		return err
 	})

@@ -10,6 +10,7 @@ import (
 	"errors"
 	"io"
 	"io/fs"
+	"netagauge/internal/keep/enginetest"
 	"os"
 	"path/filepath"
 	"strings"
@@ -22,6 +23,7 @@ import (
 // A folder that has lost its list, or its book, is not taken for a new one, and
 // nothing in it is moved.
 func TestFolderThatLostAFile(t *testing.T) {
+	enginetest.FileOnly(t, "a folder is one server's")
 	for name, want := range map[string]error{listFile: ErrNoList, BookFile: ErrNoBook} {
 		f := filled(t)
 		dir := f.Dir()
@@ -57,6 +59,7 @@ func photosOf(t *testing.T, dir string) []os.DirEntry {
 // Whatever the mode of the folder, only the owner reads what is in it, the write-
 // ahead logs and what an earlier program left open among them.
 func TestFilesArePrivate(t *testing.T) {
+	enginetest.FileOnly(t, "a folder is one server's")
 	f := filled(t)
 	dir := f.Dir()
 	private(t, dir)
@@ -169,6 +172,7 @@ func changed(t *testing.T, data []byte, statements string) []byte {
 
 // A backup whose hashes are right and that holds what no backup does.
 func TestRestoreRefusesWhatDoesNotBelong(t *testing.T) {
+	enginetest.FileOnly(t, "a backup is of a folder")
 	f := filled(t)
 	whole := backupOf(t, f)
 	for name, c := range map[string]struct {

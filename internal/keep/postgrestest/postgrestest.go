@@ -10,12 +10,13 @@ import (
 	"os/exec"
 	"os/user"
 	"path/filepath"
+	"runtime"
 	"strconv"
-	"strings"
 	"sync"
 	"sync/atomic"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 )
@@ -24,6 +25,9 @@ import (
 type Server struct {
 	dir string              // of the cluster and its socket
 	as  *syscall.Credential // who runs it: PostgreSQL refuses root
+
+	running *exec.Cmd
+	ended   chan struct{}
 }
 
 var (
@@ -37,13 +41,19 @@ var (
 // TestMain. Without it the server would outlive the test binary.
 func Main(m *testing.M) {
 	code := m.Run()
-	if one != nil {
-		if err := one.end(); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			code = max(code, 1)
-		}
+	if err := Stop(); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		code = max(code, 1)
 	}
 	os.Exit(code)
+}
+
+// Stop stops the test binary's server, for who does not call Main.
+func Stop() error {
+	if one == nil {
+		return nil
+	}
+	return one.end()
 }
 
 // Start gives the test binary's server, which Main stops.
@@ -76,16 +86,16 @@ func (s *Server) URL() string {
 	return "postgres:///postgres?user=postgres&host=" + s.dir
 }
 
-// Schema is the name of a new and empty schema, which goes when the test is over.
+// Schema is the name of a new and empty schema, which goes with the server.
 func (s *Server) Schema(t testing.TB) string {
 	t.Helper()
 	name := fmt.Sprintf("site_test%d", schemas.Add(1))
-	s.exec(t, `CREATE SCHEMA `+name)
-	t.Cleanup(func() { s.exec(t, `DROP SCHEMA IF EXISTS `+name+` CASCADE`) })
+	s.Exec(t, `CREATE SCHEMA `+name)
 	return name
 }
 
-func (s *Server) exec(t testing.TB, statement string) {
+// Exec runs a statement on the server.
+func (s *Server) Exec(t testing.TB, statement string) {
 	t.Helper()
 	ctx := context.Background() // a test's own is over when it is cleaned up after
 	db, err := pgx.Connect(ctx, s.URL())
@@ -101,9 +111,7 @@ func (s *Server) exec(t testing.TB, statement string) {
 // Crash stops the server as a power cut would, but for what the disk was told.
 func (s *Server) Crash(t testing.TB) {
 	t.Helper()
-	if err := s.run("pg_ctl", "stop", "-D", s.data(), "-m", "immediate", "-w"); err != nil {
-		t.Fatal(err)
-	}
+	s.stop(syscall.SIGQUIT) // an immediate shutdown, in PostgreSQL's manual
 }
 
 // Again starts a server that was stopped.
@@ -115,6 +123,7 @@ func (s *Server) Again(t testing.TB) {
 }
 
 func start() (_ *Server, err error) {
+	keepToOurselves()
 	s := &Server{}
 	if s.dir, err = os.MkdirTemp("", "pg-"); err != nil { // short: a socket's path has 107 bytes
 		return nil, err
@@ -133,6 +142,17 @@ func start() (_ *Server, err error) {
 		return nil, err
 	}
 	return s, s.up()
+}
+
+// keepToOurselves keeps what this process was started with open, such as a lock, from the
+// server.
+func keepToOurselves() {
+	open, _ := os.ReadDir("/proc/self/fd")
+	for _, f := range open {
+		if fd, err := strconv.Atoi(f.Name()); err == nil && fd > 2 {
+			syscall.CloseOnExec(fd)
+		}
+	}
 }
 
 // drop has the server run as another user, who gets the folder.
@@ -157,17 +177,51 @@ func (s *Server) drop() error {
 
 func (s *Server) data() string { return filepath.Join(s.dir, "data") }
 
+// up runs the server as a child that ends with this process, however that ends.
 func (s *Server) up() error {
-	return s.run("pg_ctl", "start", "-D", s.data(), "-w", "-l", filepath.Join(s.dir, "log"),
-		"-o", "-c listen_addresses='' -c max_connections=200 -c unix_socket_directories='"+s.dir+"'")
+	path, err := program("postgres")
+	if err != nil {
+		return err
+	}
+	c := exec.Command(path, "-D", s.data(), "-c", "listen_addresses=", "-c", "max_connections=200", "-c", "unix_socket_directories="+s.dir)
+	if c.Stderr, err = os.OpenFile(filepath.Join(s.dir, "log"), os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600); err != nil {
+		return err
+	}
+	c.Dir, c.SysProcAttr = s.dir, &syscall.SysProcAttr{Credential: s.as, Pdeathsig: syscall.SIGQUIT}
+	started := make(chan error)
+	s.running, s.ended = c, make(chan struct{})
+	go func() {
+		runtime.LockOSThread() // which the signal comes with the end of
+		started <- c.Start()
+		_ = c.Wait()
+		close(s.ended)
+	}()
+	if err := <-started; err != nil {
+		return err
+	}
+	for {
+		db, err := pgx.Connect(context.Background(), s.URL())
+		if err == nil {
+			return db.Close(context.Background())
+		}
+		select {
+		case <-s.ended:
+			log, _ := os.ReadFile(filepath.Join(s.dir, "log"))
+			return fmt.Errorf("it ended: %s", log)
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+}
+
+func (s *Server) stop(how os.Signal) {
+	_ = s.running.Process.Signal(how)
+	<-s.ended
 }
 
 // end stops the server, if it runs, and removes all of it.
 func (s *Server) end() error {
-	if s.run("pg_ctl", "status", "-D", s.data()) == nil {
-		if err := s.run("pg_ctl", "stop", "-D", s.data(), "-m", "fast", "-w"); err != nil {
-			return err
-		}
+	if s.running != nil {
+		s.stop(syscall.SIGINT) // a fast shutdown
 	}
 	return os.RemoveAll(s.dir)
 }
@@ -178,19 +232,10 @@ func (s *Server) run(name string, args ...string) error {
 	if err != nil {
 		return err
 	}
-	out, err := os.CreateTemp("", "pg-said-*") // a pipe would wait for the server's end
-	if err != nil {
-		return err
-	}
-	defer os.Remove(out.Name())
-	defer out.Close()
 	c := exec.Command(path, args...)
-	c.Dir, c.Stdout, c.Stderr = s.dir, out, out
-	c.SysProcAttr = &syscall.SysProcAttr{Credential: s.as}
-	if err := c.Run(); err != nil {
-		text, _ := os.ReadFile(out.Name())
-		log, _ := os.ReadFile(filepath.Join(s.dir, "log"))
-		return fmt.Errorf("%s: %w\n%s%s", name, err, text, log)
+	c.Dir, c.SysProcAttr = s.dir, &syscall.SysProcAttr{Credential: s.as}
+	if out, err := c.CombinedOutput(); err != nil {
+		return fmt.Errorf("%s: %w\n%s", name, err, out)
 	}
 	return nil
 }
@@ -201,7 +246,7 @@ func program(name string) (string, error) {
 	}
 	found, _ := filepath.Glob("/usr/lib/postgresql/*/bin/" + name)
 	if len(found) == 0 {
-		return "", fmt.Errorf("%s is not installed", strings.Join([]string{"PostgreSQL's", name}, " "))
+		return "", fmt.Errorf("%s is not installed", name)
 	}
 	return found[len(found)-1], nil
 }
