@@ -7,7 +7,7 @@ import "slices"
 const (
 	narrowest, widest = 25, 60
 	usual, usualOff   = 34.0, 6.0
-	leastShown        = 0.3
+	leastShown        = 1 / 3.0
 	mostShown         = 0.7
 	offStep           = 0.2  // of a step that a seam may lie off
 	apart             = 0.25 // of a step beside a seam that no other is counted in
