@@ -67,30 +67,19 @@ func Find(g *image.Gray, f35 float64) (Found, error) {
 		return Found{}, ErrNoMat
 	}
 	f := Found{Layout: layout}
+	pr := priorFor(g, f35)
 	views := refineAll(g, layout, tags)
+	views = append(views, unread(g, layout, views, pr)...)
 	f.TagsSeen = len(views)
 	if len(views) < minTags || span(views) < 0.25*r2.Norm(layout.Paper) { // tags in one corner say nothing of the rest: a quarter of the sheet's diagonal, our setting
 		return f, ErrFewTags
 	}
-	pr := priorFor(g, f35)
 	fit, err := fitCamera(matches(views), pr)
 	if err != nil {
 		return f, ErrFewTags
 	}
 	f.take(fit)
 	return f.settle(views, pr)
-}
-
-// detect searches a shrunk picture first and the full one only when that finds
-// little: tags take tens of pixels in a photo that is worth measuring.
-func detect(g *image.Gray) ([]vision.Tag, error) {
-	side := float64(max(g.Rect.Dx(), g.Rect.Dy()))
-	decimate := math.Max(1, math.Floor(side/1000))
-	tags, err := vision.DetectTags(g, decimate)
-	if err != nil || len(tags) >= 3*minTags || decimate == 1 {
-		return tags, err
-	}
-	return vision.DetectTags(g, math.Max(1, decimate/2))
 }
 
 // vote picks the mat that most tags belong to and drops the rest.
@@ -115,23 +104,33 @@ func vote(seen []vision.Tag) (Layout, []vision.Tag) {
 
 // view is one tag as seen: its corners on the mat and in the photo.
 type view struct {
+	id     int
 	mm, px [4]r2.Vec
 	edges  []Edge
 }
 
+// refineAll refines the corners of tags, on as many cores as there are; those whose
+// sides cannot be seen are left out.
 func refineAll(g *image.Gray, l Layout, tags []vision.Tag) []view {
+	refined := make([]view, len(tags))
+	vision.InBands(len(tags), func(from, to int) {
+		for i, t := range tags[from:to] {
+			if px, edges, err := refineTag(g, t.Corners); err == nil {
+				refined[from+i] = view{id: t.ID, px: px, edges: edges}
+			}
+		}
+	})
 	byID := map[int]Tag{}
 	for _, t := range l.Tags {
 		byID[t.ID] = t
 	}
 	var views []view
-	for _, t := range tags {
-		px, edges, err := refineTag(g, t.Corners)
-		if err != nil {
-			continue
+	for _, v := range refined {
+		if t, ok := byID[v.id]; ok && v.edges != nil {
+			v.mm = t.Corners
+			views = append(views, v)
+			delete(byID, t.ID) // a tag seen twice is a copy: the first one stands
 		}
-		views = append(views, view{byID[t.ID].Corners, px, edges})
-		delete(byID, t.ID) // a tag seen twice is a copy: the first one stands
 	}
 	return views
 }

@@ -34,32 +34,65 @@ var srgbToLinear = func() (lut [256]float64) {
 	return lut
 }()
 
+// still is by how little corners move in a round for the next to move them no more,
+// px: each round takes away all but a hundredth of what they were off.
+const still = 0.05
+
 // refineTag moves the corners of a tag to where straight lines through its
 // four sides meet. Each side is the total-least-squares line through the
-// half-light crossings of profiles taken across it.
+// half-light crossings of profiles taken across it. It goes on until the corners
+// stay, so that they do not hang on where it began. Where two places follow each
+// other in turn, by a crossing that counts in only one, their middle is taken.
 func refineTag(g *image.Gray, corners [4]r2.Vec) ([4]r2.Vec, []Edge, error) {
-	var lines [4]line
-	var edges []Edge
-	for range 2 {
-		edges = edges[:0]
-		for k := range 4 {
-			l, e, err := refineSide(g, corners[k], corners[(k+1)%4])
-			if err != nil {
-				return corners, nil, err
-			}
-			lines[k] = l
-			edges = append(edges, e)
+	const rounds, apart = 6, 0.5 // px
+	for round := 1; ; round++ {
+		next, edges, err := refineOnce(g, corners)
+		if err != nil {
+			return corners, nil, err
 		}
-		for k := range 4 {
-			p, ok := lines[(k+3)%4].meet(lines[k])
-			if !ok || r2.Norm(r2.Sub(p, corners[k])) > 6 {
-				return corners, nil, errNoEdge
+		var moved float64
+		for k := range next {
+			moved = math.Max(moved, r2.Norm(r2.Sub(next[k], corners[k])))
+		}
+		switch {
+		case moved < still:
+			return next, edges, nil
+		case round < rounds:
+			corners = next
+		case moved > apart:
+			return corners, nil, errNoEdge
+		default:
+			for k := range next {
+				next[k] = r2.Scale(0.5, r2.Add(next[k], corners[k]))
 			}
-			corners[k] = p
+			return next, edges, nil
 		}
 	}
-	return corners, edges, nil
 }
+
+// refineOnce is one round.
+func refineOnce(g *image.Gray, corners [4]r2.Vec) (next [4]r2.Vec, edges []Edge, err error) {
+	var lines [4]line
+	edges = make([]Edge, 4)
+	for k := range lines {
+		if lines[k], edges[k], err = refineSide(g, corners[k], corners[(k+1)%4]); err != nil {
+			return next, nil, err
+		}
+	}
+	far := math.Max(6, reachOf(r2.Norm(r2.Sub(corners[1], corners[0]))))
+	for k := range lines {
+		p, ok := lines[(k+3)%4].meet(lines[k])
+		if !ok || r2.Norm(r2.Sub(p, corners[k])) > far {
+			return next, nil, errNoEdge
+		}
+		next[k] = p
+	}
+	return next, edges, nil
+}
+
+// reachOf is how far a side is looked for, px, either way across it: nearly one module,
+// where the border is black and the margin white, and no less than a blurred step takes.
+func reachOf(side float64) float64 { return math.Max(2.5, 0.9*side/tagModules) }
 
 // refineSide fits the side from a to b. The black square lies to the right of
 // a→b as seen on screen (corners run clockwise, y down).
@@ -67,8 +100,7 @@ func refineSide(g *image.Gray, a, b r2.Vec) (line, Edge, error) {
 	side := r2.Norm(r2.Sub(b, a))
 	along := r2.Unit(r2.Sub(b, a))
 	out := r2.Vec{X: along.Y, Y: -along.X}
-	// Nearly one module to either side, where the border is black and the margin white; px, and no less than a blurred step takes.
-	reach := math.Max(2.5, 0.9*side/tagModules)
+	reach := reachOf(side)
 	n := int(min(32, max(8, side/3)))
 	pts := make([]r2.Vec, 0, n)
 	var widths, darks, lights []float64
