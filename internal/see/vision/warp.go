@@ -1,9 +1,9 @@
 package vision
 
 import (
+	"encoding/binary"
 	"errors"
 	"image"
-	"math"
 	"runtime"
 	"sync"
 
@@ -50,13 +50,11 @@ func Warp(src *image.YCbCr, l Lattice) (*image.YCbCr, error) {
 	}
 	out := image.NewYCbCr(image.Rect(0, 0, l.Width, l.Height), image.YCbCrSubsampleRatio444)
 	InBands(l.Height, func(from, to int) {
-		at := make([]place, l.Width)
 		for y := from; y < to; y++ {
-			light.places(l, y, at)
-			light.read(src.Y, at, out.Y[y*out.YStride:])
-			colour.places(l, y, at)
-			colour.read(src.Cb, at, out.Cb[y*out.CStride:])
-			colour.read(src.Cr, at, out.Cr[y*out.CStride:])
+			row := out.Y[y*out.YStride:][:l.Width]
+			light.row(l, y, func(at []place, x int) { light.read(src.Y, at, row[x:]) })
+			cb, cr := out.Cb[y*out.CStride:][:l.Width], out.Cr[y*out.CStride:][:l.Width]
+			colour.row(l, y, func(at []place, x int) { colour.readBoth(src.Cb, src.Cr, at, cb[x:], cr[x:]) })
 		}
 	})
 	return out, nil
@@ -98,17 +96,23 @@ func (p plane) size() int { return (p.h-1)*p.stride + p.w }
 // way to the next column and row.
 type place struct {
 	at     int32
-	fx, fy uint16
+	fx, fy uint8
 }
 
-const parts = 32
+// A place is counted in whole parts of a sample, and on its way along a row in steps
+// so fine that nothing adds up.
+const (
+	parts = 32
+	fine  = 1 << 32
+)
 
-// places finds where one row of the wanted picture lies in a plane. Colour samples
-// sit in the middle of the pixels they span (JFIF 1.02).
-func (p plane) places(l Lattice, y int, out []place) {
+// row finds where one row of the wanted picture lies in a plane, and has its places
+// read step by step. Colour samples sit in the middle of the pixels they span (JFIF
+// 1.02).
+func (p plane) row(l Lattice, y int, read func(at []place, x int)) {
 	kx, ky := 1/float64(p.sx), 1/float64(p.sy)
-	right, bottom := int32(p.w-1)*parts, int32(p.h-1)*parts
 	j, fy := y/l.Step, float64(y%l.Step)/float64(l.Step)
+	out := make([]place, l.Step)
 	for i := 0; i*l.Step < l.Width; i++ {
 		a, b := l.Points[j*l.Cols+i], l.Points[j*l.Cols+i+1]
 		if fy > 0 {
@@ -117,34 +121,69 @@ func (p plane) places(l Lattice, y int, out []place) {
 			b = r2.Add(r2.Scale(1-fy, b), r2.Scale(fy, d))
 		}
 		step := r2.Scale(1/float64(l.Step), r2.Sub(b, a))
-		ax, dx, ay, dy := a.X*kx, step.X*kx, a.Y*ky, step.Y*ky
-		k := 0.0
-		cells := out[i*l.Step : min((i+1)*l.Step, l.Width)]
-		for c := range cells {
-			u := min(max(inParts(ax+k*dx+0.5*kx-0.5), 0), right)
-			v := min(max(inParts(ay+k*dy+0.5*ky-0.5), 0), bottom)
-			col, row := min(u/parts, int32(p.w-2)), min(v/parts, int32(p.h-2))
-			cells[c] = place{row*int32(p.stride) + col, uint16(u - col*parts), uint16(v - row*parts)}
-			k++
-		}
+		u, v := fixed((a.X+0.5)*kx-0.5), fixed((a.Y+0.5)*ky-0.5)
+		at := out[:min(l.Step, l.Width-i*l.Step)]
+		p.along(u, v, fixed(step.X*kx), fixed(step.Y*ky), at)
+		read(at, i*l.Step)
 	}
 }
 
-// inParts rounds to whole parts, by a sum whose last bit is one; what is no number or
-// more than 2^17 off gives some whole number.
-func inParts(v float64) int32 {
-	const one = 3 << 22
-	return int32(math.Float32bits(float32(v)*parts+one) - math.Float32bits(one))
+// fixed is a number in fine steps; what is no number or beyond 2^30 gives some place
+// that along clamps.
+func fixed(v float64) int64 { return int64(min(max(v, -1<<30), 1<<30) * fine) }
+
+// along fills places from u, v on in steps of du, dv.
+func (p plane) along(u, v, du, dv int64, out []place) {
+	const half, part = fine / parts / 2, 27
+	right, bottom := int64(p.w-1)*parts, int64(p.h-1)*parts
+	u, v = u+half, v+half
+	n := int64(len(out) - 1)
+	lo, hi := min(u, u+n*du)>>part, max(u, u+n*du)>>part
+	top, low := min(v, v+n*dv)>>part, max(v, v+n*dv)>>part
+	if lo >= 0 && hi < right && top >= 0 && low < bottom {
+		for i := range out {
+			x, y := uint64(u)>>part, uint64(v)>>part
+			out[i] = place{int32(int(y/parts)*p.stride + int(x/parts)), uint8(x % parts), uint8(y % parts)}
+			u, v = u+du, v+dv
+		}
+		return
+	}
+	for i := range out {
+		x, y := min(max(u>>part, 0), right), min(max(v>>part, 0), bottom)
+		col, row := min(x/parts, int64(p.w-2)), min(y/parts, int64(p.h-2))
+		out[i] = place{int32(int(row)*p.stride + int(col)), uint8(x - col*parts), uint8(y - row*parts)}
+		u, v = u+du, v+dv
+	}
 }
 
 // read reads a plane at places between its samples, bilinear.
 func (p plane) read(pix []byte, at []place, out []byte) {
 	out = out[:len(at)]
 	for i, q := range at {
-		fx, fy := uint32(q.fx), uint32(q.fy)
-		up, down := pix[q.at:], pix[int(q.at)+p.stride:]
-		top := (parts-fx)*uint32(up[0]) + fx*uint32(up[1])
-		bottom := (parts-fx)*uint32(down[0]) + fx*uint32(down[1])
-		out[i] = uint8(((parts-fy)*top + fy*bottom + parts*parts/2) / (parts * parts))
+		up, down := pair(pix[q.at:]), pair(pix[int(q.at)+p.stride:])
+		out[i] = q.across(uint32(parts-q.fy)*up + uint32(q.fy)*down)
 	}
+}
+
+// readBoth is read for both planes of colour.
+func (p plane) readBoth(b, r []byte, at []place, outB, outR []byte) {
+	outB, outR = outB[:len(at)], outR[:len(at)]
+	for i, q := range at {
+		up := uint64(pair(b[q.at:])) | uint64(pair(r[q.at:]))<<32
+		down := uint64(pair(b[int(q.at)+p.stride:])) | uint64(pair(r[int(q.at)+p.stride:]))<<32
+		both := uint64(parts-q.fy)*up + uint64(q.fy)*down
+		outB[i], outR[i] = q.across(uint32(both)), q.across(uint32(both>>32))
+	}
+}
+
+// pair is a sample in the lower half of a word and the next one in the upper half, so
+// that one multiplication serves both.
+func pair(pix []byte) uint32 {
+	w := uint32(binary.LittleEndian.Uint16(pix))
+	return (w | w<<8) & 0x00ff00ff
+}
+
+// across lies between a pair of columns, each already between its rows.
+func (q place) across(columns uint32) uint8 {
+	return uint8((uint32(parts-q.fx)*(columns&0xffff) + uint32(q.fx)*(columns>>16) + parts*parts/2) / (parts * parts))
 }
