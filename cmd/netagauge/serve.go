@@ -3,7 +3,7 @@ package main
 import (
 	"context"
 	"errors"
-	"log"
+	"log/slog"
 	"net"
 	"net/http"
 	"os"
@@ -22,6 +22,7 @@ import (
 	"netagauge/internal/serve/gate"
 	"netagauge/internal/serve/localca"
 	"netagauge/internal/serve/openid"
+	"netagauge/internal/serve/watch"
 	"netagauge/internal/work/class"
 	"netagauge/internal/work/worker"
 )
@@ -62,6 +63,8 @@ type serveOptions struct {
 	passFor                 string
 	names                   []string
 	plain                   bool
+	metrics                 string
+	logJSON                 bool
 	workers                 int
 	openid                  openid.Options
 }
@@ -82,6 +85,8 @@ func runServe(ctx context.Context, args []string, to *caller) (int, error) {
 	f.StringVar(&o.openid.Issuer, "openid", "", "address of the OpenID provider (its issuer) that people may sign in by, beside passcodes; the client's secret is read from "+openidSecret)
 	f.StringVar(&o.openid.Client, "openid-client", "netagauge", "name that this program is registered under at the provider")
 	f.StringVar(&o.openid.Back, "openid-back", "", "whole address that is registered for coming back, such as https://kitchen.example"+openid.BackPath+"; else that which the page was asked for by")
+	f.StringVar(&o.metrics, "metrics", "", "address, such as 127.0.0.1:9464, at which Prometheus may read numbers (/metrics); nothing else is there, and nobody is asked who reads")
+	f.BoolVar(&o.logJSON, "log-json", false, "write the log as JSON, a line each")
 	f.StringVar(&o.passFor, "new-passcode", "", "make an instructor's passcode for this name, in place of a lost one, print it and stop; the server may go on meanwhile")
 	if err := to.parse(f, args); err != nil {
 		return exitUsage, err
@@ -175,13 +180,20 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	if err != nil {
 		return exitRefused, err
 	}
-	logged := log.New(o.errw, "netagauge serve: ", log.LstdFlags)
-	pool := worker.NewPool(worker.Options{Workers: o.workers, Lacking: func(what string) {
-		logged.Printf("photos are measured with less of a fence than a newer kernel has (%s)", what)
+	logged := watch.Log(o.errw, o.logJSON, "")
+	numbers := watch.New("", folder.Oldest)
+	folder.Taken = numbers.Received
+	closeNumbers, err := o.giveNumbers(numbers, logged)
+	if err != nil {
+		return exitUsage, err
+	}
+	defer closeNumbers()
+	pool := worker.NewPool(worker.Options{Workers: o.workers, Ended: numbers.Ended, Killed: numbers.Killed, Lacking: func(what string) {
+		logged.Warn("photos are measured with less of a fence than a newer kernel has", "lacking", what)
 	}})
 	defer pool.Close()
 	site, err := serve.New(ctx, serve.Options{
-		Folder: folder, Accounts: accounts, Settings: kept, Log: logged, Base: base, Names: o.allNames(),
+		Folder: folder, Accounts: accounts, Settings: kept, Log: logged, Numbers: numbers, Workers: pool.Ready, Base: base, Names: o.allNames(),
 		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool.ForPeople(), Standard: house, Openid: o.provider(),
 	})
 	if err != nil {
@@ -192,7 +204,7 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	}
 	measuring := make(chan struct{})
 	go func() {
-		worker.Run(ctx, folder, pool, func(err error) { logged.Print(err) })
+		worker.Run(ctx, folder, pool, func(err error) { logged.Error("measure", "err", err) })
 		close(measuring)
 	}()
 	err = o.serve(ctx, site.HTTP(), listener, authority)
@@ -216,6 +228,22 @@ func (o *serveOptions) settings(ctx context.Context, kept settings.Texts) error 
 		}
 	}
 	return nil
+}
+
+// giveNumbers gives out the numbers at an address of their own, if one is named.
+func (o *serveOptions) giveNumbers(n *watch.Numbers, logged *slog.Logger) (end func(), err error) {
+	if o.metrics == "" {
+		return func() {}, nil
+	}
+	l, err := net.Listen("tcp", o.metrics)
+	if err != nil {
+		return nil, phrase.Because(err, "use-listen")
+	}
+	m := http.NewServeMux()
+	m.Handle("GET /metrics", n.Handler())
+	h := &http.Server{Handler: m, ReadHeaderTimeout: 5 * time.Second, WriteTimeout: 15 * time.Second, ErrorLog: slog.NewLogLogger(logged.Handler(), slog.LevelWarn)}
+	go h.Serve(l)
+	return func() { h.Close() }, nil
 }
 
 // serve answers until ctx is done, then lets photos that are arriving finish.

@@ -92,7 +92,7 @@ func (s *Server) catchUp(ctx context.Context) error {
 		return err
 	}
 	if len(runs) > manyClasses {
-		s.Log.Printf("%d classes are summed up, once; this may take a minute", len(runs))
+		s.Log.InfoContext(ctx, "earlier classes are summed up, once; this may take a minute", "classes", len(runs))
 	}
 	return board.CatchUp(ctx, s.Folder.Book(), all)
 }

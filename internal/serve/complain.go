@@ -8,7 +8,7 @@ func (s *Server) complain(l lang, err error, key string) string {
 	if says, ok := phrase.In(l, err); ok {
 		return capital(says)
 	}
-	s.Log.Print(err)
+	s.Log.Error("read what was entered", "err", err)
 	return l.Word(key)
 }
 

@@ -82,7 +82,7 @@ func (s *Server) cookie(w http.ResponseWriter, r *http.Request, name, value stri
 func (s *Server) comeIn(w http.ResponseWriter, r *http.Request, who account.Session, token string) {
 	if before, found, err := s.who(r); err == nil && found {
 		if err := s.Accounts.SignOut(r.Context(), before); err != nil {
-			s.Log.Print(err)
+			s.Log.ErrorContext(r.Context(), "sign out", "err", err)
 		}
 	}
 	s.cookie(w, r, sessionCookie(r), token, who.Expires)

@@ -315,6 +315,6 @@ func (s *Server) eyeDeck(w http.ResponseWriter, r *http.Request, who account.Ses
 	}
 	w.Header().Set("Content-Type", "application/json")
 	if err := json.NewEncoder(w).Encode(out); err != nil && r.Context().Err() == nil {
-		s.Log.Printf("GET /eye/deck: %v", err)
+		s.Log.ErrorContext(r.Context(), "send the slices to guess", "err", err)
 	}
 }

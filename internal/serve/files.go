@@ -82,7 +82,7 @@ func (s *Server) wholeBook(w http.ResponseWriter, r *http.Request, _ account.Ses
 	}
 	if err != nil {
 		if r.Context().Err() == nil {
-			s.Log.Printf("GET /files/book.json: %v", err)
+			s.Log.ErrorContext(r.Context(), "send the book", "err", err)
 		}
 		panic(http.ErrAbortHandler)
 	}

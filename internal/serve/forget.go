@@ -134,7 +134,7 @@ const (
 func (s *Server) forgetInTime(ctx context.Context) {
 	for ctx.Err() == nil {
 		if err := s.goOnForgetting(ctx); err != nil && ctx.Err() == nil {
-			s.Log.Print(err)
+			s.Log.ErrorContext(ctx, "delete a person's records", "err", err)
 		}
 		wait := forgetCheck
 		if open, _, err := s.Folder.Removals(ctx, 0); err == nil {

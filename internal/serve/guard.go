@@ -11,6 +11,7 @@ import (
 
 	"netagauge/internal/keep/account"
 	"netagauge/internal/serve/gate"
+	"netagauge/internal/serve/watch"
 )
 
 // policy lets a page load nothing but its own pictures, style and script. The
@@ -31,8 +32,11 @@ func (s *Server) guard(next *http.ServeMux) http.Handler {
 		s.problem(w, r, http.StatusForbidden, "trouble", "cross-origin")
 	}))
 	inner := forms.Handler(next)
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	guarded := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
+		ctx, id := watch.Request(r.Context())
+		h.Set("X-Request-Id", id)
+		*r = *r.WithContext(ctx) // the request itself, on which the route is noted
 		h.Set("Content-Security-Policy", policy)
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("X-Frame-Options", "DENY")
@@ -56,6 +60,10 @@ func (s *Server) guard(next *http.ServeMux) http.Handler {
 		}
 		inner.ServeHTTP(w, r)
 	})
+	if s.Numbers == nil {
+		return guarded
+	}
+	return s.Numbers.Requests(guarded)
 }
 
 // answersTo reports whether a request names this server: an address of its own, or

@@ -107,7 +107,7 @@ func spent(t *testing.T) cost {
 // notPages are routes without a page that could grow: what is sent as it is, and
 // what the tests of their own hold.
 var notPages = map[string]string{
-	"/static/": "files", "/sw.js": "a file", "/people/links/{id}": "links just made", "/language": "a cookie", "/openid": "the way to a provider", "/t/{token}": "a link", "/install/netagauge.crt": "a file",
+	"/static/": "files", "/sw.js": "a file", "/healthz": "a word", "/readyz": "a count of what waits", "/people/links/{id}": "links just made", "/language": "a cookie", "/openid": "the way to a provider", "/t/{token}": "a link", "/install/netagauge.crt": "a file",
 	"/shots/{id}/picture": "one picture", "/files/{name}": "made from one class", "/files/book.json": "all of it, see TestBookIsStreamed",
 	"/plan/sheet.pdf": "what was entered", "/plan/picture/{id}": "one picture", "/shift/{id}": "kept as it was", "/past/everything.zip": "all of one person", "/people/everything.zip": "all of one person", "/shots/{id}/view": "one picture", "/exams/{id}/trays/{number}/{place}/view": "one picture",
 	"/exams/{id}/certificates/{number}": "one paper", "/exam/certificate.pdf": "one paper", "/eye/cards/{id}": "one picture",

@@ -188,7 +188,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 	}
 	var b bytes.Buffer
 	if err := s.pages[l][name].ExecuteTemplate(&b, "layout.html", p); err != nil {
-		s.Log.Printf("page %s: %v", name, err)
+		s.Log.ErrorContext(r.Context(), "make a page", "page", name, "err", err)
 		http.Error(w, l.Word("trouble-text"), http.StatusInternalServerError)
 		return
 	}
@@ -251,7 +251,7 @@ func (s *Server) trouble(w http.ResponseWriter, r *http.Request, err error) {
 		return // nobody waits for the answer
 	}
 	err = database.Plain(err)
-	s.Log.Printf("%s %s: %v", r.Method, hidden(r.URL), err)
+	s.Log.ErrorContext(r.Context(), "answer a request", "method", r.Method, "path", hidden(r.URL), "err", err)
 	status, why := http.StatusInternalServerError, "trouble-text"
 	for cause, is := range troubles {
 		if errors.Is(err, cause) {

@@ -148,7 +148,7 @@ func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Ses
 		write = sheet.PDF
 	}
 	if err := write(w); err != nil {
-		s.Log.Printf("write the plan's sheet: %v", err)
+		s.Log.ErrorContext(r.Context(), "write the plan's sheet", "err", err)
 	}
 }
 

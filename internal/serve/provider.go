@@ -88,7 +88,7 @@ func (s *Server) noProvider(w http.ResponseWriter, r *http.Request, err error) {
 	status := http.StatusForbidden
 	if errors.Is(err, openid.ErrGone) {
 		status = http.StatusBadGateway
-		s.Log.Printf("the OpenID provider %s: %v", s.Openid.Issuer, err)
+		s.Log.ErrorContext(r.Context(), "sign in by the OpenID provider", "issuer", s.Openid.Issuer, "err", err)
 	}
 	s.say(w, r, status, "openid-title", says)
 }

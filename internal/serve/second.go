@@ -52,7 +52,7 @@ func (s *Server) withSecond(ctx context.Context, x intake.Shot, f sent) (why str
 	}
 	why = refusal(err)
 	if why == "trouble-text" || why == "photos-away" || strings.HasPrefix(why, "disk-") {
-		s.Log.Print(err)
+		s.Log.ErrorContext(ctx, "take in a second photo", "err", err)
 	}
 	return why
 }

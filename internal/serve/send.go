@@ -218,7 +218,7 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	case "busy-text":
 		s.later(w, r, http.StatusServiceUnavailable, "busy", why, busyWait)
 	case "photos-away":
-		s.Log.Print(err)
+		s.Log.ErrorContext(r.Context(), "take in a photo", "err", err)
 		s.later(w, r, http.StatusServiceUnavailable, "not-taken", why, busyWait)
 	case "trouble-text":
 		if says, ok := phrase.In(s.language(r), err); ok {
@@ -227,7 +227,7 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 		}
 		s.trouble(w, r, err)
 	case "disk-full":
-		s.Log.Print(err)
+		s.Log.ErrorContext(r.Context(), "take in a photo", "err", err)
 		s.problem(w, r, http.StatusInsufficientStorage, "not-taken", why)
 	default:
 		s.problem(w, r, refusedStatus[why], "not-taken", why)

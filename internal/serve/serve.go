@@ -9,7 +9,7 @@ package serve
 import (
 	"context"
 	"html/template"
-	"log"
+	"log/slog"
 	"net/http"
 	"sync"
 	"time"
@@ -22,6 +22,7 @@ import (
 	"netagauge/internal/serve/gate"
 	"netagauge/internal/serve/localca"
 	"netagauge/internal/serve/openid"
+	"netagauge/internal/serve/watch"
 )
 
 // Options are what the pages are made from.
@@ -29,12 +30,14 @@ type Options struct {
 	Folder    *intake.Folder
 	Accounts  *account.Accounts
 	Settings  settings.Texts
-	Log       *log.Logger
-	Base      string             // address for links when a page was asked for as localhost
-	Names     []string           // that the site is asked for by, beside its addresses
-	Strict    bool               // under TLS alone, by a certificate that browsers know: HSTS
-	Authority *localca.Authority // nil where phones have nothing to install
-	Line      string             // name of the line that spot checks go to
+	Log       *slog.Logger
+	Numbers   *watch.Numbers              // nil where nobody counts
+	Workers   func(context.Context) error // says why no photo can be measured; nil where nobody knows
+	Base      string                      // address for links when a page was asked for as localhost
+	Names     []string                    // that the site is asked for by, beside its addresses
+	Strict    bool                        // under TLS alone, by a certificate that browsers know: HSTS
+	Authority *localca.Authority          // nil where phones have nothing to install
+	Line      string                      // name of the line that spot checks go to
 	Single    Single
 	Standard  standard.Standard
 	Site      string             // name within an organisation, empty without one
@@ -58,6 +61,7 @@ type Server struct {
 	drafts        recent[draft]      // standards that are tried
 	views         views
 	cutouts       cutouts
+	found         ready
 	leaving       chan struct{} // a removal waits for a photo that is being measured
 	saving        sync.Mutex    // settings are saved one after another
 	forgettingNow sync.Mutex
@@ -117,6 +121,8 @@ func (s *Server) Handler() http.Handler {
 	s.ownRecords(m)
 	s.kitchen(m)
 	s.examined(m)
+	m.HandleFunc("GET /healthz", alive)
+	m.HandleFunc("GET /readyz", s.readyz)
 	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })
 	return s.guard(m)
 }
@@ -216,7 +222,7 @@ func (s *Server) examined(m *http.ServeMux) {
 // its handler says so.
 func (s *Server) HTTP() *http.Server {
 	return &http.Server{
-		Handler: s.Handler(), ErrorLog: s.Log,
+		Handler: s.Handler(), ErrorLog: slog.NewLogLogger(s.Log.Handler(), slog.LevelWarn),
 		ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second,
 		WriteTimeout: 60 * time.Second, IdleTimeout: 15 * time.Second, MaxHeaderBytes: 16 << 10,
 	}

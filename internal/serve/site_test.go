@@ -10,7 +10,6 @@ import (
 	"image/draw"
 	"image/jpeg"
 	"io"
-	"log"
 	"mime/multipart"
 	"net/http"
 	"net/http/cookiejar"
@@ -28,6 +27,7 @@ import (
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/serve/localca"
+	"netagauge/internal/serve/watch"
 )
 
 // hostile is what a stranger may try as a name; none is a real person's.
@@ -76,7 +76,7 @@ func siteOf(t testing.TB, dir, line string) *site {
 	}
 	said := &strings.Builder{}
 	single := &stand{}
-	server, err := New(ctx, Options{Authority: authority, Folder: folder, Accounts: accounts, Settings: settings.InFolder(dir), Log: log.New(said, "", 0), Base: "http://192.0.2.7:8080",
+	server, err := New(ctx, Options{Authority: authority, Folder: folder, Accounts: accounts, Settings: settings.InFolder(dir), Log: watch.Log(said, false, ""), Base: "http://192.0.2.7:8080",
 		Line: line, Single: single, Standard: standard.Default()})
 	if err != nil {
 		t.Fatal(err)

@@ -3,7 +3,6 @@ package book
 import (
 	"context"
 	"database/sql"
-	"strings"
 	"time"
 
 	"netagauge/internal/core/phrase"
@@ -175,7 +174,7 @@ func (b *Book) SetPace(ctx context.Context, session int64, trainee string, minut
 		}
 		return changed(ctx, tx, `session_id = $1`, session)
 	})
-	return b.fail("keep the minutes of "+strings.ToValidUTF8(trainee, "?"), err)
+	return b.fail("keep the minutes of a trainee", err)
 }
 
 // Pace returns the minutes each trainee took in a session, as last entered.

@@ -83,6 +83,8 @@ var usual = Limits{Waiting: 200, Each: 40, Bytes: photo.MaxBytes, Free: 100 << 2
 type Folder struct {
 	// Limits may be changed before the first Receive.
 	Limits Limits
+	// Taken, if it is there, hears of each photo that was taken in, by its bytes.
+	Taken func(bytes int64)
 
 	dir     string
 	program string

@@ -4,8 +4,11 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"math"
+	"os"
 	"slices"
 	"strings"
 	"time"
@@ -78,6 +81,26 @@ func (f *Folder) Ahead(ctx context.Context, s Shot) (int, error) {
 		     own  AS (SELECT number, turn FROM open WHERE number = $1)
 		SELECT count(*) FROM open, own WHERE open.turn < own.turn OR open.turn = own.turn AND open.number < own.number`, s.Number).Scan(&n)
 	return n, f.fail("count the photos", err)
+}
+
+// Oldest is how many shots wait or are being measured, and when the one of them was
+// received that came first; the zero time where there is none.
+func (f *Folder) Oldest(ctx context.Context) (n int, since time.Time, err error) {
+	var received string
+	err = f.db.QueryRowContext(ctx, `SELECT count(*), coalesce(min(received), '') FROM shot WHERE state IN ('waiting', 'measuring')`).Scan(&n, &received)
+	if err == nil && received != "" {
+		since, err = time.Parse(time.RFC3339Nano, received)
+	}
+	return n, since, f.fail("look at the queue", err)
+}
+
+// ReachPhotos fails where the photos are out of reach.
+func (f *Folder) ReachPhotos(ctx context.Context) error {
+	_, err := f.photos.Stat(ctx, newID()+".jpg")
+	if errors.Is(err, fs.ErrNotExist) {
+		_, err = os.Stat(f.dir) // a folder that is gone has no photo, too
+	}
+	return err
 }
 
 // Waiting is how many shots wait or are being measured.

@@ -48,6 +48,9 @@ func (f *Folder) take(ctx context.Context, owner string, r io.Reader, keep func(
 	if err != nil {
 		return Shot{}, database.Plain(err)
 	}
+	if f.Taken != nil {
+		f.Taken(a.Bytes)
+	}
 	f.tell()
 	return s, nil
 }

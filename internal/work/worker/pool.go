@@ -21,12 +21,14 @@ import (
 
 // Options of a pool. What is zero takes the usual value.
 type Options struct {
-	Workers int           // photos in hand at once; usually one less than there are processors
-	Photos  int           // that one process measures before it is replaced; usually 50
-	Wall    time.Duration // for one photo by the clock; usually 90 seconds
-	Command []string      // that runs Serve; usually this program with the verb "worker"
-	Env     []string      // added to the little of the environment that workers get
-	Lacking func(string)  // is told once what of the workers' fence this kernel lacks; may be nil
+	Workers int                                   // photos in hand at once; usually one less than there are processors
+	Photos  int                                   // that one process measures before it is replaced; usually 50
+	Wall    time.Duration                         // for one photo by the clock; usually 90 seconds
+	Command []string                              // that runs Serve; usually this program with the verb "worker"
+	Env     []string                              // added to the little of the environment that workers get
+	Ended   func(code string, took time.Duration) // hears of each photo of the queue: no code where it was measured; may be nil
+	Killed  func(why string)                      // hears of each process that stopped, or was ended as too slow; may be nil
+	Lacking func(string)                          // is told once what of the workers' fence this kernel lacks; may be nil
 }
 
 func (o Options) filled() Options {
@@ -55,6 +57,7 @@ type Pool struct {
 	slots   sync.WaitGroup
 	mu      sync.Mutex
 	running map[int]*process // by slot
+	failed  error            // of the last start
 	lacking sync.Once
 }
 
@@ -161,7 +164,11 @@ func (p *Pool) try(i int, j job) outcome {
 	w := p.at(i)
 	if w == nil {
 		var err error
-		if w, err = start(p.options.Command, p.env()); err != nil {
+		w, err = start(p.options.Command, p.env())
+		p.mu.Lock()
+		p.failed = err
+		p.mu.Unlock()
+		if err != nil {
 			return outcome{err: err}
 		}
 		p.mu.Lock()
@@ -180,11 +187,30 @@ func (p *Pool) try(i int, j job) outcome {
 	switch {
 	case err != nil:
 		p.end(i)
+		p.killed(err)
 		return outcome{err: err}
 	case !photos.whole():
 		return outcome{err: record.ErrChanged}
 	}
 	return outcome{a, bytes.Clone(picture), a.err(q)}
+}
+
+// killed tells of a process that ended over a photo.
+func (p *Pool) killed(err error) {
+	switch {
+	case p.options.Killed == nil:
+	case errors.Is(err, ErrSlow):
+		p.options.Killed("slow")
+	case errors.Is(err, ErrStopped):
+		p.options.Killed("stopped")
+	}
+}
+
+// Ready says why no worker can be started, if that was so the last time.
+func (p *Pool) Ready(context.Context) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.failed
 }
 
 // env is what a worker needs of the environment to find its libraries.

@@ -112,21 +112,31 @@ func (r runner) insist(ctx context.Context, do func() error) error {
 // measure returns how a shot ends. An error is no fault of the photo's.
 func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Context) error, err error) {
 	recorder := record.Recorder{Book: r.kitchen.Book(), Program: r.kitchen.Program(), Measure: r.pool.Measure, Insist: r.insist}
+	began := time.Now()
 	kept, err := recorder.Record(ctx, r.tray(ctx, s))
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
 	if err == nil {
+		r.ended(kept.Outcome().Code, time.Since(began))
 		return func(ctx context.Context) error { return r.kitchen.Settle(ctx, s, kept.Outcome()) }, nil
 	}
 	code, why := ending(err)
 	if code == "" {
 		return nil, fmt.Errorf("photo %d waits again: %w", s.Number, err)
 	}
+	r.ended(code, time.Since(began))
 	if code != intake.CodeEntered {
 		r.complain(fmt.Errorf("photo %d, %s: %w", s.Number, s.ID, err))
 	}
 	return func(ctx context.Context) error { return r.kitchen.Fail(ctx, s, code, why) }, nil
+}
+
+// ended tells how a photo did.
+func (r runner) ended(code string, took time.Duration) {
+	if r.pool.options.Ended != nil {
+		r.pool.options.Ended(code, took)
+	}
 }
 
 // tray is what is to be measured of a shot.
