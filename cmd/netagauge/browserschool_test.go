@@ -57,7 +57,7 @@ func (p *phone) ownHand() {
 func (p *phone) nextClass(link string) {
 	p.Helper()
 	p.signIn("instructor", p.passcode)
-	p.do("another class", chromedp.Click(`details:has(> form[action="/class"]) > summary`), chromedp.SetValue("#class", "Tuesday"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible(`a[href^="/class/earlier"]`))
+	p.do("another class", chromedp.Click(`details:has(> form[action="/class"]) > summary`), chromedp.SetValue("#class", "Tuesday"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitNotPresent("ul.list li"))
 	p.signOut()
 	p.open(link)
 	p.take(p.sample("tray-a4.jpg"))

@@ -105,6 +105,7 @@ func pagesIn(l lang, others []lang) map[string]*template.Template {
 func funcs(l lang, others []lang) template.FuncMap {
 	return template.FuncMap{
 		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "sentence": func(s string) string { return capital(l.Word("sentence", s)) },
+		"comma": func() string { return l.Word("point-comma") }, "colon": func() string { return l.Word("point-colon") }, "stop": func() string { return l.Word("point-stop") }, "semicolon": func() string { return l.Word("point-semicolon") },
 		"neg": func(v float64) float64 { return -v }, "minus": func(a, b float64) float64 { return a - b }, "icon": icon, "mark": mark, "verdict": verdictKey, "fish": fish(l), "version": func() string { return version },
 		"n": func(v any, digits int) string { return uncertainty.Decimal(deref(v), digits) }, "pm": func(v, u any, digits int) string { return uncertainty.PlusMinus(deref(v), deref(u), digits) },
 		"deref": deref, "confident": handout.Confidence, "short": func(hash string) string { return hash[:min(12, len(hash))] }, "hundred": func(v float64) float64 { return 100 * v }, "slice3": func(a ...string) []string { return a },
