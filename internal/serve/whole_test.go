@@ -16,7 +16,7 @@ import (
 
 // known are the words in Latin letters that Japanese pages hold: units, formats,
 // names of standards, and names that people gave.
-var known = regexp.MustCompile(`\b(mm|cm|kg|JPEG|PNG|HEIC|CSV|TOML|PDF|QR|SQLite|Excel|ZIP|JSON|Wi|Fi|URL|English|netagauge|Western|Electric|Nelson|Clopper|Pearson|nigiri|jpg|label|name|minutes|instructor|Monday|Aoi|Bo|Test|Tray|yen|euro|unicorn|thick|chef|XLSX|repeat)\b`)
+var known = regexp.MustCompile(`\b(mm|cm|kg|MB|JPEG|PNG|HEIC|CSV|TOML|PDF|QR|SQLite|Excel|ZIP|JSON|Wi|Fi|URL|English|netagauge|Western|Electric|Nelson|Clopper|Pearson|nigiri|jpg|label|name|minutes|instructor|Monday|Aoi|Bo|Test|Tray|yen|euro|unicorn|thick|chef|XLSX|repeat)\b`)
 
 var latin = regexp.MustCompile(`[A-Za-z]{2,}`)
 
