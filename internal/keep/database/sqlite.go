@@ -143,8 +143,9 @@ func (d *DB) Among(column, placeholder string) string {
 
 // List is the argument for Among.
 func List[T int64 | string](d *DB, of []T) any {
+	of = append([]T{}, of...) // an empty list, not NULL
 	if d.server != nil {
-		return append([]T{}, of...) // an empty list, not NULL
+		return of
 	}
 	text, err := json.Marshal(of)
 	if err != nil {
