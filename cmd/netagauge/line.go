@@ -5,8 +5,6 @@ import (
 	"context"
 	"io"
 	"maps"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,7 +12,6 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
@@ -229,44 +226,9 @@ func (o *lineOptions) show(l line.Line, taken map[int64]piece.Tray) error {
 	if err != nil || o.report == "" {
 		return err
 	}
-	if err := o.write(l, taken); err != nil {
-		return err
+	page, err := l.Report(o.report, o.Language, o.full, taken)
+	if err == nil && !o.json && !o.csv {
+		o.say("paper-report", page)
 	}
-	if !o.json && !o.csv {
-		o.say("paper-report", filepath.Join(o.report, "line.html"))
-	}
-	return nil
-}
-
-// write puts the page, the tables and each drawing into the folder of the report.
-func (o *lineOptions) write(l line.Line, taken map[int64]piece.Tray) error {
-	dir := o.report
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return phrase.Because(err, "ran-no-folder")
-	}
-	for name, fill := range map[string]func(io.Writer) error{
-		"line.html": l.HTML,
-		"line.json": func(w io.Writer) error { return l.JSON(w, taken) },
-		"line.csv":  func(w io.Writer) error { return l.CSV(w, o.full) },
-	} {
-		if err := atomicfile.WriteTo(filepath.Join(dir, name), fill); err != nil {
-			return err
-		}
-	}
-	for _, m := range l.Measures {
-		figs, err := m.Figures(phrase.English(), l.Checks)
-		if err != nil {
-			return err
-		}
-		for i, f := range figs {
-			svg, err := f.SVG()
-			if err != nil {
-				return err
-			}
-			if err := atomicfile.Write(filepath.Join(dir, m.Name+[]string{"-mean", "-s"}[i]+".svg"), svg); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
+	return err
 }

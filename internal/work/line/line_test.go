@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -115,8 +116,25 @@ func TestSurplus(t *testing.T) {
 		t.Errorf("without spread: %+v", m)
 	}
 	var out bytes.Buffer
-	if err := l.HTML(&out); err != nil {
+	if err := l.HTML(&out, phrase.English()); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// A report's page and drawings are in the reader's language.
+func TestReportInJapanese(t *testing.T) {
+	l, dir := Of("lunch", rings(t), ControlPlan{Standard: standard.Default()}), t.TempDir()
+	page, err := l.Report(dir, phrase.InTag("ja"), false, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := os.ReadFile(page)
+	if err != nil || !strings.Contains(string(text), `<html lang="ja">`) || !strings.Contains(string(text), phrase.InTag("ja").Word("caution")) || strings.Contains(string(text), phrase.English().Word("share-source")) {
+		t.Errorf("%v\n%s", err, text)
+	}
+	drawings, err := filepath.Glob(filepath.Join(dir, "*.svg"))
+	if err != nil || len(drawings) == 0 || len(drawings)%2 != 0 {
+		t.Errorf("%v, %v", drawings, err)
 	}
 }
 
@@ -128,7 +146,7 @@ func TestHostileNames(t *testing.T) {
 	}
 	l := Of(`<img src=x onerror=alert(1)>`, checks, ControlPlan{Standard: standard.Default()})
 	var out bytes.Buffer
-	if err := l.HTML(&out); err != nil {
+	if err := l.HTML(&out, phrase.English()); err != nil {
 		t.Fatal(err)
 	}
 	root, err := html.Parse(&out)
@@ -176,7 +194,7 @@ func TestTooFewChecks(t *testing.T) {
 		if err := l.Text(&out, phrase.English()); err != nil || !strings.Contains(out.String(), "No chart") {
 			t.Errorf("%s: %v\n%s", name, err, &out)
 		}
-		if err := l.HTML(&out); err != nil {
+		if err := l.HTML(&out, phrase.English()); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -7,7 +7,6 @@ import (
 	"html/template"
 	"io"
 	"strings"
-	"sync"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/tell/figure"
@@ -18,10 +17,9 @@ import (
 //go:embed line.html
 var pageSource string
 
-var page = sync.OnceValue(func() *template.Template {
-	l := phrase.English()
-	return template.Must(template.New("line").Funcs(template.FuncMap{"t": l.Word, "say": l.Must, "lang": l.Tag}).Parse(pageSource))
-})
+func page(in *phrase.Language) *template.Template {
+	return template.Must(template.New("line").Funcs(template.FuncMap{"t": in.Word, "say": in.Must, "lang": in.Tag}).Parse(pageSource))
+}
 
 // part is one measure on the page.
 type part struct {
@@ -38,8 +36,8 @@ type row struct {
 	Remarks string
 }
 
-// HTML writes the charts as a page that needs nothing else.
-func (l Line) HTML(w io.Writer) error {
+// HTML writes the charts as a page that needs nothing else, in a language.
+func (l Line) HTML(w io.Writer, in *phrase.Language) error {
 	data := struct {
 		Name, Rules        string
 		Title, Span, Count phrase.Text
@@ -49,9 +47,9 @@ func (l Line) HTML(w io.Writer) error {
 		Style              template.CSS
 		Parts              []part
 		Rows               []row
-	}{Name: l.Name, Title: l.title(), Span: l.span(), Count: Count(l.Checks).Says(), Trial: l.Trial(), Surplus: l.surplus(), Rules: l.rules(), Whose: l.whose(), Facts: report.Words{Language: phrase.English()}.Facts(l.Plan.Facts), Style: pagestyle.CSS}
+	}{Name: l.Name, Title: l.title(), Span: l.span(), Count: Count(l.Checks).Says(), Trial: l.Trial(), Surplus: l.surplus(), Rules: l.rules(), Whose: l.whose(), Facts: report.Words{Language: in}.Facts(l.Plan.Facts), Style: pagestyle.CSS}
 	for _, m := range l.Measures {
-		p, err := l.part(m)
+		p, err := l.part(m, in)
 		if err != nil {
 			return err
 		}
@@ -65,20 +63,20 @@ func (l Line) HTML(w io.Writer) error {
 		data.Rows = append(data.Rows, row{c, when(c.At), strings.Join(remarks, "; ")})
 	}
 	var b bytes.Buffer
-	if err := page().Execute(&b, data); err != nil {
+	if err := page(in).Execute(&b, data); err != nil {
 		return err
 	}
 	_, err := w.Write(b.Bytes())
 	return err
 }
 
-func (l Line) part(m Measure) (part, error) {
+func (l Line) part(m Measure, in *phrase.Language) (part, error) {
 	p := part{Title: m.title(), Why: m.Why, Shares: m.Shares()}
 	if m.Why != nil {
 		return p, nil
 	}
 	p.Says, p.Signals = []phrase.Text{m.centre(), m.capability(), m.sees()}, l.signals(m)
-	figs, err := m.Figures(phrase.English(), l.Checks)
+	figs, err := m.Figures(in, l.Checks)
 	if err != nil {
 		return p, err
 	}
