@@ -21,17 +21,21 @@ var guarded = false
 const (
 	grace      = 3 * time.Second
 	serveGrace = 20 * time.Second
+	workGrace  = leave + 10*time.Second
 )
 
 // endAfter ends the program some time after it was told to stop.
 func endAfter(args []string, errw io.Writer) {
 	verb, wait := args[0], grace
-	if verb == "serve" {
+	switch verb {
+	case "serve":
 		wait = serveGrace
+	case "work":
+		wait = workGrace
 	}
 	time.Sleep(wait)
 	key := "ran-ended"
-	if slices.Contains([]string{"class", "line", "serve"}, verb) && !slices.Contains(args, "--no-record") {
+	if slices.Contains([]string{"class", "line", "serve", "work"}, verb) && !slices.Contains(args, "--no-record") {
 		key = "ran-ended-kept"
 	}
 	(&caller{errw: errw, verb: verb, languageFlag: spoken(os.Getenv)}).warn(key)

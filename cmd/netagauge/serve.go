@@ -34,6 +34,8 @@ watch the class, chefs the line.
   netagauge serve --data kitchen --listen :8443 --tls-cert cert.pem \
     --tls-key key.pem
   netagauge serve --data kitchen --new-passcode Aoi
+  netagauge serve --database postgres://netagauge@record.example/netagauge \
+    --photos 's3://kitchens/trays?endpoint=https://photos.example'
 
 Everything is kept in the one data folder. The first start prints an
 instructor's passcode: write it down. It also makes a certificate of this
@@ -41,6 +43,9 @@ kitchen, which phones install once (the page /install says how) and then talk to
 the server unread by others. A phone without it uses the pages as they are:
 whoever shares the network can read along. Stopped with Ctrl-C, or in any other
 way, the same command goes on where it stopped.
+
+With --database and --photos any number of computers serve the same kitchen, and
+netagauge work measures on any number of others.
 `
 
 // openidSecret is the variable of the environment with the client's secret.
@@ -67,12 +72,14 @@ type serveOptions struct {
 	logJSON                 bool
 	workers                 int
 	openid                  openid.Options
+	at                      sharedPlace
 }
 
 func runServe(ctx context.Context, args []string, to *caller) (int, error) {
 	o := serveOptions{caller: to}
 	f := newFlags("serve", serveHelp, to)
 	f.StringVar(&o.data, "data", "", "data folder; it is made when it is not there")
+	o.at.flags(f)
 	f.StringVar(&o.listen, "listen", ":8080", "address to listen on, such as :8080 or 192.168.1.20:80")
 	f.StringVar(&o.cert, "tls-cert", "", "certificate file (PEM) for TLS")
 	f.StringVar(&o.key, "tls-key", "", "key file (PEM) of the certificate")
@@ -80,7 +87,7 @@ func runServe(ctx context.Context, args []string, to *caller) (int, error) {
 	f.StringVar(&o.roster, "roster", "", "put this roster (CSV) into the data folder, in place of the one there")
 	f.StringVar(&o.standard, "standard", "", "put this house standard (TOML) into the data folder, in place of the one there")
 	f.StringVar(&o.line, "line", "line", "name of the line that spot checks go to")
-	f.IntVar(&o.workers, "workers", 2, "photos measured at once, each in a process of its own")
+	f.IntVar(&o.workers, "workers", 2, "photos measured at once, each in a process of its own; with --database also 0, where others measure")
 	f.StringSliceVar(&o.names, "name", nil, "a further name that phones reach this computer by, such as kitchen.example; it answers to its own name and addresses anyway")
 	f.StringVar(&o.openid.Issuer, "openid", "", "address of the OpenID provider (its issuer) that people may sign in by, beside passcodes; the client's secret is read from "+openidSecret)
 	f.StringVar(&o.openid.Client, "openid-client", "netagauge", "name that this program is registered under at the provider")
@@ -101,8 +108,12 @@ func (o *serveOptions) check(f *pflag.FlagSet) error {
 	switch {
 	case f.NArg() > 0:
 		return nothingElse(f)
-	case o.data == "":
+	case o.data == "" && o.at.database == "":
 		return misuse("use-data")
+	case o.data != "" && o.at.database != "":
+		return misuse("use-either", "--data", "--database")
+	case (o.at.database == "") != (o.at.photos == ""):
+		return misuse("use-shared-both")
 	case (o.cert == "") != (o.key == ""):
 		return misuse("use-tls-both")
 	case o.plain && o.cert != "":
@@ -111,7 +122,7 @@ func (o *serveOptions) check(f *pflag.FlagSet) error {
 		return misuse("use-passcode-alone")
 	case strings.TrimSpace(o.line) == "":
 		return misuse("use-line-name")
-	case o.workers < 1 || o.workers > 64:
+	case o.workers < 1 && o.at.database == "" || o.workers < 0 || o.workers > 64:
 		return misuse("use-workers", o.workers)
 	}
 	return nil
@@ -130,6 +141,9 @@ func (o *serveOptions) run(ctx context.Context) (code int, err error) {
 			return exitUsage, usageError{err}
 		}
 	}
+	if o.at.database != "" {
+		return o.runShared(ctx, house)
+	}
 	folder, err := intake.Open(ctx, o.data, programVersion())
 	if err != nil {
 		return exitRefused, err
@@ -144,19 +158,17 @@ func (o *serveOptions) run(ctx context.Context) (code int, err error) {
 	if err := o.settings(ctx, kept); err != nil {
 		return exitUsage, err
 	}
-	return o.answer(ctx, folder, accounts, kept, house)
+	measure := func(ctx context.Context, p *worker.Pool, complain func(error)) { worker.Run(ctx, folder, p, complain) }
+	return o.answer(ctx, served{folder, accounts, kept}, house, measure)
 }
 
 // newPasscode lets in who lost theirs, also while the folder is served.
 func (o *serveOptions) newPasscode(ctx context.Context) (code int, err error) {
-	if _, err := os.Stat(o.data); err != nil {
-		return exitUsage, misuse("use-no-data", quoted(o.data))
-	}
-	a, err := account.Open(ctx, filepath.Join(o.data, intake.AccountsFile))
+	a, closed, err := o.accounts(ctx)
 	if err != nil {
-		return exitRefused, err
+		return exitUsage, err
 	}
-	defer func() { err = errors.Join(err, a.Close()) }()
+	defer func() { err = errors.Join(err, closed()) }()
 	passcode, err := a.RenewPasscode(ctx, o.passFor)
 	if err != nil {
 		return exitUsage, usageError{err}
@@ -167,7 +179,7 @@ func (o *serveOptions) newPasscode(ctx context.Context) (code int, err error) {
 }
 
 // answer serves the pages and measures photos until ctx is done.
-func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accounts *account.Accounts, kept settings.Texts, house standard.Standard) (int, error) {
+func (o *serveOptions) answer(ctx context.Context, k served, house standard.Standard, measure func(context.Context, *worker.Pool, func(error))) (int, error) {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	listener, err := net.Listen("tcp", o.listen)
@@ -176,35 +188,35 @@ func (o *serveOptions) answer(ctx context.Context, folder *intake.Folder, accoun
 	}
 	defer listener.Close()
 	base := o.base(listener)
-	authority, err := o.authority(ctx, kept)
+	authority, err := o.authority(ctx, k.kept)
 	if err != nil {
 		return exitRefused, err
 	}
 	logged := watch.Log(o.errw, o.logJSON, "")
-	numbers := watch.New("", folder.Oldest)
-	folder.Taken = numbers.Received
+	numbers := watch.New("", k.folder.Oldest)
+	k.folder.Taken = numbers.Received
 	closeNumbers, err := o.giveNumbers(numbers, logged)
 	if err != nil {
 		return exitUsage, err
 	}
 	defer closeNumbers()
-	pool := worker.NewPool(worker.Options{Workers: o.workers, Ended: numbers.Ended, Killed: numbers.Killed, Lacking: func(what string) {
+	pool := worker.NewPool(worker.Options{Workers: max(1, o.workers), Ended: numbers.Ended, Killed: numbers.Killed, Lacking: func(what string) {
 		logged.Warn("photos are measured with less of a fence than a newer kernel has", "lacking", what)
 	}})
 	defer pool.Close()
 	site, err := serve.New(ctx, serve.Options{
-		Folder: folder, Accounts: accounts, Settings: kept, Log: logged, Numbers: numbers, Workers: pool.Ready, Base: base, Names: o.allNames(),
+		Folder: k.folder, Accounts: k.accounts, Settings: k.kept, Log: logged, Numbers: numbers, Workers: pool.Ready, Base: base, Names: o.allNames(),
 		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool.ForPeople(), Standard: house, Openid: o.provider(),
 	})
 	if err != nil {
 		return exitRefused, err
 	}
-	if err := o.welcome(ctx, accounts, base, authority, folder.Found()); err != nil {
+	if err := o.welcome(ctx, k.accounts, base, authority, k.folder.Found()); err != nil {
 		return exitRefused, err
 	}
 	measuring := make(chan struct{})
 	go func() {
-		worker.Run(ctx, folder, pool, func(err error) { logged.Error("measure", "err", err) })
+		measure(ctx, pool, func(err error) { logged.Error("measure", "err", err) })
 		close(measuring)
 	}()
 	err = o.serve(ctx, site.HTTP(), listener, authority)

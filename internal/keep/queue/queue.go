@@ -75,7 +75,7 @@ func (q *Queue) Close() error { return q.db.Close() }
 
 // migrate lets one process at a time do so.
 func (q *Queue) migrate(ctx context.Context) error {
-	return q.Alone(ctx, Schema, func() error {
+	return q.alone(ctx, Schema, func() error {
 		if _, err := q.db.ExecContext(ctx, `CREATE SCHEMA IF NOT EXISTS `+Schema); err != nil {
 			return err
 		}
@@ -88,8 +88,8 @@ func (q *Queue) migrate(ctx context.Context) error {
 	})
 }
 
-// Alone does something while no other process does something by the same name.
-func (q *Queue) Alone(ctx context.Context, name string, do func() error) error {
+// alone does something while no other process does something by the same name.
+func (q *Queue) alone(ctx context.Context, name string, do func() error) error {
 	lock, err := q.db.Conn(ctx)
 	if err != nil {
 		return err

@@ -18,13 +18,10 @@ type Crew struct {
 	Leave   time.Duration // for what is in hand when the process is told to stop
 }
 
-// spare is how long after the longest time in hand a taker counts as gone, since it did
-// not even say that it stopped.
-const spare = 30 * time.Second
-
 // Gone is how long after it was taken a tray is handed out again whose taker was killed,
-// but for what River takes to look: every half minute, and the next in five seconds.
-func (c Crew) Gone() time.Duration { return c.Longest + spare }
+// since it did not even say that it stopped. River looks every half minute, or when
+// another process takes that over, and the tray can be taken five seconds later.
+func (c Crew) Gone() time.Duration { return c.Longest + c.Longest/10 }
 
 // kept is how long the queue remembers what is done. The record knows it for good.
 const kept = 10 * time.Minute
@@ -59,10 +56,13 @@ func (q *Queue) Work(ctx context.Context, crew Crew, do func(context.Context, Tr
 	<-ctx.Done()
 	select {
 	case <-client.Stopped():
-	case <-time.After(crew.Leave + spare): // the database is gone, too: others find what was in hand
+	case <-time.After(crew.Leave + unreached): // the database is gone, too: others find what was in hand
 	}
 	return nil
 }
+
+// unreached is how long it may take to say what became of trays in hand.
+const unreached = 5 * time.Second
 
 // cooldown is how long after it took trays a process takes the next.
 const cooldown = 20 * time.Millisecond

@@ -35,6 +35,10 @@ func TestMain(m *testing.M) {
 		err = workAs(sort)
 	case dir != "":
 		err = killedServer(dir)
+	case os.Getenv(roleEnv) != "":
+		err = play(os.Getenv(roleEnv))
+	case os.Getenv(drainEnv) != "":
+		err = drainer(os.Getenv(drainEnv))
 	default:
 		os.Exit(m.Run())
 	}

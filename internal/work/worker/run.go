@@ -21,26 +21,34 @@ import (
 // that is not a photo's, such as a full disk, is told to complain, which may be
 // nil and is called from several goroutines, and what was measured is kept as
 // soon as the trouble is over.
-func Run(ctx context.Context, q Queue, p *Pool, complain func(error)) {
-	r := newRunner(ctx, q, p, complain)
+func Run(ctx context.Context, q Queue, h Hands, complain func(error)) {
+	r := newRunner(ctx, q, h, complain)
 	var all sync.WaitGroup
-	for range p.Workers() {
+	for range h.Workers() {
 		all.Go(func() { r.run(ctx, q) })
 	}
 	all.Wait()
 }
 
-func newRunner(ctx context.Context, k Kitchen, p *Pool, complain func(error)) runner {
-	return runner{k, p, lastPause, func(err error) {
+func newRunner(ctx context.Context, k Kitchen, h Hands, complain func(error)) runner {
+	return runner{k, h, lastPause, func(err error) {
 		if complain != nil && ctx.Err() == nil {
 			complain(err)
 		}
 	}}
 }
 
+// Hands measure trays, so many at once and each no longer than so; a Pool's do.
+type Hands interface {
+	Workers() int
+	Longest() time.Duration
+	Measure(context.Context, record.Tray) (record.Result, error)
+	Ended(code string, took time.Duration) // is told how each did
+}
+
 type runner struct {
 	kitchen  Kitchen
-	pool     *Pool
+	hands    Hands
 	pause    time.Duration // after trouble that is no photo's
 	complain func(error)
 }
@@ -111,32 +119,25 @@ func (r runner) insist(ctx context.Context, do func() error) error {
 
 // measure returns how a shot ends. An error is no fault of the photo's.
 func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Context) error, err error) {
-	recorder := record.Recorder{Book: r.kitchen.Book(), Program: r.kitchen.Program(), Measure: r.pool.Measure, Insist: r.insist}
+	recorder := record.Recorder{Book: r.kitchen.Book(), Program: r.kitchen.Program(), Measure: r.hands.Measure, Insist: r.insist}
 	began := time.Now()
 	kept, err := recorder.Record(ctx, r.tray(ctx, s))
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
 	if err == nil {
-		r.ended(kept.Outcome().Code, time.Since(began))
+		r.hands.Ended(kept.Outcome().Code, time.Since(began))
 		return func(ctx context.Context) error { return r.kitchen.Settle(ctx, s, kept.Outcome()) }, nil
 	}
 	code, why := ending(err)
 	if code == "" {
 		return nil, fmt.Errorf("photo %d waits again: %w", s.Number, err)
 	}
-	r.ended(code, time.Since(began))
+	r.hands.Ended(code, time.Since(began))
 	if code != intake.CodeEntered {
 		r.complain(fmt.Errorf("photo %d, %s: %w", s.Number, s.ID, err))
 	}
 	return func(ctx context.Context) error { return r.kitchen.Fail(ctx, s, code, why) }, nil
-}
-
-// ended tells how a photo did.
-func (r runner) ended(code string, took time.Duration) {
-	if r.pool.options.Ended != nil {
-		r.pool.options.Ended(code, took)
-	}
 }
 
 // tray is what is to be measured of a shot.

@@ -20,10 +20,10 @@ type Shared interface {
 // Share is Run for a queue that many processes work off, of the kitchens of many sites.
 // When ctx is done, photos in hand have leave to be measured and then wait for another
 // process.
-func Share(ctx context.Context, q *queue.Queue, kitchen func(ctx context.Context, site string) (Shared, error), p *Pool, leave time.Duration, complain func(error)) error {
-	crew := queue.Crew{Hands: p.Workers(), Longest: p.Longest(), Leave: leave}
+func Share(ctx context.Context, q *queue.Queue, kitchen func(ctx context.Context, site string) (Shared, error), h Hands, leave time.Duration, complain func(error)) error {
+	crew := queue.Crew{Hands: h.Workers(), Longest: h.Longest(), Leave: leave}
 	return q.Work(ctx, crew, func(ctx context.Context, t queue.Tray) error {
-		r := newRunner(ctx, nil, p, complain)
+		r := newRunner(ctx, nil, h, complain)
 		var s intake.Shot
 		found := false
 		err := r.insist(ctx, func() error {
@@ -48,3 +48,10 @@ func (p *Pool) Longest() time.Duration { return 2*(startWall+p.options.Wall) + k
 
 // keeping is how long fetching a photo and keeping its result may take.
 const keeping = time.Minute
+
+// Ended tells how a photo did.
+func (p *Pool) Ended(code string, took time.Duration) {
+	if p.options.Ended != nil {
+		p.options.Ended(code, took)
+	}
+}

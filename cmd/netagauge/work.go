@@ -1,0 +1,69 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"time"
+
+	"netagauge/internal/work/worker"
+)
+
+const workHelp = `Measure photos that servers on other computers take in: any number of computers
+may do so at the same time, and any of them may be switched off.
+
+  netagauge work --database postgres://netagauge@record.example/netagauge \
+    --photos 's3://kitchens/trays?endpoint=https://photos.example'
+
+Each tray is measured once, whatever stops in between. Told to stop, it ends what
+it has in hand within half a minute, or leaves it to others. What a computer had
+in hand that failed is taken up by another after some seven minutes.
+`
+
+// leave is how long what is in hand may take once work is told to stop.
+const leave = 20 * time.Second
+
+func runWork(ctx context.Context, args []string, to *caller) (code int, err error) {
+	var at sharedPlace
+	f := newFlags("work", workHelp, to)
+	at.flags(f)
+	workers := f.Int("workers", 2, "photos measured at once, each in a process of its own")
+	if err := to.parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	switch {
+	case f.NArg() > 0:
+		return exitUsage, nothingElse(f)
+	case at.database == "" || at.photos == "":
+		return exitUsage, misuse("use-shared-both")
+	case *workers < 1 || *workers > 64:
+		return exitUsage, misuse("use-workers", *workers)
+	}
+	log := to.quietly()
+	s, err := at.openShared(ctx, log)
+	if err != nil {
+		return exitRefused, err
+	}
+	defer func() { err = errors.Join(err, s.Close()) }()
+	pool := worker.NewPool(worker.Options{Workers: *workers, Lacking: func(what string) {
+		log.Warn("photos are measured with less of a fence than a newer kernel has", "lacking", what)
+	}})
+	defer pool.Close()
+	return exitPass, s.work(ctx, pool, leave, func(err error) { log.Error(err.Error()) })
+}
+
+// work measures what waits at all sites until ctx is done.
+func (s *shared) work(ctx context.Context, p *worker.Pool, leave time.Duration, complain func(error)) error {
+	return worker.Share(ctx, s.queue, func(ctx context.Context, site string) (worker.Shared, error) {
+		f, err := s.folder(ctx, site)
+		if err != nil {
+			return nil, err
+		}
+		return f, nil
+	}, p, leave, complain)
+}
+
+// quietly logs what somebody should know who looks after the computer.
+func (c *caller) quietly() *slog.Logger {
+	return slog.New(slog.NewTextHandler(c.errw, &slog.HandlerOptions{Level: slog.LevelWarn}))
+}
