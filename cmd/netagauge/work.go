@@ -15,9 +15,9 @@ may do so at the same time, and any of them may be switched off.
   netagauge work --database postgres://netagauge@record.example/netagauge \
     --photos 's3://kitchens/trays?endpoint=https://photos.example'
 
-Each tray is measured once, whatever stops in between. Told to stop, it ends what
-it has in hand within half a minute, or leaves it to others. What a computer had
-in hand that failed is taken up by another after some seven minutes.
+Each tray is measured once, whatever stops in between. Told to stop, it ends
+what it has in hand within half a minute, or leaves it to others. What a computer
+had in hand that failed is taken up by another after some seven minutes.
 `
 
 // leave is how long what is in hand may take once work is told to stop.
