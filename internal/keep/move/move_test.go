@@ -1,0 +1,477 @@
+package move
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/photos"
+	"netagauge/internal/keep/photos/bucket"
+	"netagauge/internal/keep/photos/s3test"
+	"netagauge/internal/keep/postgrestest"
+	"netagauge/internal/keep/settings"
+	samples "netagauge/testdata/photos"
+)
+
+func TestMain(m *testing.M) {
+	if os.Getenv(inside) != "" {
+		os.Exit(stopped())
+	}
+	postgrestest.Main(m)
+}
+
+func must(t testing.TB, err error) {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// kitchen is a data folder with trays, a second photo, accounts, settings, a number that
+// is gone and odd texts.
+func kitchen(t testing.TB, trays int) string {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "kitchen")
+	f, err := intake.Open(t.Context(), dir, "v1")
+	must(t, err)
+	defer f.Close()
+	f.Limits.Free, f.Limits.Waiting, f.Limits.Each = 0, trays+10, trays+10
+	told := ticket.Ticket{Standard: standard.Default()}
+	must(t, f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday ‘ä’", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), Ticket: told}))
+	sample, err := samples.Files.ReadFile("tray-laid.jpg")
+	must(t, err)
+	for i := range trays {
+		s := intake.Shot{Owner: "7", Who: fmt.Sprintf("Trainee %d", i%3), Kind: intake.Class, Session: "Monday ‘ä’", Ticket: told, Name: "魚 🐟.jpg"}
+		photo := append(bytes.Clone(sample[:20_000]), byte(i), byte(i>>8), byte(i>>16))
+		s, err := f.Receive(t.Context(), s, bytes.NewReader(photo))
+		must(t, err)
+		if i%5 == 4 {
+			continue // it waits
+		}
+		taken, found, err := f.Next(t.Context())
+		must(t, err)
+		if !found {
+			t.Fatal("no tray waits")
+		}
+		settle(t, f, taken, i)
+		if i == 3 {
+			_, err = f.AddSecond(t.Context(), s.ID, "b.jpg", bytes.NewReader(append(photo, 1)))
+			must(t, err)
+		}
+	}
+	_, err = f.Run(t.Context(), "Monday ‘ä’")
+	must(t, err)
+	texts := settings.InFolder(dir)
+	for _, name := range settings.Names() {
+		if name != settings.Prints {
+			must(t, texts.Keep(t.Context(), name, "text of "+name+"\r\n"))
+		}
+	}
+	a, err := account.Open(t.Context(), filepath.Join(dir, intake.AccountsFile))
+	must(t, err)
+	defer a.Close()
+	_, err = a.AddPasscode(t.Context(), account.Instructor, "Aoi")
+	must(t, err)
+	_, err = a.AddPasscode(t.Context(), account.Chef, "Bo")
+	must(t, err)
+	return dir
+}
+
+func settle(t testing.TB, f *intake.Folder, s intake.Shot, i int) {
+	t.Helper()
+	report := piece.Tray{Photo: piece.Photo{File: "x"}, Status: piece.TrayMeasured, Pieces: []piece.Piece{
+		{Number: 1, State: piece.Measured, Outline: [][2]float64{{0, 0}, {80, 0}, {80, 35}}, Length: piece.Of(80+float64(i)/300, 0.4), Width: piece.Of(35, 0.4), Cover: piece.Of(1, 0), Verdict: piece.Pass}}}
+	hash, err := f.Book().Ticket(t.Context(), s.Ticket)
+	must(t, err)
+	id, err := f.Book().Keep(t.Context(), book.Key{Photo: s.Hash, Ticket: hash, Program: "v1"}, report, book.Pictures{Annotated: []byte{0xff, 0xd8, byte(i)}})
+	must(t, err)
+	must(t, f.Settle(t.Context(), s, intake.Outcome{Result: id}))
+}
+
+// pair is an empty schema and an empty part of a bucket.
+type pair struct {
+	server *database.Server
+	at     database.Place
+	name   string
+	store  photos.Store
+}
+
+func (p pair) from(t testing.TB) *Side {
+	t.Helper()
+	s, err := FromShared(t.Context(), p.at, p.name, p.store)
+	must(t, err)
+	t.Cleanup(func() { s.Close() })
+	return s
+}
+
+// bucketAt opens the store at an address.
+func bucketAt(t testing.TB, address string) photos.Store {
+	t.Helper()
+	a, err := bucket.Parse(address)
+	must(t, err)
+	s, err := bucket.Open(a, t.TempDir())
+	must(t, err)
+	return s
+}
+
+func newPair(t testing.TB) pair {
+	t.Helper()
+	p := postgrestest.Start(t)
+	server, err := database.Connect(t.Context(), p.URL())
+	must(t, err)
+	t.Cleanup(server.Close)
+	name := p.Schema(t)
+	return pair{server, server.Schema(name), name, bucketAt(t, s3test.Address(s3test.StartFake(t).URL, "k"))}
+}
+
+// there moves a folder into the pair.
+func there(ctx context.Context, dir string, p pair) (Count, error) {
+	from, err := FromFolder(dir)
+	if err != nil {
+		return Count{}, err
+	}
+	defer from.Close()
+	to, err := ToShared(ctx, p.at, p.name, p.store, dir)
+	if err != nil {
+		return Count{}, err
+	}
+	defer to.Close()
+	return Run(ctx, from, to, nil)
+}
+
+// back moves the pair into a folder.
+func back(ctx context.Context, p pair, dir string) (Count, error) {
+	from, err := FromShared(ctx, p.at, p.name, p.store)
+	if err != nil {
+		return Count{}, err
+	}
+	defer from.Close()
+	to, err := ToFolder(ctx, dir, p.name)
+	if err != nil {
+		return Count{}, err
+	}
+	defer to.Close()
+	return Run(ctx, from, to, nil)
+}
+
+// export is the whole book of a folder as it is given away.
+func export(t testing.TB, dir string) []byte {
+	t.Helper()
+	b, err := book.Open(t.Context(), filepath.Join(dir, intake.BookFile))
+	must(t, err)
+	defer b.Close()
+	var out bytes.Buffer
+	must(t, b.ExportJSON(t.Context(), &out))
+	return out.Bytes()
+}
+
+// files are all files of a folder but its databases, with their bytes, and where with
+// is true with their times.
+func files(t testing.TB, dir string, times bool) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	must(t, filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		name, _ := filepath.Rel(dir, path)
+		data, err := os.ReadFile(path)
+		if err != nil {
+			return err
+		}
+		if times {
+			info, err := d.Info()
+			if err != nil {
+				return err
+			}
+			out[name] = info.ModTime().String() + info.Mode().String()
+		} else if strings.Contains(name, ".sqlite") || name == intake.LockFile {
+			return nil
+		}
+		out[name] += string(data)
+		return nil
+	}))
+	return out
+}
+
+// equal fails unless two folders hold the same.
+func equal(t testing.TB, a, b string) {
+	t.Helper()
+	if x, y := export(t, a), export(t, b); !bytes.Equal(x, y) {
+		t.Errorf("exports of %d and %d bytes differ", len(x), len(y))
+	}
+	x, y := files(t, a, false), files(t, b, false)
+	for name := range x {
+		if x[name] != y[name] {
+			t.Errorf("%s differs", name)
+		}
+	}
+	if len(x) != len(y) {
+		t.Errorf("%d files and %d", len(x), len(y))
+	}
+	one, err := FromFolder(a)
+	must(t, err)
+	defer one.Close()
+	two, err := FromFolder(b)
+	must(t, err)
+	defer two.Close()
+	for _, p := range parts {
+		tables, err := tablesOf(t.Context(), one.tables[p.name])
+		must(t, err)
+		for _, table := range tables {
+			must(t, table.same(t.Context(), one.tables[p.name], two.tables[p.name]))
+		}
+	}
+}
+
+func TestThereAndBack(t *testing.T) {
+	dir := kitchen(t, 12)
+	before := files(t, dir, true)
+	p := newPair(t)
+	moved, err := there(t.Context(), dir, p)
+	must(t, err)
+	if moved.Photos != 13 || moved.Rows < 40 || moved.Absent != 0 {
+		t.Errorf("moved %+v", moved)
+	}
+	after := files(t, dir, true)
+	for name := range after {
+		if after[name] != before[name] {
+			t.Errorf("%s of the source is not as it was", name)
+		}
+	}
+	if len(after) != len(before) {
+		t.Errorf("the source has %d files, had %d", len(after), len(before))
+	}
+	again := filepath.Join(t.TempDir(), "again")
+	_, err = back(t.Context(), p, again)
+	must(t, err)
+	equal(t, dir, again)
+	if _, err := there(t.Context(), dir, p); !errors.Is(err, ErrTaken) {
+		t.Errorf("into what is full: %v", err)
+	}
+	if _, err := back(t.Context(), p, again); !errors.Is(err, ErrTaken) {
+		t.Errorf("into a folder that is full: %v", err)
+	}
+	f, err := intake.Open(t.Context(), again, "v1")
+	must(t, err)
+	defer f.Close()
+	if f.Found() != (intake.Found{}) {
+		t.Errorf("found %+v to put right", f.Found())
+	}
+	one := sendOne(t, f)
+	if one.Number != 13 {
+		t.Errorf("the next tray is number %d", one.Number)
+	}
+}
+
+func sendOne(t *testing.T, f *intake.Folder) intake.Shot {
+	t.Helper()
+	sample, err := samples.Files.ReadFile("tray-laid.jpg")
+	must(t, err)
+	f.Limits.Free = 0
+	s, err := f.Receive(t.Context(), intake.Shot{Owner: "7", Who: "x", Kind: intake.Class, Session: "Monday ‘ä’", Ticket: ticket.Ticket{Standard: standard.Default()}, Name: "x.jpg"}, bytes.NewReader(sample))
+	must(t, err)
+	return s
+}
+
+// Numbers go on where they were, also in PostgreSQL, whose rows were given theirs.
+func TestNumbersGoOn(t *testing.T) {
+	dir := kitchen(t, 4)
+	p := newPair(t)
+	_, err := there(t.Context(), dir, p)
+	must(t, err)
+	db, err := database.Raw(p.at)
+	must(t, err)
+	defer db.Close()
+	for table, column := range map[string]string{"shot": "number", "result": "id", "entry": "id", "passcode": "id"} {
+		var most, next int64
+		must(t, db.QueryRow(`SELECT max("`+column+`") FROM "`+table+`"`).Scan(&most))
+		must(t, db.QueryRow(`SELECT nextval(pg_get_serial_sequence('`+table+`', '`+column+`'))`).Scan(&next))
+		if next != most+1 {
+			t.Errorf("%s goes on with %d after %d", table, next, most)
+		}
+	}
+}
+
+func TestRefused(t *testing.T) {
+	dir := kitchen(t, 3)
+	p := newPair(t)
+	f, err := intake.Open(t.Context(), dir, "v1")
+	must(t, err)
+	if _, err := there(t.Context(), dir, p); !errors.Is(err, intake.ErrInUse) {
+		t.Errorf("while it is served: %v", err)
+	}
+	must(t, f.Close())
+	if _, err := there(t.Context(), t.TempDir(), p); err == nil || !strings.Contains(err.Error(), "no data folder") {
+		t.Errorf("from nothing: %v", err)
+	}
+	if _, err := back(t.Context(), p, t.TempDir()); err == nil {
+		t.Error("an empty schema was moved")
+	}
+	other := kitchen(t, 2)
+	version(t, other, 999)
+	if _, err := there(t.Context(), other, p); err == nil || !strings.Contains(err.Error(), "newer") {
+		t.Errorf("of a newer program: %v", err)
+	}
+	version(t, other, 3)
+	if _, err := there(t.Context(), dir, p); !errors.Is(err, ErrTaken) || !strings.Contains(err.Error(), other) {
+		t.Errorf("another move into the same: %v", err)
+	}
+	if _, err := there(t.Context(), other, p); err == nil || !strings.Contains(err.Error(), "earlier program") {
+		t.Errorf("of an older program: %v", err)
+	}
+	if _, err := settings.OpenAt(t.Context(), p.at); !errors.Is(err, settings.ErrMoving) {
+		t.Errorf("half moved it opens: %v", err)
+	}
+	folder := filepath.Join(t.TempDir(), "f")
+	must(t, os.Mkdir(folder, 0o700))
+	must(t, os.WriteFile(filepath.Join(folder, "lunch.txt"), nil, 0o600))
+	q := newPair(t)
+	_, err = there(t.Context(), dir, q)
+	must(t, err)
+	if _, err := back(t.Context(), q, folder); !errors.Is(err, ErrTaken) {
+		t.Errorf("into a folder with something in it: %v", err)
+	}
+}
+
+// version sets what the list says that its tables are.
+func version(t *testing.T, dir string, v int) {
+	t.Helper()
+	db, err := database.Raw(database.File(filepath.Join(dir, intake.ListFile)))
+	must(t, err)
+	defer db.Close()
+	_, err = db.Exec(`DELETE FROM goose_db_version`)
+	must(t, err)
+	_, err = db.Exec(`INSERT INTO goose_db_version (version_id, is_applied) VALUES ($1, 1)`, v)
+	must(t, err)
+}
+
+// A photo that is not the one received stops the move, by its name; one that is gone is
+// counted.
+func TestDamagedPhoto(t *testing.T) {
+	dir := kitchen(t, 6)
+	all, err := filepath.Glob(filepath.Join(dir, intake.PhotosDir, "*"))
+	must(t, err)
+	data, err := os.ReadFile(all[2])
+	must(t, err)
+	data[777] ^= 1
+	must(t, os.WriteFile(all[2], data, 0o600))
+	p := newPair(t)
+	if _, err := there(t.Context(), dir, p); !errors.Is(err, photos.ErrOther) || !strings.Contains(err.Error(), filepath.Base(all[2])) {
+		t.Errorf("error %v", err)
+	}
+	if _, err := settings.OpenAt(t.Context(), p.at); !errors.Is(err, settings.ErrMoving) {
+		t.Errorf("half moved it opens: %v", err)
+	}
+	data[777] ^= 1
+	must(t, os.WriteFile(all[2], data, 0o600))
+	must(t, os.Remove(all[3]))
+	moved, err := there(t.Context(), dir, p)
+	if err != nil || moved.Absent != 1 || moved.Photos != int64(len(all))-1 {
+		t.Errorf("moved %+v, %v", moved, err)
+	}
+}
+
+// A source that its server left in a hurry has what was said to be kept in its log.
+func TestLeftInAHurry(t *testing.T) {
+	dir := kitchen(t, 3)
+	db, err := database.Raw(database.File(filepath.Join(dir, intake.BookFile)))
+	must(t, err)
+	_, err = db.Exec(`INSERT INTO task (name, task, made_at) VALUES ('late', '{}', '2026-11-26T00:00:00Z')`)
+	must(t, err)
+	hurried := filepath.Join(t.TempDir(), "hurried") // as it is before the log is worked in
+	must(t, os.CopyFS(hurried, os.DirFS(dir)))
+	must(t, db.Close())
+	must(t, os.Remove(filepath.Join(hurried, intake.BookFile+"-shm")))
+	before := files(t, hurried, true)
+	p := newPair(t)
+	_, err = there(t.Context(), hurried, p)
+	must(t, err)
+	if after := files(t, hurried, true); len(after) != len(before) || after[intake.BookFile+"-wal"] != before[intake.BookFile+"-wal"] {
+		t.Error("the source was touched")
+	}
+	again := filepath.Join(t.TempDir(), "again")
+	_, err = back(t.Context(), p, again)
+	must(t, err)
+	equal(t, dir, again)
+}
+
+// inside has the test binary be a process that moves and may be killed.
+const inside = "NETAGAUGE_TEST_MOVING"
+
+func stopped() int {
+	ctx := context.Background()
+	server, err := database.Connect(ctx, os.Getenv("MOVE_SERVER"))
+	if err == nil {
+		var a bucket.Address
+		a, err = bucket.Parse(os.Getenv("MOVE_PHOTOS"))
+		var store photos.Store
+		if err == nil {
+			store, err = bucket.Open(a, "")
+		}
+		p := pair{server, server.Schema(os.Getenv("MOVE_SCHEMA")), os.Getenv("MOVE_SCHEMA"), store}
+		if err == nil && os.Getenv(inside) == "there" {
+			_, err = there(ctx, os.Getenv("MOVE_DIR"), p)
+		} else if err == nil {
+			_, err = back(ctx, p, os.Getenv("MOVE_DIR"))
+		}
+	}
+	if err != nil {
+		fmt.Println(err)
+		return 1
+	}
+	return 0
+}
+
+// Killed again and again at any moment, a move comes to its end, there and back, and
+// both are equal.
+func TestKilledAgainAndAgain(t *testing.T) {
+	kills := 50
+	dir := kitchen(t, 150)
+	p := postgrestest.Start(t)
+	schema := p.Schema(t)
+	address := s3test.Address(s3test.StartFake(t).URL, "k")
+	again := filepath.Join(t.TempDir(), "again")
+	killed := 0
+	for _, way := range []struct{ kind, dir string }{{"there", dir}, {"back", again}} {
+		for n := 0; ; n++ {
+			c := exec.Command(os.Args[0])
+			var said bytes.Buffer
+			c.Stdout, c.Stderr = &said, &said
+			c.Env = append(os.Environ(), inside+"="+way.kind, "MOVE_SERVER="+p.URL(), "MOVE_SCHEMA="+schema, "MOVE_PHOTOS="+address, "MOVE_DIR="+way.dir)
+			must(t, c.Start())
+			if n < kills/2 {
+				time.AfterFunc(time.Duration(20+rand.N(40*(n+1)))*time.Millisecond, func() { c.Process.Kill() })
+			}
+			err := c.Wait()
+			if err == nil {
+				t.Logf("%s: done after %d kills", way.kind, n)
+				break
+			}
+			if said.Len() > 0 || n >= kills/2 {
+				t.Fatalf("%s, process %d: %v: %s", way.kind, n, err, &said)
+			}
+			killed++
+		}
+	}
+	if killed < 10 {
+		t.Errorf("only %d were killed before the end", killed)
+	}
+	equal(t, dir, again)
+}

@@ -1,0 +1,194 @@
+package move
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"syscall"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/photos"
+	"netagauge/internal/keep/settings"
+)
+
+// parts are what a record's tables belong to, with their files in a folder.
+var parts = []struct{ name, file string }{{"intake", intake.ListFile}, {"book", intake.BookFile}, {"account", intake.AccountsFile}}
+
+// Side is a record that is moved from or to: a data folder, or a schema and a bucket.
+type Side struct {
+	name     string             // to people, and to know a move again that was stopped
+	tables   map[string]*sql.DB // by part
+	shared   bool               // in PostgreSQL
+	texts    settings.Texts
+	photos   photos.Store
+	arriving string // folder where photos arrive
+	close    []func() error
+}
+
+// Close closes it.
+func (s *Side) Close() error {
+	var errs []error
+	for i := len(s.close) - 1; i >= 0; i-- {
+		errs = append(errs, s.close[i]())
+	}
+	return errors.Join(errs...)
+}
+
+// opened closes the side when opening it failed.
+func opened(s *Side, err error) (*Side, error) {
+	if err != nil {
+		s.Close()
+		return nil, phrase.At(s.name, database.Plain(err))
+	}
+	return s, nil
+}
+
+func (s *Side) add(part string, db *sql.DB) {
+	s.tables[part] = db
+	s.close = append(s.close, db.Close)
+}
+
+// FromFolder opens a data folder to be moved from. Nobody may have it open, and nothing
+// in it is changed.
+func FromFolder(dir string) (*Side, error) {
+	s := &Side{name: dir, tables: map[string]*sql.DB{}, texts: settings.InFolder(dir)}
+	return opened(s, s.fromFolder(dir))
+}
+
+func (s *Side) fromFolder(dir string) error {
+	if _, err := os.Stat(filepath.Join(dir, intake.ListFile)); err != nil {
+		return phrase.Wrong("folder-none")
+	}
+	if err := s.hold(dir); err != nil {
+		return err
+	}
+	work, err := os.MkdirTemp("", "netagauge-move-")
+	if err != nil {
+		return err
+	}
+	s.close = append(s.close, func() error { return os.RemoveAll(work) })
+	for _, p := range parts {
+		db, err := asItIs(filepath.Join(dir, p.file), filepath.Join(work, p.file))
+		if err != nil {
+			return err
+		}
+		if db != nil {
+			s.add(p.name, db)
+		}
+	}
+	s.photos, err = photos.InFolder(filepath.Join(dir, intake.PhotosDir), "")
+	return err
+}
+
+// hold keeps servers out of the folder, as far as one has ever been in it.
+func (s *Side) hold(dir string) error {
+	lock, err := os.Open(filepath.Join(dir, intake.LockFile))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	s.close = append(s.close, lock.Close)
+	if err := syscall.Flock(int(lock.Fd()), syscall.LOCK_EX|syscall.LOCK_NB); err != nil {
+		return intake.ErrInUse
+	}
+	return nil
+}
+
+// asItIs opens a SQLite file that nobody writes to, without a trace. One whose writer was
+// killed still has its log, which only a copy may be brought up to date by. There is none
+// where the file is not.
+func asItIs(path, copied string) (*sql.DB, error) {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if log, err := os.Stat(path + "-wal"); err != nil || log.Size() == 0 {
+		return database.ConnectFile(path, "mode=ro&immutable=1")
+	}
+	for _, end := range []string{"", "-wal"} {
+		if err := copyFile(path+end, copied+end); err != nil {
+			return nil, err
+		}
+	}
+	return database.ConnectFile(copied, "mode=rw")
+}
+
+func copyFile(from, to string) error {
+	in, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	out, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = out.ReadFrom(in)
+	return errors.Join(err, out.Close())
+}
+
+// FromShared opens a record that servers share, to be moved from. They must be stopped:
+// what they change meanwhile makes the move fail at its end.
+func FromShared(ctx context.Context, at database.Place, name string, store photos.Store) (*Side, error) {
+	s := &Side{name: name, tables: map[string]*sql.DB{}, shared: true, photos: store}
+	return opened(s, s.fromShared(ctx, at))
+}
+
+func (s *Side) fromShared(ctx context.Context, at database.Place) error {
+	for _, p := range parts {
+		db, err := database.Raw(at)
+		if err != nil {
+			return err
+		}
+		s.add(p.name, db)
+	}
+	var there bool
+	err := s.tables["intake"].QueryRowContext(ctx, `SELECT to_regclass(current_schema() || '.shot') IS NOT NULL AND to_regclass(current_schema() || '.setting') IS NOT NULL`).Scan(&there)
+	if err == nil && !there {
+		err = phrase.Wrong("folder-none")
+	}
+	if err != nil {
+		return err
+	}
+	texts, err := settings.OpenAt(ctx, at)
+	if err != nil {
+		return err
+	}
+	s.texts, s.close = texts, append(s.close, texts.Close)
+	return nil
+}
+
+// made makes the tables of a place.
+func made(ctx context.Context, list, record, accounts database.Place) error {
+	if err := intake.MakeTables(ctx, list); err != nil {
+		return err
+	}
+	b, err := book.OpenAt(ctx, record)
+	if err != nil {
+		return err
+	}
+	a, err := account.OpenAt(ctx, accounts)
+	if err != nil {
+		return errors.Join(err, b.Close())
+	}
+	return errors.Join(a.Close(), b.Close())
+}
+
+// version is that of a part's tables.
+func (s *Side) version(ctx context.Context, part string) (v int64, err error) {
+	name := "goose_db_version"
+	if s.shared {
+		name = part + "_version"
+	}
+	err = s.tables[part].QueryRowContext(ctx, fmt.Sprintf(`SELECT max(version_id) FROM %s`, name)).Scan(&v)
+	return v, err
+}
