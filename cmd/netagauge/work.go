@@ -16,8 +16,8 @@ may do so at the same time, and any of them may be switched off.
     --photos 's3://kitchens/trays?endpoint=https://photos.example'
 
 Each tray is measured once, whatever stops in between. Told to stop, it ends
-what it has in hand within half a minute, or leaves it to others. What a computer
-had in hand that failed is taken up by another after some seven minutes.
+what it has in hand within half a minute, or leaves it to others. What a
+computer that failed had in hand another takes up after some seven minutes.
 `
 
 // leave is how long what is in hand may take once work is told to stop.
