@@ -83,7 +83,7 @@ func (s *Server) openBoard(ctx context.Context) (b board.Board, found bool, err 
 // manyClasses is from how many on the log says that they are summed up.
 const manyClasses = 20
 
-// catchUp keeps the grades of the classes so far. After an update this may read all
+// catchUp keeps the grades of the classes so far, and sums up the line. After an update this may read all
 // reports, once.
 func (s *Server) catchUp(ctx context.Context) error {
 	all := book.Run{HeldOn: time.Now().AddDate(100, 0, 0)}
@@ -93,6 +93,9 @@ func (s *Server) catchUp(ctx context.Context) error {
 	}
 	if len(runs) > manyClasses {
 		s.Log.InfoContext(ctx, "earlier classes are summed up, once; this may take a minute", "classes", len(runs))
+	}
+	if err := s.Folder.Book().SumUpLine(ctx, s.Line, chartedLast); err != nil {
+		return err
 	}
 	return board.CatchUp(ctx, s.Folder.Book(), all)
 }

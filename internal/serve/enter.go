@@ -19,15 +19,19 @@ func home(role account.Role) string {
 		return "/class"
 	case account.Chef:
 		return "/line"
+	case account.Owner:
+		return "/sites"
 	}
 	return "/tray"
 }
 
 // frontData fills the start page.
 type frontData struct {
-	CodeWrong, PassWrong, Name string // what was wrong with the last try, by key
-	Openid                     bool   // people may sign in by a provider
-	Leave                      string // where who has signed out may do so at the provider
+	CodeWrong, PassWrong, Name string   // what was wrong with the last try, by key
+	Openid                     bool     // people may sign in by a provider
+	Leave                      string   // where who has signed out may do so at the provider
+	Sites                      []linkTo // of the organisation; none on a site's own page
+	Within                     bool     // the page is one of an organisation's
 }
 
 func (s *Server) showFront(w http.ResponseWriter, r *http.Request, status int, data frontData) {
@@ -36,6 +40,16 @@ func (s *Server) showFront(w http.ResponseWriter, r *http.Request, status int, d
 		if r.URL.Query().Has("out") {
 			data.Leave = s.Openid.Leave(r)
 		}
+	}
+	data.Within = s.host != nil
+	if s.owns() {
+		var err error
+		if data.Sites, err = s.host.doors(r.Context(), s.language(r)); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		s.show(w, r, status, "sitesfront", page{Title: "front-title", Data: data})
+		return
 	}
 	s.show(w, r, status, "front", page{Title: "front-title", Data: data})
 }
@@ -187,6 +201,9 @@ func (s *Server) signIn(w http.ResponseWriter, r *http.Request) {
 	}
 	name := r.PostFormValue("name")
 	who, token, err := s.Accounts.SignIn(r.Context(), name, r.PostFormValue("passcode"))
+	if s.owns() {
+		who.Role = account.Owner
+	}
 	done(errors.Is(err, account.ErrWrong))
 	switch {
 	case errors.Is(err, account.ErrWrong):

@@ -50,19 +50,46 @@ func (s *Server) sendEverything(w http.ResponseWriter, r *http.Request, name str
 		return
 	}
 	http.NewResponseController(w).SetWriteDeadline(time.Now().Add(sendingTime))
-	s.sendFile(w, r, "everything.zip", "application/zip", func(to io.Writer) error { return s.zipPerson(r.Context(), to, name, photos) })
+	s.sendFile(w, r, "everything.zip", "application/zip", func(to io.Writer) error { return s.zipPerson(r.Context(), to, s.language(r), name, photos) })
 }
 
 // zipPerson writes a person's results with their pictures, guesses and, if asked for,
-// photos. What an
+// photos; those of a site where the person was before in a folder of its own. What an
 // exam keeps is kept under a number, in the record book.
-func (s *Server) zipPerson(ctx context.Context, w io.Writer, name string, photos bool) error {
+func (s *Server) zipPerson(ctx context.Context, w io.Writer, l lang, name string, photos bool) error {
 	z := zip.NewWriter(w)
+	if err := s.zipAt(ctx, zipFolder{z, ""}, name, photos, time.Time{}); err != nil {
+		return err
+	}
+	before, err := s.before(ctx, l, name)
+	if err != nil {
+		return err
+	}
+	for _, e := range before {
+		if err := e.at.zipAt(ctx, zipFolder{z, e.at.Site + "/"}, e.name, photos, e.until); err != nil {
+			return err
+		}
+	}
+	return z.Close()
+}
+
+// zipFolder is a folder of a ZIP.
+type zipFolder struct {
+	*zip.Writer
+	folder string
+}
+
+// Create begins a file in the folder.
+func (z zipFolder) Create(name string) (io.Writer, error) { return z.Writer.Create(z.folder + name) }
+
+// zipAt writes what one site has; until is zero for all.
+func (s *Server) zipAt(ctx context.Context, z zipFolder, name string, photos bool, until time.Time) error {
 	shots, err := s.Folder.List(ctx, intake.Filter{Owner: traineeOwner(name)})
 	if err != nil {
 		return err
 	}
-	if err := s.zipList(ctx, z, name, shots); err != nil {
+	shots = slices.DeleteFunc(shots, func(x intake.Shot) bool { return !until.IsZero() && x.Received.After(until) })
+	if err := s.zipList(ctx, z, name, shots, until); err != nil {
 		return err
 	}
 	for _, x := range shots {
@@ -75,11 +102,11 @@ func (s *Server) zipPerson(ctx context.Context, w io.Writer, name string, photos
 			return err
 		}
 	}
-	return z.Close()
+	return nil
 }
 
 // zipList writes the lists: of the trays, and of what was guessed.
-func (s *Server) zipList(ctx context.Context, z *zip.Writer, name string, shots []intake.Shot) error {
+func (s *Server) zipList(ctx context.Context, z zipFolder, name string, shots []intake.Shot, until time.Time) error {
 	to, err := z.Create("trays.csv")
 	if err != nil {
 		return err
@@ -102,6 +129,9 @@ func (s *Server) zipList(ctx context.Context, z *zip.Writer, name string, shots 
 	guesses := table.NewCSV(to)
 	guesses.Head([]string{"guessed_at", "fish", "measure", "guess", "truth", "u", "within"})
 	for _, g := range all {
+		if !until.IsZero() && g.At.After(until) {
+			continue
+		}
 		guesses.Row([]any{g.At.UTC().Format(time.RFC3339), g.Fish, g.Measure, g.Guess, g.Truth, g.U, g.Within})
 	}
 	return guesses.Close()
@@ -111,7 +141,7 @@ func (s *Server) zipList(ctx context.Context, z *zip.Writer, name string, shots 
 func stemOf(x intake.Shot) string { return fmt.Sprintf("%04d", x.Number) }
 
 // zipPhotos writes a tray's photos as they came, but for the place.
-func (s *Server) zipPhotos(ctx context.Context, z *zip.Writer, x intake.Shot) error {
+func (s *Server) zipPhotos(ctx context.Context, z zipFolder, x intake.Shot) error {
 	photo, err := s.Folder.OpenPhoto(ctx, x)
 	if err := zipFile(z, "photos/"+stemOf(x)+"."+x.Format, photo, err); err != nil || x.Second.ID == "" {
 		return err
@@ -121,7 +151,7 @@ func (s *Server) zipPhotos(ctx context.Context, z *zip.Writer, x intake.Shot) er
 }
 
 // zipResult writes the result of a tray that was measured, and its picture.
-func (s *Server) zipResult(ctx context.Context, z *zip.Writer, x intake.Shot) error {
+func (s *Server) zipResult(ctx context.Context, z zipFolder, x intake.Shot) error {
 	if x.Result == 0 {
 		return nil
 	}
@@ -150,7 +180,7 @@ func (s *Server) zipResult(ctx context.Context, z *zip.Writer, x intake.Shot) er
 }
 
 // zipFile copies an opened file; err is that of opening it.
-func zipFile(z *zip.Writer, name string, from *os.File, err error) error {
+func zipFile(z zipFolder, name string, from *os.File, err error) error {
 	if err != nil {
 		return err
 	}

@@ -110,7 +110,11 @@ func (s *Server) who(r *http.Request) (account.Session, bool, error) {
 	if err != nil {
 		return account.Session{}, false, nil
 	}
-	return s.Accounts.Session(r.Context(), c.Value)
+	who, found, err := s.Accounts.Session(r.Context(), c.Value)
+	if s.owns() {
+		who.Role = account.Owner
+	}
+	return who, found, err
 }
 
 // handler is a page for somebody who is signed in.

@@ -20,17 +20,18 @@ import (
 
 // handData fills the page of how somebody's hand cuts.
 type handData struct {
-	Name    string
-	Path    string // of this page
-	Limited bool
-	Class   string // that the page is about; empty where there is none
-	Trays   []handTray
-	Pace    string // empty where it is not known
-	Means   []handRow
-	Spreads []handRow
-	Before  string // class that this one is compared with; empty where there is none
-	Good    *handGood
-	Changes []handRow
+	Name      string
+	Path      string // of this page
+	Limited   bool
+	Class     string // that the page is about; empty where there is none
+	Trays     []handTray
+	Pace      string // empty where it is not known
+	Means     []handRow
+	Spreads   []handRow
+	Before    string // class that this one is compared with; empty where there is none
+	Good      *handGood
+	Changes   []handRow
+	Elsewhere []elsewhere // at other sites of the organisation before
 }
 
 // handTray is a tray, whose order of cutting may have been told.
@@ -98,7 +99,12 @@ func (s *Server) classHand(w http.ResponseWriter, r *http.Request, _ account.Ses
 		s.trouble(w, r, err)
 		return
 	}
-	if len(data.Trays) == 0 {
+	before, err := s.before(r.Context(), s.language(r), data.Name)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if data.Elsewhere = before; len(data.Trays)+len(before) == 0 {
 		s.notFound(w, r)
 		return
 	}

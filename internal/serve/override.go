@@ -64,6 +64,9 @@ func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Se
 	}
 	p := report.Pieces[i]
 	err = s.Folder.Book().Override(r.Context(), x.Hash, piece.Override{Piece: p.Number, At: p.Middle(), Kind: kind, Reason: reason, Who: who.Who})
+	if err == nil {
+		err = s.Folder.Book().SumUpAnew(r.Context(), x.Hash)
+	}
 	if err != nil {
 		s.trouble(w, r, err)
 		return

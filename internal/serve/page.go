@@ -108,7 +108,7 @@ func funcs(l lang, others []lang) template.FuncMap {
 		"comma": func() string { return l.Word("point-comma") }, "colon": func() string { return l.Word("point-colon") }, "stop": func() string { return l.Word("point-stop") }, "semicolon": func() string { return l.Word("point-semicolon") },
 		"neg": func(v float64) float64 { return -v }, "minus": func(a, b float64) float64 { return a - b }, "icon": icon, "mark": mark, "verdict": verdictKey, "fish": fish(l), "version": func() string { return version },
 		"n": func(v any, digits int) string { return uncertainty.Decimal(deref(v), digits) }, "pm": func(v, u any, digits int) string { return uncertainty.PlusMinus(deref(v), deref(u), digits) },
-		"deref": deref, "confident": handout.Confidence, "short": func(hash string) string { return hash[:min(12, len(hash))] }, "hundred": func(v float64) float64 { return 100 * v }, "slice3": func(a ...string) []string { return a },
+		"deref": deref, "confident": handout.Confidence, "short": func(hash string) string { return hash[:min(12, len(hash))] }, "hundred": func(v float64) float64 { return 100 * v }, "at340": func(v float64) float64 { return 340 * v }, "slice3": func(a ...string) []string { return a },
 		"grades": func(v []float64) string { return l.List(rounded(v)) }, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
 		"printable": report.Printable, "query": url.QueryEscape, "lines": printableLines, "inc": func(i int) int { return i + 1 }, "percent": func(v float64) string { return uncertainty.Decimal(100*v, 0) },
 		"thickness": func(p pieceData) template.HTML {
@@ -165,6 +165,7 @@ type page struct {
 	Back    string // address of the page that it belongs to; empty for none
 	Path    string // of this page, to come back to
 	Here    string // part of the menu
+	Site    string // what it is called; empty without an organisation
 	Who     account.Session
 	In      bool   // somebody is signed in
 	Refresh int    // seconds after which a browser without script asks anew, 0 for never
@@ -180,6 +181,9 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 		p.Title = l.Word(p.Title)
 	}
 	p.Open = s.Authority != nil && r.TLS == nil && name != "install"
+	if s.host != nil {
+		p.Site = s.host.titleOf(r, s.Site)
+	}
 	p.Path = r.URL.RequestURI()
 	if r.Method != http.MethodGet {
 		p.Path = r.URL.Path

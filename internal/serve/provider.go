@@ -52,13 +52,21 @@ func placeKey(p account.Place) string { return p.Site + "/" + string(p.Role) }
 // is asked once more, and need not ask the person.
 func (s *Server) placesTo(l lang, places []account.Place) (out []linkTo) {
 	for _, p := range places {
-		out = append(out, linkTo{l.Word("place-as", l.Word("role-"+string(p.Role))), placeKey(p)})
+		text := l.Word("place-as", l.Word("role-"+string(p.Role)))
+		if s.host != nil {
+			text = s.host.placeAs(l, p)
+		}
+		out = append(out, linkTo{text, placeKey(p)})
 	}
 	return out
 }
 
 // admit lets somebody in; a trainee who is not in the roster any more was uninvited.
 func (s *Server) admit(w http.ResponseWriter, r *http.Request, p account.Place) {
+	if s.owns() {
+		s.host.admitTo(w, r, p)
+		return
+	}
 	if p.Role == account.Trainee {
 		roster, err := s.readRoster(r.Context())
 		if err != nil {
@@ -94,7 +102,12 @@ func (s *Server) noProvider(w http.ResponseWriter, r *http.Request, err error) {
 }
 
 // invitations are the accounts that know who may sign in by a provider.
-func (s *Server) invitations() *account.Accounts { return s.Accounts }
+func (s *Server) invitations() *account.Accounts {
+	if s.host != nil {
+		return s.host.Accounts
+	}
+	return s.Accounts
+}
 
 // invite lets somebody sign in by the provider.
 func (s *Server) invite(w http.ResponseWriter, r *http.Request, _ account.Session) {

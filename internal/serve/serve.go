@@ -49,6 +49,7 @@ type Options struct {
 // no result.
 type Server struct {
 	Options
+	host          *Organisation // that the site belongs to; nil for a kitchen by itself
 	boards        boards
 	passing       *gate.Throttle     // passcodes, by address
 	joining       *gate.Throttle     // the class code, by address
@@ -69,20 +70,17 @@ type Server struct {
 }
 
 // New prepares the pages and follows the folder's changes until ctx is done.
-func New(ctx context.Context, o Options) (*Server, error) {
-	s := &Server{
-		Options: o,
-		passing: gate.NewThrottle(gate.Budget{Burst: 10, Wait: 10 * time.Second}, gate.Budget{Burst: 60, Wait: 2 * time.Second}, 8),
-		joining: gate.NewThrottle(gate.Budget{Burst: 20, Wait: 3 * time.Second}, gate.Budget{Burst: 120, Wait: time.Second}, 64), // a class may share one address
-		sending: gate.NewThrottle(gate.Budget{Burst: 40, Wait: 2 * time.Second}, gate.Budget{}, 8),
-		single:  make(chan struct{}, 1),
-		export:  make(chan struct{}, 1),
-		leaving: make(chan struct{}, 1),
+func New(ctx context.Context, o Options) (*Server, error) { return newSiteServer(ctx, o, nil) }
+
+// newSiteServer is New for a site of an organisation, or, with nil, for a kitchen by
+// itself.
+func newSiteServer(ctx context.Context, o Options, host *Organisation) (*Server, error) {
+	s := newServer(o)
+	if s.host = host; host != nil {
+		s.Languages, s.pages = host.Languages, host.pages // the same for all
+	} else {
+		s.parse()
 	}
-	if s.Languages == nil {
-		s.Languages = phrase.Languages()
-	}
-	s.pages = parsePages(s.Languages)
 	if err := s.firstFiles(ctx); err != nil {
 		return nil, err
 	}
@@ -95,9 +93,48 @@ func New(ctx context.Context, o Options) (*Server, error) {
 	return s, nil
 }
 
+// newServer is a server without its folder and pages.
+func newServer(o Options) *Server {
+	s := &Server{
+		Options: o,
+		passing: gate.NewThrottle(gate.Budget{Burst: 10, Wait: 10 * time.Second}, gate.Budget{Burst: 60, Wait: 2 * time.Second}, 8),
+		joining: gate.NewThrottle(gate.Budget{Burst: 20, Wait: 3 * time.Second}, gate.Budget{Burst: 120, Wait: time.Second}, 64), // a class may share one address
+		sending: gate.NewThrottle(gate.Budget{Burst: 40, Wait: 2 * time.Second}, gate.Budget{}, 8),
+		single:  make(chan struct{}, 1),
+		export:  make(chan struct{}, 1),
+		leaving: make(chan struct{}, 1),
+	}
+	return s
+}
+
+// parse reads the pages in every language.
+func (s *Server) parse() {
+	if s.Languages == nil {
+		s.Languages = phrase.Languages()
+	}
+	s.pages = parsePages(s.Languages)
+}
+
 // Handler is the whole site.
 func (s *Server) Handler() http.Handler {
 	m := http.NewServeMux()
+	s.entrance(m)
+	s.trays(m)
+	s.eyes(m)
+	s.assignments(m)
+	s.stores(m)
+	s.shifts(m)
+	s.classroom(m)
+	s.forgetting(m)
+	s.ownRecords(m)
+	s.kitchen(m)
+	s.examined(m)
+	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })
+	return s.guard(m)
+}
+
+// entrance are the pages by which people come in, and what every page needs.
+func (s *Server) entrance(m *http.ServeMux) {
 	m.HandleFunc("GET /{$}", s.front)
 	m.Handle("GET /static/", statics())
 	m.HandleFunc("GET /sw.js", serviceWorker)
@@ -111,20 +148,8 @@ func (s *Server) Handler() http.Handler {
 	m.HandleFunc("POST /signout", s.signOut)
 	m.HandleFunc("GET /openid", s.leaveForProvider)
 	m.HandleFunc("GET "+openid.BackPath, s.backFromProvider)
-	s.trays(m)
-	s.eyes(m)
-	s.assignments(m)
-	s.stores(m)
-	s.shifts(m)
-	s.classroom(m)
-	s.forgetting(m)
-	s.ownRecords(m)
-	s.kitchen(m)
-	s.examined(m)
 	m.HandleFunc("GET /healthz", alive)
 	m.HandleFunc("GET /readyz", s.readyz)
-	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.notFound(w, r) })
-	return s.guard(m)
 }
 
 // trays are the pages where trays are sent and looked at.
@@ -166,6 +191,7 @@ func (s *Server) classroom(m *http.ServeMux) {
 	m.Handle("POST /standard", teacher(s.tryStandard))
 	m.Handle("POST /standard/keep", teacher(s.keepStandard))
 	m.Handle("POST /standard/undo", teacher(s.undoStandard))
+	m.Handle("POST /standard/inherit", teacher(s.inheritStandard))
 	m.Handle("GET /people", teacher(s.people))
 	m.Handle("POST /people/code", teacher(s.newCode))
 	m.Handle("GET /people/everything.zip", teacher(s.everythingOf))

@@ -29,11 +29,15 @@ func (s *Server) readRoster(ctx context.Context) (class.Roster, error) {
 	return class.ParseRoster(text)
 }
 
-// house is the standard as last saved, or else the one the program began with.
+// house is the standard as last saved, or else that of the organisation or the one the
+// program began with.
 func (s *Server) house(ctx context.Context) (standard.Standard, error) {
 	text, err := s.text(ctx, settings.Standard)
-	if err != nil || text == "" {
+	switch {
+	case err != nil || text == "" && (s.host == nil || s.owns()):
 		return s.Standard, err
+	case text == "":
+		return s.host.house(ctx)
 	}
 	return standard.Parse([]byte(text))
 }

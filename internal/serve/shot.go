@@ -9,7 +9,6 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/keep/account"
-	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/intake"
 )
 
@@ -85,7 +84,7 @@ func (s *Server) overrides(ctx context.Context, x intake.Shot, pieces []piece.Pi
 	if err != nil {
 		return nil, err
 	}
-	out, _ := board.Overrides(pieces, all)
+	out, _ := grade.Overrides(pieces, all)
 	return out, nil
 }
 

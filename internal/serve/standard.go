@@ -22,7 +22,8 @@ type standardData struct {
 	Text   string // the whole of it, as TOML
 	ByText bool   // the text was sent, and not the fields
 	Try    *tryData
-	Undo   bool // there is one from before
+	Undo   bool       // there is one from before
+	House  *inherited // how it stands to the organisation's; nil without one
 }
 
 // bandField is what the house asks of a measure, as typed.
@@ -96,6 +97,9 @@ func (s *Server) showStandard(w http.ResponseWriter, r *http.Request, status int
 	before, err := s.text(r.Context(), settings.StandardBefore)
 	data.Undo = before != ""
 	if err == nil && house != nil {
+		data.House, err = s.inherited(r.Context(), s.language(r), *house)
+	}
+	if err == nil && house != nil && !s.owns() {
 		err = s.beside(r.Context(), &data, *house)
 	}
 	if err != nil {
@@ -177,6 +181,9 @@ func (s *Server) undoStandard(w http.ResponseWriter, r *http.Request, _ account.
 		s.notFound(w, r)
 		return
 	}
+	if text == fromOrganisation {
+		text = ""
+	}
 	s.replaceStandard(w, r, draft{text, r.PostFormValue("was")})
 }
 
@@ -189,7 +196,7 @@ func (s *Server) replaceStandard(w http.ResponseWriter, r *http.Request, d draft
 	case err != nil:
 	case behind:
 		data := standardData{kept: kept{Was: d.was, Behind: true}, Text: d.text, ByText: true}
-		if house, err := standard.Parse([]byte(d.text)); err == nil {
+		if house, err := standard.Parse([]byte(d.text)); err == nil && d.text != "" {
 			data.fill(house)
 		}
 		s.showStandard(w, r, http.StatusConflict, data, nil)
@@ -211,7 +218,9 @@ func (s *Server) swapStandard(ctx context.Context, d draft) (behind bool, err er
 		return false, err
 	}
 	before := now
-	if before == "" {
+	if before == "" && s.host != nil && !s.owns() {
+		before = fromOrganisation
+	} else if before == "" {
 		house, err := s.house(ctx)
 		if err != nil {
 			return false, err
@@ -231,6 +240,9 @@ func (s *Server) swapStandard(ctx context.Context, d draft) (behind bool, err er
 // applyStandard holds the open class and the line against the standard from now on, and
 // measures the class's photos anew.
 func (s *Server) applyStandard(ctx context.Context) error {
+	if s.owns() {
+		return s.host.applyToSites(ctx)
+	}
 	house, err := s.house(ctx)
 	if err != nil {
 		return err

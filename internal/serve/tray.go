@@ -159,7 +159,8 @@ type pastData struct {
 	Limited bool
 	Shots   []shotLine
 	Grade   *float64
-	Trend   []float64 // grades in percent, oldest first; empty with fewer than two
+	Trend   []float64   // grades in percent, oldest first; empty with fewer than two
+	Before  []elsewhere // at other sites of the organisation
 }
 
 // pastShown is how many trays a page of them has.
@@ -196,6 +197,10 @@ func (s *Server) past(w http.ResponseWriter, r *http.Request, who account.Sessio
 		}
 		if len(grades) < 2 {
 			data.Trend = nil
+		}
+		if data.Before, err = s.before(r.Context(), s.language(r), who.Who); err != nil {
+			s.trouble(w, r, err)
+			return
 		}
 	}
 	s.show(w, r, http.StatusOK, "past", page{Title: "past-title", Here: "past", Data: data})

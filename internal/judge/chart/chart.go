@@ -33,6 +33,12 @@ type Pair struct {
 	Sigma        float64 // within subgroups, from the base subgroups
 }
 
+// Subgroup sums up the values of one: the standard deviation is that of a sample.
+type Subgroup struct {
+	N        int
+	Mean, SD float64
+}
+
 // XBarS charts means and standard deviations. The limits come from the first
 // base subgroups, or from all when base is 0. Subgroups may differ in size;
 // each has two values or more.
@@ -40,26 +46,36 @@ func XBarS(groups [][]float64, base int) (Pair, error) {
 	if err := check(groups, base); err != nil {
 		return Pair{}, err
 	}
+	all := make([]Subgroup, len(groups))
+	for i, g := range groups {
+		all[i] = Subgroup{len(g), stat.Mean(g, nil), stat.StdDev(g, nil)}
+	}
+	return Charts(all, base), nil
+}
+
+// Charts is XBarS for subgroups that are summed up: at least two, of two values or
+// more, of which base or, with 0, all set the limits.
+func Charts(groups []Subgroup, base int) Pair {
 	if base == 0 {
 		base = len(groups)
 	}
 	var p Pair
 	n := 0
 	for _, g := range groups[:base] {
-		p.Centre += stat.Mean(g, nil) * float64(len(g))
-		p.Sigma += stat.StdDev(g, nil) / C4(len(g))
-		n += len(g)
+		p.Centre += g.Mean * float64(g.N)
+		p.Sigma += g.SD / C4(g.N)
+		n += g.N
 	}
 	p.Centre /= float64(n)
 	p.Sigma /= float64(base)
 	for _, g := range groups {
-		c4 := C4(len(g))
-		p.Mean = append(p.Mean, point(stat.Mean(g, nil), p.Centre, p.Sigma/math.Sqrt(float64(len(g)))))
-		s := point(stat.StdDev(g, nil), c4*p.Sigma, math.Sqrt(1-c4*c4)*p.Sigma)
+		c4 := C4(g.N)
+		p.Mean = append(p.Mean, point(g.Mean, p.Centre, p.Sigma/math.Sqrt(float64(g.N))))
+		s := point(g.SD, c4*p.Sigma, math.Sqrt(1-c4*c4)*p.Sigma)
 		s.Low = max(0, s.Low)
 		p.Spread = append(p.Spread, s)
 	}
-	return p, nil
+	return p
 }
 
 // MaxSubgroup is the largest subgroup that a chart takes: more slices than fit

@@ -29,6 +29,7 @@ const (
 	Trainee    Role = "trainee"
 	Instructor Role = "instructor"
 	Chef       Role = "chef"
+	Owner      Role = "owner" // of an organisation: its own accounts keep owners as instructors
 )
 
 // Accounts are open. Their methods may be called from several goroutines.
@@ -36,6 +37,7 @@ type Accounts struct {
 	db      *database.DB
 	hashing chan struct{} // a place for each passcode that may be hashed at once
 	now     func() time.Time
+	prefix  string // of every secret
 }
 
 // Open opens the accounts at path and creates them when there are none.
@@ -70,11 +72,15 @@ func (a *Accounts) fail(what string, err error) error {
 	return fmt.Errorf("%s: %w", what, database.Plain(err))
 }
 
+// Within has every secret begin with the name of the site that it is of, and a full
+// stop. It is called before the first use.
+func (a *Accounts) Within(site string) { a.prefix = site + "." }
+
 // secret is 256 random bits as text that fits into a link or a cookie.
-func secret() string {
+func (a *Accounts) secret() string {
 	var b [32]byte
 	rand.Read(b[:]) // never fails: crypto/rand ends the program instead
-	return base64.RawURLEncoding.EncodeToString(b[:])
+	return a.prefix + base64.RawURLEncoding.EncodeToString(b[:])
 }
 
 // digest is what is kept of a secret. A secret of 256 random bits needs no slow

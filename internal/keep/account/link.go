@@ -18,7 +18,7 @@ func (a *Accounts) NewLink(ctx context.Context, trainee string) (string, error) 
 	if strings.TrimSpace(trainee) == "" {
 		return "", phrase.Wrong("link-trainee")
 	}
-	token := secret()
+	token := a.secret()
 	err := a.in(ctx, "make a link", func(tx *sql.Tx) error {
 		if _, err := tx.ExecContext(ctx, `DELETE FROM browser WHERE role = 'trainee' AND who = $1`, trainee); err != nil {
 			return err
@@ -38,6 +38,17 @@ func (a *Accounts) KeepOnly(ctx context.Context, names []string) error {
 		if err == nil {
 			_, err = tx.ExecContext(ctx, `DELETE FROM link WHERE NOT (`+a.db.Among("trainee", "$1")+`)`, kept)
 		}
+		return err
+	})
+}
+
+// Strike ends the link and the sessions of a trainee who is no more.
+func (a *Accounts) Strike(ctx context.Context, trainee string) error {
+	return a.in(ctx, "end links", func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, `DELETE FROM session WHERE role = 'trainee' AND who = $1`, trainee); err != nil {
+			return err
+		}
+		_, err := tx.ExecContext(ctx, `DELETE FROM link WHERE trainee = $1`, trainee)
 		return err
 	})
 }

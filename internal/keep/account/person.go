@@ -151,6 +151,13 @@ func (a *Accounts) Uninvite(ctx context.Context, person int64, site string, role
 	return p, err == nil, a.fail("take the invitation back", err)
 }
 
+// MovePlace has a trainee who signs in by a provider do so at another site.
+func (a *Accounts) MovePlace(ctx context.Context, from, to, who string) error {
+	_, err := a.db.ExecContext(ctx, `UPDATE place SET site = $1 WHERE site = $2 AND role = 'trainee' AND who = $3
+		AND NOT EXISTS (SELECT 1 FROM place there WHERE there.person_id = place.person_id AND there.site = $1 AND there.role = 'trainee')`, to, from, who)
+	return a.fail("move", err)
+}
+
 // Admit opens a session for somebody whom a provider has vouched for.
 func (a *Accounts) Admit(ctx context.Context, p Place) (Session, string, error) {
 	return a.begin(ctx, Session{Role: p.Role, Who: p.Who, vouched: true}, nil)

@@ -20,6 +20,7 @@ type Session struct {
 	Role    Role
 	Who     string // name of the trainee, or of the passcode
 	Limited bool   // came in by the class code: sees only what it sent itself
+	Looking bool   // an owner, who may read pages of a site and change nothing
 	Expires time.Time
 	Consent Consent // a trainee's
 	hash    []byte
@@ -41,7 +42,7 @@ func (a *Accounts) begin(ctx context.Context, s Session, passcode *int64) (Sessi
 
 // fresh gives a new session its secret and its end.
 func (a *Accounts) fresh(s Session) (Session, string) {
-	token := secret()
+	token := a.secret()
 	lasts := dayLong
 	if s.Role == Trainee && !s.Limited && !s.vouched {
 		lasts = monthLong

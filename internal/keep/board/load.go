@@ -175,7 +175,7 @@ func (l *Loader) entries(ctx context.Context, run book.Run, out *Board) ([]entry
 	var all []entry
 	for _, row := range rows {
 		e := entry{Entry: row, report: l.reports[row.Result]}
-		if e.overrides, err = Overrides(e.report.Pieces, overrides[book.Hashes(row.Photo)[0]]); err != nil {
+		if e.overrides, err = grade.Overrides(e.report.Pieces, overrides[book.Hashes(row.Photo)[0]]); err != nil {
 			out.Warnings = append(out.Warnings, fmt.Sprintf("%q: %v", row.File, err))
 		}
 		all = append(all, e)

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/grade"
 )
 
 func TestParseOverride(t *testing.T) {
@@ -27,15 +28,15 @@ func TestOverridesFollowThePiece(t *testing.T) {
 		{Piece: 1, At: [2]float64{50, 50}, Kind: piece.NotASlice, Reason: "skin"},
 		{Piece: 1, At: [2]float64{50, 50}, Kind: piece.CountIt, Reason: "no, a slice"},
 	}
-	got, err := Overrides([]piece.Piece{at(1, 150, 50), at(2, 51, 49)}, overrides)
+	got, err := grade.Overrides([]piece.Piece{at(1, 150, 50), at(2, 51, 49)}, overrides)
 	if d, ok := got[2]; err != nil || len(got) != 1 || !ok || !d.Counts() || d.Reason != "no, a slice" {
 		t.Errorf("%v, %v: the last word about the piece at (50, 50) counts", got, err)
 	}
 	undone := append(overrides, piece.Override{Piece: 2, At: [2]float64{51, 49}, Kind: piece.AsMeasured})
-	if got, err := Overrides([]piece.Piece{at(1, 150, 50), at(2, 51, 49)}, undone); err != nil || len(got) != 0 {
+	if got, err := grade.Overrides([]piece.Piece{at(1, 150, 50), at(2, 51, 49)}, undone); err != nil || len(got) != 0 {
 		t.Errorf("%v, %v: what was decided was taken back", got, err)
 	}
-	if got, err := Overrides([]piece.Piece{at(1, 150, 50)}, overrides[:1]); err == nil || len(got) != 0 {
+	if got, err := grade.Overrides([]piece.Piece{at(1, 150, 50)}, overrides[:1]); err == nil || len(got) != 0 {
 		t.Errorf("%v, %v: the piece is gone", got, err)
 	}
 }
@@ -46,7 +47,7 @@ func TestSamePlace(t *testing.T) {
 	o := []piece.Override{{Piece: 1, At: [2]float64{50, 50}, Kind: piece.NotASlice, Reason: "skin"}}
 	for x, same := range map[float64]bool{58: true, 60: false} {
 		square := [][2]float64{{x - 40, 30}, {x + 40, 30}, {x + 40, 70}, {x - 40, 70}}
-		got, err := Overrides([]piece.Piece{{Number: 1, Outline: square}}, o)
+		got, err := grade.Overrides([]piece.Piece{{Number: 1, Outline: square}}, o)
 		if (err == nil) != same || (len(got) == 1) != same {
 			t.Errorf("moved by %g mm: %v, %v", x-50, got, err)
 		}

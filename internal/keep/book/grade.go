@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"time"
 )
 
@@ -99,4 +100,24 @@ func (b *Book) Grades(ctx context.Context, before Run, trainee string) ([]Graded
 		out = append(out, g)
 	}
 	return out, b.fail("read the grades", rows.Err())
+}
+
+// ClassGrades sums up the grades of a class.
+type ClassGrades struct {
+	Class    string
+	Trainees int
+	Percent  float64 // their mean
+}
+
+// LastGrades are those of the latest class whose grades are kept; nil where there is
+// none yet.
+func (b *Book) LastGrades(ctx context.Context) (*ClassGrades, error) {
+	var g ClassGrades
+	err := b.db.QueryRowContext(ctx, `SELECT s.name, count(*), avg(g.percent) FROM grade g JOIN run r ON r.id = g.run_id JOIN session s ON s.id = r.session_id
+		WHERE r.id = (SELECT r.id FROM run r JOIN session s ON s.id = r.session_id WHERE r.graded_at IS NOT NULL AND EXISTS (SELECT 1 FROM grade WHERE grade.run_id = r.id)
+			ORDER BY s.held_on DESC, r.id DESC LIMIT 1) GROUP BY s.name`).Scan(&g.Class, &g.Trainees, &g.Percent)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, nil
+	}
+	return &g, b.fail("read the grades", err)
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
@@ -56,8 +57,7 @@ func (f *Folder) enterLine(ctx context.Context, s Shot) error {
 	check := book.SpotCheck{Result: s.Result, Line: s.Session, Who: s.Who, File: s.shown(), CheckedAt: s.Received}
 	if at, told := tray.Photo.TakenAt(time.Local); told && !at.After(s.Received) && s.Received.Sub(at) < waitsOnPhone {
 		check.CheckedAt = at
-		_, _, err = f.book.AddSpotCheck(ctx, check)
-		return err
+		return f.addCheck(ctx, s, check)
 	}
 	last, err := f.book.SpotChecks(ctx, s.Session, book.Span{Last: 1})
 	if err != nil {
@@ -66,8 +66,16 @@ func (f *Folder) enterLine(ctx context.Context, s Shot) error {
 	if len(last) > 0 && last[0].CheckedAt.After(check.CheckedAt) {
 		check.CheckedAt = last[0].CheckedAt
 	}
-	_, _, err = f.book.AddSpotCheck(ctx, check)
-	return err
+	return f.addCheck(ctx, s, check)
+}
+
+// addCheck adds a spot check and sums it up.
+func (f *Folder) addCheck(ctx context.Context, s Shot, check book.SpotCheck) error {
+	if _, _, err := f.book.AddSpotCheck(ctx, check); err != nil {
+		return err
+	}
+	check.Photo = s.Hash
+	return f.book.SumUp(ctx, check.Tally())
 }
 
 // run is the class's run in the book for what the class is held against now. A
@@ -117,7 +125,29 @@ func (f *Folder) enterCopies(ctx context.Context, s Shot) error {
 	if err != nil {
 		return err
 	}
-	return f.book.Enter(ctx, run.ID, files, entries)
+	if err := f.book.Enter(ctx, run.ID, files, entries); err != nil {
+		return err
+	}
+	return f.tally(ctx, run, shots, entries)
+}
+
+// tally sums up the photo that shots show, for as long as one of them counts: the sums
+// have a photo once.
+func (f *Folder) tally(ctx context.Context, run book.Run, shots []Shot, entries []book.Entry) error {
+	for _, e := range entries {
+		if e.Trainee == "" || e.Refused || !settled(shots, e.Result) {
+			continue
+		}
+		return f.book.SumUp(ctx, book.Tally{Kind: string(Class), Name: run.Name, Photo: e.Photo, Result: e.Result, Day: run.HeldOn.Format(time.DateOnly), At: run.HeldOn})
+	}
+	if len(shots) == 0 {
+		return nil
+	}
+	return f.book.DropTally(ctx, string(Class), run.Name, shots[0].Hash)
+}
+
+func settled(shots []Shot, result int64) bool {
+	return slices.ContainsFunc(shots, func(s Shot) bool { return s.Result == result && s.State == Measured })
 }
 
 // entries are the book's, with the labels on the mats, and the names of all shots.

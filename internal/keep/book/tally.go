@@ -1,0 +1,104 @@
+package book
+
+import (
+	"context"
+	"slices"
+	"time"
+)
+
+// Tally is what a tray of a class or a line came to, in numbers.
+type Tally struct {
+	Kind, Name            string // "class" or "line", and which
+	Photo                 string // hash of the first photo
+	Result                int64
+	Day                   string    // YYYY-MM-DD where it was taken
+	At                    time.Time // when it was taken; of a class its day
+	Good, Slices, Missing int       // within tolerance, with a verdict, without one
+	Length, Width, Weight Spread    // mm, mm, g
+}
+
+// Spread sums up the values of one measure on a tray, with the aim of the house.
+type Spread struct {
+	N             int
+	Mean, SD, Aim float64
+}
+
+const tallyColumns = `kind, name, photo, result_id, day, at, good, slices, missing, length_n, length_mean, length_sd, length_aim, width_n, width_mean, width_sd, width_aim, weight_n, weight_mean, weight_sd, weight_aim`
+
+// KeepTally keeps what a tray came to, in place of what it came to before.
+func (b *Book) KeepTally(ctx context.Context, t Tally) error {
+	_, err := b.db.ExecContext(ctx, `INSERT INTO tally (`+tallyColumns+`) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21)
+		ON CONFLICT (kind, name, photo) DO UPDATE SET result_id = excluded.result_id, day = excluded.day, at = excluded.at, good = excluded.good, slices = excluded.slices, missing = excluded.missing,
+		length_n = excluded.length_n, length_mean = excluded.length_mean, length_sd = excluded.length_sd, length_aim = excluded.length_aim,
+		width_n = excluded.width_n, width_mean = excluded.width_mean, width_sd = excluded.width_sd, width_aim = excluded.width_aim,
+		weight_n = excluded.weight_n, weight_mean = excluded.weight_mean, weight_sd = excluded.weight_sd, weight_aim = excluded.weight_aim`, t.values()...)
+	return b.fail("sum up a tray", err)
+}
+
+func (t Tally) values() []any {
+	out := []any{t.Kind, t.Name, t.Photo, t.Result, t.Day, t.At.UTC().Format(time.RFC3339), t.Good, t.Slices, t.Missing}
+	for _, s := range []Spread{t.Length, t.Width, t.Weight} {
+		out = append(out, s.N, s.Mean, s.SD, s.Aim)
+	}
+	return out
+}
+
+// DropTally takes a tray out of the sums that counts no more.
+func (b *Book) DropTally(ctx context.Context, kind, name, photo string) error {
+	_, err := b.db.ExecContext(ctx, `DELETE FROM tally WHERE kind = $1 AND name = $2 AND photo = $3`, kind, name, photo)
+	return b.fail("sum up a tray", err)
+}
+
+// TalliesOn are those of a day.
+func (b *Book) TalliesOn(ctx context.Context, day string) ([]Tally, error) {
+	return b.tallies(ctx, `day = $1 ORDER BY kind, name, at, result_id`, day)
+}
+
+// TalliesOf are those of one photo.
+func (b *Book) TalliesOf(ctx context.Context, photo string) ([]Tally, error) {
+	return b.tallies(ctx, `photo = $1 ORDER BY kind, name`, Hashes(photo)[0])
+}
+
+// TalliesLast are the last n of a line, in the order of their time.
+func (b *Book) TalliesLast(ctx context.Context, line string, n int) ([]Tally, error) {
+	out, err := b.tallies(ctx, `kind = 'line' AND name = $1 ORDER BY at DESC, result_id DESC LIMIT $2`, line, n)
+	slices.Reverse(out)
+	return out, err
+}
+
+func (b *Book) tallies(ctx context.Context, where string, args ...any) ([]Tally, error) {
+	rows, err := b.db.QueryContext(ctx, `SELECT `+tallyColumns+` FROM tally WHERE `+where, args...)
+	if err != nil {
+		return nil, b.fail("read the sums", err)
+	}
+	defer rows.Close()
+	var out []Tally
+	for rows.Next() {
+		var t Tally
+		var at string
+		into := []any{&t.Kind, &t.Name, &t.Photo, &t.Result, &t.Day, &at, &t.Good, &t.Slices, &t.Missing}
+		for _, s := range []*Spread{&t.Length, &t.Width, &t.Weight} {
+			into = append(into, &s.N, &s.Mean, &s.SD, &s.Aim)
+		}
+		if err := rows.Scan(into...); err != nil {
+			return nil, b.fail("read the sums", err)
+		}
+		if t.At, err = time.Parse(time.RFC3339, at); err != nil {
+			return nil, b.fail("read the sums", err)
+		}
+		out = append(out, t)
+	}
+	return out, b.fail("read the sums", rows.Err())
+}
+
+// Untallied are the last n spot checks of a line, but for those that are summed up.
+func (b *Book) Untallied(ctx context.Context, line string, n int) ([]SpotCheck, error) {
+	checks, err := b.SpotChecks(ctx, line, Span{Last: n})
+	if err != nil {
+		return nil, err
+	}
+	there, err := b.TalliesLast(ctx, line, n)
+	return slices.DeleteFunc(checks, func(c SpotCheck) bool {
+		return slices.ContainsFunc(there, func(t Tally) bool { return t.Result == c.Result })
+	}), err
+}

@@ -1,0 +1,213 @@
+package serve
+
+import (
+	"context"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/organisation"
+)
+
+// owns reports whether these are the pages of an organisation's owners.
+func (s *Server) owns() bool { return s.host != nil && s == s.host.Server }
+
+// routes are the organisation's own pages.
+func (o *Organisation) routes() *http.ServeMux {
+	m := http.NewServeMux()
+	o.entrance(m)
+	m.HandleFunc("GET /at/{site}", o.atSite)
+	m.HandleFunc("GET /elsewhere", o.leaveSite)
+	owner := o.only(account.Owner)
+	m.Handle("GET /sites", owner(o.overview))
+	m.Handle("GET /sites/{site}", owner(o.site))
+	m.Handle("GET /sites/{site}/look", owner(o.lookAt))
+	m.Handle("POST /sites/{site}/name", owner(o.call))
+	m.Handle("POST /sites/{site}/closed", owner(o.setClosed))
+	m.Handle("POST /sites/{site}/passcode", owner(o.sitePasscode))
+	m.Handle("POST /sites/{site}/move", owner(o.move))
+	m.Handle("GET /standard", owner(o.standard))
+	m.Handle("POST /standard", owner(o.tryStandard))
+	m.Handle("POST /standard/keep", owner(o.keepStandard))
+	m.Handle("POST /standard/undo", owner(o.undoStandard))
+	m.Handle("GET /organisation", owner(o.setUp))
+	m.Handle("POST /organisation/sites", owner(o.add))
+	m.Handle("POST /organisation/owners", owner(o.newOwner))
+	m.Handle("POST /organisation/owners/remove", owner(o.removeOwner))
+	m.Handle("POST /organisation/accounts", owner(o.inviteTo))
+	m.Handle("POST /organisation/accounts/remove", owner(o.uninviteFrom))
+	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { o.notFound(w, r) })
+	return m
+}
+
+// doors are the sites that people come in at.
+func (o *Organisation) doors(ctx context.Context, l lang) (out []linkTo, err error) {
+	all, err := o.all(ctx)
+	for _, s := range all {
+		if !s.Closed {
+			out = append(out, linkTo{s.Title(l.Tag()), "/at/" + s.Name})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b linkTo) int { return strings.Compare(a.Text, b.Text) })
+	return out, err
+}
+
+// wanted is the site that an address names; without one it has answered.
+func (o *Organisation) wanted(w http.ResponseWriter, r *http.Request) (of organisation.Site, found bool) {
+	of, found, err := o.find(r.Context(), r.PathValue("site"))
+	switch {
+	case err != nil:
+		o.trouble(w, r, err)
+		return of, false
+	case !found:
+		o.notFound(w, r)
+	}
+	return of, found
+}
+
+// atSite remembers where this browser is used.
+func (o *Organisation) atSite(w http.ResponseWriter, r *http.Request) {
+	if of, found := o.wanted(w, r); found {
+		o.cookie(w, r, siteCookie, of.Name, time.Now().AddDate(1, 0, 0))
+		http.Redirect(w, r, "/", http.StatusSeeOther)
+	}
+}
+
+// leaveSite forgets it.
+func (o *Organisation) leaveSite(w http.ResponseWriter, r *http.Request) {
+	o.cookie(w, r, siteCookie, "", time.Unix(1, 0))
+	http.Redirect(w, r, "/", http.StatusSeeOther)
+}
+
+// lookAt shows an owner a site's class or line.
+func (o *Organisation) lookAt(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	if of, found := o.wanted(w, r); found {
+		o.cookie(w, r, siteCookie, of.Name, time.Now().Add(24*time.Hour))
+		to := "/class"
+		if r.URL.Query().Get("to") == "line" {
+			to = "/line"
+		}
+		http.Redirect(w, r, to, http.StatusSeeOther)
+	}
+}
+
+// setUpData fills the page on which an organisation is set up.
+type setUpData struct {
+	Sites     []organisation.Site
+	Tag       string // of the page's language
+	Languages []titleField
+	Owners    []account.Passcode
+	Openid    bool
+	Invited   []invited
+	Made      string // a passcode just made, shown once
+	MadeFor   string
+	Complain  string
+}
+
+// titleField is what a site is called in one language.
+type titleField struct {
+	lang
+	Text string
+}
+
+func (o *Organisation) titleFields(of map[string]string) (out []titleField) {
+	for _, l := range o.Languages {
+		out = append(out, titleField{l, of[l.Tag()]})
+	}
+	return out
+}
+
+func (o *Organisation) titles(r *http.Request) map[string]string {
+	out := map[string]string{}
+	for _, l := range o.Languages {
+		out[l.Tag()] = strings.TrimSpace(r.PostFormValue("title-" + l.Tag()))
+	}
+	return out
+}
+
+// invited is one place of somebody who signs in by a provider.
+type invited struct {
+	ID         int64
+	Known      string // e-mail, or the provider's number
+	Site, Role string
+	Who        string
+	As         string
+}
+
+func (o *Organisation) setUp(w http.ResponseWriter, r *http.Request, who account.Session) {
+	made, _ := o.codes.find(owner(who), r.URL.Query().Get("made"))
+	o.showSetUp(w, r, http.StatusOK, setUpData{Made: made.Made, MadeFor: made.MadeFor})
+}
+
+func (o *Organisation) showSetUp(w http.ResponseWriter, r *http.Request, status int, data setUpData) {
+	l := o.language(r)
+	data.Tag, data.Languages, data.Openid = l.Tag(), o.titleFields(nil), o.Openid != nil
+	var err error
+	var people []account.Person
+	if data.Sites, err = o.all(r.Context()); err == nil {
+		data.Owners, err = o.Accounts.Passcodes(r.Context())
+	}
+	if err == nil && data.Openid {
+		people, err = o.Accounts.People(r.Context())
+	}
+	if err != nil {
+		o.trouble(w, r, err)
+		return
+	}
+	for _, x := range people {
+		known := x.Email
+		if known == "" {
+			known = x.Subject
+		}
+		for _, p := range x.Places {
+			data.Invited = append(data.Invited, invited{x.ID, known, p.Site, string(p.Role), p.Who, o.placeAs(l, p)})
+		}
+	}
+	o.show(w, r, status, "organisation", page{Title: "organisation", Here: "organisation", Data: data})
+}
+
+// refused shows the page once more with what is wrong, if something is.
+func (o *Organisation) refused(w http.ResponseWriter, r *http.Request, err error) bool {
+	if err == nil {
+		return false
+	}
+	if says, ours := phrase.In(o.language(r), err); ours {
+		o.showSetUp(w, r, http.StatusUnprocessableEntity, setUpData{Complain: capital(says)})
+	} else {
+		o.trouble(w, r, err)
+	}
+	return true
+}
+
+// add makes a site, and shows where its first instructor's passcode is made.
+func (o *Organisation) add(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	of := organisation.Site{Name: strings.ToLower(strings.TrimSpace(r.PostFormValue("name"))), Titles: o.titles(r)}
+	if o.refused(w, r, o.kept.Add(r.Context(), of)) {
+		return
+	}
+	o.changed()
+	http.Redirect(w, r, "/sites/"+of.Name, http.StatusSeeOther)
+}
+
+func (o *Organisation) newOwner(w http.ResponseWriter, r *http.Request, who account.Session) {
+	name := strings.TrimSpace(r.PostFormValue("name"))
+	code, err := o.Accounts.AddPasscode(r.Context(), account.Instructor, name)
+	if !o.refused(w, r, err) {
+		http.Redirect(w, r, "/organisation?made="+o.codes.keep(owner(who), peopleData{Made: code, MadeFor: name}), http.StatusSeeOther)
+	}
+}
+
+func (o *Organisation) removeOwner(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	id, err := strconv.ParseInt(r.PostFormValue("id"), 10, 64)
+	if err != nil {
+		o.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
+		return
+	}
+	if !o.refused(w, r, o.Accounts.RemovePasscode(r.Context(), id)) {
+		http.Redirect(w, r, "/organisation", http.StatusSeeOther)
+	}
+}

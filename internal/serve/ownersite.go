@@ -1,0 +1,234 @@
+package serve
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/organisation"
+)
+
+// siteData fills the page where an owner sets up one site.
+type siteData struct {
+	Name, Title string
+	Address     string // that people open there once
+	Closed      bool
+	Languages   []titleField
+	Trainees    []string
+	Others      []linkTo // sites that somebody may move to
+	Made        string   // a passcode just made, shown once
+	MadeFor     string
+	Complain    string
+}
+
+func (o *Organisation) site(w http.ResponseWriter, r *http.Request, who account.Session) {
+	made, _ := o.codes.find(owner(who), r.URL.Query().Get("made"))
+	o.showSite(w, r, http.StatusOK, siteData{Made: made.Made, MadeFor: made.MadeFor})
+}
+
+func (o *Organisation) showSite(w http.ResponseWriter, r *http.Request, status int, data siteData) {
+	of, found := o.wanted(w, r)
+	if !found {
+		return
+	}
+	l := o.language(r)
+	data.Name, data.Title, data.Closed, data.Languages = of.Name, of.Title(l.Tag()), of.Closed, o.titleFields(of.Titles)
+	data.Address = o.base(r) + "/at/" + of.Name
+	if !of.Closed {
+		if err := o.rosterOf(r, &data); err != nil {
+			o.trouble(w, r, err)
+			return
+		}
+	}
+	o.show(w, r, status, "site", page{Title: data.Title, Here: "organisation", Back: "/organisation", Data: data})
+}
+
+// rosterOf are the trainees of an open site, and where they may move to.
+func (o *Organisation) rosterOf(r *http.Request, data *siteData) error {
+	at, err := o.server(r.Context(), data.Name)
+	if err != nil {
+		return err
+	}
+	roster, err := at.server.readRoster(r.Context())
+	if err != nil {
+		return err
+	}
+	data.Trainees = roster.Names()
+	doors, err := o.doors(r.Context(), o.language(r))
+	for _, d := range doors {
+		if name := strings.TrimPrefix(d.To, "/at/"); name != data.Name {
+			data.Others = append(data.Others, linkTo{d.Text, name})
+		}
+	}
+	return err
+}
+
+// refusedAt shows the page once more with what is wrong, if something is.
+func (o *Organisation) refusedAt(w http.ResponseWriter, r *http.Request, err error) bool {
+	if err == nil {
+		return false
+	}
+	if says, ours := phrase.In(o.language(r), err); ours {
+		o.showSite(w, r, http.StatusUnprocessableEntity, siteData{Complain: capital(says)})
+	} else {
+		o.trouble(w, r, err)
+	}
+	return true
+}
+
+// done goes back to a site's page.
+func (o *Organisation) done(w http.ResponseWriter, r *http.Request, of organisation.Site) {
+	o.changed()
+	http.Redirect(w, r, "/sites/"+of.Name, http.StatusSeeOther)
+}
+
+func (o *Organisation) call(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	if of, found := o.wanted(w, r); found && !o.refusedAt(w, r, o.kept.Call(r.Context(), of.Name, o.titles(r))) {
+		o.done(w, r, of)
+	}
+}
+
+func (o *Organisation) setClosed(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	if of, found := o.wanted(w, r); found && !o.refusedAt(w, r, o.kept.SetClosed(r.Context(), of.Name, r.PostFormValue("closed") != "")) {
+		o.done(w, r, of)
+	}
+}
+
+// sitePasscode makes an instructor's passcode at a site, which may be its first or in
+// place of a lost one.
+func (o *Organisation) sitePasscode(w http.ResponseWriter, r *http.Request, who account.Session) {
+	of, found := o.wanted(w, r)
+	if !found {
+		return
+	}
+	at, err := o.server(r.Context(), of.Name)
+	name, code := strings.TrimSpace(r.PostFormValue("name")), ""
+	if err == nil {
+		code, err = at.server.Accounts.RenewPasscode(r.Context(), name)
+	}
+	if !o.refusedAt(w, r, err) {
+		http.Redirect(w, r, "/sites/"+of.Name+"?made="+o.codes.keep(owner(who), peopleData{Made: code, MadeFor: name}), http.StatusSeeOther)
+	}
+}
+
+// placeAs says what somebody is, and where.
+func (o *Organisation) placeAs(l lang, p account.Place) string {
+	if p.Site == "" {
+		return l.Word("role-owner")
+	}
+	return l.Word("place-at", o.called(l, p.Site), l.Word("role-"+string(p.Role)))
+}
+
+// called is what a site is called.
+func (o *Organisation) called(l lang, site string) string {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	for _, s := range o.known {
+		if s.Name == site {
+			return s.Title(l.Tag())
+		}
+	}
+	return site
+}
+
+// titleOf is that in the language of a request; empty for the organisation itself.
+func (o *Organisation) titleOf(r *http.Request, site string) string {
+	if site == "" {
+		return ""
+	}
+	return o.called(o.language(r), site)
+}
+
+// admitTo lets somebody in at a place that a provider's person was invited to.
+func (o *Organisation) admitTo(w http.ResponseWriter, r *http.Request, p account.Place) {
+	if p.Site == "" {
+		who, token, err := o.Accounts.Admit(r.Context(), p)
+		if err != nil {
+			o.trouble(w, r, err)
+			return
+		}
+		who.Role = account.Owner
+		o.comeIn(w, r, who, token)
+		return
+	}
+	of, found, err := o.find(r.Context(), p.Site)
+	if err == nil && (!found || of.Closed) {
+		o.problem(w, r, http.StatusNotFound, "site-closed", "site-closed-text")
+		return
+	}
+	var at *opened
+	if err == nil {
+		at, err = o.server(r.Context(), p.Site)
+	}
+	if err != nil {
+		o.trouble(w, r, err)
+		return
+	}
+	at.server.admit(w, r, p)
+}
+
+// inviteTo lets somebody sign in by a provider, at any site or as an owner.
+func (o *Organisation) inviteTo(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	if o.Openid == nil {
+		o.notFound(w, r)
+		return
+	}
+	p := account.Place{Site: r.PostFormValue("site"), Role: account.Role(r.PostFormValue("role")), Who: r.PostFormValue("name")}
+	err := o.mayInvite(r, &p)
+	if err == nil {
+		err = o.Accounts.Invite(r.Context(), r.PostFormValue("known"), o.Openid.Issuer, p)
+	}
+	if !o.refused(w, r, err) {
+		http.Redirect(w, r, "/organisation", http.StatusSeeOther)
+	}
+}
+
+// mayInvite makes an owner's place of one without a site, and asks the site's roster
+// for a trainee.
+func (o *Organisation) mayInvite(r *http.Request, p *account.Place) error {
+	if p.Role == account.Owner {
+		p.Site, p.Role = "", account.Instructor
+		return nil
+	}
+	of, found, err := o.find(r.Context(), p.Site)
+	if err == nil && (!found || of.Closed) {
+		err = phrase.Wrong("invite-site")
+	}
+	if err != nil {
+		return err
+	}
+	at, err := o.server(r.Context(), of.Name)
+	if err != nil {
+		return err
+	}
+	return at.server.maySignIn(r.Context(), *p)
+}
+
+// uninviteFrom takes a place back, and signs its person out there.
+func (o *Organisation) uninviteFrom(w http.ResponseWriter, r *http.Request, _ account.Session) {
+	id, err := strconv.ParseInt(r.PostFormValue("id"), 10, 64)
+	if err != nil {
+		o.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
+		return
+	}
+	p, found, err := o.Accounts.Uninvite(r.Context(), id, r.PostFormValue("site"), account.Role(r.PostFormValue("role")))
+	if err == nil && !found {
+		o.notFound(w, r)
+		return
+	}
+	accounts := o.Accounts
+	if err == nil && p.Site != "" {
+		var at *opened
+		if at, err = o.server(r.Context(), p.Site); err == nil && at != nil {
+			accounts = at.server.Accounts
+		}
+	}
+	if err == nil {
+		err = accounts.End(r.Context(), p.Role, p.Who)
+	}
+	if !o.refused(w, r, err) {
+		http.Redirect(w, r, "/organisation", http.StatusSeeOther)
+	}
+}
