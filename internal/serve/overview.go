@@ -5,6 +5,7 @@ import (
 	"context"
 	"net/http"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -21,7 +22,6 @@ type overviewData struct {
 	Day, Before, After string // YYYY-MM-DD; After is empty today
 	All                *dayData
 	Sites              []siteDay
-	Apart              bool // some sites' intervals do not meet
 }
 
 // siteDay is one site's day.
@@ -43,7 +43,6 @@ type dayData struct {
 // meanData is a measure's mean over all slices beside what the house aims at.
 type meanData struct {
 	Name, Unit string
-	Digits     int
 	Mean, Aim  float64
 }
 
@@ -161,7 +160,7 @@ func dayOf(trays []book.Tally) *dayData {
 	d.Share = evidence.Part{N: d.Good, Of: d.Slices}.Exact(evidence.EffectOf(parts))
 	for _, m := range tallied {
 		var n int
-		mean := meanData{Name: m.measure.Key, Unit: m.measure.Unit.Sign, Digits: m.measure.Unit.Digits}
+		mean := meanData{Name: m.measure.Key, Unit: strings.TrimSpace(m.measure.Unit.Sign)}
 		for _, t := range trays {
 			s := m.of(t)
 			n += s.N

@@ -45,7 +45,7 @@ func (a *Accounts) KeepOnly(ctx context.Context, names []string) error {
 // Strike ends the link and the sessions of a trainee who is no more.
 func (a *Accounts) Strike(ctx context.Context, trainee string) error {
 	return a.in(ctx, "end links", func(tx *sql.Tx) error {
-		if _, err := tx.ExecContext(ctx, `DELETE FROM session WHERE role = 'trainee' AND who = $1`, trainee); err != nil {
+		if _, err := tx.ExecContext(ctx, `DELETE FROM browser WHERE role = 'trainee' AND who = $1`, trainee); err != nil {
 			return err
 		}
 		_, err := tx.ExecContext(ctx, `DELETE FROM link WHERE trainee = $1`, trainee)

@@ -84,6 +84,9 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 			t.Fatal(err)
 		}
 	}
+	if err := b.SumUp(ctx, Tally{Kind: "class", Name: "Monday", Photo: k.Photo, Result: id, Day: "2026-11-23", At: run.HeldOn}); err != nil {
+		t.Fatal(err)
+	}
 	if _, _, err := b.AddSpotCheck(ctx, SpotCheck{Result: id, Line: "lunch", File: "tray.jpg", CheckedAt: time.Now()}); err != nil {
 		t.Fatal(err)
 	}

@@ -21,7 +21,7 @@ type exported struct{ name, order string }
 // tables lists what a full export holds, in which order its rows come.
 var tables = []exported{
 	{"ticket", "first_used, hash"}, {"result", "id"}, {"piece", ""}, {"session", "id"}, {"run", "id"}, {"trainee", "id"}, {"entry", "id"},
-	{"pace", "id"}, {"grade", "run_id, trainee_id"}, {"override", "id"}, {"spot_check", "id"}, {"remark", "id"}, {"repeat_check", "id"},
+	{"pace", "id"}, {"grade", "run_id, trainee_id"}, {"override", "id"}, {"spot_check", "id"}, {"remark", "id"}, {"repeat_check", "id"}, {"tally", "kind, name, photo"},
 	{"guess", "id"}, {"cut_order", "id"}, {"exam", "id"}, {"exam_act", "exam_id, place"}, {"exam_name", "exam_id, number"},
 	{"task", "made_at, name"}, {"assignment", "class"}, {"block", "id"}, {"handover", "id"},
 }

@@ -17,7 +17,7 @@ type Move struct {
 // Moved notes a move.
 func (o *Organisation) Moved(ctx context.Context, m Move) error {
 	_, err := o.db.ExecContext(ctx, `INSERT INTO move (from_site, from_who, to_site, to_who, by_whom, moved_at) VALUES ($1, $2, $3, $4, $5, $6)`,
-		m.FromSite, m.FromWho, m.ToSite, m.ToWho, m.By, now())
+		m.FromSite, m.FromWho, m.ToSite, m.ToWho, m.By, time.Now().UTC().Format(time.RFC3339Nano))
 	return fail("note a move", err)
 }
 
@@ -57,7 +57,7 @@ func movesTo(ctx context.Context, tx *sql.Tx, site, who string) (out []Move, err
 		if err := rows.Scan(&m.FromSite, &m.FromWho, &m.ToSite, &m.ToWho, &m.By, &at); err != nil {
 			return nil, err
 		}
-		if m.At, err = time.Parse(time.RFC3339, at); err != nil {
+		if m.At, err = time.Parse(time.RFC3339Nano, at); err != nil {
 			return nil, err
 		}
 		out = append(out, m)

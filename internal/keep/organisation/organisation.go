@@ -50,7 +50,7 @@ const readers = 4
 
 // Open opens the organisation's tables at a place and makes them where there are none.
 func Open(ctx context.Context, at database.Place) (*Organisation, error) {
-	db, err := database.Open(ctx, at, database.Part{Migrations: migrations, Readers: readers})
+	db, err := database.Open(ctx, at, database.Part{Name: "organisation", Migrations: migrations, Readers: readers})
 	if err != nil {
 		return nil, phrase.Because(database.Plain(err), "in-organisation", at.String())
 	}
@@ -64,7 +64,7 @@ func fail(what string, err error) error {
 	if err == nil {
 		return nil
 	}
-	return fmt.Errorf("organisation, %s: %w", what, database.Plain(err))
+	return fmt.Errorf("%s: %w", what, database.Plain(err))
 }
 
 func now() string { return time.Now().UTC().Format(time.RFC3339) }

@@ -1,0 +1,93 @@
+package organisation
+
+import (
+	"path/filepath"
+	"testing"
+
+	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/postgrestest"
+)
+
+func TestMain(m *testing.M) { postgrestest.Main(m) }
+
+// both runs a test on either engine.
+func both(t *testing.T, test func(*testing.T, *Organisation)) {
+	t.Run("SQLite", func(t *testing.T) {
+		o, err := Open(t.Context(), database.File(filepath.Join(t.TempDir(), "organisation.sqlite")))
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { o.Close() })
+		test(t, o)
+	})
+	t.Run("PostgreSQL", func(t *testing.T) {
+		at := postgrestest.Start(t)
+		server, err := database.Connect(t.Context(), at.URL())
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(server.Close)
+		o, err := Open(t.Context(), server.Schema(at.Schema(t)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { o.Close() })
+		test(t, o)
+	})
+}
+
+func TestSites(t *testing.T) {
+	both(t, func(t *testing.T, o *Organisation) {
+		ctx := t.Context()
+		for _, s := range []Site{{Name: "osaka", Titles: map[string]string{"en": " Osaka ", "ja": "大阪"}}, {Name: "kyoto", Original: true, Titles: map[string]string{"ja": "京都", "en": ""}}} {
+			if err := o.Add(ctx, s); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for name, s := range map[string]Site{"twice": {Name: "osaka", Titles: map[string]string{"en": "x"}}, "a capital": {Name: "Osaka", Titles: map[string]string{"en": "x"}},
+			"no title": {Name: "nara", Titles: map[string]string{"en": " "}}, "a stop": {Name: "a.b", Titles: map[string]string{"en": "x"}}, "none": {Titles: map[string]string{"en": "x"}}} {
+			if err := o.Add(ctx, s); err == nil {
+				t.Errorf("a site with %s was added", name)
+			}
+		}
+		if err := o.SetClosed(ctx, "osaka", true); err != nil {
+			t.Fatal(err)
+		}
+		if err := o.Call(ctx, "osaka", map[string]string{"en": "Osaka North"}); err != nil {
+			t.Fatal(err)
+		}
+		all, err := o.Sites(ctx)
+		if err != nil || len(all) != 2 || all[0].Name != "kyoto" || !all[0].Original || all[0].Closed || all[1].Original || !all[1].Closed {
+			t.Fatalf("%+v, %v", all, err)
+		}
+		if a, b, c := all[0].Title("en"), all[1].Title("en"), all[1].Title("ja"); a != "京都" || b != "Osaka North" || c != "Osaka North" {
+			t.Errorf("they are called %s, %s, %s", a, b, c)
+		}
+		if err := o.SetClosed(ctx, "osaka", false); err != nil {
+			t.Fatal(err)
+		}
+		if all, err = o.Sites(ctx); err != nil || all[1].Closed {
+			t.Errorf("%+v, %v", all, err)
+		}
+	})
+}
+
+// Back and forth, each site and name is gone through once.
+func TestPath(t *testing.T) {
+	both(t, func(t *testing.T, o *Organisation) {
+		ctx := t.Context()
+		for _, m := range []Move{{FromSite: "a", FromWho: "Aoi", ToSite: "b", ToWho: "Aoi T"}, {FromSite: "b", FromWho: "Aoi T", ToSite: "c", ToWho: "Aoi"},
+			{FromSite: "c", FromWho: "Aoi", ToSite: "a", ToWho: "Aoi"}, {FromSite: "d", FromWho: "Bo", ToSite: "a", ToWho: "Bo"}} {
+			if err := o.Moved(ctx, m); err != nil {
+				t.Fatal(err)
+			}
+		}
+		path, err := o.Path(ctx, "c", "Aoi")
+		if err != nil || len(path) != 2 || path[0].FromSite != "b" || path[1].FromSite != "a" || path[1].At.IsZero() {
+			t.Errorf("%+v, %v", path, err)
+		}
+		if none, err := o.Path(ctx, "b", "Bo"); err != nil || len(none) != 0 {
+			t.Errorf("%+v, %v", none, err)
+		}
+	})
+}
