@@ -305,6 +305,9 @@ func TestProviderAcrossSites(t *testing.T) {
 		if got := x.byProvider("/openid?to=" + to); got.header.Get("Location") != home {
 			t.Errorf("to %s: %d %s", to, got.status, got.header.Get("Location"))
 		}
+		if home == "/tray" {
+			x.consenting()
+		}
 		x.get(home).must(g.site, http.StatusOK)
 	}
 	x := g.visitor()

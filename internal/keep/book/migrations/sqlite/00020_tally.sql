@@ -6,7 +6,7 @@ CREATE TABLE tally (
     kind        TEXT NOT NULL CHECK (kind IN ('class', 'line')),
     name        TEXT NOT NULL,               -- of the class or line
     photo       TEXT NOT NULL,               -- hash of the first photo
-    result_id   INTEGER NOT NULL REFERENCES result(id),
+    result_id   INTEGER NOT NULL REFERENCES result(id) ON DELETE CASCADE,
     day         TEXT NOT NULL,               -- of the class, or of the check where it was taken
     at          TEXT NOT NULL,               -- when it was taken; of a class its day
     good        INTEGER NOT NULL,            -- slices within tolerance
