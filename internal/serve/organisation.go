@@ -58,7 +58,7 @@ func NewOrganisation(ctx context.Context, of Sites) *Organisation {
 const siteCookie = "site"
 
 // ownPaths are those of the organisation's own pages, whoever asks.
-var ownPaths = []string{"/static/", "/sw.js", "/language", "/install", "/at/", "/elsewhere", "/openid", "/sites", "/organisation"}
+var ownPaths = []string{"/static/", "/sw.js", "/healthz", "/readyz", "/language", "/install", "/at/", "/elsewhere", "/openid", "/sites", "/organisation"}
 
 // lookedAt are those of a site that an owner may look at.
 var lookedAt = []string{"/class", "/line", "/shots/", "/yield"}
@@ -116,7 +116,7 @@ func (o *Organisation) named(ctx context.Context, secret string) (name string, o
 	}
 	all, err := o.all(ctx)
 	if err != nil {
-		o.Log.Print(err)
+		o.Log.ErrorContext(ctx, "read the sites", "err", err)
 	}
 	for _, s := range all {
 		if s.Original {

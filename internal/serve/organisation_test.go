@@ -3,7 +3,7 @@ package serve
 import (
 	"context"
 	"fmt"
-	"log"
+	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -50,7 +50,7 @@ func newGroup(t *testing.T) *group {
 	}
 	said := &strings.Builder{}
 	g := &group{kept: kept, sites: map[string]*site{}}
-	g.o = NewOrganisation(ctx, Sites{Kept: kept, Options: Options{Accounts: owners, Settings: settings.InFolder(dir), Log: log.New(said, "", 0), Base: "http://192.0.2.7:8080", Standard: standard.Default()},
+	g.o = NewOrganisation(ctx, Sites{Kept: kept, Options: Options{Accounts: owners, Settings: settings.InFolder(dir), Log: slog.New(slog.NewTextHandler(said, &slog.HandlerOptions{Level: slog.LevelWarn})), Base: "http://192.0.2.7:8080", Standard: standard.Default()},
 		Open: func(ctx context.Context, name string) (Options, error) {
 			at := filepath.Join(dir, name)
 			folder, err := intake.Open(ctx, at, "test")

@@ -105,7 +105,7 @@ func (o *Organisation) days(ctx context.Context, l lang, all []organisation.Site
 			out[i] = siteDay{Name: s.Name, Title: s.Title(l.Tag())}
 			var err error
 			if read[i], err = o.dayAt(ctx, s.Name, on, &out[i]); err != nil {
-				o.Log.Printf("the day of the site %s: %v", s.Name, err)
+				o.Log.ErrorContext(ctx, "read the day of a site", "site", s.Name, "err", err)
 				out[i].Unread = true
 			}
 		})

@@ -52,13 +52,7 @@ func (s *Server) reach(ctx context.Context) (says string, ok bool) {
 	ctx, stop := context.WithTimeout(ctx, readyLong)
 	defer stop()
 	ok = true
-	for _, part := range []struct {
-		name string
-		look func(context.Context) error
-	}{
-		{"record", func(ctx context.Context) error { _, _, err := s.Folder.Oldest(ctx); return err }},
-		{"photos", s.Folder.ReachPhotos}, {"workers", s.Workers},
-	} {
+	for _, part := range s.needed() {
 		if part.look == nil {
 			continue
 		}
@@ -71,6 +65,23 @@ func (s *Server) reach(ctx context.Context) (says string, ok bool) {
 		says += part.name + ": ok\n"
 	}
 	return says, ok
+}
+
+// part is what must be in reach.
+type part struct {
+	name string
+	look func(context.Context) error
+}
+
+// needed are those of a kitchen, or of an organisation's own pages.
+func (s *Server) needed() []part {
+	if s.owns() {
+		return []part{{"organisation", func(ctx context.Context) error { _, err := s.host.kept.Sites(ctx); return err }}, {"workers", s.Workers}}
+	}
+	return []part{
+		{"record", func(ctx context.Context) error { _, _, err := s.Folder.Oldest(ctx); return err }},
+		{"photos", s.Folder.ReachPhotos}, {"workers", s.Workers},
+	}
 }
 
 // inTime does not wait longer than ctx lasts, whatever look does.
