@@ -41,8 +41,7 @@ func Inside(poly []r2.Vec, p r2.Vec) bool {
 
 // Hull is the convex hull of points (Andrew's monotone chain, 1979).
 func Hull(p []r2.Vec) []r2.Vec {
-	ps := slices.Clone(p)
-	slices.SortFunc(ps, byX)
+	ps := sortedByX(p)
 	half := func(out []r2.Vec) []r2.Vec {
 		from := len(out)
 		for _, v := range ps {
@@ -56,6 +55,42 @@ func Hull(p []r2.Vec) []r2.Vec {
 	lower := half(make([]r2.Vec, 0, len(ps)+1))
 	slices.Reverse(ps)
 	return half(lower)
+}
+
+// sortedByX sorts corners. Those of an outline rise from its leftmost corner to its
+// rightmost one on either way around, but for a few: each way is sorted by itself,
+// which takes no time where it is so, and the two are merged.
+func sortedByX(p []r2.Vec) []r2.Vec {
+	if len(p) == 0 {
+		return nil
+	}
+	left, right := 0, 0
+	for i, v := range p {
+		if byX(v, p[left]) < 0 {
+			left = i
+		}
+		if byX(v, p[right]) > 0 {
+			right = i
+		}
+	}
+	there, back := make([]r2.Vec, 0, len(p)), make([]r2.Vec, 0, len(p))
+	for i := left; i != right; i = (i + 1) % len(p) {
+		there = append(there, p[i])
+	}
+	for i := (left + len(p) - 1) % len(p); len(there)+len(back) < len(p); i = (i + len(p) - 1) % len(p) {
+		back = append(back, p[i])
+	}
+	slices.SortFunc(there, byX)
+	slices.SortFunc(back, byX)
+	out := make([]r2.Vec, 0, len(p))
+	for len(there) > 0 && len(back) > 0 {
+		if byX(there[0], back[0]) <= 0 {
+			out, there = append(out, there[0]), there[1:]
+		} else {
+			out, back = append(out, back[0]), back[1:]
+		}
+	}
+	return append(append(out, there...), back...)
 }
 
 func byX(a, b r2.Vec) int {

@@ -134,3 +134,18 @@ func TestBeforeAndBeyond(t *testing.T) {
 		}
 	})
 }
+
+// Sorting either way around an outline is sorting, whatever the points are.
+func TestSortedByX(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		some := rapid.Custom(func(t *rapid.T) r2.Vec {
+			return r2.Vec{X: float64(rapid.IntRange(-9, 9).Draw(t, "x")), Y: float64(rapid.IntRange(-3, 3).Draw(t, "y"))}
+		})
+		p := rapid.SliceOfN(some, 0, 40).Draw(t, "points")
+		want := slices.Clone(p)
+		slices.SortFunc(want, byX)
+		if got := sortedByX(p); !slices.Equal(got, want) {
+			t.Errorf("%v sorted is %v, want %v", p, got, want)
+		}
+	})
+}
