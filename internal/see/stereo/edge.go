@@ -33,11 +33,11 @@ const (
 // gap is one place of outline A: its normal, how far outline B lies beyond it,
 // and the distances of both feet from the place along the normal.
 type gap struct {
-	n      r2.Vec
-	at     r2.Vec
-	beyond float64
-	footA  float64
-	fa, fb parallax.Eye
+	n                r2.Vec
+	at               r2.Vec
+	beyond           float64
+	footA, footB     float64
+	heightA, heightB float64 // of the eyes
 }
 
 // edgeOf fits the height of the upper edge and the lean of the walls to the two
@@ -143,7 +143,7 @@ func (e Edge) Walls(height func(p r2.Vec) float64) parallax.Tells {
 	upper := make([]float64, len(e.gaps)) // how far the upper edge lands outside its place, in A
 	for i, g := range e.gaps {
 		heights[i] = height(g.at)
-		upper[i] = heights[i] / g.fa.Height * g.footA
+		upper[i] = heights[i] / g.heightA * g.footA
 	}
 	return func(lean r2.Vec) float64 {
 		var sum float64
@@ -174,15 +174,14 @@ func huber(miss float64) float64 {
 
 // miss is how far outline B lies beyond where it should.
 func (g *gap) miss(e float64, run r2.Vec) float64 {
-	return g.missAt(e, e/g.fa.Height*g.footA, r2.Dot(run, g.n))
+	return g.missAt(e, e/g.heightA*g.footA, r2.Dot(run, g.n))
 }
 
 // missAt is the same for an upper edge at height e that lands upper outside its
 // place in A, and a lower one that lies lower outside.
 func (g *gap) missAt(e, upper, lower float64) float64 {
-	offA := math.Max(upper, lower)
-	dB := r2.Dot(r2.Sub(g.at, g.fb.Foot), g.n) - offA
-	return g.beyond - (math.Max(e/(g.fb.Height-e)*dB, lower) - offA)
+	offA := max(upper, lower)
+	return g.beyond - (max(e/(g.heightB-e)*(g.footB-offA), lower) - offA)
 }
 
 // gapsOf measures from each place of outline a along its normal to outline b.
@@ -200,7 +199,8 @@ func gapsOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye) []gap {
 		d = r2.Scale(turn, r2.Unit(d))
 		n := r2.Vec{X: d.Y, Y: -d.X}
 		if s, ok := across(b, p, n); ok {
-			out = append(out, gap{n: n, at: p, beyond: s, footA: r2.Dot(r2.Sub(p, eyeA.Foot), n), fa: eyeA, fb: eyeB})
+			out = append(out, gap{n: n, at: p, beyond: s,
+				footA: r2.Dot(r2.Sub(p, eyeA.Foot), n), footB: r2.Dot(r2.Sub(p, eyeB.Foot), n), heightA: eyeA.Height, heightB: eyeB.Height})
 		}
 	}
 	return out

@@ -10,7 +10,7 @@ import (
 // correlation is ab / √(aa·bb).
 type sums struct{ ab, aa, bb, n float64 }
 
-func (s *sums) add(t sums, w float64) {
+func (s *sums) add(t *sums, w float64) {
 	s.ab, s.aa, s.bb, s.n = s.ab+w*t.ab, s.aa+w*t.aa, s.bb+w*t.bb, s.n+w*t.n
 }
 
@@ -24,8 +24,20 @@ const (
 type volume struct {
 	patch   patch
 	heights []float64
-	bx, by  int // blocks along and across
-	at      [][][bands]sums
+	bx, by  int           // blocks along and across
+	at      [][bands]sums // block by block, and for each its heights
+}
+
+// newVolume is one without sums.
+func newVolume(g patch, heights []float64, bx, by int) *volume {
+	return &volume{g, heights, bx, by, make([][bands]sums, bx*by*len(heights))}
+}
+
+// put keeps the sums of all blocks at one of the heights.
+func (v *volume) put(height int, blocks [][bands]sums) {
+	for b, s := range blocks {
+		v.at[b*len(v.heights)+height] = s
+	}
 }
 
 // sweep compares both photos on a stack of planes (plane sweep, Collins 1996).
@@ -34,16 +46,15 @@ type volume struct {
 // height, wherever both see the inside of the outline.
 func (p Pair) sweep(g patch, a, b inside, at float64, heights []float64) *volume {
 	nx, ny := int(math.Round(blockAlong/g.pitch)), int(math.Round(blockAcross/g.pitch))
-	v := &volume{patch: g, heights: heights, bx: (g.nx + nx - 1) / nx, by: (g.ny + ny - 1) / ny}
+	v := newVolume(g, heights, (g.nx+nx-1)/nx, (g.ny+ny-1)/ny)
 	f := newFilter(g)
 	mask(g, a, b, at, leastDepth, f.mask)
 	f.count()
 	both := make([]bool, len(f.mask))
 	ta, tb := newTexture(g), newTexture(g)
 	seen := f.texture(p.A, g, at, &ta)
-	for _, h := range heights {
-		blocks := make([][bands]sums, v.bx*v.by)
-		v.at = append(v.at, blocks)
+	blocks := make([][bands]sums, v.bx*v.by)
+	for height, h := range heights {
 		moved := g.raised(a.eye, at, h)
 		copy(both, f.mask)
 		for y := range g.ny {
@@ -52,22 +63,33 @@ func (p Pair) sweep(g patch, a, b inside, at float64, heights []float64) *volume
 		if !seen || !f.texture(p.B, moved, h, &tb) {
 			continue // off one of the photos: nothing is known at this height
 		}
+		clear(blocks)
 		for y := range g.ny {
-			for x := range g.nx {
-				i := y*g.nx + x
-				if !both[i] {
-					continue
-				}
-				block := &blocks[y/ny*v.bx+x/nx]
-				for k := range bands {
-					va, vb := float64(ta[k][i]), float64(tb[k][i])
-					s := &block[k]
-					s.ab, s.aa, s.bb, s.n = s.ab+va*vb, s.aa+va*va, s.bb+vb*vb, s.n+1
-				}
+			for k := range bands {
+				row := y * g.nx
+				products(both[row:row+g.nx], ta[k][row:], tb[k][row:], nx, k, blocks[y/ny*v.bx:])
 			}
 		}
+		v.put(height, blocks)
 	}
 	return v
+}
+
+// products adds those of a row of cells in both photos, nx to a block, to the sums of
+// a band.
+func products(both []bool, a, b []float32, nx, band int, blocks [][bands]sums) {
+	for x := 0; x < len(both); x += nx {
+		s := blocks[x/nx][band]
+		in := both[x:min(x+nx, len(both))]
+		a, b := a[x:][:len(in)], b[x:][:len(in)]
+		for i, in := range in {
+			if in {
+				va, vb := float64(a[i]), float64(b[i])
+				s.ab, s.aa, s.bb, s.n = s.ab+va*vb, s.aa+va*va, s.bb+vb*vb, s.n+1
+			}
+		}
+		blocks[x/nx][band] = s
+	}
 }
 
 // likelihood is the logarithm of how likely both photos show one surface whose
@@ -80,11 +102,11 @@ func (v *volume) likelihood(blocks []int, height func(block int) float64) float6
 		x := (height(b) - v.heights[0]) / (v.heights[1] - v.heights[0])
 		i := min(max(int(x), 0), len(v.heights)-2)
 		f := min(max(x-float64(i), 0), 1)
-		w := v.weights(i, f)
-		for k := range bands {
-			for j, wj := range w {
-				if q := i - 1 + j; wj != 0 && q >= 0 && q < len(v.heights) {
-					total[k].add(v.at[q][b][k], wj)
+		at := v.at[b*len(v.heights):][:len(v.heights)]
+		for j, wj := range v.weights(i, f) {
+			if q := i - 1 + j; wj != 0 && q >= 0 && q < len(at) {
+				for k := range total {
+					total[k].add(&at[q][k], wj)
 				}
 			}
 		}

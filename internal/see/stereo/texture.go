@@ -1,6 +1,8 @@
 package stereo
 
 import (
+	"math"
+
 	"netagauge/internal/core/rank"
 	"netagauge/internal/core/uncertainty"
 
@@ -87,11 +89,7 @@ func (f *filter) texture(v View, g patch, height float64, out *[bands][]float32)
 		}
 	}
 	for k := range out {
-		fine, coarse := f.level[k], f.level[k+1]
-		for i := range fine {
-			out[k][i] = fine[i] - coarse[i]
-		}
-		clip(out[k])
+		between(f.level[k], f.level[k+1], out[k])
 	}
 	return whole
 }
@@ -103,56 +101,73 @@ func (v View) row(g patch, y int, height float64, mask []bool, out []float32) bo
 	for x := 0; x < g.nx; x += stride {
 		b := v.Camera.Project(g.at(float64(x+stride), float64(y)), height)
 		step := r2.Scale(1.0/stride, r2.Sub(b, a))
-		for k := 0; k < stride && x+k < g.nx; k++ {
-			if mask[x+k] {
-				light, on := v.light(a.X+float64(k)*step.X, a.Y+float64(k)*step.Y)
-				out[x+k] = light
-				whole = whole && on
-			}
-		}
+		n := min(stride, g.nx-x)
+		whole = v.strip(a, step, mask[x:x+n], out[x:x+n]) && whole
 		a = b
 	}
 	return whole
 }
 
-// light is the brightness at a place between pixels; false off the photo.
-func (v View) light(x, y float64) (float32, bool) {
-	ix, iy := int(x), int(y)
-	if ix < 0 || iy < 0 || ix+1 >= v.Luma.Rect.Dx() || iy+1 >= v.Luma.Rect.Dy() {
-		return 0, false
+// strip samples cells in line from a place on, in steps; false when one lies off the
+// photo.
+func (v View) strip(a, step r2.Vec, mask []bool, out []float32) bool {
+	w, h := v.Luma.Rect.Dx()-1, v.Luma.Rect.Dy()-1
+	pix, stride := v.Luma.Pix, v.Luma.Stride
+	whole := true
+	out = out[:len(mask)]
+	for k, in := range mask {
+		if !in {
+			continue
+		}
+		x, y := a.X+float64(k)*step.X, a.Y+float64(k)*step.Y
+		ix, iy := int(x), int(y)
+		if ix < 0 || iy < 0 || ix >= w || iy >= h {
+			out[k], whole = 0, false
+			continue
+		}
+		fx, fy := float32(x-float64(ix)), float32(y-float64(iy))
+		p := pix[iy*stride+ix:][:stride+2]
+		top := float32(p[0])*(1-fx) + float32(p[1])*fx
+		bottom := float32(p[stride])*(1-fx) + float32(p[stride+1])*fx
+		out[k] = top*(1-fy) + bottom*fy
 	}
-	fx, fy := float32(x-float64(ix)), float32(y-float64(iy))
-	p := v.Luma.Pix[iy*v.Luma.Stride+ix:]
-	q := p[v.Luma.Stride:]
-	top := float32(p[0])*(1-fx) + float32(p[1])*fx
-	bottom := float32(q[0])*(1-fx) + float32(q[1])*fx
-	return top*(1-fy) + bottom*fy, true
+	return whole
 }
 
 // boxSum sums over the (2r+1)² cells around each cell.
 func (f *filter) boxSum(in, out []float32, r int) {
 	nx, ny := f.patch.nx, f.patch.ny
 	for y := range ny {
-		slide(in[y*nx:(y+1)*nx], f.rows[y*nx:], r)
+		slide(in[y*nx:(y+1)*nx], f.rows[y*nx:(y+1)*nx], r)
 	}
+	row := func(y int) []float32 { return f.rows[y*nx:][:len(f.sum)] }
 	clear(f.sum)
 	for y := range min(r, ny) {
-		for x, v := range f.rows[y*nx : (y+1)*nx] {
+		for x, v := range row(y) {
 			f.sum[x] += v
 		}
 	}
 	for y := range ny {
-		if k := y + r; k < ny {
-			for x, v := range f.rows[k*nx : (k+1)*nx] {
+		to := out[y*nx:][:len(f.sum)]
+		first, last := y-r-1, y+r
+		switch {
+		case first >= 0 && last < ny:
+			gone, come := row(first), row(last)
+			for x, v := range f.sum {
+				v = v + come[x] - gone[x]
+				f.sum[x], to[x] = v, v
+			}
+			continue
+		case last < ny:
+			for x, v := range row(last) {
 				f.sum[x] += v
 			}
-		}
-		if k := y - r - 1; k >= 0 {
-			for x, v := range f.rows[k*nx : (k+1)*nx] {
+		case first >= 0:
+			for x, v := range row(first) {
 				f.sum[x] -= v
 			}
 		}
-		copy(out[y*nx:], f.sum)
+		copy(to, f.sum)
 	}
 }
 
@@ -160,40 +175,55 @@ func (f *filter) boxSum(in, out []float32, r int) {
 func slide(in, out []float32, r int) {
 	var sum float32
 	n := len(in)
-	for i := 0; i < min(r, n); i++ {
+	for i := range min(r, n) {
 		sum += in[i]
 	}
-	for i := range in {
-		if k := i + r; k < n {
-			sum += in[k]
+	i := 0
+	for ; i < min(r+1, n); i++ {
+		if i+r < n {
+			sum += in[i+r]
 		}
-		if k := i - r - 1; k >= 0 {
-			sum -= in[k]
+		out[i] = sum
+	}
+	if i+r < n {
+		come, gone, to := in[i+r:], in[i-r-1:], out[i:]
+		gone, to = gone[:len(come)], to[:len(come)]
+		for k, v := range come {
+			sum = sum + v - gone[k]
+			to[k] = sum
 		}
+		i += len(come)
+	}
+	for ; i < n; i++ {
+		sum -= in[i-r-1]
 		out[i] = sum
 	}
 }
 
-// clip bounds the values at clipAt robust standard deviations (uncertainty.FromMedian of the
-// median size, of about a thousand of them).
-func clip(v []float32) {
+// between is what is finer than one mean and coarser than the other, bounded at clipAt
+// robust standard deviations (uncertainty.FromMedian of the median size, of about a
+// thousand of them).
+func between(fine, coarse, out []float32) {
 	var size []float32
-	for i := 0; i < len(v); i += max(1, len(v)/2000) {
-		if v[i] > 0 {
-			size = append(size, v[i])
-		} else if v[i] < 0 {
-			size = append(size, -v[i])
+	for i := 0; i < len(fine); i += max(1, len(fine)/2000) {
+		if d := fine[i] - coarse[i]; d > 0 {
+			size = append(size, d)
+		} else if d < 0 {
+			size = append(size, -d)
 		}
 	}
-	if len(size) == 0 {
-		return
+	limit := float32(math.Inf(1))
+	if len(size) > 0 {
+		limit = clipAt * uncertainty.FromMedian * rank.Nth(size, len(size)/2)
 	}
-	limit := clipAt * uncertainty.FromMedian * rank.Nth(size, len(size)/2)
-	for i, x := range v {
-		if x > limit {
-			v[i] = limit
-		} else if x < -limit {
-			v[i] = -limit
+	coarse, out = coarse[:len(fine)], out[:len(fine)]
+	for i, v := range fine {
+		d := v - coarse[i]
+		if d > limit {
+			d = limit
+		} else if d < -limit {
+			d = -limit
 		}
+		out[i] = d
 	}
 }

@@ -11,19 +11,19 @@ import (
 // Walls agree less than the face does. They must not count against a solid that has
 // them, and what one photo cannot see must not count at all.
 func TestWallsDoNotSpoilTheFace(t *testing.T) {
-	v := &volume{patch: patch{pitch: finePitch, nx: 80, ny: 8}, heights: []float64{3.75, 4, 4.25}, bx: 4, by: 2}
+	v := newVolume(patch{pitch: finePitch, nx: 80, ny: 8}, []float64{3.75, 4, 4.25}, 4, 2)
 	agree := func(r float64) (s [bands]sums) {
 		for k := range s {
 			s[k] = sums{ab: r * 80, aa: 80, bb: 80, n: 80}
 		}
 		return s
 	}
-	for range v.heights {
+	for height := range v.heights {
 		blocks := make([][bands]sums, 8)
 		for b := range blocks {
 			blocks[b] = agree([]float64{0.95, 0.4}[b/4]) // the second row is wall
 		}
-		v.at = append(v.at, blocks)
+		v.put(height, blocks)
 	}
 	f := &fit{v: v, blocks: []int{0, 1, 2, 3, 4, 5, 6, 7}}
 	for b := range 8 {
