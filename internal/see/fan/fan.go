@@ -19,9 +19,11 @@ import (
 // Fewest and Most are how many slices a row may have for it to be counted.
 const Fewest, Most = 3, 12
 
-// From so much evidence for each seam on a thing may be a row; its count is sure from
-// more on, and where there is so much more than for any other count.
-const maySeam, sureSeam, sureCount = 0.3, 0.8, 1.0
+// From so much evidence for each seam on a thing may be a row. Its count is sure where
+// it is so far ahead of every other, and where it is less ahead if its seams are clear.
+// Of 92 rendered rows, the last 40 rendered to hold what the first had set, 68 are sure
+// so, none wrongly; the wrong one that was the farthest ahead was 1.8 ahead.
+const maySeam, sureSeam, clearSeam, farAhead, ahead = 0.3, 0.8, 1.2, 2.0, 1.0
 
 // Count is how many slices the row with this outline has, and whether that is sure;
 // 0 for what is no row.
@@ -42,18 +44,16 @@ func Count(light *image.Gray, pxPerMM float64, outline []r2.Vec) (n int, sure bo
 			}
 		}
 	}
-	n, ahead := leader(all)
-	if n < Fewest || seams[n] < maySeam*float64(n-1) {
+	n, by := leader(all)
+	each := seams[n] / float64(n-1)
+	if n < Fewest || each < maySeam {
 		return 0, false
 	}
-	if alone, by := leader(seams); alone == n {
-		ahead = max(ahead, by)
-	}
-	return n, ahead >= sureCount && seams[n] >= sureSeam*float64(n-1)
+	return n, by >= farAhead && each >= sureSeam || by >= ahead && each >= clearSeam
 }
 
 // leader is the count that most speaks for, and by how much more than for any other.
-func leader(evidence map[int]float64) (n int, ahead float64) {
+func leader(evidence map[int]float64) (n int, by float64) {
 	first, second := math.Inf(-1), math.Inf(-1)
 	for _, k := range slices.Sorted(maps.Keys(evidence)) {
 		switch e := evidence[k]; {
