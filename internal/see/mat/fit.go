@@ -76,11 +76,15 @@ type fitted struct {
 // lens it is the corners decide. Where they leave it open between two and no focal
 // length was recorded for the whole photo, the height is no surer than these differ.
 func fitCamera(ms []match, pr prior) (fitted, error) {
+	start, err := startCamera(ms, pr)
+	if err != nil {
+		return fitted{}, err
+	}
 	var all []fitted
 	best := -1
 	for _, l := range lenses {
 		p := pr.with(l)
-		cam, err := fitLens(ms, p)
+		cam, err := fitLens(start, ms, p)
 		if err != nil {
 			continue
 		}
@@ -112,12 +116,8 @@ func criterion(c Camera, ms []match, freedoms int) float64 {
 	return n*math.Log(squares(cornerResiduals(c, ms))/n) + float64(freedoms)*math.Log(n)
 }
 
-// fitLens fits one kind of lens.
-func fitLens(ms []match, pr prior) (Camera, error) {
-	cam, err := startCamera(ms, pr)
-	if err != nil {
-		return cam, err
-	}
+// fitLens fits one kind of lens from a start.
+func fitLens(cam Camera, ms []match, pr prior) (Camera, error) {
 	free := pr.free()
 	sizes := make([]float64, len(free))
 	for i, k := range free {

@@ -69,7 +69,10 @@ func unread(g *image.Gray, l Layout, views []view, pr prior) []view {
 	if len(views) < enough || len(views) == len(l.Tags) {
 		return nil
 	}
-	cam, err := fitLens(matches(views), pr)
+	cam, err := startCamera(matches(views), pr)
+	if err == nil {
+		cam, err = fitLens(cam, matches(views), pr)
+	}
 	if err != nil {
 		return nil
 	}
