@@ -93,7 +93,7 @@ func (s *Server) zipAt(ctx context.Context, z zipFolder, name string, photos boo
 		return err
 	}
 	for _, x := range shots {
-		if photos {
+		if photos && x.Dropped.IsZero() {
 			if err := s.zipPhotos(ctx, z, x); err != nil {
 				return err
 			}

@@ -65,7 +65,7 @@ func pageCosts(t *testing.T, size historytest.Size) map[string]cost {
 		who   *visitor
 		paths []string
 	}{
-		{"instructor", teacher, []string{"/class", "/class/wall", "/class/hand?name=" + url.QueryEscape(historytest.Trainee(0)), "/files/hands.csv", "/class/eyes", "/tasks", "/exams", "/exams?from=2", sat, sat + "?live", sat + "/close", closed, closed + "/record.json", sent, "/class?live", "/class?all", "/class?classes=2", "/class/earlier?class=" + url.QueryEscape(historytest.Class(0)), "/roster", "/standard", "/people", "/people/links", "/people/forget", "/mat", "/files", shot, shot + "?live", shot + "/slices/1", shot + "/second", check}},
+		{"instructor", teacher, []string{"/class", "/class/wall", "/class/hand?name=" + url.QueryEscape(historytest.Trainee(0)), "/files/hands.csv", "/class/eyes", "/tasks", "/exams", "/exams?from=2", sat, sat + "?live", sat + "/close", closed, closed + "/record.json", sent, "/class?live", "/class?all", "/class?classes=2", "/class/earlier?class=" + url.QueryEscape(historytest.Class(0)), "/roster", "/standard", "/people", "/people/links", "/people/forget", "/people/keeping", "/mat", "/files", shot, shot + "?live", shot + "/slices/1", shot + "/second", check}},
 		{"chef", chef, []string{"/line", "/line?all", fmt.Sprint("/line?all&before=", size.Checks-60), "/line/weight-mean.svg?all", "/line/length-s.svg", "/plan", "/blocks", "/yield", "/shift", check}},
 		{"trainee", s.trainee(historytest.Trainee(0)), []string{"/tray", "/past", fmt.Sprint("/past?before=", tray/2), "/past/trend.svg", "/mine", "/mine/delete", "/hand", "/eye", "/eye/deck", "/eye/trend.svg", "/exam", shot}},
 		{"by code", s.joined(historytest.Trainee(1)), []string{"/tray", "/past"}},

@@ -18,7 +18,7 @@ func (e everybody) everyPage() map[*visitor][]string {
 		e.stranger: {"/", "/install", "/nothing", "/t/guessed", "/class"},
 		e.aoi:      {"/tray", "/past", "/mine", "/mine/delete", "/hand", "/eye", "/exam", e.aoiShot, "/class"},
 		e.code:     {"/past", "/mine", "/exam"},
-		e.teacher:  {"/class", "/class/wall", "/class/hand?name=Aoi+Test", "/class/eyes", "/tasks", "/exams", "/class/earlier?class=Monday", "/people/links", "/people/forget", "/people/forget?name=Aoi+Test", "/roster", "/standard", "/people", "/mat", "/files", "/line", "/plan", e.aoiShot, e.lineShot},
+		e.teacher:  {"/class", "/class/wall", "/class/hand?name=Aoi+Test", "/class/eyes", "/tasks", "/exams", "/class/earlier?class=Monday", "/people/links", "/people/forget", "/people/keeping", "/people/forget?name=Aoi+Test", "/roster", "/standard", "/people", "/mat", "/files", "/line", "/plan", e.aoiShot, e.lineShot},
 		e.chef:     {"/shift", "/blocks", "/yield?species=squid&slices=80", "/line", "/line?all", "/plan?length=240&width=56&height=20", "/plan?length=2&width=x&height=1", e.lineShot},
 	}
 }

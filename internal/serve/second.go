@@ -23,6 +23,11 @@ func (s *Server) addSecond(w http.ResponseWriter, r *http.Request, who account.S
 	if !ok {
 		return
 	}
+	if !x.Dropped.IsZero() {
+		drain(r)
+		s.refuseAgain(w, r, &intake.DroppedError{At: x.Dropped})
+		return
+	}
 	if _, err := s.Folder.AddSecond(r.Context(), x.ID, f.name, f.photo); err != nil {
 		s.refuse(w, r, err)
 		return
@@ -97,7 +102,7 @@ type secondData struct {
 // secondOf is what to offer beside a tray; nil where both photos have been
 // measured, or the first cannot be.
 func secondOf(x intake.Shot, r *resultData, refused string) *secondData {
-	if x.State != intake.Measured || r == nil {
+	if x.State != intake.Measured || r == nil || !x.Dropped.IsZero() {
 		return nil
 	}
 	out := secondData{Action: "/shots/" + x.ID + "/second"}

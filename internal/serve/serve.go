@@ -90,6 +90,7 @@ func newSiteServer(ctx context.Context, o Options, host *Organisation) (*Server,
 	s.boards.loader.Book = s.Folder.Book()
 	go s.boards.follow(s.Folder.Watch(ctx))
 	go s.forgetInTime(ctx)
+	go s.keepInTime(ctx)
 	return s, nil
 }
 
@@ -126,6 +127,7 @@ func (s *Server) Handler() http.Handler {
 	s.shifts(m)
 	s.classroom(m)
 	s.forgetting(m)
+	s.dates(m)
 	s.ownRecords(m)
 	s.kitchen(m)
 	s.examined(m)

@@ -274,8 +274,10 @@ func (s *Server) applyStandard(ctx context.Context) error {
 	for _, x := range shots {
 		told := x.Ticket
 		told.Standard = house
-		_, err := s.Folder.Again(ctx, x.ID, told)
-		errs = append(errs, err)
+		var gone *intake.DroppedError
+		if _, err := s.Folder.Again(ctx, x.ID, told); !errors.As(err, &gone) { // else its result stays
+			errs = append(errs, err)
+		}
 	}
 	return errors.Join(errs...)
 }

@@ -121,7 +121,7 @@ func (s *Server) again(w http.ResponseWriter, r *http.Request, who account.Sessi
 		return
 	}
 	if _, err := s.Folder.Again(r.Context(), x.ID, told); err != nil {
-		s.trouble(w, r, err)
+		s.refuseAgain(w, r, err)
 		return
 	}
 	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)

@@ -59,3 +59,23 @@ func (b *Book) overrides(ctx context.Context, where string, arg any) (map[string
 	}
 	return out, b.fail("read the overrides", rows.Err())
 }
+
+// Spoken are the trays that somebody spoke about, whether an instructor or who watches a
+// line, by the hash of the first photo; and those that a class is held against, by the
+// ID of the shot.
+func (b *Book) Spoken(ctx context.Context) (map[string]bool, error) {
+	rows, err := b.db.QueryContext(ctx, `SELECT photo_hash FROM override UNION SELECT photo FROM remark UNION SELECT reference FROM assignment WHERE reference <> ''`)
+	if err != nil {
+		return nil, b.fail("look for what was spoken about", err)
+	}
+	defer rows.Close()
+	out := map[string]bool{}
+	for rows.Next() {
+		var photo string
+		if err := rows.Scan(&photo); err != nil {
+			return nil, b.fail("look for what was spoken about", err)
+		}
+		out[photo] = true
+	}
+	return out, b.fail("look for what was spoken about", rows.Err())
+}

@@ -32,7 +32,9 @@ func TestExportsAreEqual(t *testing.T) {
 	s := postgrestest.Start(t)
 	schema := s.Schema(t)
 	file, server := t.TempDir(), t.TempDir()
-	exported(t, file, func(context.Context) (database.Place, func()) { return database.File(filepath.Join(file, "book.sqlite")), func() {} })
+	exported(t, file, func(context.Context) (database.Place, func()) {
+		return database.File(filepath.Join(file, "book.sqlite")), func() {}
+	})
 	exported(t, server, func(ctx context.Context) (database.Place, func()) {
 		at, err := database.Connect(ctx, s.URL())
 		if err != nil {

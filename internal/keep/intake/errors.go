@@ -1,6 +1,8 @@
 package intake
 
 import (
+	"time"
+
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/database"
 )
@@ -27,3 +29,13 @@ var (
 )
 
 var errRestoring = phrase.Wrong("intake-restoring")
+
+// DroppedError is why a tray cannot be measured anew: its photo was deleted.
+type DroppedError struct{ At time.Time }
+
+func (e *DroppedError) Error() string { return e.Unwrap().Error() }
+
+// Unwrap is the same for every language.
+func (e *DroppedError) Unwrap() error {
+	return phrase.Wrong("photo-dropped", e.At.Local().Format(time.DateOnly))
+}

@@ -117,7 +117,7 @@ const pair = `(SELECT shot.*, coalesce(b.id, '') AS second_id, coalesce(b.name, 
 	EXISTS (SELECT 1 FROM second WHERE second.shot = shot.number AND useless = 1 AND number > coalesce(b.number, 0)) AS second_useless
 	FROM shot LEFT JOIN second b ON b.number = (SELECT max(number) FROM second WHERE second.shot = shot.number AND useless = 0)) pair`
 
-const columns = `number, id, owner, who, kind, session, place, ticket, name, format, bytes, hash, received, state, turn, code, why, result, second_id, second_name, second_format, second_bytes, second_hash, second_useless`
+const columns = `number, id, owner, who, kind, session, place, ticket, name, format, bytes, hash, received, state, turn, code, why, result, dropped, second_id, second_name, second_format, second_bytes, second_hash, second_useless`
 
 func (f *Folder) one(ctx context.Context, db database.Querier, where string, args ...any) (Shot, error) {
 	shots, err := f.shots(ctx, db, where, args...)
@@ -148,14 +148,19 @@ func (f *Folder) shots(ctx context.Context, db database.Querier, where string, a
 }
 
 func scanShot(rows *sql.Rows) (s Shot, err error) {
-	var ticket, received, why string
+	var ticket, received, why, dropped string
 	err = rows.Scan(&s.Number, &s.ID, &s.Owner, &s.Who, &s.Kind, &s.Session, &s.Place, &ticket, &s.Name, &s.Format, &s.Bytes, &s.Hash,
-		&received, &s.State, &s.Turn, &s.Code, &why, &s.Result,
+		&received, &s.State, &s.Turn, &s.Code, &why, &s.Result, &dropped,
 		&s.Second.ID, &s.Second.Name, &s.Second.Format, &s.Second.Bytes, &s.Second.Hash, &s.Second.Useless)
 	if err != nil {
 		return s, err
 	}
 	s.Why = phrase.ReadKept(why)
+	if dropped != "" {
+		if s.Dropped, err = time.Parse(time.RFC3339, strings.TrimPrefix(dropped, dropping)); err != nil {
+			return s, err
+		}
+	}
 	if s.Received, err = time.Parse(time.RFC3339Nano, received); err != nil {
 		return s, err
 	}

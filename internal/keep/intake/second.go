@@ -91,6 +91,9 @@ func (f *Folder) enlistSecond(ctx context.Context, id string, b Second) (s Shot,
 // requeue lets a shot wait again, whatever is being done to it now. Until then the
 // result given counts, 0 for none.
 func (f *Folder) requeue(ctx context.Context, tx *sql.Tx, s *Shot, until int64) error {
+	if !s.Dropped.IsZero() {
+		return &DroppedError{s.Dropped}
+	}
 	s.State, s.Code, s.Why, s.Result = Waiting, "", nil, until
 	s.Turn++
 	_, err := tx.ExecContext(ctx, `UPDATE shot SET state = 'waiting', turn = $1, code = '', why = '', result = $2 WHERE number = $3`, s.Turn, until, s.Number)

@@ -68,6 +68,8 @@ type Shot struct {
 	Hash     string    // SHA-256 of the content, as in the book
 	Received time.Time // by the clock, which may jump: order by Number
 
+	Dropped time.Time // when the photo was deleted, by the kitchen's rules; zero while it is there
+
 	Second Second // AddSecond fills it in
 
 	// These change as the photo is measured.

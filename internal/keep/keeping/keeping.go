@@ -68,3 +68,36 @@ const wording = 1
 func (r Rules) Terms() string {
 	return fmt.Sprintf("words %d, photos %d days, records %d months, exams %d months", wording, r.PhotoDays, r.PersonMonths, r.ExamMonths)
 }
+
+// Acts reports whether the rules act at a moment: a whole day after they were changed.
+func (r Rules) Acts(now time.Time) bool { return !r.From().IsZero() && !now.Before(r.From()) }
+
+// From is when they begin to act; zero where they were never set.
+func (r Rules) From() time.Time {
+	since, err := time.ParseInLocation(time.DateOnly, r.Since, time.Local)
+	if err != nil {
+		return time.Time{}
+	}
+	return since.AddDate(0, 0, 2)
+}
+
+// PhotosBefore is before when a photo came that is due at a moment; zero for none.
+func (r Rules) PhotosBefore(now time.Time) time.Time {
+	if r.PhotoDays == 0 {
+		return time.Time{}
+	}
+	return now.AddDate(0, 0, -r.PhotoDays)
+}
+
+// ExamsBefore is the same of an exam's photos.
+func (r Rules) ExamsBefore(now time.Time) time.Time { return monthsBefore(now, r.ExamMonths) }
+
+// PeopleBefore is before when the last tray came of a person who is due.
+func (r Rules) PeopleBefore(now time.Time) time.Time { return monthsBefore(now, r.PersonMonths) }
+
+func monthsBefore(now time.Time, months int) time.Time {
+	if months == 0 {
+		return time.Time{}
+	}
+	return now.AddDate(0, -months, 0)
+}
