@@ -2,11 +2,11 @@ package stereo
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/solid"
+	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/see/parallax"
 )
 
@@ -62,9 +62,8 @@ func edgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye) (Edge, bool) {
 	for i, g := range gaps {
 		left[i] = math.Abs(g.miss(t.height, r2.Scale(t.height, t.lean)))
 	}
-	slices.Sort(left)
 	u := math.Hypot(edgeTrust, t.height-uprightEdge(gaps))
-	return Edge{t.height, u, t.lean, left[len(left)/2], gaps}, true
+	return Edge{t.height, u, t.lean, uncertainty.Median(left), gaps}, true
 }
 
 // uprightEdge is the height of the upper edge if the walls stood upright. Where

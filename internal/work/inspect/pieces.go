@@ -110,7 +110,7 @@ func number(pieces []*thing) {
 		return
 	}
 	slices.Sort(heights)
-	row := heights[len(heights)/2] / 2
+	row := heights[len(heights)/2] / 2 // the higher of two, as results are numbered that people have
 	slices.SortFunc(spots, func(a, b spot) int { return cmp.Compare(a.c.Y, b.c.Y) })
 	for i := 0; i < len(spots); {
 		j := i + 1

@@ -2,7 +2,6 @@ package inspect
 
 import (
 	"math"
-	"slices"
 	"sync"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -131,8 +130,7 @@ func usualHeight(pieces []*thing) float64 {
 	if all == nil {
 		return 0
 	}
-	slices.Sort(all)
-	return all[len(all)/2]
+	return uncertainty.Median(all)
 }
 
 // surfaceOf reads one slice.
