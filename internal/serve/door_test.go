@@ -21,9 +21,11 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/mattn/go-sqlite3"
 
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/serve/gate"
 )
@@ -308,6 +310,9 @@ func TestTroubleIsSaid(t *testing.T) {
 		{sqlite3.Error{Code: sqlite3.ErrReadonly}, http.StatusServiceUnavailable, "mounted read-only", "permissions"},
 		{sqlite3.Error{Code: sqlite3.ErrCorrupt}, http.StatusInternalServerError, "restore a backup", "netagauge restore"},
 		{sqlite3.Error{Code: sqlite3.ErrBusy}, http.StatusServiceUnavailable, "stop that program", "does not let go"},
+		{fmt.Errorf("keep: %w", &pgconn.PgError{Code: "57P03"}), http.StatusServiceUnavailable, "cannot write to its database", "cannot be reached"},
+		{&pgconn.PgError{Code: "40001"}, http.StatusServiceUnavailable, "at the same moment", "at the same moment"},
+		{database.ErrUnsure.For(io.ErrUnexpectedEOF), http.StatusServiceUnavailable, "before you send it again", "before you do it again"},
 		{errors.New("something else"), http.StatusInternalServerError, "a fault of its own", "something else"},
 	} {
 		s.said.Reset()

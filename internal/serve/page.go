@@ -275,6 +275,10 @@ var troubles = map[error]struct {
 	database.ErrReadOnly: {http.StatusServiceUnavailable, "disk-read-only"},
 	database.ErrLocked:   {http.StatusServiceUnavailable, "disk-locked"},
 	database.ErrDamaged:  {http.StatusInternalServerError, "disk-damaged"},
+	database.ErrAway:     {http.StatusServiceUnavailable, "disk-away"},
+	database.ErrBusy:     {http.StatusServiceUnavailable, "disk-busy"},
+	database.ErrUnsure:   {http.StatusServiceUnavailable, "disk-unsure"},
+	database.ErrStandby:  {http.StatusServiceUnavailable, "disk-away"},
 	photos.ErrAway:       {http.StatusServiceUnavailable, "photos-away"},
 }
 

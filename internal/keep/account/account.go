@@ -45,12 +45,9 @@ func Open(ctx context.Context, path string) (*Accounts, error) {
 	return OpenAt(ctx, database.File(path))
 }
 
-// readers is how many look into the accounts at once.
-const readers = 4
-
 // OpenAt is Open for any place.
 func OpenAt(ctx context.Context, at database.Place) (*Accounts, error) {
-	db, err := database.Open(ctx, at, database.Part{Name: "account", Migrations: migrations, Readers: readers})
+	db, err := database.Open(ctx, at, database.Part{Name: "account", Migrations: migrations})
 	if err != nil {
 		return nil, phrase.Because(database.Plain(err), "in-accounts", at.String())
 	}

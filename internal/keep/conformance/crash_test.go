@@ -22,11 +22,11 @@ var crashes = map[string]func(*kitchen){
 	"received, then a crash: the photo waits": func(k *kitchen) {
 		s := k.receive(sent("a"), 1)
 		k = k.crashed()
-		now := must(k.list.Shot(k.Context(), s.ID))(k.T)
+		now := must(k.list.Shot(k.Context(), s.ID))(k.TB)
 		k.want(now.State, intake.Waiting)
-		f := must(k.list.OpenPhoto(k.Context(), now))(k.T)
+		f := must(k.list.OpenPhoto(k.Context(), now))(k.TB)
 		defer f.Close()
-		k.want(bytes.Equal(must(io.ReadAll(f))(k.T), photo(k, 1)), true)
+		k.want(bytes.Equal(must(io.ReadAll(f))(k.TB), photo(k, 1)), true)
 	},
 	"in the book, then a crash: it is settled afterwards": func(k *kitchen) {
 		s := k.receive(sent("a"), 1)
@@ -45,18 +45,18 @@ var crashes = map[string]func(*kitchen){
 		k.ok(k.measure(k.Context(), s))
 		k = k.crashed()
 		k.want(k.counted(), "a")
-		k.want(must(k.list.Shot(k.Context(), s.ID))(k.T).State, intake.Measured)
+		k.want(must(k.list.Shot(k.Context(), s.ID))(k.TB).State, intake.Measured)
 		k.ok(k.measure(k.Context(), s))
 		k.want(k.counted(), "a")
 	},
 	"a second photo, then a crash: both wait": func(k *kitchen) {
 		s := k.receive(sent("a"), 1)
-		must(k.list.AddSecond(k.Context(), s.ID, "b.jpg", bytes.NewReader(photo(k, 2))))(k.T)
+		must(k.list.AddSecond(k.Context(), s.ID, "b.jpg", bytes.NewReader(photo(k, 2))))(k.TB)
 		k = k.crashed()
-		k.want(must(k.list.Shot(k.Context(), s.ID))(k.T).Second.Counts(), true)
+		k.want(must(k.list.Shot(k.Context(), s.ID))(k.TB).Second.Counts(), true)
 	},
 	"signed in, then a crash: still signed in": func(k *kitchen) {
-		link := must(k.accounts.NewLink(k.Context(), "Aoi"))(k.T)
+		link := must(k.accounts.NewLink(k.Context(), "Aoi"))(k.TB)
 		_, token, err := k.accounts.Follow(k.Context(), link)
 		k.ok(err)
 		k = k.crashed()
@@ -66,14 +66,14 @@ var crashes = map[string]func(*kitchen){
 	},
 	"an exam, then a crash: its chain is whole": func(k *kitchen) {
 		_, hash := k.keep("a")
-		id := must(k.book.SetUpExam(k.Context(), exam.Task{Name: "Autumn", Ticket: hash, Trays: 1, Slices: 1, Minutes: 30, Mark: 0.8}, "Mori", []string{"Aoi"}))(k.T)
+		id := must(k.book.SetUpExam(k.Context(), exam.Task{Name: "Autumn", Ticket: hash, Trays: 1, Slices: 1, Minutes: 30, Mark: 0.8}, "Mori", []string{"Aoi"}))(k.TB)
 		k = k.crashed()
 		_, _, err := k.book.CheckExam(k.Context(), id)
 		k.ok(err)
 	},
 	"in the middle of an act, a crash: nothing of it": func(k *kitchen) {
 		_, hash := k.keep("a")
-		id := must(k.book.SetUpExam(k.Context(), exam.Task{Name: "Autumn", Ticket: hash, Trays: 1, Slices: 1, Minutes: 30, Mark: 0.8}, "Mori", []string{"Aoi"}))(k.T)
+		id := must(k.book.SetUpExam(k.Context(), exam.Task{Name: "Autumn", Ticket: hash, Trays: 1, Slices: 1, Minutes: 30, Mark: 0.8}, "Mori", []string{"Aoi"}))(k.TB)
 		var then *kitchen
 		tries := 0
 		err := k.book.ExamAct(k.Context(), id, func(*exam.Exam) (exam.Act, error) {
@@ -129,11 +129,11 @@ var crashes = map[string]func(*kitchen){
 		k.ok(g.Wait())
 		after = k.crashed()
 		for id, n := range said {
-			s := must(after.list.Shot(k.Context(), id))(k.T)
-			f := must(after.list.OpenPhoto(k.Context(), s))(k.T)
-			k.want(bytes.Equal(must(io.ReadAll(f))(k.T), photo(k, n)), true)
+			s := must(after.list.Shot(k.Context(), id))(k.TB)
+			f := must(after.list.OpenPhoto(k.Context(), s))(k.TB)
+			k.want(bytes.Equal(must(io.ReadAll(f))(k.TB), photo(k, n)), true)
 			f.Close()
 		}
-		k.want(len(must(after.list.List(k.Context(), intake.Filter{}))(k.T)) >= len(said), true)
+		k.want(len(must(after.list.List(k.Context(), intake.Filter{}))(k.TB)) >= len(said), true)
 	},
 }

@@ -28,7 +28,7 @@ func TestMain(m *testing.M) { enginetest.Main(m) }
 
 // kitchen is a record with all of its parts, as one process has it open.
 type kitchen struct {
-	*testing.T
+	testing.TB
 	book     *book.Book
 	list     *intake.Folder
 	accounts *account.Accounts
@@ -44,8 +44,8 @@ var monday = time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC)
 
 func told() ticket.Ticket { return ticket.Ticket{Standard: standard.Default()} }
 
-func newKitchen(t *testing.T) *kitchen {
-	k := &kitchen{T: t}
+func newKitchen(t testing.TB) *kitchen {
+	k := &kitchen{TB: t}
 	if enginetest.Shared() {
 		k.at = enginetest.Place(t)
 		dir := t.TempDir()
@@ -62,11 +62,11 @@ func newKitchen(t *testing.T) *kitchen {
 
 func (k *kitchen) open() {
 	if k.dir != "" {
-		k.list = must(intake.Open(k.Context(), k.dir, program))(k.T)
-		k.accounts = must(account.Open(k.Context(), filepath.Join(k.dir, intake.AccountsFile)))(k.T)
+		k.list = must(intake.Open(k.Context(), k.dir, program))(k.TB)
+		k.accounts = must(account.Open(k.Context(), filepath.Join(k.dir, intake.AccountsFile)))(k.TB)
 	} else {
-		k.list = must(intake.OpenShared(k.Context(), intake.Shared{At: k.at, Photos: k.store, Tmp: k.TempDir()}, program))(k.T)
-		k.accounts = must(account.OpenAt(k.Context(), k.at))(k.T)
+		k.list = must(intake.OpenShared(k.Context(), intake.Shared{At: k.at, Photos: k.store, Tmp: k.TempDir()}, program))(k.TB)
+		k.accounts = must(account.OpenAt(k.Context(), k.at))(k.TB)
 	}
 	k.book, k.list.Limits.Free = k.list.Book(), 0
 	k.Cleanup(func() { k.list.Close(); k.accounts.Close() })
@@ -79,8 +79,8 @@ func (k *kitchen) other() *kitchen {
 		o.open()
 		return &o
 	}
-	o.book = must(book.Open(k.Context(), filepath.Join(k.dir, intake.BookFile)))(k.T)
-	o.accounts = must(account.Open(k.Context(), filepath.Join(k.dir, intake.AccountsFile)))(k.T)
+	o.book = must(book.Open(k.Context(), filepath.Join(k.dir, intake.BookFile)))(k.TB)
+	o.accounts = must(account.Open(k.Context(), filepath.Join(k.dir, intake.AccountsFile)))(k.TB)
 	k.Cleanup(func() { o.book.Close(); o.accounts.Close() })
 	return &o
 }
@@ -165,7 +165,7 @@ func sent(owner string) intake.Shot {
 
 func (k *kitchen) receive(s intake.Shot, n int) intake.Shot {
 	k.Helper()
-	return must(k.list.Receive(k.Context(), s, bytes.NewReader(photo(k, n))))(k.T)
+	return must(k.list.Receive(k.Context(), s, bytes.NewReader(photo(k, n))))(k.TB)
 }
 
 func report(file string) piece.Tray {
@@ -177,8 +177,8 @@ func report(file string) piece.Tray {
 // keep puts a result into the book.
 func (k *kitchen) keep(name string) (result int64, hash string) {
 	k.Helper()
-	hash = must(k.book.Ticket(k.Context(), told()))(k.T)
-	return must(k.book.Keep(k.Context(), book.Key{Photo: book.Hash([]byte(name)), Ticket: hash, Program: program}, report(name), book.Pictures{}))(k.T), hash
+	hash = must(k.book.Ticket(k.Context(), told()))(k.TB)
+	return must(k.book.Keep(k.Context(), book.Key{Photo: book.Hash([]byte(name)), Ticket: hash, Program: program}, report(name), book.Pictures{}))(k.TB), hash
 }
 
 // outcome puts what was measured of a shot into the book.
@@ -203,9 +203,9 @@ func (k *kitchen) measure(ctx context.Context, s intake.Shot) error {
 // counted are whose photos count in the class, in order.
 func (k *kitchen) counted() string {
 	k.Helper()
-	run := must(k.list.Run(k.Context(), "Monday"))(k.T)
+	run := must(k.list.Run(k.Context(), "Monday"))(k.TB)
 	var out []string
-	for _, e := range must(k.book.Entries(k.Context(), run.ID))(k.T) {
+	for _, e := range must(k.book.Entries(k.Context(), run.ID))(k.TB) {
 		if e.Trainee != "" {
 			out = append(out, e.Trainee)
 		}

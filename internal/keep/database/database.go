@@ -47,7 +47,7 @@ type Part struct {
 	Name       string
 	Migrations fs.FS              // its folders are migrations/sqlite and migrations/postgres
 	Steps      []*goose.Migration // migrations of SQLite that are written in Go
-	Readers    int                // how many may look into a file at once
+	Readers    int                // how many may look into a file at once; 0: who writes looks, too
 }
 
 // DB is the opened part of a record. Its methods may be called from several goroutines.

@@ -48,7 +48,7 @@ func openFile(ctx context.Context, path string, p Part) (*DB, error) {
 		write.Close()
 		return nil, err
 	}
-	if path == inMemory {
+	if path == inMemory || p.Readers == 0 {
 		return &DB{write: write, look: write}, nil
 	}
 	look, err := ConnectFile(path, readOnly)

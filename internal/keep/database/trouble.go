@@ -64,6 +64,8 @@ func sentence(err error) *phrase.Error {
 		return ErrFull
 	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
 		return ErrReadOnly
+	case lite.Code == sqlite3.ErrIoErr: // the disk or the file ends where there should be more
+		return ErrDamaged
 	}
 	return nil
 }
