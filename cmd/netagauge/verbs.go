@@ -16,6 +16,7 @@ func verbs() []verb {
 		{"exam", "hold exams and certificates against their records", runExam},
 		{"backup", "copy a data folder into one file", runBackup},
 		{"restore", "fill an empty data folder from a backup", runRestore},
+		{"move", "move a record to a shared place or back", runMove},
 		{"plan", "work out where to cut a block", runPlan},
 		{"standard", "write a house standard, or say what one means", runStandard},
 		{"species", "list the species whose density is known", runSpecies},

@@ -65,3 +65,21 @@ func (f *Folder) tell() {
 func (f *Folder) alone(ctx context.Context, do func(context.Context) error) error {
 	return f.db.InTurn(ctx, "results", do)
 }
+
+// EnqueueAll lets every shot that waits be taken: after all of them came from elsewhere.
+func (f *Folder) EnqueueAll(ctx context.Context) error {
+	waiting, err := f.List(ctx, Filter{States: []State{Waiting, Measuring}})
+	if err != nil {
+		return err
+	}
+	for _, s := range waiting {
+		err := f.db.In(ctx, func(tx *sql.Tx) error {
+			_, err := f.enqueue(ctx, tx, s)
+			return err
+		})
+		if err != nil {
+			return f.fail("let a photo wait", err)
+		}
+	}
+	return nil
+}

@@ -90,9 +90,10 @@ func (s *Side) names(ctx context.Context, db *sql.DB) ([]string, error) {
 	return texts(ctx, db, `SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' AND name <> 'goose_db_version'`)
 }
 
-// Run moves everything, compares it and lets the target be opened. progress, which may
-// be nil, is told what has been moved so far, by one goroutine at a time or several.
-func Run(ctx context.Context, from *Side, to *Target, progress func(Count)) (Count, error) {
+// Run moves everything, compares it, has it made ready and lets the target be opened.
+// ready may be nil, and done again changes nothing. progress, which may be nil, is told
+// what has been moved so far, by several goroutines.
+func Run(ctx context.Context, from *Side, to *Target, ready func(context.Context) error, progress func(Count)) (Count, error) {
 	r := &run{from: from, to: to, progress: progress}
 	if to.tables == nil { // it was compared before it was stopped
 		return Count{}, to.end(ctx)
@@ -107,6 +108,11 @@ func Run(ctx context.Context, from *Side, to *Target, progress func(Count)) (Cou
 	}
 	for _, db := range to.tables { // a file's log goes into the file
 		if err := db.Close(); err != nil {
+			return r.count(), err
+		}
+	}
+	if ready != nil {
+		if err := ready(ctx); err != nil {
 			return r.count(), err
 		}
 	}

@@ -152,7 +152,7 @@ func there(ctx context.Context, dir string, p pair) (Count, error) {
 		return Count{}, err
 	}
 	defer to.Close()
-	return Run(ctx, from, to, nil)
+	return Run(ctx, from, to, nil, nil)
 }
 
 // back moves the pair into a folder.
@@ -167,7 +167,7 @@ func back(ctx context.Context, p pair, dir string) (Count, error) {
 		return Count{}, err
 	}
 	defer to.Close()
-	return Run(ctx, from, to, nil)
+	return Run(ctx, from, to, nil, nil)
 }
 
 // export is the whole book of a folder as it is given away.

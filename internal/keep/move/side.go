@@ -33,6 +33,9 @@ type Side struct {
 	close    []func() error
 }
 
+// Name is where it lies.
+func (s *Side) Name() string { return s.name }
+
 // Close closes it.
 func (s *Side) Close() error {
 	var errs []error

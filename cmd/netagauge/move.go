@@ -1,0 +1,192 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"path"
+	"strings"
+	"sync/atomic"
+	"time"
+
+	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/move"
+	"netagauge/internal/keep/photos/bucket"
+)
+
+const moveHelp = `Move a kitchen's whole record, photos and all, from a data folder to a
+PostgreSQL server with a bucket for photos, or back. The old one stays as it is.
+
+  netagauge move --from kitchen --dry-run \
+    --to 'postgres://netagauge@record.example/netagauge,s3://kitchens/trays'
+  netagauge move --from kitchen \
+    --to 'postgres://netagauge@record.example/netagauge,s3://kitchens/trays'
+
+Stop the servers of both first. A move that was stopped, however it was, goes on
+when the same is said again. Every row and photo is held to its hash, and nobody
+can open the new place before all of it is there. Passwords and secrets are read
+from PGPASSWORD, AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY.
+
+Exit codes: 0 moved, 2 wrong usage, 3 it could not be moved, and why.
+`
+
+func runMove(ctx context.Context, args []string, to *caller) (int, error) {
+	f := newFlags("move", moveHelp, to)
+	from := f.String("from", "", "data folder, or postgres://…,s3://…")
+	target := f.String("to", "", "where it is moved: data folder, or postgres://…,s3://…; empty or not there")
+	dry := f.Bool("dry-run", false, "only say how much there is to move")
+	if err := to.parse(f, args); err != nil {
+		return exitUsage, err
+	}
+	switch {
+	case f.NArg() > 0:
+		return exitUsage, nothingElse(f)
+	case *from == "" || *target == "" && !*dry:
+		return exitUsage, misuse("use-move")
+	}
+	a, errA := recordAt(*from)
+	b, errB := recordAt(*target)
+	if err := errors.Join(errA, errB); err != nil {
+		return exitUsage, usageError{err}
+	}
+	if *target != "" && (a.database == "") == (b.database == "") {
+		return exitUsage, misuse("move-kinds")
+	}
+	m := &mover{caller: to}
+	defer m.Close()
+	if err := m.move(ctx, a, b, *dry); err != nil {
+		return exitRefused, err
+	}
+	return exitPass, nil
+}
+
+// movePlace is a data folder, or else a shared place.
+type movePlace struct {
+	folder string
+	sharedPlace
+}
+
+// recordAt reads where a record lies.
+func recordAt(text string) (movePlace, error) {
+	if !strings.HasPrefix(text, "postgres://") && !strings.HasPrefix(text, "postgresql://") {
+		return movePlace{folder: text}, nil
+	}
+	at := strings.LastIndex(text, ",s3://")
+	if at < 0 {
+		return movePlace{}, phrase.Wrong("move-kinds")
+	}
+	return movePlace{sharedPlace: sharedPlace{text[:at], text[at+1:]}}, nil
+}
+
+// mover has what is open while a record is moved.
+type mover struct {
+	*caller
+	shared *shared
+	open   []interface{ Close() error }
+}
+
+// Close closes all of it.
+func (m *mover) Close() error {
+	var errs []error
+	for i := len(m.open) - 1; i >= 0; i-- {
+		errs = append(errs, m.open[i].Close())
+	}
+	if m.shared != nil {
+		errs = append(errs, m.shared.Close())
+	}
+	return errors.Join(errs...)
+}
+
+func (m *mover) move(ctx context.Context, a, b movePlace, dry bool) error {
+	from, err := m.from(ctx, a)
+	if err != nil {
+		return err
+	}
+	all, err := from.Count(ctx)
+	if err != nil {
+		return err
+	}
+	m.say("move-has", all.Rows, all.Photos, float64(all.Bytes)/1e6)
+	if dry {
+		return nil
+	}
+	to, ready, err := m.to(ctx, b, from)
+	if err != nil {
+		return err
+	}
+	moved, err := move.Run(ctx, from, to, ready, m.progress(all))
+	if err != nil {
+		return err
+	}
+	if moved.Absent > 0 {
+		m.warn("move-absent", moved.Absent)
+	}
+	m.say("ran-move")
+	return nil
+}
+
+// at opens a shared place: its schema, its name to people, and its photos.
+func (m *mover) at(ctx context.Context, p sharedPlace) (at database.Place, name string, store *bucket.Store, err error) {
+	if m.shared, err = p.openShared(ctx, m.quietly()); err != nil {
+		return at, "", nil, err
+	}
+	where := m.shared.photos
+	where.Prefix = path.Join(where.Prefix, kitchenAlone)
+	store, err = bucket.Open(where, "")
+	return m.shared.server.Schema(schemaOf(kitchenAlone)), where.String(), store, err
+}
+
+func (m *mover) from(ctx context.Context, p movePlace) (s *move.Side, err error) {
+	if p.database == "" {
+		s, err = move.FromFolder(p.folder)
+	} else {
+		at, name, store, aerr := m.at(ctx, p.sharedPlace)
+		if aerr != nil {
+			return nil, aerr
+		}
+		s, err = move.FromShared(ctx, at, name, store)
+	}
+	if err == nil {
+		m.open = append(m.open, s)
+	}
+	return s, err
+}
+
+// to opens where a record is moved; ready is what is done there when all has come.
+func (m *mover) to(ctx context.Context, p movePlace, from *move.Side) (t *move.Target, ready func(context.Context) error, err error) {
+	if p.database == "" {
+		t, err = move.ToFolder(ctx, p.folder, from.Name())
+	} else {
+		at, name, store, aerr := m.at(ctx, p.sharedPlace)
+		if aerr != nil {
+			return nil, nil, aerr
+		}
+		t, err = move.ToShared(ctx, at, name, store, from.Name())
+		ready = func(ctx context.Context) error {
+			f, err := m.shared.folder(ctx, kitchenAlone)
+			if err != nil {
+				return err
+			}
+			return f.EnqueueAll(ctx)
+		}
+	}
+	if err == nil {
+		m.open = append(m.open, t)
+	}
+	return t, ready, err
+}
+
+// progressEvery is how often it is said how far a move is.
+const progressEvery = 5 * time.Second
+
+// progress says how far it is, of all there is.
+func (m *mover) progress(all move.Count) func(move.Count) {
+	var last atomic.Int64
+	last.Store(time.Now().UnixNano())
+	return func(c move.Count) {
+		was, now := last.Load(), time.Now().UnixNano()
+		if now-was >= int64(progressEvery) && last.CompareAndSwap(was, now) {
+			m.warn("move-so-far", c.Rows, all.Rows, c.Photos, all.Photos)
+		}
+	}
+}
