@@ -128,6 +128,9 @@ func play(role string) error {
 		if err != nil {
 			return err
 		}
+		if os.Getenv(sortEnv) == measuring {
+			return p.share(ctx, NewPool(Options{Workers: 1, Command: []string{this}, Env: []string{workerEnv + "=" + measuring}}))
+		}
 		return p.share(ctx, hurried{NewPool(Options{Workers: 2, Command: []string{this}, Env: []string{workerEnv + "=quick"}})})
 	}
 	s, err := p.site(ctx, testSite)
