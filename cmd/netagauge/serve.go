@@ -159,7 +159,7 @@ func (o *serveOptions) run(ctx context.Context) (code int, err error) {
 		return exitUsage, err
 	}
 	measure := func(ctx context.Context, p *worker.Pool, complain func(error)) { worker.Run(ctx, folder, p, complain) }
-	return o.answer(ctx, served{folder, accounts, kept}, house, measure)
+	return o.answer(ctx, served{folder: folder, accounts: accounts, kept: kept}, house, measure)
 }
 
 // newPasscode lets in who lost theirs, also while the folder is served.
@@ -204,7 +204,7 @@ func (o *serveOptions) answer(ctx context.Context, k served, house standard.Stan
 		logged.Warn("photos are measured with less of a fence than a newer kernel has", "lacking", what)
 	}})
 	defer pool.Close()
-	site, err := serve.New(ctx, serve.Options{
+	site, err := k.pages(ctx, serve.Options{
 		Folder: k.folder, Accounts: k.accounts, Settings: k.kept, Log: logged, Numbers: numbers, Workers: pool.Ready, Base: base, Names: o.allNames(),
 		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool.ForPeople(), Standard: house, Openid: o.provider(),
 	})

@@ -49,6 +49,7 @@ type served struct {
 	folder   *intake.Folder
 	accounts *account.Accounts
 	kept     settings.Texts
+	group    *group // of the sites that the kitchen is one of; nil for a kitchen by itself
 }
 
 // kitchenAlone is the site of a record that has no others.
@@ -100,6 +101,13 @@ func (s *shared) folder(ctx context.Context, site string) (*intake.Folder, error
 	return f, nil
 }
 
+// later closes something with the rest.
+func (s *shared) later(c io.Closer) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.also = append(s.also, c)
+}
+
 // kitchen opens a site for the pages.
 func (s *shared) kitchen(ctx context.Context, site string) (k served, err error) {
 	at := s.server.Schema(schemaOf(site))
@@ -107,14 +115,14 @@ func (s *shared) kitchen(ctx context.Context, site string) (k served, err error)
 	if err != nil {
 		return k, err
 	}
-	s.also = append(s.also, kept)
+	s.later(kept)
 	accounts, err := account.OpenAt(ctx, at)
 	if err != nil {
 		return k, err
 	}
-	s.also = append(s.also, accounts)
+	s.later(accounts)
 	folder, err := s.folder(ctx, site)
-	return served{folder, accounts, kept}, err
+	return served{folder: folder, accounts: accounts, kept: kept}, err
 }
 
 // runShared serves a kitchen that other computers serve, too.
@@ -126,6 +134,9 @@ func (o *serveOptions) runShared(ctx context.Context, house standard.Standard) (
 	defer func() { err = errors.Join(err, s.Close()) }()
 	k, err := s.kitchen(ctx, kitchenAlone)
 	if err != nil {
+		return exitRefused, err
+	}
+	if k.group, err = s.sites(ctx); err != nil {
 		return exitRefused, err
 	}
 	if err := o.settings(ctx, k.kept); err != nil {

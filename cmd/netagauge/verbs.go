@@ -13,6 +13,7 @@ func verbs() []verb {
 		{"book", "show or export the record book", runBook},
 		{"serve", "serve the pages for phones", runServe},
 		{"work", "measure photos that servers elsewhere take in", runWork},
+		{"sites", "make one organisation of several kitchens", runSites},
 		{"exam", "hold exams and certificates against their records", runExam},
 		{"backup", "copy a data folder into one file", runBackup},
 		{"restore", "fill an empty data folder from a backup", runRestore},

@@ -94,6 +94,9 @@ func (o *Organisation) Handler() http.Handler {
 	})
 }
 
+// HTTP is the server with its time limits.
+func (o *Organisation) HTTP() *http.Server { return o.limited(o.Handler()) }
+
 // whose tells which site a request is for, empty for none, and whether it comes from an
 // owner who is signed in.
 func (o *Organisation) whose(r *http.Request) (name string, owner bool) {
@@ -269,6 +272,6 @@ func (o *Organisation) server(ctx context.Context, name string) (*opened, error)
 func (o *Organisation) sharing(of Options, name string) Options {
 	own := o.Options
 	of.Site, of.Log, of.Base, of.Names, of.Strict, of.Authority = name, own.Log, own.Base, own.Names, own.Strict, own.Authority
-	of.Openid, of.Languages, of.Standard = own.Openid, own.Languages, own.Standard
+	of.Openid, of.Languages, of.Standard, of.Numbers, of.Workers = own.Openid, own.Languages, own.Standard, own.Numbers, own.Workers
 	return of
 }

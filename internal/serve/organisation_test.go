@@ -18,6 +18,8 @@ import (
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/organisation"
+	photostore "netagauge/internal/keep/photos"
+	"netagauge/internal/keep/postgrestest"
 	"netagauge/internal/keep/settings"
 )
 
@@ -31,17 +33,82 @@ type group struct {
 	sites map[string]*site
 }
 
-func newGroup(t *testing.T) *group {
-	t.Helper()
-	ctx, stop := context.WithCancel(context.Background())
-	t.Cleanup(stop)
-	dir := t.TempDir()
-	kept, err := organisation.Open(ctx, database.File(filepath.Join(dir, "organisation.sqlite")))
+func newGroup(t *testing.T) *group { return groupOn(t, foldersIn(t, t.TempDir())) }
+
+// records says where an organisation and its sites lie.
+type records struct {
+	organisation func() (*organisation.Organisation, *account.Accounts, settings.Texts)
+	site         func(name string) (*intake.Folder, *account.Accounts, settings.Texts, error)
+}
+
+// foldersIn has a folder for each site.
+func foldersIn(t *testing.T, dir string) records {
+	return records{func() (*organisation.Organisation, *account.Accounts, settings.Texts) {
+		kept, err := organisation.Open(t.Context(), database.File(filepath.Join(dir, "organisation.sqlite")))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return kept, accountsIn(t, filepath.Join(dir, "owners.sqlite")), settings.InFolder(dir)
+	}, func(name string) (*intake.Folder, *account.Accounts, settings.Texts, error) {
+		at := filepath.Join(dir, name)
+		folder, err := intake.Open(t.Context(), at, "test")
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		return folder, accountsIn(t, filepath.Join(at, "accounts.sqlite")), settings.InFolder(at), nil
+	}}
+}
+
+// schemasOf has a schema of one PostgreSQL server for each site, as the program has.
+func schemasOf(t *testing.T) records {
+	server, err := database.Connect(t.Context(), postgrestest.Own(t).URL())
 	if err != nil {
 		t.Fatal(err)
 	}
+	t.Cleanup(server.Close)
+	accounts := func(at database.Place) *account.Accounts {
+		a, err := account.OpenAt(t.Context(), at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { a.Close() })
+		return a
+	}
+	texts := func(at database.Place) settings.Texts {
+		kept, err := settings.OpenAt(t.Context(), at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { kept.Close() })
+		return kept
+	}
+	return records{func() (*organisation.Organisation, *account.Accounts, settings.Texts) {
+		at := server.Schema("organisation")
+		kept, err := organisation.Open(t.Context(), at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return kept, accounts(at), texts(at)
+	}, func(name string) (*intake.Folder, *account.Accounts, settings.Texts, error) {
+		at, dir := server.Schema("site_"+name), t.TempDir()
+		store, err := photostore.InFolder(filepath.Join(dir, "photos"), filepath.Join(dir, "aside"))
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		folder, err := intake.OpenShared(t.Context(), intake.Shared{At: at, Photos: store, Tmp: dir}, "test")
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		return folder, accounts(at), texts(at), nil
+	}}
+}
+
+func groupOn(t *testing.T, at records) *group {
+	t.Helper()
+	ctx, stop := context.WithCancel(context.Background())
+	t.Cleanup(stop)
+	kept, owners, texts := at.organisation()
 	t.Cleanup(func() { kept.Close() })
-	owners := accountsIn(t, filepath.Join(dir, "owners.sqlite"))
 	for _, s := range []organisation.Site{{Name: "main", Original: true, Titles: map[string]string{"en": "Main Street"}},
 		{Name: "kyoto", Titles: map[string]string{"en": "Kyoto Campus", "ja": "京都校"}}, {Name: "osaka", Titles: map[string]string{"en": "Osaka Campus"}}} {
 		if err := kept.Add(ctx, s); err != nil {
@@ -50,15 +117,14 @@ func newGroup(t *testing.T) *group {
 	}
 	said := &strings.Builder{}
 	g := &group{kept: kept, sites: map[string]*site{}}
-	g.o = NewOrganisation(ctx, Sites{Kept: kept, Options: Options{Accounts: owners, Settings: settings.InFolder(dir), Log: slog.New(slog.NewTextHandler(said, &slog.HandlerOptions{Level: slog.LevelWarn})), Base: "http://192.0.2.7:8080", Standard: standard.Default()},
+	g.o = NewOrganisation(ctx, Sites{Kept: kept, Options: Options{Accounts: owners, Settings: texts, Log: slog.New(slog.NewTextHandler(said, &slog.HandlerOptions{Level: slog.LevelWarn})), Base: "http://192.0.2.7:8080", Standard: standard.Default()},
 		Open: func(ctx context.Context, name string) (Options, error) {
-			at := filepath.Join(dir, name)
-			folder, err := intake.Open(ctx, at, "test")
+			folder, accounts, texts, err := at.site(name)
 			if err != nil {
 				return Options{}, err
 			}
 			t.Cleanup(func() { folder.Close() })
-			return Options{Folder: folder, Settings: settings.InFolder(at), Accounts: accountsIn(t, filepath.Join(at, "accounts.sqlite")), Line: "lunch", Single: &stand{}}, nil
+			return Options{Folder: folder, Settings: texts, Accounts: accounts, Line: "lunch", Single: &stand{}}, nil
 		}})
 	web := httptest.NewServer(g.o.Handler())
 	t.Cleanup(web.Close)
@@ -68,7 +134,7 @@ func newGroup(t *testing.T) *group {
 			t.Fatal(err)
 		}
 		g.sites[name] = &site{t, of.server, of.server.Folder, of.server.Accounts, web.URL, said, of.server.Single.(*stand)}
-		if err := os.WriteFile(filepath.Join(dir, name, settings.Roster), []byte("label,name\nTray 01,Aoi Test\nTray 02,Bo of "+name+"\nTray 03,Cho of "+name+"\n"), 0o600); err != nil {
+		if err := of.server.Settings.Keep(ctx, settings.Roster, "label,name\nTray 01,Aoi Test\nTray 02,Bo of "+name+"\nTray 03,Cho of "+name+"\n"); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -208,7 +274,11 @@ func allRoutes(t *testing.T) (out [][2]string) {
 // kyoto has, and gets the same answer as for what is nowhere. Where a route has no hole,
 // osaka's own page is all there is, and nothing on it is kyoto's.
 func TestNobodySeesAnotherSite(t *testing.T) {
-	g := newGroup(t)
+	t.Run("folders", func(t *testing.T) { nobodySees(t, newGroup(t)) })
+	t.Run("PostgreSQL", func(t *testing.T) { nobodySees(t, groupOn(t, schemasOf(t))) })
+}
+
+func nobodySees(t *testing.T, g *group) {
 	kyoto, osaka := g.sites["kyoto"], g.sites["osaka"]
 	there := g.teacher("kyoto", account.Instructor)
 	there.post("/class", url.Values{"class": {"Secret class"}, "day": {"2026-11-25"}, "species": {"salmon"}}).must(kyoto, http.StatusSeeOther)

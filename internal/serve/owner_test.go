@@ -104,7 +104,11 @@ func TestWhoOwns(t *testing.T) {
 
 // A day at every site: what drifts comes first, then the smallest share.
 func TestOverview(t *testing.T) {
-	g := newGroup(t)
+	t.Run("folders", func(t *testing.T) { overviews(t, newGroup(t)) })
+	t.Run("PostgreSQL", func(t *testing.T) { overviews(t, groupOn(t, schemasOf(t))) })
+}
+
+func overviews(t *testing.T, g *group) {
 	v := g.owner()
 	v.get("/sites").must(g.site, http.StatusOK, "No tray was measured on this day", "Osaka Campus")
 	kyoto, osaka := g.sites["kyoto"], g.sites["osaka"]
@@ -230,7 +234,11 @@ func TestInheritedStandard(t *testing.T) {
 // Who changes site goes on there with the grades from before; the old site keeps its
 // record, and lets them in no more.
 func TestMove(t *testing.T) {
-	g := newGroup(t)
+	t.Run("folders", func(t *testing.T) { moves(t, newGroup(t)) })
+	t.Run("PostgreSQL", func(t *testing.T) { moves(t, groupOn(t, schemasOf(t))) })
+}
+
+func moves(t *testing.T, g *group) {
 	v, kyoto, osaka := g.owner(), g.sites["kyoto"], g.sites["osaka"]
 	g.teacher("kyoto", account.Instructor).openMonday()
 	bo := kyoto.trainee("Bo of kyoto")

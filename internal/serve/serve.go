@@ -248,9 +248,11 @@ func (s *Server) examined(m *http.ServeMux) {
 
 // HTTP is the server with its time limits. A photo over weak Wi-Fi gets longer;
 // its handler says so.
-func (s *Server) HTTP() *http.Server {
+func (s *Server) HTTP() *http.Server { return s.limited(s.Handler()) }
+
+func (s *Server) limited(h http.Handler) *http.Server {
 	return &http.Server{
-		Handler: s.Handler(), ErrorLog: slog.NewLogLogger(s.Log.Handler(), slog.LevelWarn),
+		Handler: h, ErrorLog: slog.NewLogLogger(s.Log.Handler(), slog.LevelWarn),
 		ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second,
 		WriteTimeout: 60 * time.Second, IdleTimeout: 15 * time.Second, MaxHeaderBytes: 16 << 10,
 	}

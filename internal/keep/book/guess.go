@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"math"
 	"slices"
 	"time"
 
@@ -18,6 +19,9 @@ func (b *Book) AddGuess(ctx context.Context, g eye.Guess) error {
 
 // Guesses are somebody's since a time, the latest of them at most so many, oldest first.
 func (b *Book) Guesses(ctx context.Context, person string, since time.Time, last int) ([]eye.Guess, error) {
+	if last < 0 {
+		last = math.MaxInt // PostgreSQL takes no negative limit
+	}
 	return b.guesses(ctx, `person = $1 AND guessed_at >= $2 ORDER BY guessed_at DESC, id DESC LIMIT $3`, person, since.UTC().Format(time.RFC3339), last)
 }
 
