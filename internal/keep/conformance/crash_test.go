@@ -116,7 +116,6 @@ var crashes = map[string]func(*kitchen){
 			})
 		}
 		time.Sleep(100 * time.Millisecond)
-		after := k
 		for range 2 {
 			if k.dir == "" {
 				s := postgrestest.Start(k)
@@ -127,7 +126,7 @@ var crashes = map[string]func(*kitchen){
 		}
 		done()
 		k.ok(g.Wait())
-		after = k.crashed()
+		after := k.crashed()
 		for id, n := range said {
 			s := must(after.list.Shot(k.Context(), id))(k.TB)
 			f := must(after.list.OpenPhoto(k.Context(), s))(k.TB)

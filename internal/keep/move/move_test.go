@@ -112,14 +112,6 @@ type pair struct {
 	store  photos.Store
 }
 
-func (p pair) from(t testing.TB) *Side {
-	t.Helper()
-	s, err := FromShared(t.Context(), p.at, p.name, p.store)
-	must(t, err)
-	t.Cleanup(func() { s.Close() })
-	return s
-}
-
 // bucketAt opens the store at an address.
 func bucketAt(t testing.TB, address string) photos.Store {
 	t.Helper()

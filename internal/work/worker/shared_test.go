@@ -177,8 +177,8 @@ func newSite4test(t *testing.T) *site4test {
 	x.roles = [4]string{freeAddress(t), freeAddress(t), measures, measures}
 	next := atomic.Int64{}
 	proxy := &http.Server{Handler: &httputil.ReverseProxy{
-		Director: func(r *http.Request) {
-			r.URL.Scheme, r.URL.Host = "http", x.roles[next.Add(1)%2]
+		Rewrite: func(r *httputil.ProxyRequest) {
+			r.Out.URL.Scheme, r.Out.URL.Host = "http", x.roles[next.Add(1)%2]
 		},
 		ErrorHandler: func(w http.ResponseWriter, _ *http.Request, err error) {
 			http.Error(w, err.Error(), http.StatusBadGateway)
