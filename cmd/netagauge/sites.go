@@ -14,7 +14,8 @@ import (
 	"netagauge/internal/serve"
 )
 
-const sitesHelp = `Make one organisation of several kitchens on one PostgreSQL server, and list them.
+const sitesHelp = `Make one organisation of several kitchens on one PostgreSQL server, and list
+them.
 
   netagauge sites --database postgres://netagauge@record.example/netagauge \\
     --add kyoto --called en="Kyoto Campus",ja=京都校 --owner Mori
