@@ -40,7 +40,7 @@ type photo struct {
 
 // list are the photos of the shots, first and second ones.
 func (s *Side) list(ctx context.Context) (out []photo, err error) {
-	rows, err := s.tables["intake"].QueryContext(ctx, `SELECT number, id || '.' || format, bytes, hash FROM shot WHERE dropped = ''
+	rows, err := s.look("intake").QueryContext(ctx, `SELECT number, id || '.' || format, bytes, hash FROM shot WHERE dropped = ''
 		UNION ALL SELECT shot, id || '.' || format, bytes, hash FROM second WHERE dropped = ''`)
 	if err != nil {
 		return nil, err
@@ -58,7 +58,8 @@ func (s *Side) list(ctx context.Context) (out []photo, err error) {
 
 // Count says what a record has; it looks at no photo.
 func (s *Side) Count(ctx context.Context) (c Count, err error) {
-	for _, db := range s.tables {
+	for part := range s.tables {
+		db := s.look(part)
 		tables, err := s.names(ctx, db)
 		if err != nil {
 			return c, err
@@ -82,7 +83,7 @@ func (s *Side) Count(ctx context.Context) (c Count, err error) {
 	return c, err
 }
 
-func (s *Side) names(ctx context.Context, db *sql.DB) ([]string, error) {
+func (s *Side) names(ctx context.Context, db querier) ([]string, error) {
 	if s.shared {
 		return texts(ctx, db, `SELECT table_name FROM information_schema.tables WHERE table_schema = current_schema()
 			AND table_type = 'BASE TABLE' AND table_name NOT LIKE '%\_version' AND table_name <> 'setting'`)
@@ -161,12 +162,12 @@ func (r *run) versions(ctx context.Context) error {
 }
 
 // each calls f for every table of every part that there is, in order.
-func (r *run) each(ctx context.Context, f func(t table, from, to *sql.DB) error) error {
+func (r *run) each(ctx context.Context, f func(t table, from querier, to *sql.DB) error) error {
 	for _, p := range parts {
-		from, to := r.from.tables[p.name], r.to.tables[p.name]
-		if from == nil {
+		if r.from.tables[p.name] == nil {
 			continue
 		}
+		from, to := r.from.look(p.name), r.to.tables[p.name]
 		lite := from
 		if r.from.shared {
 			lite = to
@@ -185,7 +186,7 @@ func (r *run) each(ctx context.Context, f func(t table, from, to *sql.DB) error)
 }
 
 func (r *run) rows(ctx context.Context) error {
-	return r.each(ctx, func(t table, from, to *sql.DB) error {
+	return r.each(ctx, func(t table, from querier, to *sql.DB) error {
 		err := t.copy(ctx, from, to, func(n int) {
 			r.moved.Add(int64(n))
 			r.tell()
@@ -202,7 +203,7 @@ func (r *run) rows(ctx context.Context) error {
 
 // numbers lets the target count on from where the source is, also over rows that are
 // gone: a number is never given twice.
-func (r *run) numbers(ctx context.Context, t table, from, to *sql.DB) error {
+func (r *run) numbers(ctx context.Context, t table, from querier, to *sql.DB) error {
 	var last int64
 	if err := to.QueryRowContext(ctx, `SELECT coalesce(max("`+t.counts+`"), 0) FROM "`+t.name+`"`).Scan(&last); err != nil {
 		return err
@@ -324,7 +325,7 @@ func (r *run) photo(ctx context.Context, p photo) error {
 // compare holds every row and setting of the target to the source's. The photos were
 // each held to their hash, and the store to what it was told of them.
 func (r *run) compare(ctx context.Context) error {
-	err := r.each(ctx, func(t table, from, to *sql.DB) error { return t.same(ctx, from, to) })
+	err := r.each(ctx, func(t table, from querier, to *sql.DB) error { return t.same(ctx, from, to) })
 	if err != nil {
 		return err
 	}

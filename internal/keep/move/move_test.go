@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -466,4 +467,48 @@ func TestKilledAgainAndAgain(t *testing.T) {
 		t.Errorf("only %d were killed before the end", killed)
 	}
 	equal(t, dir, again)
+}
+
+// Somebody writes between the copying and the comparing: a move fails, and what is read
+// of a record in use is all as of the moment before.
+func TestOfARecordInUse(t *testing.T) {
+	dir := kitchen(t, 6)
+	p := newPair(t)
+	_, err := there(t.Context(), dir, p)
+	must(t, err)
+	for _, c := range []struct {
+		name  string
+		open  func(context.Context, database.Place, string, photos.Store) (*Side, error)
+		fails bool
+	}{{"use", FromUse, false}, {"move", FromShared, true}} {
+		from, err := c.open(t.Context(), p.at, p.name, p.store)
+		must(t, err)
+		defer from.Close()
+		again := filepath.Join(t.TempDir(), "again")
+		to, err := ToFolder(t.Context(), again, p.name)
+		must(t, err)
+		defer to.Close()
+		var once sync.Once
+		_, err = Run(t.Context(), from, to, nil, func(c Count) {
+			if c.Photos == 0 {
+				return
+			}
+			once.Do(func() {
+				db, err := database.Raw(p.at)
+				must(t, err)
+				defer db.Close()
+				for _, s := range []string{`UPDATE setting SET content = content || 'x'`, `UPDATE shot SET who = who || 'x'`, `DELETE FROM passcode`} {
+					_, err := db.ExecContext(t.Context(), s)
+					must(t, err)
+				}
+			})
+		})
+		switch {
+		case c.fails && (err == nil || !strings.Contains(err.Error(), "not the same")):
+			t.Errorf("%s: %v", c.name, err)
+		case !c.fails:
+			must(t, err)
+			equal(t, dir, again)
+		}
+	}
 }

@@ -27,6 +27,7 @@ type Side struct {
 	name     string             // to people, and to know a move again that was stopped
 	tables   map[string]*sql.DB // by part
 	shared   bool               // in PostgreSQL
+	moment   *sql.Tx            // as of which tables are read, or nil
 	texts    settings.Texts
 	photos   photos.Store
 	arriving string // folder where photos arrive
@@ -139,6 +140,14 @@ func copyFile(from, to string) error {
 	return errors.Join(err, out.Close())
 }
 
+// look is where a part is read.
+func (s *Side) look(part string) querier {
+	if s.moment != nil {
+		return s.moment
+	}
+	return s.tables[part]
+}
+
 // FromShared opens a record that servers share, to be moved from. They must be stopped:
 // what they change meanwhile makes the move fail at its end.
 func FromShared(ctx context.Context, at database.Place, name string, store photos.Store) (*Side, error) {
@@ -170,6 +179,46 @@ func (s *Side) fromShared(ctx context.Context, at database.Place) error {
 	return nil
 }
 
+// FromUse opens a record as FromShared does, while servers go on with it: its tables and
+// settings are read as of one moment. A photo that is deleted afterwards is absent.
+func FromUse(ctx context.Context, at database.Place, name string, store photos.Store) (*Side, error) {
+	s, err := FromShared(ctx, at, name, store)
+	if err != nil {
+		return nil, err
+	}
+	s.moment, err = s.tables["intake"].BeginTx(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
+	if err != nil {
+		return opened(s, err)
+	}
+	s.close = append(s.close, func() error {
+		s.moment.Rollback() // nothing was written
+		return nil
+	})
+	s.texts = momentTexts{s.texts, s.moment}
+	return s, nil
+}
+
+// momentTexts are the settings as of the moment of a transaction.
+type momentTexts struct {
+	settings.Texts
+	tx *sql.Tx
+}
+
+func (t momentTexts) Read(ctx context.Context, name string) (text string, err error) {
+	err = t.tx.QueryRowContext(ctx, `SELECT content FROM setting WHERE name = $1`, name).Scan(&text)
+	if errors.Is(err, sql.ErrNoRows) {
+		return "", fs.ErrNotExist
+	}
+	return text, err
+}
+
+// Room is about how many bytes the tables of a shared record take.
+func (s *Side) Room(ctx context.Context) (bytes int64, err error) {
+	err = s.look("intake").QueryRowContext(ctx, `SELECT coalesce(sum(pg_total_relation_size(c.oid)), 0)::bigint FROM pg_class c
+		JOIN pg_namespace n ON n.oid = c.relnamespace WHERE n.nspname = current_schema() AND c.relkind = 'r'`).Scan(&bytes)
+	return bytes, err
+}
+
 // made makes the tables of a place.
 func made(ctx context.Context, list, record, accounts database.Place) error {
 	if err := intake.MakeTables(ctx, list); err != nil {
@@ -192,6 +241,6 @@ func (s *Side) version(ctx context.Context, part string) (v int64, err error) {
 	if s.shared {
 		name = part + "_version"
 	}
-	err = s.tables[part].QueryRowContext(ctx, fmt.Sprintf(`SELECT max(version_id) FROM %s`, name)).Scan(&v)
+	err = s.look(part).QueryRowContext(ctx, fmt.Sprintf(`SELECT max(version_id) FROM %s`, name)).Scan(&v)
 	return v, err
 }

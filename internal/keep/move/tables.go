@@ -26,7 +26,7 @@ type table struct {
 }
 
 // tablesOf are those of a SQLite file, each behind what it refers to.
-func tablesOf(ctx context.Context, lite *sql.DB) ([]table, error) {
+func tablesOf(ctx context.Context, lite querier) ([]table, error) {
 	names, err := texts(ctx, lite, `SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' AND name <> 'goose_db_version' ORDER BY name`)
 	if err != nil {
 		return nil, err
@@ -56,7 +56,7 @@ func tablesOf(ctx context.Context, lite *sql.DB) ([]table, error) {
 	return out, nil
 }
 
-func (t *table) read(ctx context.Context, lite *sql.DB) (err error) {
+func (t *table) read(ctx context.Context, lite querier) (err error) {
 	if t.columns, err = texts(ctx, lite, `SELECT name FROM pragma_table_info($1) ORDER BY name`, t.name); err != nil {
 		return err
 	}
@@ -70,7 +70,7 @@ func (t *table) read(ctx context.Context, lite *sql.DB) (err error) {
 	return err
 }
 
-func texts(ctx context.Context, db *sql.DB, query string, args ...any) (out []string, err error) {
+func texts(ctx context.Context, db querier, query string, args ...any) (out []string, err error) {
 	rows, err := db.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, err
