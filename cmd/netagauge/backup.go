@@ -14,34 +14,50 @@ import (
 	"netagauge/internal/keep/intake"
 )
 
-const backupHelp = `Copy a data folder into one file: sessions, photos, results, accounts, settings.
+const backupHelp = `Copy a kitchen into one file: sessions, photos, results, accounts, settings.
 
   netagauge backup --data kitchen kitchen-2026-11-25.tar.gz
+  netagauge backup --database postgres://netagauge@record.example/netagauge \
+    --photos 's3://kitchens/trays?endpoint=https://photos.example' \
+    kitchen-2026-11-25.tar.gz
 
-The folder may be in use. The copy holds everybody's photos and results: keep it
-where only you can read it. A file that is there is never overwritten; - writes
-to standard output, such as through ssh to another computer.
+It may be in use: the copy is as of one moment, but for photos that are deleted
+meanwhile. It holds everybody's photos and results: keep it where only you can
+read it. A file that is there is never overwritten; - writes to standard output,
+such as through ssh to another computer.
+
+From a server and a bucket, all is first gathered in a folder beside the file
+(for -, where TMPDIR says), which needs twice its size; the folder goes again.
+Several sites of one organisation are refused: copy those by pg_dump and with
+what the store of photos has for that.
 
 Exit codes: 0 written, 2 wrong usage or a file that is there, 3 it could not be
 written.
 `
 
-const restoreHelp = `Fill an empty data folder from a backup.
+const restoreHelp = `Fill an empty data folder, or an empty database and bucket, from a backup.
 
   netagauge restore kitchen-2026-11-25.tar.gz --data kitchen-again
+  netagauge restore kitchen-2026-11-25.tar.gz \
+    --database postgres://netagauge@record.example/netagauge \
+    --photos 's3://kitchens/trays?endpoint=https://photos.example'
+
+Either takes the backup of either.
 
 Everything is checked before it takes its place; a damaged backup restores
-nothing. - reads the backup from standard input.
+nothing. - reads the backup from standard input. A restore into a database that
+was stopped goes on when the same is said again; it unpacks where TMPDIR says.
 
 Exit codes: 0 restored, 2 wrong usage, 3 it could not be restored.
 `
 
 func runBackup(ctx context.Context, args []string, to *caller) (int, error) {
-	dir, file, err := dataAndFile("backup", backupHelp, args, to)
+	p, err := kitchenAndFile("backup", backupHelp, args, to)
 	if err != nil {
 		return exitUsage, err
 	}
-	fill := func(w io.Writer) error { return intake.Backup(ctx, dir, w) }
+	file := p.file
+	fill := func(w io.Writer) error { return p.backup(ctx, to, w) }
 	if file == dash {
 		if err := fill(to.out); err != nil {
 			return exitRefused, err
@@ -54,28 +70,28 @@ func runBackup(ctx context.Context, args []string, to *caller) (int, error) {
 	if err := atomicfile.WritePrivateTo(file, fill); err != nil {
 		return exitRefused, err
 	}
-	to.say("ran-backup", file, dir)
+	to.say("ran-backup", file, p.name())
 	return exitPass, nil
 }
 
 func runRestore(ctx context.Context, args []string, to *caller) (int, error) {
-	dir, file, err := dataAndFile("restore", restoreHelp, args, to)
+	p, err := kitchenAndFile("restore", restoreHelp, args, to)
 	if err != nil {
 		return exitUsage, err
 	}
 	in := stdin
-	if file != dash {
-		f, err := os.Open(file)
+	if p.file != dash {
+		f, err := os.Open(p.file)
 		if err != nil {
 			return exitUsage, usageError{err}
 		}
 		defer f.Close()
 		in = f
 	}
-	if err := intake.Restore(ctx, in, dir, accountsOpen); err != nil {
-		return exitRefused, phrase.At(file, err)
+	if err := p.restore(ctx, to, in); err != nil {
+		return exitRefused, phrase.At(p.file, err)
 	}
-	to.say("ran-restore", dir, file)
+	to.say("ran-restore", p.name(), p.file)
 	return exitPass, nil
 }
 
@@ -93,18 +109,37 @@ func accountsOpen(ctx context.Context, dir string) error {
 	return a.Close()
 }
 
-// dataAndFile reads the one flag and the one name that both verbs take.
-func dataAndFile(name, help string, args []string, to *caller) (dir, file string, err error) {
+// copied is what both verbs are about: a kitchen, in a data folder or a shared place, and
+// the file of its backup.
+type copied struct {
+	data, file string
+	shared     sharedPlace
+}
+
+// name is the kitchen's to people; the address of a database may have a password in it.
+func (p copied) name() string {
+	if p.data != "" {
+		return p.data
+	}
+	return p.shared.photos
+}
+
+func kitchenAndFile(name, help string, args []string, to *caller) (p copied, err error) {
 	f := newFlags(name, help, to)
-	f.StringVar(&dir, "data", "", "data folder")
+	f.StringVar(&p.data, "data", "", "data folder")
+	p.shared.flags(f)
 	if err := to.parse(f, args); err != nil {
-		return "", "", err
+		return p, err
 	}
+	some, both := p.shared.database != "" || p.shared.photos != "", p.shared.database != "" && p.shared.photos != ""
 	switch {
-	case dir == "":
-		return "", "", misuse("use-data")
+	case (p.data != "") == some:
+		return p, misuse("use-copy-one")
+	case some && !both:
+		return p, misuse("use-shared-both")
 	case f.NArg() != 1:
-		return "", "", misuse("use-backup-file")
+		return p, misuse("use-backup-file")
 	}
-	return dir, f.Arg(0), nil
+	p.file = f.Arg(0)
+	return p, nil
 }

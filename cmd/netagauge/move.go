@@ -110,7 +110,16 @@ func (m *mover) move(ctx context.Context, a, b movePlace, dry bool) error {
 	if dry {
 		return nil
 	}
-	to, ready, err := m.to(ctx, b, from)
+	if err := m.bring(ctx, from, b, from.Name(), all); err != nil {
+		return err
+	}
+	m.say("ran-move")
+	return nil
+}
+
+// bring moves all there is, which the new place knows by a name should it be stopped.
+func (m *mover) bring(ctx context.Context, from *move.Side, b movePlace, name string, all move.Count) error {
+	to, ready, err := m.to(ctx, b, name)
 	if err != nil {
 		return err
 	}
@@ -121,7 +130,6 @@ func (m *mover) move(ctx context.Context, a, b movePlace, dry bool) error {
 	if moved.Absent > 0 {
 		m.warn("move-absent", moved.Absent)
 	}
-	m.say("ran-move")
 	return nil
 }
 
@@ -153,15 +161,15 @@ func (m *mover) from(ctx context.Context, p movePlace) (s *move.Side, err error)
 }
 
 // to opens where a record is moved; ready is what is done there when all has come.
-func (m *mover) to(ctx context.Context, p movePlace, from *move.Side) (t *move.Target, ready func(context.Context) error, err error) {
+func (m *mover) to(ctx context.Context, p movePlace, from string) (t *move.Target, ready func(context.Context) error, err error) {
 	if p.database == "" {
-		t, err = move.ToFolder(ctx, p.folder, from.Name())
+		t, err = move.ToFolder(ctx, p.folder, from)
 	} else {
 		at, name, store, aerr := m.at(ctx, p.sharedPlace)
 		if aerr != nil {
 			return nil, nil, aerr
 		}
-		t, err = move.ToShared(ctx, at, name, store, from.Name())
+		t, err = move.ToShared(ctx, at, name, store, from)
 		ready = func(ctx context.Context) error {
 			f, err := m.shared.folder(ctx, kitchenAlone)
 			if err != nil {

@@ -1,0 +1,202 @@
+package main
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"errors"
+	"io"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/photos/s3test"
+	"netagauge/internal/keep/postgrestest"
+	"netagauge/internal/keep/settings"
+	"netagauge/testdata/photos"
+)
+
+// place is an empty server and bucket, as the options name them.
+func place(t *testing.T) (p sharedPlace, bucket *s3test.Fake, options []string) {
+	bucket = s3test.StartFake(t)
+	p = sharedPlace{postgrestest.Own(t).URL(), s3test.Address(bucket.URL, "trays")}
+	return p, bucket, []string{"--database", p.database, "--photos", p.photos}
+}
+
+// take puts a tray into an opened record, and its result into the book if it is to be measured.
+func take(t *testing.T, f *intake.Folder, n byte, measured bool) {
+	t.Helper()
+	told := ticket.Ticket{Standard: standard.Default()}
+	session := intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), Ticket: told}
+	data, err := photos.Files.ReadFile("tray-laid.jpg")
+	f.Limits.Free = 0
+	err = errors.Join(err, f.SetSession(t.Context(), session))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := f.Receive(t.Context(), intake.Shot{Owner: "7", Who: "Bo", Kind: intake.Class, Session: "Monday", Ticket: told, Name: "魚.jpg"}, bytes.NewReader(append(data[:20_000:20_000], n)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !measured {
+		return
+	}
+	report := piece.Tray{Photo: piece.Photo{File: "x"}, Status: piece.TrayMeasured, Pieces: []piece.Piece{
+		{Number: 1, State: piece.Measured, Length: piece.Of(80.3, 0.4), Width: piece.Of(35, 0.4), Cover: piece.Of(1, 0), Verdict: piece.Pass}}}
+	hash, err := f.Book().Ticket(t.Context(), told)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := f.Book().Keep(t.Context(), book.Key{Photo: s.Hash, Ticket: hash, Program: "v1"}, report, book.Pictures{Annotated: []byte{0xff, 0xd8, n}}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// held is the export of a shared record and the hash of each photo in its bucket.
+func held(t *testing.T, p sharedPlace) (export string, hashes map[string][32]byte) {
+	t.Helper()
+	s, f := opened(t, p)
+	defer s.Close()
+	var out bytes.Buffer
+	if err := f.Book().ExportJSON(t.Context(), &out); err != nil {
+		t.Fatal(err)
+	}
+	m := &mover{caller: &caller{errw: io.Discard}}
+	defer m.Close()
+	_, _, store, err := m.at(t.Context(), p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	hashes = map[string][32]byte{}
+	for name, err := range store.List(t.Context(), "") {
+		if err != nil {
+			t.Fatal(err)
+		}
+		in, err := store.Open(t.Context(), name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		data, err := io.ReadAll(in)
+		if err := errors.Join(err, in.Close()); err != nil {
+			t.Fatal(err)
+		}
+		hashes[name] = sha256.Sum256(data)
+	}
+	return out.String(), hashes
+}
+
+// opens says what a server is told that opens the place.
+func opens(t *testing.T, p sharedPlace) error {
+	s, err := p.openShared(t.Context(), (&caller{errw: io.Discard}).quietly())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	_, err = s.kitchen(t.Context(), kitchenAlone)
+	return err
+}
+
+func opened(t *testing.T, p sharedPlace) (*shared, *intake.Folder) {
+	t.Helper()
+	s, err := p.openShared(t.Context(), (&caller{errw: io.Discard}).quietly())
+	if err != nil {
+		t.Fatal(err)
+	}
+	k, err := s.kitchen(t.Context(), kitchenAlone)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s, k.folder
+}
+
+// A server and a bucket in use are backed up, restored into an empty pair and equal the
+// first; what is passed through is gone, also after failures.
+func TestBackupOfASharedPlace(t *testing.T) {
+	passing := t.TempDir()
+	p, _, first := place(t)
+	q, bucket, second := place(t)
+	t.Setenv("TMPDIR", passing)
+	s, f := opened(t, p)
+	defer s.Close() // it is in use
+	for n := range byte(6) {
+		take(t, f, n, n%3 != 2)
+	}
+	dir := t.TempDir()
+	file, folder := filepath.Join(dir, "kitchen.tar.gz"), filepath.Join(t.TempDir(), "again")
+	damaged := filepath.Join(passing, "damaged")
+	verb := func(code int, says string, args ...string) {
+		t.Helper()
+		if got, out, said := netagauge(args...); got != code || !strings.Contains(out+said, says) {
+			t.Errorf("%s: exit code %d, %s%s; want %d with %q", args, got, out, said, code, says)
+		}
+	}
+	verb(exitUsage, "name one kitchen", append([]string{"backup", "--data", dir, file}, first...)...)
+	verb(exitUsage, "both --database and", "backup", "--database", p.database, file)
+	verb(exitRefused, "", append([]string{"backup", file}, second...)...)
+	verb(exitPass, "holds all of", append([]string{"backup", file}, first...)...)
+	verb(exitUsage, "already", append([]string{"backup", file}, first...)...)
+	data, err := os.ReadFile(file)
+	if err == nil {
+		err = os.WriteFile(damaged, data[:len(data)-100], 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	verb(exitRefused, "", append([]string{"restore", damaged}, second...)...)
+	bucket.Spoil(func(w http.ResponseWriter, r *http.Request, next http.Handler) {
+		if r.Method == http.MethodPut {
+			w.WriteHeader(http.StatusForbidden)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+	verb(exitRefused, "photo of tray", append([]string{"restore", file}, second...)...)
+	if err := opens(t, q); !errors.Is(err, settings.ErrMoving) {
+		t.Errorf("half restored, it opens: %v", err)
+	}
+	bucket.Spoil(nil)
+	verb(exitPass, "is restored from", append([]string{"restore", file}, second...)...)
+	verb(exitRefused, "something else", append([]string{"restore", file}, second...)...)
+	verb(exitPass, "is restored from", "restore", file, "--data", folder)
+	a, x := held(t, p)
+	b, y := held(t, q)
+	if a != b || a != string(bookOf(t, folder)) || !strings.Contains(a, "80.3") {
+		t.Errorf("exports differ: %s and %s", a, b)
+	}
+	if len(x) != 6 || len(y) != 6 {
+		t.Errorf("%d photos, and %d restored", len(x), len(y))
+	}
+	for name := range x {
+		if x[name] != y[name] {
+			t.Errorf("photo %s differs", name)
+		}
+	}
+	again, restored := opened(t, q)
+	defer again.Close()
+	if n, err := restored.Waiting(t.Context()); err != nil || n != 6 {
+		t.Errorf("%d trays wait in the restored record: %v", n, err)
+	}
+	for _, d := range []string{dir, passing} {
+		for _, name := range []string{"netagauge-copy-*", "netagauge-move-*", ".*"} {
+			if left, err := filepath.Glob(filepath.Join(d, name)); err != nil || len(left) > 0 {
+				t.Errorf("left: %v, %v", left, err)
+			}
+		}
+	}
+}
+
+func TestRoom(t *testing.T) {
+	if err := room(t.TempDir(), 1<<62); err == nil || !strings.Contains(err.Error(), "MB are needed") {
+		t.Errorf("a disk of four million terabytes: %v", err)
+	}
+	if err := room(t.TempDir(), 1); err != nil {
+		t.Error(err)
+	}
+}
