@@ -17,7 +17,7 @@ import (
 const sitesHelp = `Make one organisation of several kitchens on one PostgreSQL server, and list
 them.
 
-  netagauge sites --database postgres://netagauge@record.example/netagauge \\
+  netagauge sites --database postgres://netagauge@record.example/netagauge \
     --add kyoto --called en="Kyoto Campus",ja=京都校 --owner Mori
   netagauge sites --database … --close kyoto
 
