@@ -21,15 +21,15 @@ const backupHelp = `Copy a kitchen into one file: sessions, photos, results, acc
     --photos 's3://kitchens/trays?endpoint=https://photos.example' \
     kitchen-2026-11-25.tar.gz
 
-It may be in use: the copy is as of one moment, but for photos that are deleted
-meanwhile. It holds everybody's photos and results: keep it where only you can
-read it. A file that is there is never overwritten; - writes to standard output,
-such as through ssh to another computer.
+Either may be in use. The copy holds everybody's photos and results: keep it
+where only you can read it. A file that is there is never overwritten; - writes
+to standard output, such as through ssh to another computer.
 
-From a server and a bucket, all is first gathered in a folder beside the file
-(for -, where TMPDIR says), which needs twice its size; the folder goes again.
-Several sites of one organisation are refused: copy those by pg_dump and with
-what the store of photos has for that.
+From a server and a bucket it is as of one moment, but for photos that are
+deleted meanwhile. All is first gathered in a folder beside the file (for -,
+where TMPDIR says), which goes again; up to three times the kitchen's size is
+needed. Several sites of one organisation are refused: copy those by pg_dump,
+and the bucket with what the store of photos has for that.
 
 Exit codes: 0 written, 2 wrong usage or a file that is there, 3 it could not be
 written.

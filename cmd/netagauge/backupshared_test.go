@@ -152,7 +152,9 @@ func TestBackupOfASharedPlace(t *testing.T) {
 	verb(exitRefused, "", append([]string{"restore", damaged}, second...)...)
 	bucket.Spoil(func(w http.ResponseWriter, r *http.Request, next http.Handler) {
 		if r.Method == http.MethodPut {
+			w.Header().Set("Content-Type", "application/xml")
 			w.WriteHeader(http.StatusForbidden)
+			io.WriteString(w, `<Error><Code>AccessDenied</Code><Message>no</Message></Error>`)
 			return
 		}
 		next.ServeHTTP(w, r)
@@ -183,6 +185,12 @@ func TestBackupOfASharedPlace(t *testing.T) {
 	if n, err := restored.Waiting(t.Context()); err != nil || n != 6 {
 		t.Errorf("%d trays wait in the restored record: %v", n, err)
 	}
+	var jobs int
+	if err := again.server.Pool().QueryRow(t.Context(), `SELECT count(*) FROM river.river_job`).Scan(&jobs); err != nil || jobs != 6 {
+		t.Errorf("workers find %d of them: %v", jobs, err)
+	}
+	verb(exitPass, "", "sites", "--database", q.database, "--add", "north", "--called", "en=North", "--owner", "Mori")
+	verb(exitRefused, "several sites", append([]string{"backup", filepath.Join(dir, "sites")}, second...)...)
 	for _, d := range []string{dir, passing} {
 		for _, name := range []string{"netagauge-copy-*", "netagauge-move-*", ".*"} {
 			if left, err := filepath.Glob(filepath.Join(d, name)); err != nil || len(left) > 0 {
