@@ -292,7 +292,7 @@ func (p *phone) instructorBegins() (link, chef string) {
 	p.open("/people")
 	p.look("people")
 	p.do("a passcode for a chef", chromedp.Click("main details:last-of-type summary"), chromedp.SetValue("#name", "lunch chef"), chromedp.Click(`form[action="/people/passcodes"] button`), chromedp.WaitVisible(".problem"))
-	chef = matched(p.T, `lunch chef: ([a-z0-9-]+)`, p.text())
+	chef = matched(p.T, `lunch chef:\s+([a-z0-9-]+)`, p.text())
 	p.look("people-passcode")
 	p.open("/people")
 	p.do("a link", chromedp.Click(`button[value="Aoi Example"]`), chromedp.WaitVisible(".qr"))

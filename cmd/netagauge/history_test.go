@@ -94,7 +94,7 @@ func (l load) everyPage() (out []onePage) {
 	teacher, chef, aoi, code, stranger := l.client(), l.client(), l.client(), l.client(), l.client()
 	l.post(teacher, "/signin", url.Values{"name": {"instructor"}, "passcode": {l.passcode}})
 	made := l.post(teacher, "/people/passcodes", url.Values{"name": {"chef"}, "role": {"chef"}})
-	passcode := regexp.MustCompile(`role="status"><p>Passcode for chef: ([^<]+)</p>`).FindStringSubmatch(made)
+	passcode := regexp.MustCompile(`role="status"><p>Passcode for chef:</p><p class="code">([^<]+)</p>`).FindStringSubmatch(made)
 	if passcode == nil {
 		l.Fatalf("no passcode for a chef:\n%s", made)
 	}

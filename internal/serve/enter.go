@@ -223,6 +223,9 @@ func (s *Server) signOut(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	s.cookie(w, r, sessionCookie(r), "", time.Unix(1, 0))
+	if s.owns() { // and not at the site that was looked at last
+		s.cookie(w, r, siteCookie, "", time.Unix(1, 0))
+	}
 	to := "/"
 	if s.Openid != nil {
 		to = "/?out"

@@ -52,7 +52,7 @@ func (s *Server) inherited(ctx context.Context, l lang, here standard.Standard) 
 }
 
 func limitsSay(v standard.Limits) string {
-	return fmt.Sprintf("%s – %s – %s", trimmed(v.Low), trimmed(v.Aim), trimmed(v.High))
+	return fmt.Sprintf("%s\u00a0– %s\u00a0– %s", trimmed(v.Low), trimmed(v.Aim), trimmed(v.High))
 }
 
 // inheritStandard goes back to the organisation's standard.

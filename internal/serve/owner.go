@@ -99,6 +99,8 @@ func (o *Organisation) lookAt(w http.ResponseWriter, r *http.Request, _ account.
 type setUpData struct {
 	Sites     []organisation.Site
 	Tag       string // of the page's language
+	Adding    bool   // a site was refused, whose fields are as they were filled in
+	Short     string
 	Languages []titleField
 	Owners    []account.Passcode
 	Openid    bool
@@ -145,7 +147,10 @@ func (o *Organisation) setUp(w http.ResponseWriter, r *http.Request, who account
 
 func (o *Organisation) showSetUp(w http.ResponseWriter, r *http.Request, status int, data setUpData) {
 	l := o.language(r)
-	data.Tag, data.Languages, data.Openid = l.Tag(), o.titleFields(nil), o.Openid != nil
+	data.Tag, data.Languages, data.Openid = l.Tag(), o.titleFields(o.titles(r)), o.Openid != nil
+	if data.Adding = r.URL.Path == "/organisation/sites"; data.Adding {
+		data.Short = r.PostFormValue("name")
+	}
 	var err error
 	var people []account.Person
 	if data.Sites, err = o.all(r.Context()); err == nil {

@@ -122,9 +122,9 @@ func overviews(t *testing.T, g *group) {
 	shot := osaka.trainee("Bo of osaka").sendTray("/tray")
 	osaka.measure(madeUp)
 	page := v.get("/sites")
-	page.must(g.site, http.StatusOK, "4 trays, 8 slices", "3 trays, 6 slices", "4 of 8 within tolerance: 50 %", "1 of 2 within tolerance: 50 % (1 to 99 %)", "Length 85.0 mm, aim 80.0")
+	page.must(g.site, http.StatusOK, "4 trays, 8 slices", "3 trays, 6 slices", "4 of 8 within tolerance: 50\u00a0%", "1 of 2 within tolerance: 50\u00a0% (1 to 99\u00a0%)", "Length 85.0\u00a0mm, aim 80.0\u00a0mm")
 	teacher.post(shot+"/override", url.Values{"piece": {"2"}, "kind": {"said-good"}, "reason": {"thick enough"}}).must(osaka, http.StatusSeeOther)
-	v.get("/sites").must(g.site, http.StatusOK, "2 of 2 within tolerance: 100 %")
+	v.get("/sites").must(g.site, http.StatusOK, "2 of 2 within tolerance: 100\u00a0%")
 	yesterday := time.Now().AddDate(0, 0, -1).Format(time.DateOnly)
 	v.get("/sites?day="+yesterday).must(g.site, http.StatusOK, "No tray was measured on this day", "/sites?day="+time.Now().Format(time.DateOnly))
 
@@ -209,7 +209,7 @@ func TestInheritedStandard(t *testing.T) {
 	}
 	change(there, g.sites["kyoto"].server, "91")
 	highs(91, 88)
-	there.get("/standard").must(g.site, http.StatusOK, "keeps a standard of its own", "75 – 80 – 91 here, 75 – 80 – 88 in the organisation", "/standard/inherit")
+	there.get("/standard").must(g.site, http.StatusOK, "keeps a standard of its own", "75\u00a0– 80\u00a0– 91 here, 75\u00a0– 80\u00a0– 88 in the organisation", "/standard/inherit")
 	change(v, g.o.Server, "86")
 	highs(91, 86)
 	was := func(s *Server) url.Values {

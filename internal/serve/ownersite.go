@@ -15,6 +15,7 @@ type siteData struct {
 	Name, Title string
 	Address     string // that people open there once
 	Closed      bool
+	Saved       bool // what was just changed
 	Languages   []titleField
 	Trainees    []string
 	Others      []linkTo // sites that somebody may move to
@@ -25,7 +26,7 @@ type siteData struct {
 
 func (o *Organisation) site(w http.ResponseWriter, r *http.Request, who account.Session) {
 	made, _ := o.codes.find(owner(who), r.URL.Query().Get("made"))
-	o.showSite(w, r, http.StatusOK, siteData{Made: made.Made, MadeFor: made.MadeFor})
+	o.showSite(w, r, http.StatusOK, siteData{Saved: r.URL.Query().Has("saved"), Made: made.Made, MadeFor: made.MadeFor})
 }
 
 func (o *Organisation) showSite(w http.ResponseWriter, r *http.Request, status int, data siteData) {
@@ -81,7 +82,7 @@ func (o *Organisation) refusedAt(w http.ResponseWriter, r *http.Request, err err
 // done goes back to a site's page.
 func (o *Organisation) done(w http.ResponseWriter, r *http.Request, of organisation.Site) {
 	o.changed()
-	http.Redirect(w, r, "/sites/"+of.Name, http.StatusSeeOther)
+	http.Redirect(w, r, "/sites/"+of.Name+"?saved", http.StatusSeeOther)
 }
 
 func (o *Organisation) call(w http.ResponseWriter, r *http.Request, _ account.Session) {

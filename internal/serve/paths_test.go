@@ -311,7 +311,7 @@ func TestPeople(t *testing.T) {
 	e := newEverybody(t)
 	made := e.teacher.made("/people/passcodes", url.Values{"name": {"Night chef"}, "role": {"chef"}})
 	made.must(e.site, http.StatusOK, "not shown again")
-	code := regexp.MustCompile(`Passcode for Night chef: ([a-z0-9-]+)`).FindStringSubmatch(made.body)
+	code := regexp.MustCompile(`Passcode for Night chef:</p><p class="code">([a-z0-9-]+)`).FindStringSubmatch(made.body)
 	if code == nil {
 		t.Fatalf("no passcode was shown\n%s", made.body)
 	}
