@@ -74,11 +74,11 @@ func (s *Server) mineKept(w http.ResponseWriter, r *http.Request, who account.Se
 	if there && !who.Limited {
 		data.Asked = open.AskedAt
 	}
-	title := "mine-title"
+	title, back := "mine-title", "/past"
 	if data.Ask {
-		title = "consent-title"
+		title, back = "consent-title", ""
 	}
-	s.show(w, r, http.StatusOK, "mine", page{Title: title, Here: "past", Data: data})
+	s.show(w, r, http.StatusOK, "mine", page{Title: title, Here: "past", Back: back, Data: data})
 }
 
 // consent keeps what a trainee says. By the class code, where anybody may take a name,

@@ -54,7 +54,7 @@ func TestConsentIsAskedOnce(t *testing.T) {
 	}
 	bo.get("/tray").must(e.site, http.StatusOK)
 	c, err := e.accounts.Consent(t.Context(), hostile)
-	if err != nil || !c.Given || c.At.IsZero() || !strings.Contains(c.Terms, "words 1, photos 0 days") {
+	if err != nil || !c.Given || c.At.IsZero() || !strings.Contains(c.Terms, "words 2, photos 0 days") {
 		t.Errorf("kept is %+v, %v", c, err)
 	}
 	e.asked(hostile).get("/tray").must(e.site, http.StatusOK) // on another phone

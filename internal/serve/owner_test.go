@@ -98,8 +98,9 @@ func TestWhoOwns(t *testing.T) {
 	}
 	v.get("/sites/osaka/look").must(g.site, http.StatusSeeOther)
 	v.get(shot).must(g.site, http.StatusNotFound)
-	v.made("/signout", nil)
-	v.get("/class").must(g.site, http.StatusUnauthorized)
+	v.made("/signout", nil) // at the doors again, and at no site
+	v.get("/").must(g.site, http.StatusOK, "/at/osaka")
+	v.get("/class").must(g.site, http.StatusNotFound)
 }
 
 // A day at every site: what drifts comes first, then the smallest share.

@@ -62,7 +62,7 @@ func (r Rules) TOML() (string, error) {
 
 // wording is the number of the words that consent is asked with; new words are put to
 // everybody anew.
-const wording = 1
+const wording = 2
 
 // Terms is what a person consents to: the words and the dates of keeping.
 func (r Rules) Terms() string {
