@@ -92,7 +92,7 @@ func TestOpenSSLAgrees(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	for _, args := range [][]string{{"pkey", "-in", "key.pem", "-pubout", "-out", "public.pem"}, {"pkeyutl", "-verify", "-rawin", "-pubin", "-inkey", "public.pem", "-sigfile", "signature", "-in", "paper"}} {
+	for _, args := range [][]string{{"pkey", "-in", filepath.Base(path), "-pubout", "-out", "public.pem"}, {"pkeyutl", "-verify", "-rawin", "-pubin", "-inkey", "public.pem", "-sigfile", "signature", "-in", "paper"}} {
 		cmd := exec.Command("openssl", args...)
 		cmd.Dir = dir
 		if out, err := cmd.CombinedOutput(); err != nil {
