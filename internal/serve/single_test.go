@@ -61,6 +61,7 @@ func readWhole(p record.Photo) error {
 // A mat is verified in a process of its own: what it says reaches the page, and
 // one that dies takes nothing with it.
 func TestVerifyMat(t *testing.T) {
+	t.Setenv("TMPDIR", t.TempDir()) // what lies in the machine's own is other programs'
 	e := newEverybody(t)
 	e.single.err = record.EnteredError{Cause: phrase.Wrong("print-no-card")}
 	got := e.teacher.send("/mat", nil, "card <1>.jpg", freshPhoto())
