@@ -59,12 +59,13 @@ type handGood struct {
 }
 
 func rowOf(m *piece.Measure, by evidence.Interval, n int) handRow {
-	digits := m.Digits + 1
+	digits := m.Digits
 	if m.Unit == piece.Share {
 		digits = 0
 	}
 	in := func(x float64) string {
-		s := uncertainty.Decimal(x*m.Unit.Scale, digits)
+		x = uncertainty.Round(x*m.Unit.Scale, digits)
+		s := strings.Replace(uncertainty.Decimal(x, digits), "-", "−", 1)
 		if x > 0 {
 			s = "+" + s
 		}

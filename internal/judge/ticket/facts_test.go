@@ -71,12 +71,12 @@ func TestFactsOfThickness(t *testing.T) {
 	}{
 		{Ticket{}, of("", ""), "not told"},
 		{Ticket{}, nil, "not told"},
-		{Ticket{}, of("second photo", "second photo", ""), "two photos (2), not known (1)"},
+		{Ticket{}, of("second photo", "second photo", ""), "two photos (2 slices), not known (1 slice)"},
 		{Ticket{Thickness: "1:4.2,2:3.9"}, of("entered", "entered", ""), "1:4.2,2:3.9 mm, told slice by slice, the thickness told (2), not known (1)"},
 		{Ticket{Weights: "1:11.8"}, of("scale", "second photo"), "from slices weighed, 1:11.8 g, the scale (1), two photos (1)"},
 		{Ticket{TrayWeight: "60.1"}, of("tray weight"), "from the tray's weight, 60.1 g"},
 		{Ticket{Pitch: "8"}, nil, "knife step 8 mm"},
-		{Ticket{Thickness: "4.2"}, of("second photo", "second photo"), "two photos (2)"},
+		{Ticket{Thickness: "4.2"}, of("second photo", "second photo"), "two photos (2 slices)"},
 		{Ticket{Thickness: "4.2"}, of("", ""), "4.2 mm, told for the tray"},
 	} {
 		if got := phrase.English().Must(c.told.thickness(c.tray)); got != c.want {

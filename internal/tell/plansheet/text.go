@@ -33,7 +33,7 @@ func (s Sheet) Text(w io.Writer) error {
 	for _, t := range s.Summary() {
 		fmt.Fprintln(&b, t)
 	}
-	fmt.Fprintln(&b, "\n"+s.Words.Word("cautions")+":")
+	fmt.Fprintln(&b, "\n"+strings.TrimSpace(s.Words.Word("cautions")+s.Words.Word("point-colon")))
 	for _, t := range s.cautions() {
 		fmt.Fprintln(&b, "  "+t)
 	}
@@ -73,14 +73,15 @@ func (s Sheet) intro() []string {
 	if s.MirrorX() {
 		side = plan.Right
 	}
-	first, last := s.Stations[0], s.Stations[len(s.Stations)-1]
-	size := phrase.Of("plan-block", last.X, first.Width(), first.Highest(), s.Block, s.Density)
+	long := s.Stations[len(s.Stations)-1].X
+	first, last := s.widest(0, long/10), s.widest(long-long/10, long)
+	size := phrase.Of("plan-block", long, first.Width(), first.Highest(), s.Block, s.Density)
 	if math.Abs(first.Width()-last.Width())+math.Abs(first.Highest()-last.Highest()) >= 0.5 {
-		size = phrase.Of("plan-block-tapers", last.X, first.Width(), first.Highest(), last.Width(), last.Highest(), s.Block, s.Density)
+		size = phrase.Of("plan-block-tapers", long, first.Width(), first.Highest(), last.Width(), last.Highest(), s.Block, s.Density)
 	}
-	out := []string{s.Words.Must(size) + " " + s.say("plan-aim", s.Aim.Length, s.Aim.Width, s.Aim.Weight)}
-	if middle := s.BlockFromStart().Section(last.X / 2); !middle.Level() {
-		out = append(out, s.say("plan-slope", middle.NearHeight, middle.Height, middle.FarHeight)+" "+s.say("plan-lay")+" "+s.say("plan-low-first"))
+	out := []string{s.Words.Must(size) + s.Words.Word("space") + s.say("plan-aim", s.Aim.Length, s.Aim.Width, s.Aim.Weight)}
+	if middle := s.BlockFromStart().Section(long / 2); !middle.Level() {
+		out = append(out, s.say("plan-slope", middle.NearHeight, middle.Height, middle.FarHeight)+s.Words.Word("space")+s.say("plan-lay")+s.Words.Word("space")+s.say("plan-low-first"))
 	}
 	if s.Turned > 0 {
 		out = append(out, s.say("plan-turned", float64(s.Turned)))
@@ -92,6 +93,18 @@ func (s Sheet) intro() []string {
 		s.Words.Must(phrase.Named("plan-start", string(s.Hand), ends[s.Start], string(side))),
 		s.Words.Must(phrase.Named("plan-marks", ends[s.Start])),
 		s.say("plan-lies"))
+}
+
+// widest is the widest section told from one place to another. The very end of a
+// block that was cut off askew is only its corner.
+func (s Sheet) widest(from, to float64) plan.Station {
+	var out plan.Station
+	for _, at := range s.Stations {
+		if from <= at.X && at.X <= to && at.Width() > out.Width() {
+			out = at
+		}
+	}
+	return out
 }
 
 // Rows are the header and one row a cut; slices cut alike share a row.

@@ -150,7 +150,7 @@ func (l Words) Facts(facts []piece.Fact) string {
 		name, value := l.Fact(f)
 		parts = append(parts, l.Word("fact-is", name, value))
 	}
-	return l.Word("facts-are") + strings.Join(parts, "; ")
+	return l.Word("facts-are") + strings.Join(parts, l.Word("facts-and"))
 }
 
 // standard tells what a result rests on or, of one from before, what it was held

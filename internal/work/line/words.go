@@ -136,6 +136,9 @@ func (m Measure) Shares() []phrase.Text {
 
 // says is a share as people say it: one in so many, or so many in ten.
 func (s Share) says(key string) phrase.Text {
+	if s.High-s.Low > tellsNothing {
+		return phrase.Named("share-few", key).With(float64(s.Count), float64(s.Of))
+	}
 	share := float64(s.Count) / float64(s.Of)
 	words, parts := "share-one-in", math.Round(1/share)
 	switch {
@@ -149,6 +152,10 @@ func (s Share) says(key string) phrase.Text {
 
 // mostOneIn is the largest share that is said as one in so many: one in three.
 const mostOneIn = 0.35
+
+// tellsNothing is how wide the interval of a share may be before it is not shown:
+// "0 to 100 in 100" is no news.
+const tellsNothing = 0.95
 
 func (m Measure) capability() phrase.Text {
 	c := m.Capability
