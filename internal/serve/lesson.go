@@ -89,7 +89,7 @@ func wordedLesson(l lang, of coach.Lesson) *lessonData {
 	for _, key := range of.Steps() {
 		out.Steps = append(out.Steps, l.Word(key))
 	}
-	out.Drawing = lesson.Drawing(of.Key, out.Title)
+	out.Drawing = lesson.Drawing(out.Title, append([]string{of.Key}, of.Steps()...)...)
 	return out
 }
 

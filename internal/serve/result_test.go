@@ -69,19 +69,6 @@ func cornersOf(t *testing.T, points string) (out []r2.Vec) {
 	return out
 }
 
-// A parallelogram's ends lean by its shear, to the side that they lean to; those of a
-// rectangle do not. By hand: the upper corners moved by s over a height h, s/h.
-func TestLean(t *testing.T) {
-	for shear, shape := range map[float64][]r2.Vec{
-		0: {{X: -40, Y: -17}, {X: 40, Y: -17}, {X: 40, Y: 17}, {X: -40, Y: 17}}, 0.5: {{X: -48, Y: -16}, {X: 32, Y: -16}, {X: 48, Y: 16}, {X: -32, Y: 16}},
-		-0.25: {{X: -36, Y: -16}, {X: 44, Y: -16}, {X: 36, Y: 16}, {X: -44, Y: 16}},
-	} {
-		if got := leanOf(shape); math.Abs(got-shear) > 1e-9 {
-			t.Errorf("lean %g, want %g", got, shear)
-		}
-	}
-}
-
 // A gauge has the value where it lies between the limits, and keeps what lies far out
 // at its rim.
 func TestGauge(t *testing.T) {

@@ -13,6 +13,7 @@ import (
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/see/shape"
 )
 
 // sliceData fills the sheet of one slice.
@@ -109,12 +110,10 @@ func enlarged(r piece.Tray, p piece.Piece, view string, viewed bool, house stand
 	}
 	var aim [][2]float64
 	if p.State == piece.Measured {
-		lean := 0.0
-		if p.Skew.Known { // a parallelogram fits
-			lean = math.Copysign(math.Tan(p.Skew.X*math.Pi/180), leanOf(level))
+		long, wide, shift := house.Length.Aim/2, house.Width.Aim/2, 0.0
+		if f, fits := shape.Outline(level).Parallelogram(r2.Vec{X: 1}); fits {
+			shift = f.Lean * wide
 		}
-		long, wide := house.Length.Aim/2, house.Width.Aim/2
-		shift := lean * wide
 		aim = [][2]float64{{-long - shift, -wide}, {long - shift, -wide}, {long + shift, wide}, {-long + shift, wide}}
 		half = r2.Vec{X: math.Max(half.X, long+math.Abs(shift)), Y: math.Max(half.Y, wide)}
 	}
@@ -139,22 +138,6 @@ func levelled(outline [][2]float64, middle [2]float64, deg float64) []r2.Vec {
 		out[i] = r2.Vec{X: x*cos - y*sin, Y: x*sin + y*cos}
 	}
 	return out
-}
-
-// leanOf is to which side the ends of a level shape lean: by how much its middle moves
-// along for each millimetre across, from the second moments of its area.
-func leanOf(level []r2.Vec) float64 {
-	var xy, yy float64
-	for i, a := range level {
-		b := level[(i+1)%len(level)]
-		cross := r2.Cross(a, b)
-		xy += cross * (a.X*b.Y + 2*a.X*a.Y + 2*b.X*b.Y + b.X*a.Y) / 24
-		yy += cross * (a.Y*a.Y + a.Y*b.Y + b.Y*b.Y) / 12
-	}
-	if yy == 0 {
-		return 0
-	}
-	return xy / yy
 }
 
 // gauge is one measure against the house's limits. Positions run from 0 to

@@ -48,7 +48,7 @@ func taskDataOf(l lang, t task.Task) taskData {
 	d := taskData{Task: t, Says: t.Says()}
 	if t.PileOf > 0 {
 		key := "pile-" + string(t.Pile)
-		d.How = &pileData{lesson.Drawing(key, l.Word(key+"-alt")), []string{l.Word("pile-1"), l.Word(key+"-2", t.PileOf), l.Word("pile-3")}}
+		d.How = &pileData{lesson.Drawing(l.Word(key+"-alt"), key), []string{l.Word("pile-1"), l.Word(key+"-2", t.PileOf), l.Word("pile-3")}}
 	}
 	if t.Block.Told() {
 		q := url.Values{"length": {trimmed(t.Block.Length)}, "width": {trimmed(t.Block.Width)}, "height": {trimmed(t.Block.Height)}, "species": {t.Species}}.Encode()

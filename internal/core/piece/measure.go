@@ -20,6 +20,7 @@ type Measure struct {
 	Shown  bool // in the tables that people read
 	Quiet  bool // on pages only where it fails
 	NoU    bool // it is told without an uncertainty
+	Hand   bool // the hand sets it, slice by slice: its drift and change are followed
 	Of     func(*Piece) *Value
 	// Little and Much are the keys of what is wrong with a piece that has too
 	// little or too much of it; a measure that has neither is never judged.
@@ -31,14 +32,14 @@ type Measure struct {
 // The measures of a piece. Length to skew are design's; overall sizes, the koba
 // and the wedge explain them.
 var (
-	Length    = &Measure{Key: "length", File: "length", Unit: MM, Digits: 1, Shown: true, Of: func(p *Piece) *Value { return &p.Length }, Little: "short", Much: "long"}
-	Width     = &Measure{Key: "width", File: "width", Unit: MM, Digits: 1, Shown: true, Of: func(p *Piece) *Value { return &p.Width }, Little: "narrow", Much: "wide"}
+	Length    = &Measure{Key: "length", File: "length", Unit: MM, Digits: 1, Shown: true, Hand: true, Of: func(p *Piece) *Value { return &p.Length }, Little: "short", Much: "long"}
+	Width     = &Measure{Key: "width", File: "width", Unit: MM, Digits: 1, Shown: true, Hand: true, Of: func(p *Piece) *Value { return &p.Width }, Little: "narrow", Much: "wide"}
 	Area      = &Measure{Key: "area", File: "area", Unit: MM2, Digits: 0, Shown: true, Of: func(p *Piece) *Value { return &p.Area }}
-	Thickness = &Measure{Key: "thickness", File: "thickness", Unit: MM, Digits: 1, Of: func(p *Piece) *Value { return &p.Thickness }}
+	Thickness = &Measure{Key: "thickness", File: "thickness", Unit: MM, Digits: 1, Hand: true, Of: func(p *Piece) *Value { return &p.Thickness }}
 	Weight    = &Measure{Key: "weight", File: "weight", Unit: Gram, Digits: 1, Shown: true, Of: func(p *Piece) *Value { return &p.Weight }, Little: "light", Much: "heavy"}
 	Cover     = &Measure{Key: "cover", File: "rice_cover", Unit: Share, Digits: 1, Shown: true, Of: func(p *Piece) *Value { return &p.Cover }, Little: "cover",
 		Reasons: []string{Triangular, Small, Ragged}}
-	Skew  = &Measure{Key: "skew", File: "skew", Unit: Degree, Digits: 1, Shown: true, Quiet: true, Of: func(p *Piece) *Value { return &p.Skew }, Much: "skewed"}
+	Skew  = &Measure{Key: "skew", File: "skew", Unit: Degree, Digits: 1, Shown: true, Quiet: true, Hand: true, Of: func(p *Piece) *Value { return &p.Skew }, Much: "skewed"}
 	Taper = &Measure{Key: "taper", File: "taper", Unit: Ratio, Digits: 2, NoU: true, Of: func(p *Piece) *Value { return &p.Taper }}
 
 	OverallLength = &Measure{Key: "overall-length", File: "overall_length", Unit: MM, Digits: 1, NoU: true, Of: func(p *Piece) *Value { return &p.OverallLength }}
@@ -54,6 +55,10 @@ var Measures = []*Measure{Length, Width, Area, Thickness, Weight, Cover, Skew, T
 
 // Shown are the measures in the tables that people read.
 func Shown() []*Measure { return those(func(m *Measure) bool { return m.Shown }) }
+
+// OfHand are those that follow the hand: size, thickness, and the angle of the ends,
+// which is how the knife was turned.
+func OfHand() []*Measure { return those(func(m *Measure) bool { return m.Hand }) }
 
 // Judged are the measures that a standard may set limits for.
 func Judged() []*Measure { return those((*Measure).judged) }

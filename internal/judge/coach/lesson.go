@@ -58,7 +58,7 @@ var steps = map[string][]string{
 	piece.Small:      {"do-along", "do-flat", "do-no-trim"},
 	"cover":          {"do-along", "do-flat", "do-no-trim"},
 	piece.Ragged:     {"do-keen", "do-hold", "do-pull", "do-face"},
-	"skewed":         {"do-across", "do-up", "do-pull"},
+	"skewed":         {"do-up", "do-across", "do-pull"},
 	piece.NoKoba:     {"do-finger", "do-pull", "do-koba"},
 	"wedge-along":    {"do-finger", "do-level", "do-pull"},
 	"wedge-across":   {"do-finger", "do-last-cut", "do-pull"},

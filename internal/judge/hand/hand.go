@@ -16,10 +16,6 @@ import (
 	"netagauge/internal/judge/evidence"
 )
 
-// Watched are the measures of a hand: size, thickness, and the angle of the ends, which
-// is how the knife was turned.
-var Watched = []*piece.Measure{piece.Length, piece.Width, piece.Thickness, piece.Skew}
-
 // Drift is how one measure changes, in its unit for each step: a slice, or a minute.
 type Drift struct {
 	Measure *piece.Measure
@@ -38,7 +34,7 @@ func (d Drift) Whole() evidence.Interval {
 // thickness told for the whole tray, has no drift.
 func Along(cut []piece.Piece) []Drift {
 	var out []Drift
-	for _, m := range Watched {
+	for _, m := range piece.OfHand() {
 		var x, y []float64
 		for i := range cut {
 			if v := m.Of(&cut[i]); v.Counts() && cut[i].State == piece.Measured {
@@ -70,7 +66,7 @@ type Tray struct {
 // alike; it takes four trays, of three slices or more each.
 func Tired(trays []Tray) (means, spreads []Drift) {
 	const least = 3
-	for _, m := range Watched {
+	for _, m := range piece.OfHand() {
 		var x, mean, sd []float64
 		for _, t := range trays {
 			if v := m.Values(t.Pieces); len(v) >= least {
@@ -121,7 +117,7 @@ func Since(before, after [][]piece.Piece) Lesson {
 	out := Lesson{Before: evidence.Sum(was), After: evidence.Sum(now)}
 	out.Good, out.GoodKnown = evidence.Shares(out.Before, out.After, evidence.EffectOf(was, now))
 	earlier, later := slices.Concat(before...), slices.Concat(after...)
-	for _, m := range Watched {
+	for _, m := range piece.OfHand() {
 		was, now := m.Values(earlier), m.Values(later)
 		if by, known := evidence.Means(was, now); known {
 			out.Changes = append(out.Changes, Change{m, by, stat.Mean(was, nil), stat.Mean(now, nil)})

@@ -22,8 +22,8 @@ func (s Standard) Says() []phrase.Text {
 		out = append(out, b.says(b.key))
 	}
 	out = append(out, phrase.Of("house-rice", 100*s.Rice.CoverFloor, s.Rice.Length, s.Rice.Width), phrase.Of("house-triangle", s.TriangularTaper))
-	if s.Skew != nil {
-		out = append(out, phrase.Of("house-skew", s.Skew.High))
+	for _, c := range s.ceilings() {
+		out = append(out, phrase.Of("house-most-"+c.of.Key, c.High))
 	}
 	if s.KobaRequired {
 		out = append(out, phrase.Of("house-koba"))

@@ -4,7 +4,11 @@
 // expanded (k = 2). It never measures, and never rounds a value before judging.
 package standard
 
-import "netagauge/internal/core/piece"
+import (
+	"slices"
+
+	"netagauge/internal/core/piece"
+)
 
 // Standard is one house standard. The toml names are those of the file.
 type Standard struct {
@@ -144,13 +148,30 @@ func (s Standard) Asks(m *piece.Measure, group string) (low, high *float64) {
 	if b, ok := s.Band(m, group); ok {
 		return &b.Low, &b.High
 	}
-	switch {
-	case m == piece.Cover:
+	if m == piece.Cover {
 		return &s.Rice.CoverFloor, nil
-	case m == piece.Skew && s.Skew != nil:
-		return nil, &s.Skew.High
+	}
+	for _, c := range s.ceilings() {
+		if c.of == m {
+			return nil, &c.High
+		}
 	}
 	return nil, nil
+}
+
+// ceiling is a greatest value that the house set for a measure, the value itself
+// being bounded too, and its table in the file.
+type ceiling struct {
+	of    *piece.Measure
+	table string
+	most  float64
+	*Most
+}
+
+// ceilings are those that the house set.
+func (s Standard) ceilings() []ceiling {
+	all := []ceiling{{piece.Skew, "skew_deg", 90, s.Skew}}
+	return slices.DeleteFunc(all, func(c ceiling) bool { return c.Most == nil })
 }
 
 // Points are those of the criterion that is the share of slices within a measure's

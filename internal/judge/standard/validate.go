@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 )
 
 // Bounds that no slice reaches; they keep a slip such as metres for millimetres
@@ -31,7 +32,7 @@ func (s Standard) validate() error {
 		s.Weight.Tuna.validate("weight_g.tuna", maxWeightG),
 		s.Weight.General.validate("weight_g.general", maxWeightG),
 		s.Rice.validate(),
-		s.validateSkew(),
+		s.validateCeilings(),
 		within("triangular_taper", s.TriangularTaper, 0, 2),
 		s.Verdict.validate(),
 		s.Grading.validate(),
@@ -68,11 +69,12 @@ func (l Limits) validate(key string, most float64) error {
 	return nil
 }
 
-func (s Standard) validateSkew() error {
-	if s.Skew == nil {
-		return nil
+func (s Standard) validateCeilings() error {
+	var all []error
+	for _, c := range s.ceilings() {
+		all = append(all, within(c.table+".high", c.High, 0, c.most))
 	}
-	return within("skew_deg.high", s.Skew.High, 0, 90)
+	return errors.Join(all...)
 }
 
 func (r Rice) validate() error {
@@ -106,14 +108,16 @@ func (r Rule) validate() error {
 }
 
 func (g Grading) validate() error {
-	total := 0
-	for _, p := range []struct {
+	type part struct {
 		name  string
 		value int
-	}{
-		{"length", g.Length}, {"width", g.Width}, {"weight", g.Weight}, {"cover", g.Cover}, {"skew", g.Skew},
-		{"evenness", g.Evenness}, {"count", g.Count}, {"pace", g.Pace},
-	} {
+	}
+	var parts []part
+	for _, m := range piece.Judged() {
+		parts = append(parts, part{m.Key, g.Points(m)})
+	}
+	total := 0
+	for _, p := range append(parts, part{"evenness", g.Evenness}, part{"count", g.Count}, part{"pace", g.Pace}) {
 		if p.value < 0 || p.value > maxPoints {
 			return phrase.Wrong("std-points", "grading."+p.name, float64(p.value), maxPoints)
 		}

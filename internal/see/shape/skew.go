@@ -13,6 +13,7 @@ import (
 // a side do not count. Lengths are in mm.
 type Parallelogram struct {
 	Skew      float64 // 90° minus its smaller angle, degrees
+	Lean      float64 // how far its ends go along the axis for each mm across, x to y
 	Long, End float64 // its sides
 	Rough     float64 // root mean square distance of the sides' points from them
 	Misfit    float64 // area between it and the outline, as a share of the outline's
@@ -26,9 +27,9 @@ const (
 	leastEnd   = 15.0 // mm
 )
 
-// Skew fits a parallelogram to an outline with the long axis given. It reports
-// false where none fits: the outline tapers, is rounded, ragged or small.
-func (o Outline) Skew(axis r2.Vec) (Parallelogram, bool) {
+// Parallelogram fits one to an outline with the long axis given. It reports false
+// where none fits: the outline tapers, is rounded, ragged or small.
+func (o Outline) Parallelogram(axis r2.Vec) (Parallelogram, bool) {
 	b := o.turned(axis).Bounds()
 	across := r2.Vec{X: -axis.Y, Y: axis.X}
 	mid := r2.Scale(0.5, r2.Add(b.Min, b.Max))
@@ -48,7 +49,7 @@ func (o Outline) Skew(axis r2.Vec) (Parallelogram, bool) {
 		}
 	}
 	sine := math.Abs(r2.Cross(f.u, f.v))
-	out := Parallelogram{Skew: math.Acos(math.Min(1, sine)) * 180 / math.Pi, Long: f.long, End: f.end, Rough: f.rough}
+	out := Parallelogram{Skew: math.Acos(math.Min(1, sine)) * 180 / math.Pi, Lean: r2.Dot(f.u, f.v) / r2.Cross(f.u, f.v), Long: f.long, End: f.end, Rough: f.rough}
 	for _, p := range points {
 		x, y := f.in(p)
 		out.Misfit += sine * math.Min(math.Abs(x-f.long/2), math.Abs(y-f.end/2)) / float64(len(points))

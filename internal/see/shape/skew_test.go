@@ -34,7 +34,7 @@ func TestSkew(t *testing.T) {
 		} {
 			for _, turn := range []float64{0, 33, 90, 201} {
 				placed := shapetest.Placed(o, turn, r2.Vec{X: 150, Y: 90})
-				got, ok := placed.Skew(placed.LongAxis())
+				got, ok := placed.Parallelogram(placed.LongAxis())
 				if !ok || math.Abs(got.Skew-want) > 0.02 {
 					t.Errorf("%s, sheared by %g° and turned by %g°: %+v, %v", name, want, turn, got, ok)
 				}
@@ -47,9 +47,18 @@ func TestSkew(t *testing.T) {
 // is 35 / cos 30° long.
 func TestSkewSides(t *testing.T) {
 	o := sheared(shapetest.Rectangle(80, 35), 30)
-	got, ok := o.Skew(o.LongAxis())
+	got, ok := o.Parallelogram(o.LongAxis())
 	if !ok || math.Abs(got.Long-80) > 0.1 || math.Abs(got.End-35/math.Cos(math.Pi/6)) > 0.1 || got.Rough > 0.01 || got.Misfit > 0.002 {
 		t.Errorf("%+v, %v", got, ok)
+	}
+	for _, deg := range []float64{30, -30} { // the sheared end goes tan along for 1 across, whichever way it lies
+		for _, axis := range []float64{0, 180} {
+			turned := shapetest.Placed(sheared(shapetest.Rectangle(80, 35), deg), axis, r2.Vec{})
+			got, _ := turned.Parallelogram(r2.Vec{X: 1})
+			if want := math.Tan(deg * math.Pi / 180); math.Abs(got.Lean-want) > 0.01 {
+				t.Errorf("an end sheared by %g° leans by %g for each mm across, want %g", deg, got.Lean, want)
+			}
+		}
 	}
 }
 
@@ -59,12 +68,12 @@ func TestNoSkew(t *testing.T) {
 		"triangle": shapetest.Triangle(80, 40), "ellipse": shapetest.Ellipse(80, 35, 120), "disc": shapetest.Ellipse(40, 40, 120),
 		"taper of 0.4": shapetest.Trapezoid(80, 44, 26), "small": shapetest.Rectangle(60, 12), "sheared taper": sheared(shapetest.Trapezoid(80, 44, 26), 20),
 	} {
-		if got, ok := o.Skew(o.LongAxis()); ok {
+		if got, ok := o.Parallelogram(o.LongAxis()); ok {
 			t.Errorf("%s has a skew: %+v", name, got)
 		}
 	}
 	slight := shapetest.Trapezoid(80, 36, 34)
-	if got, ok := slight.Skew(slight.LongAxis()); !ok || got.Skew > 0.2 {
+	if got, ok := slight.Parallelogram(slight.LongAxis()); !ok || got.Skew > 0.2 {
 		t.Errorf("a trapezoid that hardly tapers: %+v, %v; want 0 by symmetry", got, ok)
 	}
 }
@@ -84,7 +93,7 @@ func TestSkewOfARoughEdge(t *testing.T) {
 		for i := range o {
 			o[i] = r2.Add(o[i], r2.Vec{X: 0.2 * rng.NormFloat64(), Y: 0.2 * rng.NormFloat64()})
 		}
-		got, ok := o.Skew(o.LongAxis())
+		got, ok := o.Parallelogram(o.LongAxis())
 		if !ok || math.Abs(got.Skew-15) > 0.5 || got.Rough < 0.05 || got.Rough > 0.3 {
 			t.Errorf("%+v, %v", got, ok)
 		}

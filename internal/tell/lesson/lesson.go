@@ -10,28 +10,28 @@ import (
 	"strings"
 )
 
-// Drawing of a lesson by its key (coach.Lesson), with a label for those who do not
-// see it; empty for a key that has no drawing.
-func Drawing(key, label string) template.HTML {
-	parts := drawings[key]
+// Drawing of the first of some keys that has one, of a lesson or of a step of it
+// (coach.Lesson), with a label for those who do not see it; empty where none has.
+func Drawing(label string, keys ...string) template.HTML {
+	parts := ""
+	for i := 0; parts == "" && i < len(keys); i++ {
+		parts = drawings[keys[i]]
+	}
 	if parts == "" {
 		return ""
 	}
 	return template.HTML(fmt.Sprintf(`<svg class="draw" viewBox="0 0 116 100" role="img" aria-label="%s">%s</svg>`, template.HTMLEscapeString(label), parts))
 }
 
-// drawings by lesson. The block is seen along the knife where the lay matters, and
+// drawings by step, and by lesson where its steps do not tell it from others. The block is seen along the knife where the lay matters, and
 // from above where the cut across it does.
 var drawings = map[string]string{
-	"wide": lay(36, 62), "narrow": lay(64, 38), "skewed": lay(40, 68),
-	"long": across(34, 62), "short": across(62, 34),
-	"small": across(62, 34), "cover": across(62, 34),
-	"light": step(16, 28), "heavy": step(28, 14), "weights-even": even(62),
-	"triangular": taper(), "widths-drift": taper(),
-	"ragged": pull(), "koba": koba(),
-	"wedge-along": level(), "wedge-across": lay(50, 50), "widths-even": lay(50, 50),
-	"lengths-drift": across(62, 38), "lengths-even": even(50),
-	"open": book(), "aside": aside(),
+	"do-up": lay(36, 62), "do-flat": lay(64, 38), "do-last-cut": lay(50, 50),
+	"do-across": across(34, 62), "do-along": across(62, 34), "do-turn-on": across(62, 38),
+	"do-further": step(16, 28), "do-closer": step(28, 14), "do-follow": taper(),
+	"do-keen": pull(), "do-koba": koba(), "do-level": level(),
+	"weights-even": even(62), "lengths-even": even(50),
+	"do-open": book(), "do-aside": aside(),
 	"pile-flat": pile(), "pile-upright": row(),
 }
 

@@ -5,28 +5,41 @@ import (
 	"errors"
 	"io"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/coach"
 )
 
-// Every fault has a drawing; each is well-formed, within its frame, and carries its
-// label without harm.
-func TestDrawings(t *testing.T) {
+// faults are the keys of all that can be wrong with a piece.
+func faults() []string {
 	keys := []string{piece.NoKoba}
 	for _, m := range piece.Judged() {
 		keys = append(append(keys, m.Little, m.Much), m.Reasons...)
 	}
-	for key := range drawings {
-		keys = append(keys, key)
+	return slices.DeleteFunc(keys, func(key string) bool { return key == "" })
+}
+
+// steps are what a lesson is drawn by.
+func steps(fault string) []string {
+	return append([]string{fault}, coach.Lesson{Key: fault}.Steps()...)
+}
+
+// Every fault has a drawing; each is well-formed, within its frame, and carries its
+// label without harm.
+func TestDrawings(t *testing.T) {
+	all := [][]string{}
+	for _, key := range faults() {
+		all = append(all, steps(key))
 	}
-	for _, key := range keys {
-		if key == "" {
-			continue
-		}
-		svg := string(Drawing(key, `"><script>`))
+	for key := range drawings {
+		all = append(all, []string{key})
+	}
+	for _, key := range all {
+		svg := string(Drawing(`"><script>`, key...))
 		if !strings.Contains(svg, "&gt;&lt;script&gt;") {
 			t.Errorf("%s: %q", key, svg)
 			continue
@@ -47,7 +60,7 @@ func TestDrawings(t *testing.T) {
 			}
 		}
 	}
-	if Drawing("nothing", "") != "" {
+	if Drawing("", "nothing") != "" {
 		t.Error("a drawing of nothing")
 	}
 }
@@ -55,10 +68,12 @@ func TestDrawings(t *testing.T) {
 // Blade raised and blade laid are each other's mirror in what was and what shall be:
 // the solid blade of the one leans as the dashed line of the other, not as its own.
 func TestTurnsAreToldApart(t *testing.T) {
-	if drawings["wide"] == drawings["narrow"] || drawings["long"] == drawings["short"] || drawings["light"] == drawings["heavy"] {
-		t.Error("two opposite lessons have one drawing")
+	for one, other := range map[string]string{"wide": "narrow", "long": "short", "light": "heavy"} {
+		if Drawing("", steps(one)...) == Drawing("", steps(other)...) {
+			t.Errorf("%s and %s have one drawing", one, other)
+		}
 	}
-	if !strings.Contains(drawings["wide"], blade(20, 86, 62, 86)) || !strings.Contains(drawings["wide"], dashed(20, 86, 36, 86)) {
+	if !strings.Contains(drawings["do-up"], blade(20, 86, 62, 86)) || !strings.Contains(drawings["do-up"], dashed(20, 86, 36, 86)) {
 		t.Error("too wide: the blade is not raised")
 	}
 }

@@ -119,7 +119,7 @@ const skewOpen = 0.9
 
 // skew is that of the outline, where a parallelogram fits it.
 func (p *thing) skew() piece.Value {
-	f, fits := shape.Outline(p.above.Whole).Skew(p.m.Axis)
+	f, fits := shape.Outline(p.above.Whole).Parallelogram(p.m.Axis)
 	if !fits {
 		return piece.Value{}
 	}
