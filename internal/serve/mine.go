@@ -107,15 +107,25 @@ func (s *Server) consent(w http.ResponseWriter, r *http.Request, who account.Ses
 	http.Redirect(w, r, "/mine", http.StatusSeeOther)
 }
 
+// ownRules are the dates of keeping, for who may delete what is theirs; else the answer
+// is written.
+func (s *Server) ownRules(w http.ResponseWriter, r *http.Request, who account.Session) (keeping.Rules, bool) {
+	rules, err := s.rules(r.Context())
+	switch {
+	case err != nil:
+		s.trouble(w, r, err)
+	case who.Limited:
+		s.notFound(w, r)
+	default:
+		return rules, true
+	}
+	return rules, false
+}
+
 // askDelete asks once more before a trainee's records are asked to be deleted.
 func (s *Server) askDelete(w http.ResponseWriter, r *http.Request, who account.Session) {
-	rules, err := s.rules(r.Context())
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	if who.Limited {
-		s.notFound(w, r)
+	rules, ok := s.ownRules(w, r, who)
+	if !ok {
 		return
 	}
 	text := "mine-sure"
@@ -129,13 +139,8 @@ func (s *Server) askDelete(w http.ResponseWriter, r *http.Request, who account.S
 // wantDelete notes that a trainee wants to be deleted, or does it where the school says
 // at once.
 func (s *Server) wantDelete(w http.ResponseWriter, r *http.Request, who account.Session) {
-	rules, err := s.rules(r.Context())
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	if who.Limited {
-		s.notFound(w, r)
+	rules, ok := s.ownRules(w, r, who)
+	if !ok {
 		return
 	}
 	if !rules.AtOnce {

@@ -55,7 +55,7 @@ func (a *Accounts) Strike(ctx context.Context, trainee string) error {
 
 // Linked tells which trainees have a link.
 func (a *Accounts) Linked(ctx context.Context) (map[string]bool, error) {
-	names, err := texts(a.db.QueryContext(ctx, `SELECT trainee FROM link`))
+	names, err := database.All[string](a.db.QueryContext(ctx, `SELECT trainee FROM link`))
 	out := map[string]bool{}
 	for _, name := range names {
 		out[name] = true
@@ -141,7 +141,7 @@ func (a *Accounts) Join(ctx context.Context, code, trainee string, now Session) 
 
 // Taken lists the names that phones have taken.
 func (a *Accounts) Taken(ctx context.Context) ([]string, error) {
-	out, err := texts(a.db.QueryContext(ctx, `SELECT DISTINCT who FROM browser WHERE role = 'trainee' AND expires_at > $1 ORDER BY who`, a.now().Unix()))
+	out, err := database.All[string](a.db.QueryContext(ctx, `SELECT DISTINCT who FROM browser WHERE role = 'trainee' AND expires_at > $1 ORDER BY who`, a.now().Unix()))
 	return out, a.fail("read who has which name", err)
 }
 

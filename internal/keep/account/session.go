@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"encoding/hex"
 	"errors"
+	"netagauge/internal/keep/database"
 	"time"
 )
 
@@ -97,24 +98,8 @@ func (a *Accounts) Sent(ctx context.Context, s Session, shot string) error {
 
 // SentBy are the shots that a limited session sent.
 func (a *Accounts) SentBy(ctx context.Context, s Session) ([]string, error) {
-	out, err := texts(a.db.QueryContext(ctx, `SELECT shot FROM sent WHERE session = $1 ORDER BY shot`, s.hash))
+	out, err := database.All[string](a.db.QueryContext(ctx, `SELECT shot FROM sent WHERE session = $1 ORDER BY shot`, s.hash))
 	return out, a.fail("look for the photos", err)
-}
-
-// texts reads rows of one text each.
-func texts(rows *sql.Rows, err error) (out []string, _ error) {
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		var s string
-		if err := rows.Scan(&s); err != nil {
-			return nil, err
-		}
-		out = append(out, s)
-	}
-	return out, rows.Err()
 }
 
 // HasSent reports whether a session sent a shot.

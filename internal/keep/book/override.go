@@ -7,6 +7,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/keep/database"
 )
 
 // Override keeps what was decided about a piece of a tray, by its hashes, unless
@@ -64,18 +65,13 @@ func (b *Book) overrides(ctx context.Context, where string, arg any) (map[string
 // line, by the hash of the first photo; and those that a class is held against, by the
 // ID of the shot.
 func (b *Book) Spoken(ctx context.Context) (map[string]bool, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT photo_hash FROM override UNION SELECT photo FROM remark UNION SELECT reference FROM assignment WHERE reference <> ''`)
+	photos, err := database.All[string](b.db.QueryContext(ctx, `SELECT photo_hash FROM override UNION SELECT photo FROM remark UNION SELECT reference FROM assignment WHERE reference <> ''`))
 	if err != nil {
 		return nil, b.fail("look for what was spoken about", err)
 	}
-	defer rows.Close()
 	out := map[string]bool{}
-	for rows.Next() {
-		var photo string
-		if err := rows.Scan(&photo); err != nil {
-			return nil, b.fail("look for what was spoken about", err)
-		}
-		out[photo] = true
+	for _, p := range photos {
+		out[p] = true
 	}
-	return out, b.fail("look for what was spoken about", rows.Err())
+	return out, nil
 }

@@ -8,6 +8,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/exam"
+	"netagauge/internal/keep/database"
 )
 
 // Person is somebody whom the book is to forget.
@@ -157,17 +158,12 @@ func (f *forgetting) look() (err error) {
 		}
 	}
 	f.exams, f.sealed = map[int64]bool{}, map[string]bool{}
-	rows, err := f.tx.QueryContext(f.ctx, `SELECT act FROM exam_act`)
+	acts, err := database.All[string](f.tx.QueryContext(f.ctx, `SELECT act FROM exam_act`))
 	if err != nil {
 		return err
 	}
-	defer rows.Close()
-	for rows.Next() {
-		var text string
+	for _, text := range acts {
 		var a exam.Act
-		if err := rows.Scan(&text); err != nil {
-			return err
-		}
 		if err := json.Unmarshal([]byte(text), &a); err != nil {
 			return err
 		}
@@ -178,7 +174,7 @@ func (f *forgetting) look() (err error) {
 			f.sealed[a.Task.Ticket] = true
 		}
 	}
-	return rows.Err()
+	return nil
 }
 
 // results deletes the entries, and the results that nothing else rests on.

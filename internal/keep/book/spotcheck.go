@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"math"
+	"netagauge/internal/keep/database"
 	"slices"
 	"time"
 )
@@ -78,18 +79,6 @@ func (b *Book) SpotChecks(ctx context.Context, line string, w Span) ([]SpotCheck
 
 // Lines returns the names of the lines in the book.
 func (b *Book) Lines(ctx context.Context) ([]string, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT DISTINCT line FROM spot_check ORDER BY line`)
-	if err != nil {
-		return nil, b.fail("read the lines", err)
-	}
-	defer rows.Close()
-	var out []string
-	for rows.Next() {
-		var s string
-		if err := rows.Scan(&s); err != nil {
-			return nil, b.fail("read the lines", err)
-		}
-		out = append(out, s)
-	}
-	return out, b.fail("read the lines", rows.Err())
+	out, err := database.All[string](b.db.QueryContext(ctx, `SELECT DISTINCT line FROM spot_check ORDER BY line`))
+	return out, b.fail("read the lines", err)
 }

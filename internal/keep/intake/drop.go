@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"time"
 
+	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/keeping"
 )
 
@@ -84,20 +85,12 @@ func (f *Folder) duePhotos(ctx context.Context, kinds string, before time.Time, 
 // gone are the trainees whose last tray came before a moment.
 func (f *Folder) gone(ctx context.Context, before time.Time) (names []string, err error) {
 	own := traineeOwner("")
-	rows, err := f.db.QueryContext(ctx, `SELECT owner FROM shot WHERE substr(owner, 1, $1) = $2 GROUP BY owner HAVING max(received) < $3 ORDER BY owner`,
-		len(own), own, before.UTC().Format(time.RFC3339Nano))
-	if err != nil {
-		return nil, err
+	names, err = database.All[string](f.db.QueryContext(ctx, `SELECT owner FROM shot WHERE substr(owner, 1, $1) = $2 GROUP BY owner HAVING max(received) < $3 ORDER BY owner`,
+		len(own), own, before.UTC().Format(time.RFC3339Nano)))
+	for i := range names {
+		names[i] = names[i][len(own):]
 	}
-	defer rows.Close()
-	for rows.Next() {
-		var owner string
-		if err := rows.Scan(&owner); err != nil {
-			return nil, err
-		}
-		names = append(names, owner[len(own):])
-	}
-	return names, rows.Err()
+	return names, err
 }
 
 // Drop deletes the photos that Due found; their results stay. A tray says first that its
@@ -136,20 +129,8 @@ const dropping = "-"
 
 // finishDrops goes on where a stopped program left off.
 func (f *Folder) finishDrops(ctx context.Context) error {
-	rows, err := f.db.QueryContext(ctx, `SELECT number FROM shot WHERE dropped >= '-' AND dropped < '0'`)
+	begun, err := database.All[int64](f.db.QueryContext(ctx, `SELECT number FROM shot WHERE dropped >= '-' AND dropped < '0'`))
 	if err != nil {
-		return err
-	}
-	defer rows.Close()
-	var begun []int64
-	for rows.Next() {
-		var number int64
-		if err := rows.Scan(&number); err != nil {
-			return err
-		}
-		begun = append(begun, number)
-	}
-	if err := rows.Err(); err != nil {
 		return err
 	}
 	for _, number := range begun {
@@ -162,20 +143,8 @@ func (f *Folder) finishDrops(ctx context.Context) error {
 
 // dropPhotos deletes the files of a tray that is being dropped, and then says so.
 func (f *Folder) dropPhotos(ctx context.Context, number int64) error {
-	rows, err := f.db.QueryContext(ctx, `SELECT id || '.' || format FROM shot WHERE number = $1 UNION ALL SELECT id || '.' || format FROM second WHERE shot = $1`, number)
+	names, err := database.All[string](f.db.QueryContext(ctx, `SELECT id || '.' || format FROM shot WHERE number = $1 UNION ALL SELECT id || '.' || format FROM second WHERE shot = $1`, number))
 	if err != nil {
-		return err
-	}
-	defer rows.Close()
-	var names []string
-	for rows.Next() {
-		var name string
-		if err := rows.Scan(&name); err != nil {
-			return err
-		}
-		names = append(names, name)
-	}
-	if err := rows.Err(); err != nil {
 		return err
 	}
 	for _, name := range names {

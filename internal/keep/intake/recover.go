@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"netagauge/internal/keep/database"
 	"os"
 	"path/filepath"
 )
@@ -54,20 +55,12 @@ func (f *Folder) moveUnclaimed(ctx context.Context) error {
 
 // claimed are the names of all photos in the list, first and second ones.
 func (f *Folder) claimed(ctx context.Context) (map[string]bool, error) {
-	rows, err := f.db.QueryContext(ctx, `SELECT id || '.' || format FROM shot UNION ALL SELECT id || '.' || format FROM second`)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
+	names, err := database.All[string](f.db.QueryContext(ctx, `SELECT id || '.' || format FROM shot UNION ALL SELECT id || '.' || format FROM second`))
 	known := map[string]bool{}
-	for rows.Next() {
-		var name string
-		if err := rows.Scan(&name); err != nil {
-			return nil, err
-		}
+	for _, name := range names {
 		known[name] = true
 	}
-	return known, rows.Err()
+	return known, err
 }
 
 // failMissing ends shots whose photo somebody took away.

@@ -10,6 +10,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/database"
 )
 
 // SetSession begins a class, line or exam, or changes what it is held against. Photos
@@ -41,20 +42,8 @@ func (f *Folder) SetSession(ctx context.Context, s Session) error {
 // ClassNames lists classes but for one, latest day first: so many of them, from a
 // place on.
 func (f *Folder) ClassNames(ctx context.Context, but string, from, n int) ([]string, error) {
-	rows, err := f.db.QueryContext(ctx, `SELECT name FROM sent_to WHERE kind = 'class' AND name <> $1 ORDER BY held_on DESC, name LIMIT $2 OFFSET $3`, but, n, from)
-	if err != nil {
-		return nil, f.fail("read the classes", err)
-	}
-	defer rows.Close()
-	var out []string
-	for rows.Next() {
-		var name string
-		if err := rows.Scan(&name); err != nil {
-			return nil, f.fail("read the classes", err)
-		}
-		out = append(out, name)
-	}
-	return out, f.fail("read the classes", rows.Err())
+	out, err := database.All[string](f.db.QueryContext(ctx, `SELECT name FROM sent_to WHERE kind = 'class' AND name <> $1 ORDER BY held_on DESC, name LIMIT $2 OFFSET $3`, but, n, from))
+	return out, f.fail("read the classes", err)
 }
 
 // Session finds one; ErrNoSession when there is none.

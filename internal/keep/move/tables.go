@@ -70,20 +70,8 @@ func (t *table) read(ctx context.Context, lite querier) (err error) {
 	return err
 }
 
-func texts(ctx context.Context, db querier, query string, args ...any) (out []string, err error) {
-	rows, err := db.QueryContext(ctx, query, args...)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		var s string
-		if err := rows.Scan(&s); err != nil {
-			return nil, err
-		}
-		out = append(out, s)
-	}
-	return out, rows.Err()
+func texts(ctx context.Context, db querier, query string, args ...any) ([]string, error) {
+	return database.All[string](db.QueryContext(ctx, query, args...))
 }
 
 func quoted(names []string) string { return `"` + strings.Join(names, `", "`) + `"` }
