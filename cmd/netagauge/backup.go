@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/account"
@@ -51,48 +52,48 @@ was stopped goes on when the same is said again; it unpacks where TMPDIR says.
 Exit codes: 0 restored, 2 wrong usage, 3 it could not be restored.
 `
 
-func runBackup(ctx context.Context, args []string, to *caller) (int, error) {
+func runBackup(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	p, err := kitchenAndFile("backup", backupHelp, args, to)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	file := p.file
 	fill := func(w io.Writer) error { return p.backup(ctx, to, w) }
-	if file == dash {
-		if err := fill(to.out); err != nil {
-			return exitRefused, err
+	if file == command.Dash {
+		if err := fill(to.Out); err != nil {
+			return command.ExitRefused, err
 		}
-		return exitPass, nil
+		return command.ExitPass, nil
 	}
 	if st, err := os.Stat(file); err == nil && st.Mode().IsRegular() {
-		return exitUsage, misuse("use-backup-there", quoted(file))
+		return command.ExitUsage, command.Misuse("use-backup-there", command.Quoted(file))
 	}
 	if err := atomicfile.WritePrivateTo(file, fill); err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
-	to.say("ran-backup", file, p.name())
-	return exitPass, nil
+	to.Say("ran-backup", file, p.name())
+	return command.ExitPass, nil
 }
 
-func runRestore(ctx context.Context, args []string, to *caller) (int, error) {
+func runRestore(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	p, err := kitchenAndFile("restore", restoreHelp, args, to)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
-	in := stdin
-	if p.file != dash {
+	in := command.Stdin
+	if p.file != command.Dash {
 		f, err := os.Open(p.file)
 		if err != nil {
-			return exitUsage, usageError{err}
+			return command.ExitUsage, command.MisuseOf(err)
 		}
 		defer f.Close()
 		in = f
 	}
 	if err := p.restore(ctx, to, in); err != nil {
-		return exitRefused, phrase.At(p.file, err)
+		return command.ExitRefused, phrase.At(p.file, err)
 	}
-	to.say("ran-restore", p.name(), p.file)
-	return exitPass, nil
+	to.Say("ran-restore", p.name(), p.file)
+	return command.ExitPass, nil
 }
 
 // accountsOpen holds the accounts of an unpacked backup, if it has any, against what
@@ -124,21 +125,21 @@ func (p copied) name() string {
 	return p.shared.photos
 }
 
-func kitchenAndFile(name, help string, args []string, to *caller) (p copied, err error) {
-	f := newFlags(name, help, to)
+func kitchenAndFile(name, help string, args []string, to *command.Caller) (p copied, err error) {
+	f := command.NewFlags(name, help, to)
 	f.StringVar(&p.data, "data", "", "data folder")
 	p.shared.flags(f)
-	if err := to.parse(f, args); err != nil {
+	if err := to.Parse(f, args); err != nil {
 		return p, err
 	}
 	some, both := p.shared.database != "" || p.shared.photos != "", p.shared.database != "" && p.shared.photos != ""
 	switch {
 	case (p.data != "") == some:
-		return p, misuse("use-copy-one")
+		return p, command.Misuse("use-copy-one")
 	case some && !both:
-		return p, misuse("use-shared-both")
+		return p, command.Misuse("use-shared-both")
 	case f.NArg() != 1:
-		return p, misuse("use-backup-file")
+		return p, command.Misuse("use-backup-file")
 	}
 	p.file = f.Arg(0)
 	return p, nil

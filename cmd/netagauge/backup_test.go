@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/command"
 	"netagauge/internal/judge/ticket"
 
 	"netagauge/internal/judge/standard"
@@ -45,10 +46,10 @@ func TestBackupAndRestoreVerbs(t *testing.T) {
 		code int
 		want string
 	}{
-		{[]string{"backup", "--data", dir, file}, exitPass, "holds all of"},
-		{[]string{"restore", file, "--data", again}, exitPass, "is restored from"},
-		{[]string{"restore", file, "--data", again}, exitRefused, "not empty"},
-		{[]string{"backup", "--data", dir, filepath.Join(dir, "no", "such", "file")}, exitRefused, "no such file"},
+		{[]string{"backup", "--data", dir, file}, command.ExitPass, "holds all of"},
+		{[]string{"restore", file, "--data", again}, command.ExitPass, "is restored from"},
+		{[]string{"restore", file, "--data", again}, command.ExitRefused, "not empty"},
+		{[]string{"backup", "--data", dir, filepath.Join(dir, "no", "such", "file")}, command.ExitRefused, "no such file"},
 	} {
 		if code, out, said := netagauge(c.args...); code != c.code || !strings.Contains(out+said, c.want) {
 			t.Errorf("%s: exit code %d, %s%s; want %d with %q", c.args, code, out, said, c.code, c.want)
@@ -73,7 +74,7 @@ func TestBackupAndRestoreVerbs(t *testing.T) {
 	after := filepath.Join(t.TempDir(), "after")
 	netagauge("backup", "--data", dir, after)
 	newer := filepath.Join(t.TempDir(), "newer")
-	if code, _, said := netagauge("restore", after, "--data", newer); code != exitRefused || !strings.Contains(said, "newer netagauge") {
+	if code, _, said := netagauge("restore", after, "--data", newer); code != command.ExitRefused || !strings.Contains(said, "newer netagauge") {
 		t.Errorf("accounts of a newer program: exit code %d, %s", code, said)
 	}
 	if got, err := os.ReadFile(filepath.Join(again, "photos", sent.ID+".jpg")); err != nil || !bytes.Equal(got, photo) {

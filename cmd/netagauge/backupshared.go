@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"syscall"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/move"
@@ -16,12 +17,12 @@ import (
 // A backup of a shared place is that of a data folder to which the place was moved as of
 // one moment, so there is one format and either restores into either.
 
-func (p copied) backup(ctx context.Context, to *caller, w io.Writer) error {
+func (p copied) backup(ctx context.Context, to *command.Caller, w io.Writer) error {
 	if p.data != "" {
 		return intake.Backup(ctx, p.data, w)
 	}
 	beside := filepath.Dir(p.file)
-	if st, err := os.Stat(p.file); p.file == dash || err == nil && !st.Mode().IsRegular() {
+	if st, err := os.Stat(p.file); p.file == command.Dash || err == nil && !st.Mode().IsRegular() {
 		beside = "" // the system's
 	}
 	return inPassing(beside, func(dir string) error {
@@ -33,8 +34,8 @@ func (p copied) backup(ctx context.Context, to *caller, w io.Writer) error {
 }
 
 // gather brings the shared place into an empty folder.
-func (p copied) gather(ctx context.Context, to *caller, dir string) (err error) {
-	m := &mover{caller: to}
+func (p copied) gather(ctx context.Context, to *command.Caller, dir string) (err error) {
+	m := &mover{Caller: to}
 	defer func() { err = errors.Join(err, m.Close()) }()
 	at, name, store, err := m.at(ctx, p.shared)
 	if err != nil {
@@ -64,12 +65,12 @@ func (p copied) gather(ctx context.Context, to *caller, dir string) (err error) 
 	return m.bring(ctx, from, movePlace{folder: dir}, name, all)
 }
 
-func (p copied) restore(ctx context.Context, to *caller, in io.Reader) error {
+func (p copied) restore(ctx context.Context, to *command.Caller, in io.Reader) error {
 	if p.data != "" {
 		return intake.Restore(ctx, in, p.data, accountsOpen)
 	}
 	return inPassing("", func(dir string) error {
-		if st, err := os.Stat(p.file); p.file != dash && err == nil {
+		if st, err := os.Stat(p.file); p.file != command.Dash && err == nil {
 			if err := room(dir, st.Size()); err != nil { // photos do not pack
 				return err
 			}
@@ -82,8 +83,8 @@ func (p copied) restore(ctx context.Context, to *caller, in io.Reader) error {
 }
 
 // spread brings a folder into the empty shared place.
-func (p copied) spread(ctx context.Context, to *caller, dir string) (err error) {
-	m := &mover{caller: to}
+func (p copied) spread(ctx context.Context, to *command.Caller, dir string) (err error) {
+	m := &mover{Caller: to}
 	defer func() { err = errors.Join(err, m.Close()) }()
 	from, err := m.from(ctx, movePlace{folder: dir})
 	if err != nil {
@@ -94,7 +95,7 @@ func (p copied) spread(ctx context.Context, to *caller, dir string) (err error) 
 		return err
 	}
 	name := p.file // by which a restore that was stopped is known again
-	if name != dash {
+	if name != command.Dash {
 		if name, err = filepath.Abs(name); err != nil {
 			return err
 		}

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
@@ -68,7 +69,7 @@ func held(t *testing.T, p sharedPlace) (export string, hashes map[string][32]byt
 	if err := f.Book().ExportJSON(t.Context(), &out); err != nil {
 		t.Fatal(err)
 	}
-	m := &mover{caller: &caller{errw: io.Discard}}
+	m := &mover{Caller: &command.Caller{Err: io.Discard}}
 	defer m.Close()
 	_, _, store, err := m.at(t.Context(), p)
 	if err != nil {
@@ -94,7 +95,7 @@ func held(t *testing.T, p sharedPlace) (export string, hashes map[string][32]byt
 
 // opens says what a server is told that opens the place.
 func opens(t *testing.T, p sharedPlace) error {
-	s, err := p.openShared(t.Context(), (&caller{errw: io.Discard}).quietly())
+	s, err := p.openShared(t.Context(), (&command.Caller{Err: io.Discard}).Quietly())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,7 +106,7 @@ func opens(t *testing.T, p sharedPlace) error {
 
 func opened(t *testing.T, p sharedPlace) (*shared, *intake.Folder) {
 	t.Helper()
-	s, err := p.openShared(t.Context(), (&caller{errw: io.Discard}).quietly())
+	s, err := p.openShared(t.Context(), (&command.Caller{Err: io.Discard}).Quietly())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,11 +138,11 @@ func TestBackupOfASharedPlace(t *testing.T) {
 			t.Errorf("%s: exit code %d, %s%s; want %d with %q", args, got, out, said, code, says)
 		}
 	}
-	verb(exitUsage, "name one kitchen", append([]string{"backup", "--data", dir, file}, first...)...)
-	verb(exitUsage, "both --database and", "backup", "--database", p.database, file)
-	verb(exitRefused, "", append([]string{"backup", file}, second...)...)
-	verb(exitPass, "holds all of", append([]string{"backup", file}, first...)...)
-	verb(exitUsage, "already", append([]string{"backup", file}, first...)...)
+	verb(command.ExitUsage, "name one kitchen", append([]string{"backup", "--data", dir, file}, first...)...)
+	verb(command.ExitUsage, "both --database and", "backup", "--database", p.database, file)
+	verb(command.ExitRefused, "", append([]string{"backup", file}, second...)...)
+	verb(command.ExitPass, "holds all of", append([]string{"backup", file}, first...)...)
+	verb(command.ExitUsage, "already", append([]string{"backup", file}, first...)...)
 	data, err := os.ReadFile(file)
 	if err == nil {
 		err = os.WriteFile(damaged, data[:len(data)-100], 0o600)
@@ -149,7 +150,7 @@ func TestBackupOfASharedPlace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	verb(exitRefused, "", append([]string{"restore", damaged}, second...)...)
+	verb(command.ExitRefused, "", append([]string{"restore", damaged}, second...)...)
 	bucket.Spoil(func(w http.ResponseWriter, r *http.Request, next http.Handler) {
 		if r.Method == http.MethodPut {
 			w.Header().Set("Content-Type", "application/xml")
@@ -159,14 +160,14 @@ func TestBackupOfASharedPlace(t *testing.T) {
 		}
 		next.ServeHTTP(w, r)
 	})
-	verb(exitRefused, "photo of tray", append([]string{"restore", file}, second...)...)
+	verb(command.ExitRefused, "photo of tray", append([]string{"restore", file}, second...)...)
 	if err := opens(t, q); !errors.Is(err, settings.ErrMoving) {
 		t.Errorf("half restored, it opens: %v", err)
 	}
 	bucket.Spoil(nil)
-	verb(exitPass, "is restored from", append([]string{"restore", file}, second...)...)
-	verb(exitRefused, "something else", append([]string{"restore", file}, second...)...)
-	verb(exitPass, "is restored from", "restore", file, "--data", folder)
+	verb(command.ExitPass, "is restored from", append([]string{"restore", file}, second...)...)
+	verb(command.ExitRefused, "something else", append([]string{"restore", file}, second...)...)
+	verb(command.ExitPass, "is restored from", "restore", file, "--data", folder)
 	a, x := held(t, p)
 	b, y := held(t, q)
 	if a != b || a != string(bookOf(t, folder)) || !strings.Contains(a, "80.3") {
@@ -189,8 +190,8 @@ func TestBackupOfASharedPlace(t *testing.T) {
 	if err := again.server.Pool().QueryRow(t.Context(), `SELECT count(*) FROM river.river_job`).Scan(&jobs); err != nil || jobs != 6 {
 		t.Errorf("workers find %d of them: %v", jobs, err)
 	}
-	verb(exitPass, "", "sites", "--database", q.database, "--add", "north", "--called", "en=North", "--owner", "Mori")
-	verb(exitRefused, "several sites", append([]string{"backup", filepath.Join(dir, "sites")}, second...)...)
+	verb(command.ExitPass, "", "sites", "--database", q.database, "--add", "north", "--called", "en=North", "--owner", "Mori")
+	verb(command.ExitRefused, "several sites", append([]string{"backup", filepath.Join(dir, "sites")}, second...)...)
 	for _, d := range []string{dir, passing} {
 		for _, name := range []string{"netagauge-copy-*", "netagauge-move-*", ".*"} {
 			if left, err := filepath.Glob(filepath.Join(d, name)); err != nil || len(left) > 0 {

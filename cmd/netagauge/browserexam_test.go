@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
+	"netagauge/internal/command"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -135,10 +136,10 @@ func (p *phone) holdsPaper(link, sato, exam string) {
 		code int
 		says string
 	}{
-		{[]string{"exam", "--data", p.data, "--check", at("paper.pdf")}, exitPass, "holds: number"},
-		{[]string{"exam", "--record", at("record.json"), "--check", at("paper.pdf")}, exitPass, "holds: number"},
-		{[]string{"exam", "--data", p.data, "--check", at("changed.pdf")}, exitFails, "changed after it was signed"},
-		{[]string{"exam", "--record", at("better.json"), "--check", at("paper.pdf")}, exitFails, "does not hold"},
+		{[]string{"exam", "--data", p.data, "--check", at("paper.pdf")}, command.ExitPass, "holds: number"},
+		{[]string{"exam", "--record", at("record.json"), "--check", at("paper.pdf")}, command.ExitPass, "holds: number"},
+		{[]string{"exam", "--data", p.data, "--check", at("changed.pdf")}, command.ExitFails, "changed after it was signed"},
+		{[]string{"exam", "--record", at("better.json"), "--check", at("paper.pdf")}, command.ExitFails, "does not hold"},
 	} {
 		var out, errw bytes.Buffer
 		if code := run(p.Context(), c.args, &out, &errw); code != c.code || !strings.Contains(out.String(), c.says) {

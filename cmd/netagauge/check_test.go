@@ -17,6 +17,7 @@ import (
 
 	"github.com/disintegration/imaging"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/piece"
 	"netagauge/testdata/photos"
 )
@@ -120,7 +121,7 @@ func TestRefusedPhotos(t *testing.T) {
 			if err := json.Unmarshal([]byte(out), &r); err != nil {
 				t.Fatalf("no report: %v; %s", err, errs)
 			}
-			if code != exitRefused || r.Status != piece.TrayRefused || len(r.Pieces) != 0 {
+			if code != command.ExitRefused || r.Status != piece.TrayRefused || len(r.Pieces) != 0 {
 				t.Errorf("exit code %d, status %q, %d pieces; want 3, refused, none", code, r.Status, len(r.Pieces))
 			}
 			if len(r.Problems) == 0 || r.Problems[0].Code != c.code || r.Problems[0].Remedy == "" {
@@ -195,7 +196,7 @@ func TestWrongUsage(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			code, _, errs := netagauge(c.args...)
-			if code != exitUsage || !strings.Contains(errs, c.says) {
+			if code != command.ExitUsage || !strings.Contains(errs, c.says) {
 				t.Errorf("exit code %d, %q; want 2 and %q", code, errs, c.says)
 			}
 		})
@@ -211,13 +212,13 @@ func TestUnreadablePath(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, wrong := range []string{t.TempDir(), filepath.Join(t.TempDir(), "gone.jpg")} {
-		if code, out, said := netagauge("check", "--json", wrong, tray); code != exitUsage || out != "" || !strings.Contains(said, wrong) {
+		if code, out, said := netagauge("check", "--json", wrong, tray); code != command.ExitUsage || out != "" || !strings.Contains(said, wrong) {
 			t.Errorf("%s: exit code %d, %s%s", wrong, code, out, said)
 		}
 	}
 	code, out, _ := netagauge("check", "--json", broken, tray)
 	lines := strings.Split(strings.TrimSpace(out), "\n")
-	if code != exitRefused || len(lines) != 2 {
+	if code != command.ExitRefused || len(lines) != 2 {
 		t.Fatalf("exit code %d, %d reports; want 3 and 2:\n%s", code, len(lines), out)
 	}
 	if !strings.Contains(lines[0], `"unreadable"`) || !strings.Contains(lines[1], `"status":"measured"`) {
@@ -234,7 +235,7 @@ func TestNothingMeasuredIsNoPass(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &r); err != nil {
 		t.Fatal(err)
 	}
-	if len(r.MeasuredPieces()) != 0 || code != exitRefused || !strings.Contains(out, "no-pieces") {
+	if len(r.MeasuredPieces()) != 0 || code != command.ExitRefused || !strings.Contains(out, "no-pieces") {
 		t.Errorf("%d measured, exit code %d: %s", len(r.MeasuredPieces()), code, out)
 	}
 	tray := file(t, "tray.jpg", img)
@@ -242,7 +243,7 @@ func TestNothingMeasuredIsNoPass(t *testing.T) {
 	if err := os.Symlink(tray, link); err != nil {
 		t.Fatal(err)
 	}
-	if code, _, errs := netagauge("check", tray, link); code != exitUsage || !strings.Contains(errs, "named twice") {
+	if code, _, errs := netagauge("check", tray, link); code != command.ExitUsage || !strings.Contains(errs, "named twice") {
 		t.Errorf("a link to the same photo: exit code %d, %q", code, errs)
 	}
 }
@@ -300,7 +301,7 @@ func TestWeightBySlice(t *testing.T) {
 	if weighed != 3 {
 		t.Errorf("%d slices have a weight, 3 were weighed", weighed)
 	}
-	if code, _, errs := netagauge("check", "--weight", "9:12", photo); code != exitUsage || !strings.Contains(errs, "9") {
+	if code, _, errs := netagauge("check", "--weight", "9:12", photo); code != command.ExitUsage || !strings.Contains(errs, "9") {
 		t.Errorf("a slice that is not there: exit code %d, %q", code, errs)
 	}
 }
@@ -348,7 +349,7 @@ func trueWeights(t *testing.T, r piece.Tray) (masses, thick map[int]float64) {
 func TestHelp(t *testing.T) {
 	for _, v := range verbs() {
 		code, out, errs := netagauge(v.name, "--help")
-		if code != exitPass || !strings.Contains(out+errs, "netagauge "+v.name) {
+		if code != command.ExitPass || !strings.Contains(out+errs, "netagauge "+v.name) {
 			t.Errorf("%s --help: exit code %d, no example:\n%s%s", v.name, code, out, errs)
 		}
 	}
@@ -357,7 +358,7 @@ func TestHelp(t *testing.T) {
 func TestDemo(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "demo")
 	code, out, errs := netagauge("demo", "--dir", dir)
-	if code != exitPass || !strings.Contains(out, "Invented scenario") {
+	if code != command.ExitPass || !strings.Contains(out, "Invented scenario") {
 		t.Fatalf("exit code %d: %s%s", code, out, errs)
 	}
 	for _, name := range []string{"tray-a4.jpg", "checked.jpg", "report.html"} {

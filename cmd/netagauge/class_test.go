@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/command"
 	"netagauge/testdata/photos"
 )
 
@@ -59,13 +60,13 @@ func TestClass(t *testing.T) {
 	roster := filepath.Join(dir, "roster.csv")
 	write(t, roster, []byte("label,name,minutes\naki,Trainee Aki,2\nben,\"=Ben <b>\",\ncho,Trainee Cho,\n"))
 	args := []string{"class", folder, "--roster", roster, "--species", "salmon", "--thickness", "4", "--book", book, "--report", rep, "--date", "2026-11-23"}
-	call(t, exitFails, []string{"Trainee Aki", "=Ben <b>", "23 November 2026", "no photo of Trainee Cho", "Show again:", `2 of 2 `, "measured"}, args...)
+	call(t, command.ExitFails, []string{"Trainee Aki", "=Ben <b>", "23 November 2026", "no photo of Trainee Cho", "Show again:", `2 of 2 `, "measured"}, args...)
 	for _, name := range []string{"board.html", "class.pdf", "class.xlsx", "pieces.csv", "trainees/01-ben-b.html", "trainees/02-trainee-aki.html"} {
 		if info, err := os.Stat(filepath.Join(rep, name)); err != nil || info.Size() == 0 {
 			t.Errorf("report file %s: %v", name, err)
 		}
 	}
-	again := call(t, exitFails, []string{"was in the record book"}, append(args, "--not-a-slice", "aki/1.jpg:1:an invented scrap")...)
+	again := call(t, command.ExitFails, []string{"was in the record book"}, append(args, "--not-a-slice", "aki/1.jpg:1:an invented scrap")...)
 	if strings.Contains(again, "\" measured") {
 		t.Errorf("a photo was measured twice:\n%s", again)
 	}
@@ -73,9 +74,9 @@ func TestClass(t *testing.T) {
 	if err != nil || !bytes.Contains(page, []byte("an invented scrap")) {
 		t.Errorf("the reason of the override is not on the page: %v", err)
 	}
-	call(t, exitUsage, []string{"no piece 99"}, append(args, "--count-it", "aki/1.jpg:99:x")...)
+	call(t, command.ExitUsage, []string{"no piece 99"}, append(args, "--count-it", "aki/1.jpg:99:x")...)
 	json := filepath.Join(dir, "b.json")
-	call(t, exitPass, []string{"class monday, 23 November 2026: 2 photos"}, "book", "--book", book, "--json", json, "--csv", filepath.Join(dir, "tables"))
+	call(t, command.ExitPass, []string{"class monday, 23 November 2026: 2 photos"}, "book", "--book", book, "--json", json, "--csv", filepath.Join(dir, "tables"))
 	if data, err := os.ReadFile(json); err != nil || !bytes.Contains(data, []byte("an invented scrap")) {
 		t.Errorf("the export lacks the override: %v", err)
 	}
@@ -89,7 +90,7 @@ func TestClassRefusedPhotoAndNoRecord(t *testing.T) {
 	t.Setenv("XDG_CONFIG_HOME", home)
 	samples(t, filepath.Join(dir, "c"), map[string]string{"aki.jpg": "tray-a4.jpg"})
 	write(t, filepath.Join(dir, "c", "bad.jpg"), []byte("no photo"))
-	call(t, exitRefused, []string{"aki", "bad.jpg was refused: ", "no data"}, "class", filepath.Join(dir, "c"), "--no-record")
+	call(t, command.ExitRefused, []string{"aki", "bad.jpg was refused: ", "no data"}, "class", filepath.Join(dir, "c"), "--no-record")
 	if _, err := os.Stat(home); err == nil {
 		t.Error("--no-record left something behind")
 	}
@@ -118,10 +119,10 @@ func TestClassUsage(t *testing.T) {
 		{"FILE:PIECE:REASON", []string{c, "--not-a-slice", "a.jpg:1"}},
 		{"no option --nonsense", []string{c, "--nonsense"}},
 	} {
-		call(t, exitUsage, []string{x.want}, append([]string{"class"}, x.args...)...)
+		call(t, command.ExitUsage, []string{x.want}, append([]string{"class"}, x.args...)...)
 	}
-	call(t, exitPass, []string{"--roster"}, "class", "--help")
-	call(t, exitRefused, []string{"not a record book"}, "class", c, "--book", filepath.Join(dir, "double.csv"))
+	call(t, command.ExitPass, []string{"--roster"}, "class", "--help")
+	call(t, command.ExitRefused, []string{"not a record book"}, "class", c, "--book", filepath.Join(dir, "double.csv"))
 }
 
 func TestLine(t *testing.T) {
@@ -133,12 +134,12 @@ func TestLine(t *testing.T) {
 	at := func(photo, time string) []string {
 		return append(base, filepath.Join(dir, photo), "--thickness", "1:4,2:4.2,3:4.1", "--who", "station 2", "--at", "2026-11-25 "+time)
 	}
-	call(t, exitRefused, []string{"no spot check"}, base...)
-	call(t, exitFails, []string{"1.jpg\n", "1 spot check,", "Nothing to compare it with"}, at("1.jpg", "12:00")...)
-	call(t, exitFails, []string{"Check 2 of line lunch", "2 spot checks", "Cpk", "No signal"}, at("2.jpg", "12:20")...)
-	call(t, exitFails, []string{"counts once", "2 spot checks"}, at("2.jpg", "12:20")...)
-	call(t, exitRefused, []string{"not kept", "2 spot checks"}, at("bad.jpg", "12:30")...)
-	call(t, exitFails, []string{"3 spot checks", "Check 3", "station 2", "Western Electric 1", "48 a kg"},
+	call(t, command.ExitRefused, []string{"no spot check"}, base...)
+	call(t, command.ExitFails, []string{"1.jpg\n", "1 spot check,", "Nothing to compare it with"}, at("1.jpg", "12:00")...)
+	call(t, command.ExitFails, []string{"Check 2 of line lunch", "2 spot checks", "Cpk", "No signal"}, at("2.jpg", "12:20")...)
+	call(t, command.ExitFails, []string{"counts once", "2 spot checks"}, at("2.jpg", "12:20")...)
+	call(t, command.ExitRefused, []string{"not kept", "2 spot checks"}, at("bad.jpg", "12:30")...)
+	call(t, command.ExitFails, []string{"3 spot checks", "Check 3", "station 2", "Western Electric 1", "48 a kg"},
 		append(at("3.jpg", "12:40"), "--base", "2", "--price", "48", "--report", rep)...)
 	for _, name := range []string{"line.html", "line.json", "line.csv", "weight-mean.svg", "length-s.svg"} {
 		if _, err := os.Stat(filepath.Join(rep, name)); err != nil {
@@ -149,8 +150,8 @@ func TestLine(t *testing.T) {
 		{"run rules", "--rules mine"}, {"takes two", "--base 1"}, {"nothing to chart", "--no-record"},
 		{"name one photo", "--at 12:00"}, {"cannot be", "--shift-weight -1"}, {"cannot be", "--price -1"},
 	} {
-		call(t, exitUsage, []string{x.want}, append(base, strings.Fields(x.args)...)...)
+		call(t, command.ExitUsage, []string{x.want}, append(base, strings.Fields(x.args)...)...)
 	}
-	call(t, exitUsage, []string{"is no time"}, append(base, filepath.Join(dir, "bad.jpg"), "--at", "noon")...)
-	call(t, exitUsage, []string{"no record book"}, "book", "--book", filepath.Join(dir, "none.sqlite"))
+	call(t, command.ExitUsage, []string{"is no time"}, append(base, filepath.Join(dir, "bad.jpg"), "--at", "noon")...)
+	call(t, command.ExitUsage, []string{"no record book"}, "book", "--book", filepath.Join(dir, "none.sqlite"))
 }

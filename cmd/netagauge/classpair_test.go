@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"netagauge/internal/command"
 	"os"
 	"path/filepath"
 	"slices"
@@ -27,7 +28,7 @@ func pairIn(t *testing.T, folder string) (second string) {
 func sources(t *testing.T, book string) (out [][]string) {
 	t.Helper()
 	file := filepath.Join(t.TempDir(), "b.json")
-	call(t, exitPass, nil, "book", "--book", book, "--json", file)
+	call(t, command.ExitPass, nil, "book", "--book", book, "--json", file)
 	data, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
@@ -78,21 +79,21 @@ func TestClassPair(t *testing.T) {
 	second := pairIn(t, folder)
 	args := []string{"class", folder, "--species", "tuna", "--book", book}
 	fresh := "\"7.jpg\" + \"7.b.jpg\" measured"
-	call(t, exitFails, []string{"1 of 1 " + fresh, "thickness in 7.jpg (7): second photo for 1, 2, 3, 4"},
+	call(t, command.ExitFails, []string{"1 of 1 " + fresh, "thickness in 7.jpg (7): second photo for 1, 2, 3, 4"},
 		append(args, "--not-a-slice", "7.jpg:1:an invented scrap")...)
-	call(t, exitFails, []string{"was in the record book"}, args...)
+	call(t, command.ExitFails, []string{"was in the record book"}, args...)
 
 	data, err := os.ReadFile(pairA)
 	if err != nil {
 		t.Fatal(err)
 	}
 	write(t, second, data)
-	call(t, exitPass, []string{fresh, "thickness in 7.jpg (7): unknown for 1, 2, 3, 4; the second photo is not used", "from nearly the same place"}, args...)
+	call(t, command.ExitPass, []string{fresh, "thickness in 7.jpg (7): unknown for 1, 2, 3, 4; the second photo is not used", "from nearly the same place"}, args...)
 
 	if err := os.Remove(second); err != nil {
 		t.Fatal(err)
 	}
-	alone := call(t, exitPass, []string{"1 of 1 \"7.jpg\" measured"}, append(args, "--report", filepath.Join(dir, "report"))...)
+	alone := call(t, command.ExitPass, []string{"1 of 1 \"7.jpg\" measured"}, append(args, "--report", filepath.Join(dir, "report"))...)
 	if strings.Contains(alone, "second photo") {
 		t.Errorf("there is no second photo any more:\n%s", alone)
 	}
@@ -111,7 +112,7 @@ func TestClassPairWithThickness(t *testing.T) {
 	folder, book, rep := filepath.Join(dir, "monday"), filepath.Join(dir, "b.sqlite"), filepath.Join(dir, "report")
 	pairIn(t, folder)
 	samples(t, folder, map[string]string{"8.jpg": "tray-a4.jpg"})
-	call(t, exitFails, []string{"2 of 2", "thickness in 7.jpg (7): second photo for 1, 2, 3, 4"},
+	call(t, command.ExitFails, []string{"2 of 2", "thickness in 7.jpg (7): second photo for 1, 2, 3, 4"},
 		"class", folder, "--species", "tuna", "--thickness", "5", "--book", book, "--report", rep, "--workers", "1")
 	got := sources(t, book)
 	if len(got) != 2 || !slices.Equal(got[0], []string{"second photo"}) || len(got[1]) == 0 || strings.Contains(got[1][0], "second") || got[1][0] == "" {
@@ -131,7 +132,7 @@ func TestClassPairWrongUsage(t *testing.T) {
 	if names, err := os.ReadDir(folder); err != nil || len(names) < 3 {
 		t.Skip("this disk does not tell upper from lower case")
 	}
-	call(t, exitUsage, []string{"which is the second photo of which?"}, "class", folder, "--no-record")
+	call(t, command.ExitUsage, []string{"which is the second photo of which?"}, "class", folder, "--no-record")
 }
 
 // On the line too, a second photo belongs to its check and makes no other one.
@@ -140,8 +141,8 @@ func TestLinePair(t *testing.T) {
 	book := filepath.Join(dir, "b.sqlite")
 	second := pairIn(t, dir)
 	base := []string{"line", "--book", book, "--species", "tuna", "--at", "2026-11-25 12:00", filepath.Join(dir, "7.jpg")}
-	call(t, exitPass, []string{"1 spot check,"}, base...)
-	call(t, exitFails, []string{"1 spot check,"}, append(base, second)...)
+	call(t, command.ExitPass, []string{"1 spot check,"}, base...)
+	call(t, command.ExitFails, []string{"1 spot check,"}, append(base, second)...)
 	if got := sources(t, book); !slices.EqualFunc(got, [][]string{{""}, {"second photo"}}, slices.Equal) {
 		t.Errorf("the thicknesses come from %q; want none, then the second photo", got)
 	}

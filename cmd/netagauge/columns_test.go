@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"netagauge/internal/command"
 	"netagauge/internal/tell/telltest"
 	"netagauge/testdata/photos"
 )
@@ -64,7 +65,7 @@ func TestTextsFit(t *testing.T) {
 func fits(t *testing.T, args ...string) {
 	t.Helper()
 	code, out, errs := netagauge(args...)
-	if code == exitUsage || out == "" {
+	if code == command.ExitUsage || out == "" {
 		t.Errorf("%q: exit code %d: %s", args, code, errs)
 	}
 	telltest.Fits(t, out)

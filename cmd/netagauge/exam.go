@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
@@ -70,28 +71,28 @@ func (o *examOptions) register(f *pflag.FlagSet) {
 	f.StringVar(&o.standard, "standard", "", "house standard, a TOML file, where the folder has none of its own")
 }
 
-func runExam(ctx context.Context, args []string, to *caller) (int, error) {
+func runExam(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	var o examOptions
-	f := newFlags("exam", examHelp, to)
+	f := command.NewFlags("exam", examHelp, to)
 	o.register(f)
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
-	if err := cmp.Or(nothingElse(f), o.usage(f)); err != nil {
-		return exitUsage, err
+	if err := cmp.Or(command.NothingElse(f), o.usage(f)); err != nil {
+		return command.ExitUsage, err
 	}
 	if f.Changed("set-up") {
 		return o.setUp(ctx, to)
 	}
 	exams, err := o.exams(ctx)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
-	code := exitPass
+	code := command.ExitPass
 	tell := func(name string, says phrase.Text, holds bool) {
-		fmt.Fprint(to.out, terminal.Fold(report.Printable(name)+": "+to.Must(says)+"\n"))
+		fmt.Fprint(to.Out, terminal.Fold(report.Printable(name)+": "+to.Must(says)+"\n"))
 		if !holds {
-			code = exitFails
+			code = command.ExitFails
 		}
 	}
 	for _, e := range exams {
@@ -100,7 +101,7 @@ func runExam(ctx context.Context, args []string, to *caller) (int, error) {
 	for _, path := range o.check {
 		says, holds, err := examine.Paper(path, exams)
 		if err != nil {
-			return exitRefused, phrase.At(path, err)
+			return command.ExitRefused, phrase.At(path, err)
 		}
 		tell(filepath.Base(path), says, holds)
 	}
@@ -113,27 +114,27 @@ func runExam(ctx context.Context, args []string, to *caller) (int, error) {
 func (o *examOptions) usage(f *pflag.FlagSet) error {
 	switch {
 	case (o.data == "") == (o.record == ""):
-		return misuse("use-either", "--data", "--record")
+		return command.Misuse("use-either", "--data", "--record")
 	case o.export != "" && o.data == "":
-		return misuse("use-export")
+		return command.Misuse("use-export")
 	}
 	if f.Changed("set-up") {
 		switch {
 		case o.data == "":
-			return misuse("use-data")
+			return command.Misuse("use-data")
 		case len(o.check) > 0 || o.export != "":
-			return misuse("use-set-up-alone")
+			return command.Misuse("use-set-up-alone")
 		case o.Instructor == "":
-			return misuse("use-instructor")
+			return command.Misuse("use-instructor")
 		}
 		return nil
 	}
 	for _, name := range []string{"instructor", "candidate", "trays", "slices", "minutes", "mark", "species", "thickness", "standard"} {
 		if f.Changed(name) {
-			return misuse("use-set-up", "--"+name)
+			return command.Misuse("use-set-up", "--"+name)
 		}
 	}
-	return onDisk(o.check...)
+	return command.OnDisk(o.check...)
 }
 
 // book opens the record book of the data folder.
@@ -158,21 +159,21 @@ func (o *examOptions) exams(ctx context.Context) ([]examine.Held, error) {
 	return examine.InBook(ctx, b)
 }
 
-func (o *examOptions) setUp(ctx context.Context, to *caller) (int, error) {
+func (o *examOptions) setUp(ctx context.Context, to *command.Caller) (int, error) {
 	var err error
-	if o.Told.Standard, err = loadStandard(o.standard, false); err != nil {
-		return exitUsage, err
+	if o.Told.Standard, err = command.LoadStandard(o.standard, false); err != nil {
+		return command.ExitUsage, err
 	}
 	b, err := o.book(ctx)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	defer b.Close()
 	o.Task.Mark = o.mark / 100
 	n, err := examine.SetUp(ctx, settings.InFolder(o.data), b, o.New)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
-	to.say("ran-exam-set-up", report.Printable(o.Task.Name), float64(n))
-	return exitPass, nil
+	to.Say("ran-exam-set-up", report.Printable(o.Task.Name), float64(n))
+	return command.ExitPass, nil
 }

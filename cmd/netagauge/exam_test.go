@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/command"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
@@ -49,17 +50,17 @@ func TestExamSetUp(t *testing.T) {
 		code int
 		says string
 	}{
-		{[]string{"--set-up", "Autumn", "--trays", "2", "--slices", "5", "--minutes", "20", "--mark", "75", "--thickness", "4"}, exitPass, "Autumn is set up and sealed: 2 candidates have numbers."},
-		{[]string{"--set-up", "Winter", "--candidate", "Bo Example"}, exitPass, "1 candidate has a number"},
-		{[]string{"--set-up", "Autumn"}, exitRefused, "there is an exam Autumn already"},
-		{[]string{"--set-up", "Spring", "--candidate", "Sen Example"}, exitRefused, `"Sen Example" is not on the roster`},
-		{[]string{"--set-up", "Spring", "--candidate", "Bo Example", "--candidate", "Bo Example"}, exitRefused, "named twice"},
-		{[]string{"--set-up", "Spring", "--mark", "100"}, exitRefused, "the pass mark"},
-		{[]string{"--set-up", "Spring", "--thickness", "thin"}, exitRefused, "thin"},
-		{[]string{"--set-up", "Spring", "--standard", "none.toml"}, exitUsage, "none.toml"},
-		{[]string{"--set-up", ""}, exitRefused, "60 characters"},
-		{[]string{"--set-up", "Spring", "--export", "x"}, exitUsage, "stands by itself"},
-		{nil, exitUsage, "--set-up"},
+		{[]string{"--set-up", "Autumn", "--trays", "2", "--slices", "5", "--minutes", "20", "--mark", "75", "--thickness", "4"}, command.ExitPass, "Autumn is set up and sealed: 2 candidates have numbers."},
+		{[]string{"--set-up", "Winter", "--candidate", "Bo Example"}, command.ExitPass, "1 candidate has a number"},
+		{[]string{"--set-up", "Autumn"}, command.ExitRefused, "there is an exam Autumn already"},
+		{[]string{"--set-up", "Spring", "--candidate", "Sen Example"}, command.ExitRefused, `"Sen Example" is not on the roster`},
+		{[]string{"--set-up", "Spring", "--candidate", "Bo Example", "--candidate", "Bo Example"}, command.ExitRefused, "named twice"},
+		{[]string{"--set-up", "Spring", "--mark", "100"}, command.ExitRefused, "the pass mark"},
+		{[]string{"--set-up", "Spring", "--thickness", "thin"}, command.ExitRefused, "thin"},
+		{[]string{"--set-up", "Spring", "--standard", "none.toml"}, command.ExitUsage, "none.toml"},
+		{[]string{"--set-up", ""}, command.ExitRefused, "60 characters"},
+		{[]string{"--set-up", "Spring", "--export", "x"}, command.ExitUsage, "stands by itself"},
+		{nil, command.ExitUsage, "--set-up"},
 	} {
 		var out, errw bytes.Buffer
 		if code := run(t.Context(), append(slices.Clone(set), c.args...), &out, &errw); code != c.code || !strings.Contains(out.String()+errw.String(), c.says) {
@@ -67,7 +68,7 @@ func TestExamSetUp(t *testing.T) {
 		}
 	}
 	var out bytes.Buffer
-	if code := run(t.Context(), []string{"exam", "--data", dir}, &out, &out); code != exitPass || out.String() != "Winter: open, 2 acts, whole so far\nAutumn: open, 3 acts, whole so far\n" {
+	if code := run(t.Context(), []string{"exam", "--data", dir}, &out, &out); code != command.ExitPass || out.String() != "Winter: open, 2 acts, whole so far\nAutumn: open, 3 acts, whole so far\n" {
 		t.Errorf("%d: %s", code, &out)
 	}
 	sealed(t, dir)

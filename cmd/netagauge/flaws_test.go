@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"netagauge/internal/command"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
 )
@@ -134,7 +135,7 @@ func TestRefusedScenes(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			code, r := checked(t, file(t, "tray.jpg", c.img))
-			if code != exitRefused || len(r.Pieces) != 0 {
+			if code != command.ExitRefused || len(r.Pieces) != 0 {
 				t.Errorf("exit code %d, status %q, %d pieces; want 3, refused, none", code, r.Status, len(r.Pieces))
 			}
 			has := false

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/command"
 	"netagauge/testdata/photos"
 )
 
@@ -55,7 +56,7 @@ func TestEveryVerbOutlivesItsDecoder(t *testing.T) {
 		for late, over := time.After(2*time.Minute), false; !over; {
 			select {
 			case err := <-ended:
-				if over = true; !errors.As(err, &exit) || exit.ExitCode() < exitUsage {
+				if over = true; !errors.As(err, &exit) || exit.ExitCode() < command.ExitUsage {
 					t.Errorf("%s ended with %v", name, err)
 				}
 			case <-late:

@@ -14,6 +14,7 @@ import (
 
 	"github.com/disintegration/imaging"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/piece"
 	"netagauge/testdata/photos"
 )
@@ -179,7 +180,7 @@ func TestTruncatedPhotos(t *testing.T) {
 	for k := range 20 {
 		n := len(data) * (k + 1) / 21
 		code, r := checked(t, file(t, "tray.jpg", data[:n]))
-		if code != exitRefused || len(r.Problems) != 1 || r.Problems[0].Code != "unreadable" || r.Problems[0].Remedy == "" {
+		if code != command.ExitRefused || len(r.Problems) != 1 || r.Problems[0].Code != "unreadable" || r.Problems[0].Remedy == "" {
 			t.Errorf("cut at %d of %d bytes: exit code %d, problems %+v", n, len(data), code, r.Problems)
 		}
 	}

@@ -6,18 +6,11 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"netagauge/internal/command"
 	"os"
 	"os/signal"
 	"runtime/debug"
 	"syscall"
-)
-
-// Exit codes, a contract with scripts; README.md lists them.
-const (
-	exitPass    = 0 // everything measured passes
-	exitFails   = 1 // measured, something fails the standard
-	exitUsage   = 2 // wrong usage
-	exitRefused = 3 // a photo was refused or unreadable
 )
 
 // verb is one command of the program. run returns the exit code; an error is
@@ -26,12 +19,12 @@ const (
 type verb struct {
 	name  string
 	short string
-	run   func(ctx context.Context, args []string, to *caller) (int, error)
+	run   func(ctx context.Context, args []string, to *command.Caller) (int, error)
 }
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	guarded = true
+	command.Guarded = true
 	context.AfterFunc(ctx, func() {
 		stop() // a second Ctrl-C ends the program at once
 		if len(os.Args) > 1 {
@@ -43,10 +36,10 @@ func main() {
 }
 
 func run(ctx context.Context, args []string, out, errw io.Writer) int {
-	to := &caller{out: out, errw: errw, languageFlag: spoken(os.Getenv)}
+	to := &command.Caller{Out: out, Err: errw, LanguageFlag: command.Spoken(os.Getenv)}
 	if len(args) > 1 && (args[0] == "--version" || args[0] == "help" && len(args) > 2) {
-		to.warn("use-nothing-else", quoted(args[len(args)-1]))
-		return exitUsage
+		to.Warn("use-nothing-else", command.Quoted(args[len(args)-1]))
+		return command.ExitUsage
 	}
 	if len(args) == 2 && args[0] == "help" {
 		args = []string{args[1], "--help"}
@@ -54,21 +47,21 @@ func run(ctx context.Context, args []string, out, errw io.Writer) int {
 	switch {
 	case len(args) == 0 || args[0] == "--help" || args[0] == "-h" || args[0] == "help":
 		usage(out)
-		return exitPass
+		return command.ExitPass
 	case args[0] == "--version":
 		fmt.Fprintln(out, "netagauge", version())
-		return exitPass
+		return command.ExitPass
 	}
 	for _, v := range verbs() {
 		if v.name != args[0] {
 			continue
 		}
-		to.verb = v.name
+		to.Verb = v.name
 		code, err := v.run(ctx, args[1:], to)
-		return to.conclude(code, err)
+		return to.Conclude(code, err)
 	}
-	to.warn("use-no-command", quoted(args[0]))
-	return exitUsage
+	to.Warn("use-no-command", command.Quoted(args[0]))
+	return command.ExitUsage
 }
 
 func usage(w io.Writer) {

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"text/template"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 )
 
@@ -55,7 +56,7 @@ var optionLine = regexp.MustCompile(`^ +(?:-(\w), )?--([a-z0-9-]+)(?:\[=\S+\])?(
 
 func pageOf(ctx context.Context, v verb) page {
 	var help bytes.Buffer
-	_, _ = v.run(ctx, []string{"--help"}, &caller{out: &help, languageFlag: languageFlag{phrase.English()}}) // a request for help is its only error
+	_, _ = v.run(ctx, []string{"--help"}, &command.Caller{Out: &help, LanguageFlag: command.LanguageFlag{Language: phrase.English()}}) // a request for help is its only error
 	text, options, _ := strings.Cut(help.String(), "\nOptions:\n")
 	p := page{Name: v.name, Short: v.short, Lines: strings.Split(strings.TrimSpace(text), "\n")}
 	for line := range strings.Lines(options) {
@@ -80,23 +81,23 @@ func writeManual(ctx context.Context, name string, out io.Writer) error {
 	return manuals().ExecuteTemplate(out, name, pages)
 }
 
-func runCompletion(ctx context.Context, args []string, to *caller) (int, error) {
-	f := newFlags("completion", completionHelp, to)
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+func runCompletion(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	f := command.NewFlags("completion", completionHelp, to)
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	if f.NArg() != 1 || !slices.Contains([]string{"bash", "zsh", "fish"}, f.Arg(0)) {
-		return exitUsage, misuse("use-shell")
+		return command.ExitUsage, command.Misuse("use-shell")
 	}
-	return exitPass, writeManual(ctx, f.Arg(0), to.out)
+	return command.ExitPass, writeManual(ctx, f.Arg(0), to.Out)
 }
 
-func runManual(ctx context.Context, args []string, to *caller) (int, error) {
-	f := newFlags("manual", manualHelp, to)
-	if err := cmp.Or(to.parse(f, args), nothingElse(f)); err != nil {
-		return exitUsage, err
+func runManual(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	f := command.NewFlags("manual", manualHelp, to)
+	if err := cmp.Or(to.Parse(f, args), command.NothingElse(f)); err != nil {
+		return command.ExitUsage, err
 	}
-	return exitPass, writeManual(ctx, "man", to.out)
+	return command.ExitPass, writeManual(ctx, "man", to.Out)
 }
 
 // roff escapes a line of text for man(7).

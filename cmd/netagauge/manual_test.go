@@ -1,6 +1,7 @@
 package main
 
 import (
+	"netagauge/internal/command"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -15,7 +16,7 @@ func TestManualIsWhole(t *testing.T) {
 	texts := map[string]string{}
 	for name, args := range map[string][]string{"manual": {"manual"}, "bash": {"completion", "bash"}, "zsh": {"completion", "zsh"}, "fish": {"completion", "fish"}} {
 		code, out, errs := netagauge(args...)
-		if code != exitPass {
+		if code != command.ExitPass {
 			t.Fatalf("%v: exit code %d: %s", args, code, errs)
 		}
 		texts[name] = out
@@ -72,7 +73,7 @@ func TestManualUsage(t *testing.T) {
 	if _, out, _ := netagauge("--help"); strings.Contains(out, "manual") {
 		t.Error("the help page shows the command manual")
 	}
-	if code, _, errs := netagauge("completion", "tcsh"); code != exitUsage || !strings.Contains(errs, "bash, zsh or fish") {
+	if code, _, errs := netagauge("completion", "tcsh"); code != command.ExitUsage || !strings.Contains(errs, "bash, zsh or fish") {
 		t.Errorf("tcsh: exit code %d: %s", code, errs)
 	}
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"netagauge/internal/command"
 	"os"
 	"path/filepath"
 	"strings"
@@ -17,14 +18,14 @@ func TestMat(t *testing.T) {
 		code int
 		says string // on either output
 	}{
-		{"a mat", []string{"-o", "a4.pdf"}, exitPass, "Print it at 100 %"},
-		{"labels", []string{"--size", "a3", "--label", "Tray 07", "--label", "トレイ 8", "-o", "a3.pdf"}, exitPass, "a3.pdf"},
-		{"unknown size", []string{"--size", "b5", "-o", "b5.pdf"}, exitUsage, "choose a3, a4, letter or tabloid"},
-		{"empty label", []string{"--label", "", "-o", "empty.pdf"}, exitUsage, "empty"},
-		{"long label", []string{"--label", strings.Repeat("魚", 11), "-o", "long.pdf"}, exitUsage, "shorten it"},
-		{"letter that is not there", []string{"--label", "tray \U0001F41F", "-o", "fish.pdf"}, exitUsage, "no letter to print"},
-		{"folder that is not there", []string{"-o", "no/such/folder.pdf"}, exitUsage, "no/such/folder.pdf"},
-		{"a word too many", []string{"-o", "x.pdf", "tray.jpg"}, exitUsage, "tray.jpg"},
+		{"a mat", []string{"-o", "a4.pdf"}, command.ExitPass, "Print it at 100 %"},
+		{"labels", []string{"--size", "a3", "--label", "Tray 07", "--label", "トレイ 8", "-o", "a3.pdf"}, command.ExitPass, "a3.pdf"},
+		{"unknown size", []string{"--size", "b5", "-o", "b5.pdf"}, command.ExitUsage, "choose a3, a4, letter or tabloid"},
+		{"empty label", []string{"--label", "", "-o", "empty.pdf"}, command.ExitUsage, "empty"},
+		{"long label", []string{"--label", strings.Repeat("魚", 11), "-o", "long.pdf"}, command.ExitUsage, "shorten it"},
+		{"letter that is not there", []string{"--label", "tray \U0001F41F", "-o", "fish.pdf"}, command.ExitUsage, "no letter to print"},
+		{"folder that is not there", []string{"-o", "no/such/folder.pdf"}, command.ExitUsage, "no/such/folder.pdf"},
+		{"a word too many", []string{"-o", "x.pdf", "tray.jpg"}, command.ExitUsage, "tray.jpg"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Chdir(dir)

@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
@@ -30,7 +31,7 @@ func printed(t *testing.T, size, label string) *image.YCbCr {
 	if !strings.HasSuffix(size, "-margin") {
 		args = append(args, "--edge")
 	}
-	if code, out, errs := netagauge(args...); code != exitPass {
+	if code, out, errs := netagauge(args...); code != command.ExitPass {
 		t.Fatalf("exit code %d\n%s%s", code, out, errs)
 	}
 	data, err := os.ReadFile(pdf)

@@ -8,6 +8,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/move"
@@ -30,34 +31,34 @@ from PGPASSWORD, AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY.
 Exit codes: 0 moved, 2 wrong usage, 3 it could not be moved, and why.
 `
 
-func runMove(ctx context.Context, args []string, to *caller) (int, error) {
-	f := newFlags("move", moveHelp, to)
+func runMove(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	f := command.NewFlags("move", moveHelp, to)
 	from := f.String("from", "", "data folder, or postgres://…,s3://…")
 	target := f.String("to", "", "where it is moved: data folder, or postgres://…,s3://…; empty or not there")
 	dry := f.Bool("dry-run", false, "only say how much there is to move")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	switch {
 	case f.NArg() > 0:
-		return exitUsage, nothingElse(f)
+		return command.ExitUsage, command.NothingElse(f)
 	case *from == "" || *target == "" && !*dry:
-		return exitUsage, misuse("use-move")
+		return command.ExitUsage, command.Misuse("use-move")
 	}
 	a, errA := recordAt(*from)
 	b, errB := recordAt(*target)
 	if err := errors.Join(errA, errB); err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	if *target != "" && (a.database == "") == (b.database == "") {
-		return exitUsage, misuse("move-kinds")
+		return command.ExitUsage, command.Misuse("move-kinds")
 	}
-	m := &mover{caller: to}
+	m := &mover{Caller: to}
 	defer m.Close()
 	if err := m.move(ctx, a, b, *dry); err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
-	return exitPass, nil
+	return command.ExitPass, nil
 }
 
 // movePlace is a data folder, or else a shared place.
@@ -80,7 +81,7 @@ func recordAt(text string) (movePlace, error) {
 
 // mover has what is open while a record is moved.
 type mover struct {
-	*caller
+	*command.Caller
 	shared *shared
 	open   []interface{ Close() error }
 }
@@ -106,14 +107,14 @@ func (m *mover) move(ctx context.Context, a, b movePlace, dry bool) error {
 	if err != nil {
 		return err
 	}
-	m.say("move-has", all.Rows, all.Photos, float64(all.Bytes)/1e6)
+	m.Say("move-has", all.Rows, all.Photos, float64(all.Bytes)/1e6)
 	if dry {
 		return nil
 	}
 	if err := m.bring(ctx, from, b, from.Name(), all); err != nil {
 		return err
 	}
-	m.say("ran-move")
+	m.Say("ran-move")
 	return nil
 }
 
@@ -128,14 +129,14 @@ func (m *mover) bring(ctx context.Context, from *move.Side, b movePlace, name st
 		return err
 	}
 	if moved.Absent > 0 {
-		m.warn("move-absent", moved.Absent)
+		m.Warn("move-absent", moved.Absent)
 	}
 	return nil
 }
 
 // at opens a shared place: its schema, its name to people, and its photos.
 func (m *mover) at(ctx context.Context, p sharedPlace) (at database.Place, name string, store *bucket.Store, err error) {
-	if m.shared, err = p.openShared(ctx, m.quietly()); err != nil {
+	if m.shared, err = p.openShared(ctx, m.Quietly()); err != nil {
 		return at, "", nil, err
 	}
 	where := m.shared.photos
@@ -194,7 +195,7 @@ func (m *mover) progress(all move.Count) func(move.Count) {
 	return func(c move.Count) {
 		was, now := last.Load(), time.Now().UnixNano()
 		if now-was >= int64(progressEvery) && last.CompareAndSwap(was, now) {
-			m.warn("move-so-far", c.Rows, all.Rows, c.Photos, all.Photos)
+			m.Warn("move-so-far", c.Rows, all.Rows, c.Photos, all.Photos)
 		}
 	}
 }

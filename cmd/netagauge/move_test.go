@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/command"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
@@ -36,14 +37,14 @@ func TestMoveThereAndBack(t *testing.T) {
 		code int
 		says string
 	}{
-		{[]string{"move"}, exitUsage, "--from and --to"},
-		{[]string{"move", "--from", dir, "--to", again}, exitUsage, "between a data folder and a shared place"},
-		{[]string{"move", "--from", dir, "--to", server.URL()}, exitUsage, "between a data folder and a shared place"},
-		{[]string{"move", "--from", again, "--to", shared}, exitRefused, "no data folder"},
-		{[]string{"move", "--from", dir, "--to", shared, "--dry-run"}, exitPass, "0 photos"},
-		{[]string{"move", "--from", dir, "--to", shared}, exitPass, "the old one is as it was"},
-		{[]string{"move", "--from", dir, "--to", shared}, exitRefused, "something else"},
-		{[]string{"move", "--from", shared, "--to", again}, exitPass, "the old one is as it was"},
+		{[]string{"move"}, command.ExitUsage, "--from and --to"},
+		{[]string{"move", "--from", dir, "--to", again}, command.ExitUsage, "between a data folder and a shared place"},
+		{[]string{"move", "--from", dir, "--to", server.URL()}, command.ExitUsage, "between a data folder and a shared place"},
+		{[]string{"move", "--from", again, "--to", shared}, command.ExitRefused, "no data folder"},
+		{[]string{"move", "--from", dir, "--to", shared, "--dry-run"}, command.ExitPass, "0 photos"},
+		{[]string{"move", "--from", dir, "--to", shared}, command.ExitPass, "the old one is as it was"},
+		{[]string{"move", "--from", dir, "--to", shared}, command.ExitRefused, "something else"},
+		{[]string{"move", "--from", shared, "--to", again}, command.ExitPass, "the old one is as it was"},
 	} {
 		var out, errw bytes.Buffer
 		if code := run(t.Context(), c.args, &out, &errw); code != c.code || !strings.Contains(out.String()+errw.String(), c.says) {

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/command"
 	"netagauge/internal/judge/plan"
 	"netagauge/testdata/photos"
 )
@@ -23,39 +24,39 @@ func TestPlanCommand(t *testing.T) {
 		code int
 		want string // in the output, or in the message
 	}{
-		{"table", bar, exitPass, "the fibrous tip of the tail, set apart"},
-		{"no tail tip", append([]string{"--no-tail-tip"}, bar...), exitPass, "trim for rolls and chopping."},
-		{"csv", append([]string{"--csv"}, bar...), exitPass, "cut,top_near_mm"},
-		{"stations", []string{"--stations", "0:42x16,120:56x22,240:60x20"}, exitPass, "slices to serve"},
-		{"practice", append([]string{"--practice"}, bar...), exitPass, "slices to serve"},
-		{"help", []string{"--help"}, exitPass, "netagauge plan --length 240"},
-		{"nothing", nil, exitUsage, "the block's size is not given: --length MM"},
-		{"no height", bar[:4], exitUsage, "--height MM"},
-		{"both ways", append([]string{"--stations", "0:42x16,120:56x22"}, bar...), exitUsage, "not both"},
-		{"stations not in order", []string{"--stations", "0:42x16,120:56x22,90:60x20"}, exitUsage, "not beyond station 2"},
-		{"stations garbled", []string{"--stations", "0:42"}, exitUsage, "PLACE:WIDTHxHEIGHT"},
-		{"too wide", []string{"--length", "240", "--width", "92", "--height", "20"}, exitUsage, "Trim or split"},
-		{"too high", []string{"--length", "240", "--width", "56", "--height", "40"}, exitUsage, "Trim or split"},
-		{"negative", []string{"--length", "240", "--width", "-5", "--height", "20"}, exitUsage, "wide cannot be"},
-		{"NaN", []string{"--length", "NaN", "--width", "56", "--height", "20"}, exitUsage, "not a number"},
-		{"no such species", append([]string{"--species", "beef"}, bar...), exitUsage, "\"beef\" is not known"},
-		{"tuna is heavier", append([]string{"--species", "tuna"}, bar...), exitPass, "13.5"},
-		{"bad density", append([]string{"--density", "7"}, bar...), exitUsage, "7"},
-		{"no such standard", append([]string{"--standard", "nowhere.toml"}, bar...), exitUsage, "nowhere.toml"},
-		{"a slope", []string{"--stations", "0:70x4/13/22,240:70x4/13/22"}, exitPass, "4 mm high on your side"},
-		{"an order", []string{"--slices", "30", "--stations", "0:56x20,240:56x20; 0:56x20,200:56x20"}, exitPass, "Block 1: 22 slices, all it gives.\nBlock 2: 8 slices, from a piece"},
-		{"an order too large", append([]string{"--slices", "99"}, bar...), exitPass, "slices are missing"},
-		{"an order of none", append([]string{"--slices", "-1"}, bar...), exitUsage, "--slices N"},
-		{"blocks without an order", []string{"--stations", "0:56x20,240:56x20; 0:56x20,200:56x20"}, exitUsage, "--slices N"},
-		{"an order with a wrong block", []string{"--slices", "3", "--stations", "0:56x20,240:56x20; 0:56"}, exitUsage, "block 2: --stations"},
-		{"a spine", append([]string{"--blade", "50"}, bar...), exitPass, "spine,"},
-		{"a price", append([]string{"--price", "40"}, bar...), exitPass, "Each slice served costs"},
-		{"bad scatter", append([]string{"--hand-tray", "50"}, bar...), exitUsage, "0 to 10"},
-		{"bad price", append([]string{"--price", "-1"}, bar...), exitUsage, "price"},
-		{"bad hand", append([]string{"--hand", "both"}, bar...), exitUsage, "left or right"},
-		{"two formats", append([]string{"--json", "--csv"}, bar...), exitUsage, "not both"},
-		{"an argument", append([]string{"240"}, bar...), exitUsage, "not an option"},
-		{"unknown option", []string{"--size", "3"}, exitUsage, "no option --size"},
+		{"table", bar, command.ExitPass, "the fibrous tip of the tail, set apart"},
+		{"no tail tip", append([]string{"--no-tail-tip"}, bar...), command.ExitPass, "trim for rolls and chopping."},
+		{"csv", append([]string{"--csv"}, bar...), command.ExitPass, "cut,top_near_mm"},
+		{"stations", []string{"--stations", "0:42x16,120:56x22,240:60x20"}, command.ExitPass, "slices to serve"},
+		{"practice", append([]string{"--practice"}, bar...), command.ExitPass, "slices to serve"},
+		{"help", []string{"--help"}, command.ExitPass, "netagauge plan --length 240"},
+		{"nothing", nil, command.ExitUsage, "the block's size is not given: --length MM"},
+		{"no height", bar[:4], command.ExitUsage, "--height MM"},
+		{"both ways", append([]string{"--stations", "0:42x16,120:56x22"}, bar...), command.ExitUsage, "not both"},
+		{"stations not in order", []string{"--stations", "0:42x16,120:56x22,90:60x20"}, command.ExitUsage, "not beyond station 2"},
+		{"stations garbled", []string{"--stations", "0:42"}, command.ExitUsage, "PLACE:WIDTHxHEIGHT"},
+		{"too wide", []string{"--length", "240", "--width", "92", "--height", "20"}, command.ExitUsage, "Trim or split"},
+		{"too high", []string{"--length", "240", "--width", "56", "--height", "40"}, command.ExitUsage, "Trim or split"},
+		{"negative", []string{"--length", "240", "--width", "-5", "--height", "20"}, command.ExitUsage, "wide cannot be"},
+		{"NaN", []string{"--length", "NaN", "--width", "56", "--height", "20"}, command.ExitUsage, "not a number"},
+		{"no such species", append([]string{"--species", "beef"}, bar...), command.ExitUsage, "\"beef\" is not known"},
+		{"tuna is heavier", append([]string{"--species", "tuna"}, bar...), command.ExitPass, "13.5"},
+		{"bad density", append([]string{"--density", "7"}, bar...), command.ExitUsage, "7"},
+		{"no such standard", append([]string{"--standard", "nowhere.toml"}, bar...), command.ExitUsage, "nowhere.toml"},
+		{"a slope", []string{"--stations", "0:70x4/13/22,240:70x4/13/22"}, command.ExitPass, "4 mm high on your side"},
+		{"an order", []string{"--slices", "30", "--stations", "0:56x20,240:56x20; 0:56x20,200:56x20"}, command.ExitPass, "Block 1: 22 slices, all it gives.\nBlock 2: 8 slices, from a piece"},
+		{"an order too large", append([]string{"--slices", "99"}, bar...), command.ExitPass, "slices are missing"},
+		{"an order of none", append([]string{"--slices", "-1"}, bar...), command.ExitUsage, "--slices N"},
+		{"blocks without an order", []string{"--stations", "0:56x20,240:56x20; 0:56x20,200:56x20"}, command.ExitUsage, "--slices N"},
+		{"an order with a wrong block", []string{"--slices", "3", "--stations", "0:56x20,240:56x20; 0:56"}, command.ExitUsage, "block 2: --stations"},
+		{"a spine", append([]string{"--blade", "50"}, bar...), command.ExitPass, "spine,"},
+		{"a price", append([]string{"--price", "40"}, bar...), command.ExitPass, "Each slice served costs"},
+		{"bad scatter", append([]string{"--hand-tray", "50"}, bar...), command.ExitUsage, "0 to 10"},
+		{"bad price", append([]string{"--price", "-1"}, bar...), command.ExitUsage, "price"},
+		{"bad hand", append([]string{"--hand", "both"}, bar...), command.ExitUsage, "left or right"},
+		{"two formats", append([]string{"--json", "--csv"}, bar...), command.ExitUsage, "not both"},
+		{"an argument", append([]string{"240"}, bar...), command.ExitUsage, "not an option"},
+		{"unknown option", []string{"--size", "3"}, command.ExitUsage, "no option --size"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var out, errw bytes.Buffer
@@ -66,7 +67,7 @@ func TestPlanCommand(t *testing.T) {
 			if !strings.Contains(out.String()+errw.String(), c.want) {
 				t.Errorf("%q is not said\n%s%s", c.want, out.String(), errw.String())
 			}
-			if c.code != exitPass && out.Len() > 0 {
+			if c.code != command.ExitPass && out.Len() > 0 {
 				t.Errorf("a refused plan printed %q", out.String())
 			}
 		})
@@ -78,7 +79,7 @@ func TestPlanJSONAndFiles(t *testing.T) {
 	pdf, page := filepath.Join(dir, "sheet.pdf"), filepath.Join(dir, "sheet.html")
 	var out, errw bytes.Buffer
 	code := run(context.Background(), []string{"plan", "--stations", "0:42x16,240:60x20", "--json", "--pdf", pdf, "--html", page}, &out, &errw)
-	if code != exitPass {
+	if code != command.ExitPass {
 		t.Fatalf("exit code %d: %s", code, errw.String())
 	}
 	var p plan.Plan
@@ -107,7 +108,7 @@ func TestPlanUnwritable(t *testing.T) {
 	dir := t.TempDir()
 	var out, errw bytes.Buffer
 	code := run(context.Background(), []string{"plan", "--length", "240", "--width", "56", "--height", "20", "--pdf", filepath.Join(dir, "no", "sheet.pdf")}, &out, &errw)
-	if code != exitUsage || !strings.Contains(errw.String(), "sheet.pdf") {
+	if code != command.ExitUsage || !strings.Contains(errw.String(), "sheet.pdf") {
 		t.Errorf("exit code %d, message %q", code, errw.String())
 	}
 	if left, _ := os.ReadDir(dir); len(left) > 0 {
@@ -124,7 +125,7 @@ func TestPlanFromPhoto(t *testing.T) {
 	}
 	picture := filepath.Join(t.TempDir(), "cuts.jpg")
 	code, out, errs := netagauge("plan", "--photo", file(t, "block.jpg", data), "--heights", "21.8", "--density", "1.05", "--picture", picture)
-	if code != exitPass {
+	if code != command.ExitPass {
 		t.Fatalf("exit code %d: %s", code, errs)
 	}
 	var grams float64
@@ -141,7 +142,7 @@ func TestPlanFromPhoto(t *testing.T) {
 		{"plan", "--photo", "x.jpg"}, {"plan", "--photo", "gone.jpg", "--heights", "20"},
 		{"plan", "--heights", "20"}, {"plan", "--second", "y.jpg"}, {"plan", "--photo", "x.jpg", "--second", "y.jpg", "--heights", "20"}, {"plan", "--photo", "x.jpg", "--heights", "-3"},
 	} {
-		if code, _, errs := netagauge(args...); code != exitUsage || errs == "" {
+		if code, _, errs := netagauge(args...); code != command.ExitUsage || errs == "" {
 			t.Errorf("%v: exit code %d, %q", args, code, errs)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/command"
 	"netagauge/testdata/photos"
 )
 
@@ -22,7 +23,7 @@ func TestVerifyKeepsPrintScale(t *testing.T) {
 		t.Fatal(err)
 	}
 	code, out, errs := netagauge("mat", "--verify", file(t, "card.jpg", data))
-	if code != exitPass || !strings.Contains(out, "100.") {
+	if code != command.ExitPass || !strings.Contains(out, "100.") {
 		t.Fatalf("exit code %d: %s%s", code, out, errs)
 	}
 	text, err := os.ReadFile(store)
@@ -30,7 +31,7 @@ func TestVerifyKeepsPrintScale(t *testing.T) {
 		t.Errorf("store holds %q, %v", text, err)
 	}
 	code, _, errs = netagauge("mat", "--verify", file(t, "tray.jpg", samplePhoto(t)))
-	if code != exitRefused || !strings.Contains(errs, "no bank card") {
+	if code != command.ExitRefused || !strings.Contains(errs, "no bank card") {
 		t.Errorf("without a card: exit code %d, %q", code, errs)
 	}
 	if err := os.WriteFile(store, []byte("[[print]]\nmat = 'a4'\nscale = 0.98\nexpanded_uncertainty = 0.003\nobject = 'card'\nday = '2026-03-03'\n"), 0o600); err != nil {
@@ -59,7 +60,7 @@ func TestVerifyByCoin(t *testing.T) {
 		t.Setenv("NETAGAUGE_PRINTS", store)
 		code, out, errs := netagauge("mat", "--verify", filepath.Join(coins, c.photo), "--coin", "100 Yen")
 		m := printed.FindStringSubmatch(out)
-		if code != exitPass || m == nil || !strings.Contains(out, c.says) {
+		if code != command.ExitPass || m == nil || !strings.Contains(out, c.says) {
 			t.Fatalf("%s: exit code %d: %s%s", c.photo, code, out, errs)
 		}
 		scale, u := number(t, m[1]), number(t, m[2])
@@ -79,7 +80,7 @@ func TestCoinReplacesEarlierScale(t *testing.T) {
 	t.Setenv("NETAGAUGE_PRINTS", store)
 	code, out, errs := netagauge("mat", "--verify", "../../testdata/coin/coin-100.jpg", "--coin", "100 yen")
 	text, err := os.ReadFile(store)
-	if code != exitPass || err != nil || strings.Contains(string(text), "scale = 0.97") || !strings.Contains(string(text), "object = '100 yen'") {
+	if code != command.ExitPass || err != nil || strings.Contains(string(text), "scale = 0.97") || !strings.Contains(string(text), "object = '100 yen'") {
 		t.Errorf("exit code %d: %s%s%v; the store holds\n%s", code, out, errs, err, text)
 	}
 }
@@ -92,14 +93,14 @@ func TestVerifyByCoinRefuses(t *testing.T) {
 		code int
 		says string
 	}{
-		"another coin":      {[]string{"--verify", coin, "--coin", "500 yen"}, exitRefused, "of this size: 100 yen"},
-		"next larger coin":  {[]string{"--verify", coin, "--coin", "10 yen"}, exitRefused, "edge of the paper"},
-		"no coin":           {[]string{"--verify", file(t, "tray.jpg", samplePhoto(t)), "--coin", "100 yen"}, exitRefused, "no coin is seen"},
-		"coin and no name":  {[]string{"--verify", coin}, exitRefused, "no bank card"},
-		"no photo":          {[]string{"--verify", file(t, "lunch.jpg", "lunch"), "--coin", "100 yen"}, exitRefused, "cannot be measured"},
-		"unknown coin":      {[]string{"--verify", coin, "--coin", "3 yen"}, exitUsage, "1 yen, 5 yen, 10 yen"},
-		"a card is no coin": {[]string{"--verify", coin, "--coin", "card"}, exitUsage, "1 yen, 5 yen, 10 yen"},
-		"nothing to verify": {[]string{"--coin", "100 yen"}, exitUsage, "--verify"},
+		"another coin":      {[]string{"--verify", coin, "--coin", "500 yen"}, command.ExitRefused, "of this size: 100 yen"},
+		"next larger coin":  {[]string{"--verify", coin, "--coin", "10 yen"}, command.ExitRefused, "edge of the paper"},
+		"no coin":           {[]string{"--verify", file(t, "tray.jpg", samplePhoto(t)), "--coin", "100 yen"}, command.ExitRefused, "no coin is seen"},
+		"coin and no name":  {[]string{"--verify", coin}, command.ExitRefused, "no bank card"},
+		"no photo":          {[]string{"--verify", file(t, "lunch.jpg", "lunch"), "--coin", "100 yen"}, command.ExitRefused, "cannot be measured"},
+		"unknown coin":      {[]string{"--verify", coin, "--coin", "3 yen"}, command.ExitUsage, "1 yen, 5 yen, 10 yen"},
+		"a card is no coin": {[]string{"--verify", coin, "--coin", "card"}, command.ExitUsage, "1 yen, 5 yen, 10 yen"},
+		"nothing to verify": {[]string{"--coin", "100 yen"}, command.ExitUsage, "--verify"},
 	} {
 		code, out, errs := netagauge(append([]string{"mat"}, c.args...)...)
 		if code != c.code || !strings.Contains(errs, c.says) {

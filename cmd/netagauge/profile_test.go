@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"netagauge/internal/command"
 	"os"
 	"path/filepath"
 	"strings"
@@ -37,20 +38,20 @@ func TestProfile(t *testing.T) {
 		code int
 		want string
 	}{
-		{good, exitPass, "0.420 g/cm²"},
-		{good + " --species sake --cutter A --plot " + plot, exitPass, "5 pieces weighed"},
-		{useless, exitFails, "not usable"},
-		{good + " --species squid", exitUsage, "for salmon"},
-		{good + " --species salmn", exitUsage, `"salmon"`},
-		{good + " --cutter B", exitUsage, "the profile of A, not of B"},
-		{good + " tray.jpg", exitUsage, "--weighed"},
-		{good + " --weighed 1:11", exitUsage, "name the photo"},
-		{none, exitUsage, "none.toml"},
-		{none + " " + broken + " --weighed 1:11", exitUsage, "--species and --cutter"},
-		{none + " " + broken + " --weighed 1:11 --species salmon --cutter A", exitRefused, broken},
-		{none + " tray.jpg --weighed 1:11 --species salmon --cutter A", exitUsage, "tray.jpg"},
-		{"", exitUsage, "name the profile"},
-		{"--help", exitPass, "--weighed 2:11.3"},
+		{good, command.ExitPass, "0.420 g/cm²"},
+		{good + " --species sake --cutter A --plot " + plot, command.ExitPass, "5 pieces weighed"},
+		{useless, command.ExitFails, "not usable"},
+		{good + " --species squid", command.ExitUsage, "for salmon"},
+		{good + " --species salmn", command.ExitUsage, `"salmon"`},
+		{good + " --cutter B", command.ExitUsage, "the profile of A, not of B"},
+		{good + " tray.jpg", command.ExitUsage, "--weighed"},
+		{good + " --weighed 1:11", command.ExitUsage, "name the photo"},
+		{none, command.ExitUsage, "none.toml"},
+		{none + " " + broken + " --weighed 1:11", command.ExitUsage, "--species and --cutter"},
+		{none + " " + broken + " --weighed 1:11 --species salmon --cutter A", command.ExitRefused, broken},
+		{none + " tray.jpg --weighed 1:11 --species salmon --cutter A", command.ExitUsage, "tray.jpg"},
+		{"", command.ExitUsage, "name the profile"},
+		{"--help", command.ExitPass, "--weighed 2:11.3"},
 	} {
 		var out, errs bytes.Buffer
 		code := run(context.Background(), append([]string{"profile"}, strings.Fields(c.args)...), &out, &errs)

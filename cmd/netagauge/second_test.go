@@ -1,6 +1,7 @@
 package main
 
 import (
+	"netagauge/internal/command"
 	"strings"
 	"testing"
 )
@@ -10,7 +11,7 @@ const pairA, pairB = "../../testdata/pairs/koba.jpg", "../../testdata/pairs/koba
 // Two photos of one tray give weights that no thickness was entered for.
 func TestCheckSecond(t *testing.T) {
 	code, out, errs := netagauge("check", pairA, "--second", pairB, "--species", "tuna")
-	if code != exitPass && code != exitFails {
+	if code != command.ExitPass && code != command.ExitFails {
 		t.Fatalf("exit %d: %s%s", code, out, errs)
 	}
 	for _, want := range []string{"mm thick", "koba", "4 slices: "} {
@@ -34,8 +35,8 @@ func TestCheckSecondWrongUsage(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			code, _, errs := netagauge(append([]string{"check"}, c.args...)...)
-			if code != exitUsage || !strings.Contains(errs, c.want) {
-				t.Errorf("exit %d, %q; want %d and %q", code, errs, exitUsage, c.want)
+			if code != command.ExitUsage || !strings.Contains(errs, c.want) {
+				t.Errorf("exit %d, %q; want %d and %q", code, errs, command.ExitUsage, c.want)
 			}
 		})
 	}

@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
@@ -62,7 +63,7 @@ func (o *serveOptions) provider() *openid.Provider {
 
 // serveOptions are the flags of serve.
 type serveOptions struct {
-	*caller
+	*command.Caller
 	data, listen, cert, key string
 	roster, standard, line  string
 	passFor                 string
@@ -75,9 +76,9 @@ type serveOptions struct {
 	at                      sharedPlace
 }
 
-func runServe(ctx context.Context, args []string, to *caller) (int, error) {
-	o := serveOptions{caller: to}
-	f := newFlags("serve", serveHelp, to)
+func runServe(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	o := serveOptions{Caller: to}
+	f := command.NewFlags("serve", serveHelp, to)
 	f.StringVar(&o.data, "data", "", "data folder; it is made when it is not there")
 	o.at.flags(f)
 	f.StringVar(&o.listen, "listen", ":8080", "address to listen on, such as :8080 or 192.168.1.20:80")
@@ -95,11 +96,11 @@ func runServe(ctx context.Context, args []string, to *caller) (int, error) {
 	f.StringVar(&o.metrics, "metrics", "", "address, such as 127.0.0.1:9464, at which Prometheus may read numbers (/metrics); nothing else is there, and nobody is asked who reads")
 	f.BoolVar(&o.logJSON, "log-json", false, "write the log as JSON, a line each")
 	f.StringVar(&o.passFor, "new-passcode", "", "make an instructor's passcode for this name, in place of a lost one, print it and stop; the server may go on meanwhile")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	if err := o.check(f); err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	return o.run(ctx)
 }
@@ -107,56 +108,56 @@ func runServe(ctx context.Context, args []string, to *caller) (int, error) {
 func (o *serveOptions) check(f *pflag.FlagSet) error {
 	switch {
 	case f.NArg() > 0:
-		return nothingElse(f)
+		return command.NothingElse(f)
 	case o.data == "" && o.at.database == "":
-		return misuse("use-data")
+		return command.Misuse("use-data")
 	case o.data != "" && o.at.database != "":
-		return misuse("use-either", "--data", "--database")
+		return command.Misuse("use-either", "--data", "--database")
 	case (o.at.database == "") != (o.at.photos == ""):
-		return misuse("use-shared-both")
+		return command.Misuse("use-shared-both")
 	case (o.cert == "") != (o.key == ""):
-		return misuse("use-tls-both")
+		return command.Misuse("use-tls-both")
 	case o.plain && o.cert != "":
-		return misuse("use-either", "--plain", "--tls-cert")
+		return command.Misuse("use-either", "--plain", "--tls-cert")
 	case o.passFor != "" && o.roster+o.standard != "":
-		return misuse("use-passcode-alone")
+		return command.Misuse("use-passcode-alone")
 	case strings.TrimSpace(o.line) == "":
-		return misuse("use-line-name")
+		return command.Misuse("use-line-name")
 	case o.workers < 1 && o.at.database == "" || o.workers < 0 || o.workers > 64:
-		return misuse("use-workers", o.workers)
+		return command.Misuse("use-workers", o.workers)
 	}
 	return nil
 }
 
 func (o *serveOptions) run(ctx context.Context) (code int, err error) {
-	house, err := loadStandard(o.standard, false)
+	house, err := command.LoadStandard(o.standard, false)
 	if err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	if o.passFor != "" {
 		return o.newPasscode(ctx)
 	}
 	if o.roster != "" {
 		if _, err := class.LoadRoster(o.roster); err != nil {
-			return exitUsage, usageError{err}
+			return command.ExitUsage, command.MisuseOf(err)
 		}
 	}
 	if o.at.database != "" {
 		return o.runShared(ctx, house)
 	}
-	folder, err := intake.Open(ctx, o.data, programVersion())
+	folder, err := intake.Open(ctx, o.data, command.ProgramVersion())
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	accounts, err := account.Open(ctx, filepath.Join(o.data, intake.AccountsFile))
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	defer func() { err = errors.Join(err, accounts.Close()) }()
 	kept := settings.InFolder(o.data)
 	if err := o.settings(ctx, kept); err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	measure := func(ctx context.Context, p *worker.Pool, complain func(error)) { worker.Run(ctx, folder, p, complain) }
 	return o.answer(ctx, served{folder: folder, accounts: accounts, kept: kept}, house, measure)
@@ -166,16 +167,16 @@ func (o *serveOptions) run(ctx context.Context) (code int, err error) {
 func (o *serveOptions) newPasscode(ctx context.Context) (code int, err error) {
 	a, closed, err := o.accounts(ctx)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	defer func() { err = errors.Join(err, closed()) }()
 	passcode, err := a.RenewPasscode(ctx, o.passFor)
 	if err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
-	o.say("ran-passcode", quoted(o.passFor), passcode)
-	o.say("ran-once")
-	return exitPass, nil
+	o.Say("ran-passcode", command.Quoted(o.passFor), passcode)
+	o.Say("ran-once")
+	return command.ExitPass, nil
 }
 
 // answer serves the pages and measures photos until ctx is done.
@@ -184,20 +185,20 @@ func (o *serveOptions) answer(ctx context.Context, k served, house standard.Stan
 	defer stop()
 	listener, err := net.Listen("tcp", o.listen)
 	if err != nil {
-		return exitUsage, phrase.Because(err, "use-listen")
+		return command.ExitUsage, phrase.Because(err, "use-listen")
 	}
 	defer listener.Close()
 	base := o.base(listener)
 	authority, err := o.authority(ctx, k.kept)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
-	logged := watch.Log(o.errw, o.logJSON, "")
+	logged := watch.Log(o.Err, o.logJSON, "")
 	numbers := watch.New("", k.folder.Oldest)
 	k.folder.Taken = numbers.Received
 	closeNumbers, err := o.giveNumbers(numbers, logged)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	defer closeNumbers()
 	pool := worker.NewPool(worker.Options{Workers: max(1, o.workers), Ended: numbers.Ended, Killed: numbers.Killed, Lacking: func(what string) {
@@ -209,10 +210,10 @@ func (o *serveOptions) answer(ctx context.Context, k served, house standard.Stan
 		Strict: o.cert != "", Authority: authority, Line: o.line, Single: pool.ForPeople(), Standard: house, Openid: o.provider(),
 	})
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	if err := o.welcome(ctx, k.accounts, base, authority, k.folder.Found()); err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	measuring := make(chan struct{})
 	go func() {
@@ -222,7 +223,7 @@ func (o *serveOptions) answer(ctx context.Context, k served, house standard.Stan
 	err = o.serve(ctx, site.HTTP(), listener, authority)
 	stop()
 	<-measuring
-	return exitPass, err
+	return command.ExitPass, err
 }
 
 // settings keeps the files named on the command line.
@@ -233,7 +234,7 @@ func (o *serveOptions) settings(ctx context.Context, kept settings.Texts) error 
 		}
 		text, err := os.ReadFile(x.from)
 		if err != nil {
-			return usageError{err}
+			return command.MisuseOf(err)
 		}
 		if err := kept.Keep(ctx, x.to, string(text)); err != nil {
 			return err

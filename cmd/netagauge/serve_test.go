@@ -27,6 +27,7 @@ import (
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
 
+	"netagauge/internal/command"
 	"netagauge/internal/keep/intake"
 )
 
@@ -110,13 +111,13 @@ func TestServe(t *testing.T) {
 	}
 	answer.Body.Close()
 	var b bytes.Buffer
-	if code := run(ctx, []string{"serve", "--data", dir, "--listen", "127.0.0.1:0"}, &b, &b); code != exitRefused || !strings.Contains(b.String(), intake.ErrInUse.Error()) {
+	if code := run(ctx, []string{"serve", "--data", dir, "--listen", "127.0.0.1:0"}, &b, &b); code != command.ExitRefused || !strings.Contains(b.String(), intake.ErrInUse.Error()) {
 		t.Errorf("a second server ended with %d and said %q", code, b.String())
 	}
 	stop()
 	select {
 	case code := <-done:
-		if code != exitPass {
+		if code != command.ExitPass {
 			t.Errorf("stopped, it ended with %d", code)
 		}
 	case <-time.After(20 * time.Second):
@@ -139,7 +140,7 @@ func TestServeSaysThatThePortIsTaken(t *testing.T) {
 	defer l.Close()
 	var b bytes.Buffer
 	code := run(context.Background(), []string{"serve", "--data", t.TempDir(), "--listen", l.Addr().String()}, &b, &b)
-	if code != exitUsage || !strings.Contains(b.String(), "--listen") {
+	if code != command.ExitUsage || !strings.Contains(b.String(), "--listen") {
 		t.Errorf("exit code %d, said %q", code, b.String())
 	}
 }
@@ -217,7 +218,7 @@ func TestServeOwnAuthority(t *testing.T) {
 	}
 	// A lost passcode is replaced while the class runs.
 	for range 2 {
-		if code, out, errs := netagauge("serve", "--data", dir, "--new-passcode", "instructor"); code != exitPass || !strings.Contains(out, "passcode of") {
+		if code, out, errs := netagauge("serve", "--data", dir, "--new-passcode", "instructor"); code != command.ExitPass || !strings.Contains(out, "passcode of") {
 			t.Errorf("a new passcode: %d %s %s", code, out, errs)
 		}
 	}

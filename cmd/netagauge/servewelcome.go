@@ -9,6 +9,7 @@ import (
 
 	"github.com/boombuler/barcode/qr"
 
+	"netagauge/internal/command"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/serve/localca"
@@ -50,20 +51,20 @@ func lanAddress() string {
 
 // welcome prints where the pages are, and a new folder's first passcode.
 func (o *serveOptions) welcome(ctx context.Context, a *account.Accounts, base string, authority *localca.Authority, found intake.Found) error {
-	o.say("ran-pages", base)
-	if err := printQR(o.out, base); err != nil {
+	o.Say("ran-pages", base)
+	if err := printQR(o.Out, base); err != nil {
 		return err
 	}
 	switch {
 	case authority != nil:
-		o.say("ran-unread", "https"+strings.TrimPrefix(base, "http"), base+"/install")
-		o.say("ran-fingerprint")
-		fmt.Fprintf(o.out, "  %s\n", authority.Fingerprint())
+		o.Say("ran-unread", "https"+strings.TrimPrefix(base, "http"), base+"/install")
+		o.Say("ran-fingerprint")
+		fmt.Fprintf(o.Out, "  %s\n", authority.Fingerprint())
 	case o.plain:
-		o.say("ran-plain")
+		o.Say("ran-plain")
 	}
 	if n := found.Interrupted + found.Unclaimed + found.Missing; n > 0 {
-		o.say("ran-found", found.Interrupted, found.Unclaimed, found.Missing)
+		o.Say("ran-found", found.Interrupted, found.Unclaimed, found.Missing)
 	}
 	all, err := a.Passcodes(ctx)
 	if err != nil {
@@ -74,15 +75,15 @@ func (o *serveOptions) welcome(ctx context.Context, a *account.Accounts, base st
 		if err != nil {
 			return err
 		}
-		o.say("ran-first", quoted("instructor"), passcode)
-		o.say("ran-write-down")
+		o.Say("ran-first", command.Quoted("instructor"), passcode)
+		o.Say("ran-write-down")
 	}
 	code, err := a.ClassCode(ctx)
 	if err != nil {
 		return err
 	}
-	o.say("ran-class-code", code)
-	o.say("ran-ctrl-c")
+	o.Say("ran-class-code", code)
+	o.Say("ran-ctrl-c")
 	return nil
 }
 
@@ -102,7 +103,7 @@ func printQR(out io.Writer, text string) error {
 		v, _, _, _ := code.At(x, y).RGBA()
 		return v != 0
 	}
-	colours := isTerminal(out)
+	colours := command.IsTerminal(out)
 	for y := -quiet; y < n+quiet; y += 2 {
 		var b strings.Builder
 		for x := -quiet; x < n+quiet; x++ {

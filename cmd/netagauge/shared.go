@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/command"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/database"
@@ -93,7 +94,7 @@ func (s *shared) folder(ctx context.Context, site string) (*intake.Folder, error
 		return nil, err
 	}
 	f, err := intake.OpenShared(ctx, intake.Shared{At: s.server.Schema(schemaOf(site)), Photos: store,
-		Peers: intake.Peers{Site: site, Queue: s.queue, News: s.news}}, programVersion())
+		Peers: intake.Peers{Site: site, Queue: s.queue, News: s.news}}, command.ProgramVersion())
 	if err != nil {
 		return nil, err
 	}
@@ -127,20 +128,20 @@ func (s *shared) kitchen(ctx context.Context, site string) (k served, err error)
 
 // runShared serves a kitchen that other computers serve, too.
 func (o *serveOptions) runShared(ctx context.Context, house standard.Standard) (code int, err error) {
-	s, err := o.at.openShared(ctx, o.quietly())
+	s, err := o.at.openShared(ctx, o.Quietly())
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
 	k, err := s.kitchen(ctx, kitchenAlone)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	if k.group, err = s.sites(ctx); err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	if err := o.settings(ctx, k.kept); err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	return o.answer(ctx, k, house, func(ctx context.Context, p *worker.Pool, complain func(error)) {
 		if o.workers == 0 { // others measure
@@ -156,7 +157,7 @@ func (o *serveOptions) runShared(ctx context.Context, house standard.Standard) (
 func (o *serveOptions) accounts(ctx context.Context) (a *account.Accounts, closed func() error, err error) {
 	if o.at.database == "" {
 		if _, err := os.Stat(o.data); err != nil {
-			return nil, nil, misuse("use-no-data", quoted(o.data))
+			return nil, nil, command.Misuse("use-no-data", command.Quoted(o.data))
 		}
 		a, err = account.Open(ctx, filepath.Join(o.data, intake.AccountsFile))
 		return a, a.Close, err

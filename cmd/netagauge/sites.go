@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"slices"
 
+	"netagauge/internal/command"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/organisation"
@@ -86,28 +87,28 @@ func (k served) pages(ctx context.Context, of serve.Options) (interface{ HTTP() 
 
 // sitesOptions are the flags of sites.
 type sitesOptions struct {
-	*caller
+	*command.Caller
 	database, add, close, open, owner string
 	called                            map[string]string
 }
 
-func runSites(ctx context.Context, args []string, to *caller) (int, error) {
-	o := sitesOptions{caller: to}
-	f := newFlags("sites", sitesHelp, to)
+func runSites(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	o := sitesOptions{Caller: to}
+	f := command.NewFlags("sites", sitesHelp, to)
 	f.StringVar(&o.database, "database", "", "PostgreSQL server that keeps the record: postgres://USER@HOST/NAME; its password is read from PGPASSWORD")
 	f.StringVar(&o.add, "add", "", "add a site of this short name")
 	f.StringToStringVar(&o.called, "called", nil, "what people call it, by language")
 	f.StringVar(&o.close, "close", "", "close the site of this short name; its record is kept")
 	f.StringVar(&o.open, "open", "", "open it again")
 	f.StringVar(&o.owner, "owner", "", "make an owner's passcode for this name, in place of a lost one, and print it")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	switch {
 	case f.NArg() > 0:
-		return exitUsage, nothingElse(f)
+		return command.ExitUsage, command.NothingElse(f)
 	case o.database == "":
-		return exitUsage, misuse("use-database")
+		return command.ExitUsage, command.Misuse("use-database")
 	}
 	return o.run(ctx)
 }
@@ -115,32 +116,32 @@ func runSites(ctx context.Context, args []string, to *caller) (int, error) {
 func (o *sitesOptions) run(ctx context.Context) (code int, err error) {
 	server, err := database.Connect(ctx, o.database)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	defer server.Close()
 	at := server.Schema(organisationSchema)
 	kept, err := organisation.Open(ctx, at)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	defer func() { err = errors.Join(err, kept.Close()) }()
 	if err := o.change(ctx, kept); err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	if o.owner != "" {
 		accounts, err := account.OpenAt(ctx, at)
 		if err != nil {
-			return exitRefused, err
+			return command.ExitRefused, err
 		}
 		defer accounts.Close()
 		passcode, err := accounts.RenewPasscode(ctx, o.owner)
 		if err != nil {
-			return exitUsage, usageError{err}
+			return command.ExitUsage, command.MisuseOf(err)
 		}
-		o.say("ran-passcode", quoted(o.owner), passcode)
-		o.say("ran-once")
+		o.Say("ran-passcode", command.Quoted(o.owner), passcode)
+		o.Say("ran-once")
 	}
-	return exitPass, o.list(ctx, kept)
+	return command.ExitPass, o.list(ctx, kept)
 }
 
 func (o *sitesOptions) change(ctx context.Context, kept *organisation.Organisation) error {
@@ -172,7 +173,7 @@ func (o *sitesOptions) set(ctx context.Context, kept *organisation.Organisation,
 		return err
 	}
 	if !slices.ContainsFunc(all, func(s organisation.Site) bool { return s.Name == site }) {
-		return misuse("use-no-site", quoted(site))
+		return command.Misuse("use-no-site", command.Quoted(site))
 	}
 	return kept.SetClosed(ctx, site, closed)
 }
@@ -184,7 +185,7 @@ func (o *sitesOptions) list(ctx context.Context, kept *organisation.Organisation
 		if s.Closed {
 			key = "ran-site-closed"
 		}
-		o.say(key, s.Name, s.Title(o.Tag()))
+		o.Say(key, s.Name, s.Title(o.Tag()))
 	}
 	return err
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"netagauge/internal/command"
 	"os"
 	"path/filepath"
 	"strings"
@@ -24,18 +25,18 @@ func TestSpecies(t *testing.T) {
 		code int
 		want string // in the output, or in what is said of the mistake
 	}{
-		{"species", exitPass, "bluefin tuna"},
-		{"species maguro", exitPass, "1.064 ±"},
-		{"species maguro --temperature 20", exitPass, "1.061 ±"},
-		{"species sayori --species-file " + own, exitPass, "our own"},
-		{"species --help", exitPass, "netagauge species maguro"},
-		{"species salmn", exitUsage, `"salmon"`},
-		{"species --temperature 60", exitUsage, "0 to 40"},
-		{"species --temperature NaN", exitUsage, "0 to 40"},
-		{"species --temperature warm", exitUsage, "warm"},
-		{"species --species-file none.toml", exitUsage, "none.toml"},
-		{"species --species-file " + bad, exitUsage, "line 9: nothing here is called species.salt"},
-		{"species --colour red", exitUsage, "colour"},
+		{"species", command.ExitPass, "bluefin tuna"},
+		{"species maguro", command.ExitPass, "1.064 ±"},
+		{"species maguro --temperature 20", command.ExitPass, "1.061 ±"},
+		{"species sayori --species-file " + own, command.ExitPass, "our own"},
+		{"species --help", command.ExitPass, "netagauge species maguro"},
+		{"species salmn", command.ExitUsage, `"salmon"`},
+		{"species --temperature 60", command.ExitUsage, "0 to 40"},
+		{"species --temperature NaN", command.ExitUsage, "0 to 40"},
+		{"species --temperature warm", command.ExitUsage, "warm"},
+		{"species --species-file none.toml", command.ExitUsage, "none.toml"},
+		{"species --species-file " + bad, command.ExitUsage, "line 9: nothing here is called species.salt"},
+		{"species --colour red", command.ExitUsage, "colour"},
 	} {
 		var out, errs bytes.Buffer
 		code := run(context.Background(), strings.Fields(c.args), &out, &errs)

@@ -3,9 +3,9 @@ package main
 import (
 	"context"
 	"errors"
-	"log/slog"
 	"time"
 
+	"netagauge/internal/command"
 	"netagauge/internal/work/worker"
 )
 
@@ -23,33 +23,33 @@ computer that failed had in hand another takes up after some seven minutes.
 // leave is how long what is in hand may take once work is told to stop.
 const leave = 20 * time.Second
 
-func runWork(ctx context.Context, args []string, to *caller) (code int, err error) {
+func runWork(ctx context.Context, args []string, to *command.Caller) (code int, err error) {
 	var at sharedPlace
-	f := newFlags("work", workHelp, to)
+	f := command.NewFlags("work", workHelp, to)
 	at.flags(f)
 	workers := f.Int("workers", 2, "photos measured at once, each in a process of its own")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	switch {
 	case f.NArg() > 0:
-		return exitUsage, nothingElse(f)
+		return command.ExitUsage, command.NothingElse(f)
 	case at.database == "" || at.photos == "":
-		return exitUsage, misuse("use-shared-both")
+		return command.ExitUsage, command.Misuse("use-shared-both")
 	case *workers < 1 || *workers > 64:
-		return exitUsage, misuse("use-workers", *workers)
+		return command.ExitUsage, command.Misuse("use-workers", *workers)
 	}
-	log := to.quietly()
+	log := to.Quietly()
 	s, err := at.openShared(ctx, log)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
 	pool := worker.NewPool(worker.Options{Workers: *workers, Lacking: func(what string) {
 		log.Warn("photos are measured with less of a fence than a newer kernel has", "lacking", what)
 	}})
 	defer pool.Close()
-	return exitPass, s.work(ctx, pool, leave, func(err error) { log.Error(err.Error()) })
+	return command.ExitPass, s.work(ctx, pool, leave, func(err error) { log.Error(err.Error()) })
 }
 
 // work measures what waits at all sites until ctx is done.
@@ -61,9 +61,4 @@ func (s *shared) work(ctx context.Context, p *worker.Pool, leave time.Duration, 
 		}
 		return f, nil
 	}, p, leave, complain)
-}
-
-// quietly logs what somebody should know who looks after the computer.
-func (c *caller) quietly() *slog.Logger {
-	return slog.New(slog.NewTextHandler(c.errw, &slog.HandlerOptions{Level: slog.LevelWarn}))
 }

@@ -5,6 +5,7 @@ import (
 	"os"
 	"syscall"
 
+	"netagauge/internal/command"
 	"netagauge/internal/work/worker"
 )
 
@@ -15,25 +16,25 @@ have no use for it.
 // runWorker is what the server starts to measure photos; people have no use for
 // it. Frames go over standard input and output, so whatever a library prints is
 // sent to standard error instead.
-func runWorker(ctx context.Context, args []string, to *caller) (int, error) {
-	f := newFlags("worker", workerHelp, to)
+func runWorker(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	f := command.NewFlags("worker", workerHelp, to)
 	own := f.Bool("own", false, "for photos of the person who started the program")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
-	if err := nothingElse(f); err != nil {
-		return exitUsage, err
+	if err := command.NothingElse(f); err != nil {
+		return command.ExitUsage, err
 	}
 	fd, err := syscall.Dup(1)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	if err := syscall.Dup3(2, 1, 0); err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	limits := worker.Usual
 	if *own {
 		limits = worker.Own
 	}
-	return exitPass, worker.Serve(ctx, os.Stdin, os.NewFile(uintptr(fd), "answers"), limits)
+	return command.ExitPass, worker.Serve(ctx, os.Stdin, os.NewFile(uintptr(fd), "answers"), limits)
 }

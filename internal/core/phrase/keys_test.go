@@ -73,7 +73,7 @@ var kept = regexp.MustCompile(`^(cure|why)-[a-z0-9-]+$`)
 var isKey = regexp.MustCompile(`^[a-z0-9-]+$`)
 
 // keyAt are the calls that take a key, and which argument it is.
-var keyAt = map[string]int{"phrase.Of": 0, "phrase.Named": 0, "phrase.Wrong": 0, "phrase.Because": 1, "Word": 0, "say": 0, "warn": 0, "misuse": 0}
+var keyAt = map[string]int{"phrase.Of": 0, "phrase.Named": 0, "phrase.Wrong": 0, "phrase.Because": 1, "Word": 0, "say": 0, "Say": 0, "Warn": 0, "misuse": 0, "Misuse": 0}
 
 // name is the name of what is called, with the package of ours where that is phrase.
 func name(f ast.Expr) string {

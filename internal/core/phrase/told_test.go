@@ -33,7 +33,7 @@ var english = map[string]string{
 	"internal/judge/chart/": mistake, "internal/judge/plan/outline.go": mistake, "internal/judge/plan/rest.go": mistake, "internal/judge/weight/weigh.go": mistake,
 	"internal/judge/weight/residual/": drawing, "internal/tell/figure/": drawing, "internal/tell/handout/": drawing, "internal/tell/matpdf/": drawing,
 	"internal/tell/report/": drawing,
-	"cmd/netagauge/main.go": help, "cmd/netagauge/caller.go": help,
+	"cmd/netagauge/main.go": help, "internal/command/caller.go": help,
 }
 
 // What is told to a person is told by a key: no sentence is written into the code.

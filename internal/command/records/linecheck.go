@@ -1,4 +1,4 @@
-package main
+package records
 
 import (
 	"context"
@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
@@ -21,31 +22,31 @@ import (
 // which it returns by their number in the book. A photo that is refused is said so
 // and not kept.
 func (o *lineOptions) add(ctx context.Context, b *book.Book, t ticket.Ticket, text io.Writer) (code int, taken map[int64]piece.Tray, err error) {
-	m, end := measurer(1)
+	m, end := command.Measurer(1)
 	defer end()
 	taken = map[int64]piece.Tray{}
 	for i, tray := range o.trays {
 		id, r, err := o.addOne(ctx, b, m, t, tray)
-		if ctx.Err() != nil && o.noRecord {
-			return exitRefused, nil, phrase.Wrong("ran-class-nothing", i, len(o.trays))
+		if ctx.Err() != nil && o.NoRecord {
+			return command.ExitRefused, nil, phrase.Wrong("ran-class-nothing", i, len(o.trays))
 		}
 		if ctx.Err() != nil {
-			return exitRefused, nil, phrase.Wrong("ran-line-stopped", i, len(o.trays))
+			return command.ExitRefused, nil, phrase.Wrong("ran-line-stopped", i, len(o.trays))
 		}
 		var refused refusedError
 		if errors.As(err, &refused) {
-			o.warnOf(phrase.Because(err, "ran-line-not-kept"))
-			code = exitRefused
+			o.WarnOf(phrase.Because(err, "ran-line-not-kept"))
+			code = command.ExitRefused
 			continue
 		}
 		if err != nil {
-			return exitRefused, nil, err
+			return command.ExitRefused, nil, err
 		}
-		if err := o.words().TextPhoto(text, o.colour.On(text), r); err != nil {
-			return exitRefused, nil, err
+		if err := o.Words().TextPhoto(text, o.colour.On(text), r); err != nil {
+			return command.ExitRefused, nil, err
 		}
 		taken[id] = r
-		code = max(code, codeOf(r, t.Standard))
+		code = max(code, command.CodeOf(r, t.Standard))
 	}
 	return code, taken, nil
 }
@@ -55,16 +56,16 @@ type refusedError struct{ error }
 
 func (o *lineOptions) addOne(ctx context.Context, b *book.Book, m worker.Measurer, t ticket.Ticket, files class.Tray) (id int64, r piece.Tray, err error) {
 	path := files.File
-	tray, err := readTray(files, t)
+	tray, err := command.ReadTray(files, t)
 	if err != nil {
 		return 0, r, refusedError{err}
 	}
-	kept, err := recorder(b, m).Record(ctx, tray)
+	kept, err := command.Recorder(b, m).Record(ctx, tray)
 	if err != nil {
 		return 0, r, err
 	}
 	if kept.Report.Status != piece.TrayMeasured {
-		return 0, r, refusedError{refusal(path, kept.Report)}
+		return 0, r, refusedError{command.Refusal(path, kept.Report)}
 	}
 	at, err := o.time(path, kept.Report.Photo)
 	if err != nil {
@@ -72,7 +73,7 @@ func (o *lineOptions) addOne(ctx context.Context, b *book.Book, m worker.Measure
 	}
 	id, added, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: kept.ID, Line: o.line, Who: o.who, File: filepath.Base(path), CheckedAt: at})
 	if err == nil && !added {
-		o.warn("ran-line-again", report.Printable(path), quoted(o.line))
+		o.Warn("ran-line-again", report.Printable(path), command.Quoted(o.line))
 	}
 	return id, kept.Report, err
 }
@@ -85,7 +86,7 @@ func (o *lineOptions) time(path string, p piece.Photo) (time.Time, error) {
 	if t, told := p.TakenAt(time.Local); told && !t.After(time.Now()) {
 		return t, nil
 	}
-	return takenAt(path)
+	return command.TakenAt(path)
 }
 
 // codeOfChecks is what the checks just taken ask for: a signal that nobody has
@@ -93,8 +94,8 @@ func (o *lineOptions) time(path string, p piece.Photo) (time.Time, error) {
 func codeOfChecks(l line.Line, taken map[int64]piece.Tray) int {
 	for id := range taken {
 		if l.Signals(id) {
-			return exitFails
+			return command.ExitFails
 		}
 	}
-	return exitPass
+	return command.ExitPass
 }

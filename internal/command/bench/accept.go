@@ -1,4 +1,4 @@
-package main
+package bench
 
 import (
 	"context"
@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/proof"
@@ -35,8 +36,9 @@ Exit codes: 0 within the limits, 1 not, 2 wrong usage, 3 the photo was refused
 or shows no card or shapes.
 `
 
-func runAccept(ctx context.Context, args []string, to *caller) (int, error) {
-	f := newFlags("accept", acceptHelp, to)
+// Accept holds an installation against printed shapes.
+func Accept(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	f := command.NewFlags("accept", acceptHelp, to)
 	sheet := f.String("sheet", "", "write the sheet of shapes to this PDF instead of looking at a photo")
 	size := f.String("size", "a4", "with --sheet: paper of the mat: a4, a3, letter or tabloid")
 	edge := f.Bool("edge", false, "with --sheet: for a mat that was printed with --edge")
@@ -44,30 +46,30 @@ func runAccept(ctx context.Context, args []string, to *caller) (int, error) {
 	length := f.Float64("length-limit", proof.Usual.Length, "largest error of a length, mm")
 	area := f.Float64("area-limit", 100*proof.Usual.Area, "largest error of an area, %")
 	path := f.StringP("output", "o", "", "also write the certificate to this PDF")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	switch {
 	case *sheet != "" && f.NArg() > 0:
-		return exitUsage, misuse("use-sheet-alone")
+		return command.ExitUsage, command.Misuse("use-sheet-alone")
 	case *sheet != "":
 		return writeSheet(*sheet, *size, *edge, to)
 	case f.NArg() != 1:
-		return exitUsage, misuse("use-accept-photo")
+		return command.ExitUsage, command.Misuse("use-accept-photo")
 	case *bar != 0 && !(*bar >= 90 && *bar <= 110):
-		return exitUsage, misuse("use-bar", *bar)
+		return command.ExitUsage, command.Misuse("use-bar", *bar)
 	}
 	limits, err := limitsOf(*length, *area)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	data, err := photo.Read(f.Arg(0))
 	if err != nil {
-		return exitRefused, phrase.At(f.Arg(0), err)
+		return command.ExitRefused, phrase.At(f.Arg(0), err)
 	}
 	c, err := matprint.Accept(ctx, inspect.Photo{Name: f.Arg(0), Data: data}, *bar, limits)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	return showCertificate(c, *path, to)
 }
@@ -75,39 +77,39 @@ func runAccept(ctx context.Context, args []string, to *caller) (int, error) {
 // limitsOf are the limits as typed: mm, and % of an area.
 func limitsOf(length, area float64) (proof.Limits, error) {
 	if !(length > 0 && area > 0) {
-		return proof.Limits{}, misuse("use-limit")
+		return proof.Limits{}, command.Misuse("use-limit")
 	}
 	return proof.Limits{Length: length, Area: area / 100}, nil
 }
 
-func showCertificate(c proof.Certificate, path string, to *caller) (int, error) {
+func showCertificate(c proof.Certificate, path string, to *command.Caller) (int, error) {
 	now := time.Now()
-	fmt.Fprint(to.out, handout.CertificateText(c, now, to.Language))
+	fmt.Fprint(to.Out, handout.CertificateText(c, now, to.Language))
 	if path != "" {
 		if err := atomicfile.WriteTo(path, func(w io.Writer) error { return handout.Certificate(w, c, now, to.Language) }); err != nil {
-			return exitUsage, err
+			return command.ExitUsage, err
 		}
-		fmt.Fprintln(to.out)
-		to.say("ran-written", path)
+		fmt.Fprintln(to.Out)
+		to.Say("ran-written", path)
 	}
 	if !c.Passed() {
-		return exitFails, nil
+		return command.ExitFails, nil
 	}
-	return exitPass, nil
+	return command.ExitPass, nil
 }
 
-func writeSheet(path, size string, edge bool, to *caller) (int, error) {
+func writeSheet(path, size string, edge bool, to *command.Caller) (int, error) {
 	l, err := mat.ToPrint(strings.ToLower(size), edge)
 	if err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	s, err := proof.SheetFor(l)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	if err := atomicfile.WriteTo(path, func(w io.Writer) error { return matpdf.WriteShapes(w, s, to.Language) }); err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
-	to.say("ran-sheet", path)
-	return exitPass, nil
+	to.Say("ran-sheet", path)
+	return command.ExitPass, nil
 }

@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"os"
@@ -8,9 +8,9 @@ import (
 	"netagauge/internal/see/printscale"
 )
 
-// printsFile is where the verified scales of a kitchen's mats are kept. The
+// PrintsFile is where the verified scales of a kitchen's mats are kept. The
 // environment's NETAGAUGE_PRINTS names another file.
-func printsFile() (string, error) {
+func PrintsFile() (string, error) {
 	if p := os.Getenv("NETAGAUGE_PRINTS"); p != "" {
 		return p, nil
 	}
@@ -24,7 +24,7 @@ func printsFile() (string, error) {
 // loadPrints reads the verified scales; where there is no folder for settings,
 // there are none.
 func loadPrints() (printscale.Store, error) {
-	path, err := printsFile()
+	path, err := PrintsFile()
 	if err != nil {
 		return printscale.Store{}, nil
 	}

@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"strings"
@@ -8,23 +8,23 @@ import (
 	"netagauge/internal/core/phrase"
 )
 
-// languageFlag is --language, which every command has.
-type languageFlag struct{ *phrase.Language }
+// LanguageFlag is --language, which every command has.
+type LanguageFlag struct{ *phrase.Language }
 
-// spoken is the language that the environment asks for, by the order of POSIX
+// Spoken is the language that the environment asks for, by the order of POSIX
 // (IEEE Std 1003.1-2017, Base Definitions, 8.2); English where it is none of ours.
-func spoken(environment func(string) string) languageFlag {
+func Spoken(environment func(string) string) LanguageFlag {
 	for _, name := range []string{"LC_ALL", "LC_MESSAGES", "LANG"} {
 		if locale := environment(name); locale != "" {
 			tag, _, _ := strings.Cut(locale, ".") // such as ja_JP.UTF-8
 			tag, _, _ = strings.Cut(tag, "_")
-			return languageFlag{phrase.InTag(tag)}
+			return LanguageFlag{phrase.InTag(tag)}
 		}
 	}
-	return languageFlag{phrase.English()}
+	return LanguageFlag{phrase.English()}
 }
 
-func (l *languageFlag) register(f *pflag.FlagSet) {
+func (l *LanguageFlag) register(f *pflag.FlagSet) {
 	f.Var(l, "language", "language of what is said, by its tag: "+strings.Join(languageTags(), ", ")+" (default: that of the environment, by LC_ALL, LC_MESSAGES or LANG)")
 	f.Lookup("language").DefValue = "" // help is the same everywhere
 }
@@ -37,7 +37,7 @@ func languageTags() (out []string) {
 }
 
 // Set, String and Type make it a flag's value.
-func (l *languageFlag) Set(s string) error {
+func (l *LanguageFlag) Set(s string) error {
 	if x := phrase.InTag(s); strings.EqualFold(x.Tag(), s) {
 		l.Language = x
 		return nil
@@ -45,11 +45,11 @@ func (l *languageFlag) Set(s string) error {
 	return phrase.Wrong("use-choose", languageTags())
 }
 
-func (l *languageFlag) String() string {
+func (l *LanguageFlag) String() string {
 	if l.Language == nil {
 		return ""
 	}
 	return l.Tag()
 }
 
-func (l *languageFlag) Type() string { return "tag" }
+func (l *LanguageFlag) Type() string { return "tag" }

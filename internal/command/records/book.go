@@ -1,4 +1,4 @@
-package main
+package records
 
 import (
 	"context"
@@ -7,6 +7,7 @@ import (
 	"os"
 	"time"
 
+	"netagauge/internal/command"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/tell/report"
 )
@@ -23,57 +24,58 @@ deleted, but for records of a person who is to be forgotten.
 Exit codes: 0 shown or exported, 2 wrong usage or no such book.
 `
 
-func runBook(ctx context.Context, args []string, to *caller) (int, error) {
-	var o batchOptions
+// Book shows or exports the record book.
+func Book(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	var o command.BatchOptions
 	var asJSON, asCSV string
 	var schema bool
-	f := newFlags("book", bookHelp, to)
-	o.registerBook(f)
+	f := command.NewFlags("book", bookHelp, to)
+	o.RegisterBook(f)
 	f.StringVar(&asJSON, "json", "", "export everything to this JSON file")
 	f.StringVar(&asCSV, "csv", "", "export everything to this folder, one CSV file a table, pictures beside them")
 	f.BoolVar(&schema, "schema", false, "describe the book's tables, as SQL")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
-	if err := nothingElse(f); err != nil {
-		return exitUsage, err
+	if err := command.NothingElse(f); err != nil {
+		return command.ExitUsage, err
 	}
 	if schema {
 		text, err := book.Schema()
-		fmt.Fprint(to.out, text)
-		return exitPass, err
+		fmt.Fprint(to.Out, text)
+		return command.ExitPass, err
 	}
-	path, err := o.bookPath()
+	path, err := o.BookPath()
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	if _, err := os.Stat(path); err != nil {
-		return exitUsage, misuse("use-no-book", quoted(path))
+		return command.ExitUsage, command.Misuse("use-no-book", command.Quoted(path))
 	}
 	b, err := book.Open(ctx, path)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	defer b.Close()
 	if asJSON != "" {
-		if err := writeTo(asJSON, to.out, func(w io.Writer) error { return b.ExportJSON(ctx, w) }); err != nil {
-			return exitUsage, err
+		if err := command.WriteTo(asJSON, to.Out, func(w io.Writer) error { return b.ExportJSON(ctx, w) }); err != nil {
+			return command.ExitUsage, err
 		}
-		if asJSON == dash {
-			return exitPass, nil
+		if asJSON == command.Dash {
+			return command.ExitPass, nil
 		}
 	}
 	if asCSV != "" {
 		if err := b.ExportCSV(ctx, asCSV); err != nil {
-			return exitUsage, err
+			return command.ExitUsage, err
 		}
 	}
-	return exitPass, to.listBook(ctx, b, path)
+	return command.ExitPass, listBook(ctx, b, path, to)
 }
 
 // listBook names the sessions and lines in the book.
-func (c *caller) listBook(ctx context.Context, b *book.Book, path string) error {
-	c.say("ran-book", path)
+func listBook(ctx context.Context, b *book.Book, path string, c *command.Caller) error {
+	c.Say("ran-book", path)
 	runs, err := b.History(ctx, time.Now().AddDate(100, 0, 0))
 	if err != nil {
 		return err
@@ -83,7 +85,7 @@ func (c *caller) listBook(ctx context.Context, b *book.Book, path string) error 
 		if err != nil {
 			return err
 		}
-		c.say("ran-book-class", report.Printable(r.Name), r.HeldOn.Format(c.Word("paper-day")), len(entries))
+		c.Say("ran-book-class", report.Printable(r.Name), r.HeldOn.Format(c.Word("paper-day")), len(entries))
 	}
 	lines, err := b.Lines(ctx)
 	if err != nil {
@@ -94,7 +96,7 @@ func (c *caller) listBook(ctx context.Context, b *book.Book, path string) error 
 		if err != nil {
 			return err
 		}
-		c.say("ran-book-line", report.Printable(l), len(checks))
+		c.Say("ran-book-line", report.Printable(l), len(checks))
 	}
 	return nil
 }

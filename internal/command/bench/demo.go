@@ -1,4 +1,4 @@
-package main
+package bench
 
 import (
 	"context"
@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
@@ -32,38 +33,39 @@ const (
 	demoThickness = "1:3.8,2:3.6,3:4.2,4:3.8,5:5.0"
 )
 
-func runDemo(ctx context.Context, args []string, to *caller) (int, error) {
-	f := newFlags("demo", demoHelp, to)
+// Demo writes sample trays and checks one of them.
+func Demo(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	f := command.NewFlags("demo", demoHelp, to)
 	dir := f.String("dir", "demo", "folder to write to")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
-	if err := nothingElse(f); err != nil {
-		return exitUsage, err
+	if err := command.NothingElse(f); err != nil {
+		return command.ExitUsage, err
 	}
 	if err := writeSamples(*dir); err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	tray := record.Tray{Ticket: ticket.Ticket{Standard: standard.Default(), Thickness: demoThickness}}
 	photo := filepath.Join(*dir, demoTray)
 	res, err := checkFile(ctx, tray, photo)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
-	o := checkOptions{caller: to, html: filepath.Join(*dir, "report.html"), picture: filepath.Join(*dir, "checked.jpg")}
-	fmt.Fprintf(to.out, "%s\n\n", to.Word("demo-scene"))
-	page, err := o.one(res, tray.Ticket.Standard, 1, to.out)
+	o := checkOptions{Caller: to, html: filepath.Join(*dir, "report.html"), picture: filepath.Join(*dir, "checked.jpg")}
+	fmt.Fprintf(to.Out, "%s\n\n", to.Word("demo-scene"))
+	page, err := o.one(res, tray.Ticket.Standard, 1, to.Out)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
-	if err := o.finish(to.out, []report.Page{page}); err != nil {
-		return exitUsage, err
+	if err := o.finish(to.Out, []report.Page{page}); err != nil {
+		return command.ExitUsage, err
 	}
-	fmt.Fprintln(to.out)
-	to.say("demo-photo", photo)
-	to.say("demo-picture", o.picture)
-	to.say("demo-page", o.html)
-	return exitPass, nil
+	fmt.Fprintln(to.Out)
+	to.Say("demo-photo", photo)
+	to.Say("demo-picture", o.picture)
+	to.Say("demo-page", o.html)
+	return command.ExitPass, nil
 }
 
 // writeSamples writes the sample trays into a folder, making it.

@@ -1,4 +1,4 @@
-package main
+package bench
 
 import (
 	"context"
@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
@@ -37,12 +38,12 @@ measures it. Put the knife down before you read the sheet.
 
 // planFlags is what the person typed.
 type planFlags struct {
-	*caller
+	*command.Caller
 	length, width, height float64
 	stations              string
 	photo, second         string
 	heights, picture      string
-	ticketFlags
+	command.TicketFlags
 	hand, tail                    string
 	noTip                         bool
 	turn                          float64
@@ -67,9 +68,9 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.StringVar(&p.second, "second", "", "with --photo, a second photo of the block from another place, instead of --heights: both together show them")
 	f.StringVar(&p.heights, "heights", "", "with --photo, the block's height in mm: one (20, or 4/13/22 where it slopes), or at places from the tail end on (0:16,120:22)")
 	f.StringVar(&p.picture, "picture", "", "with --photo, write the photo with every cut drawn on it to this JPEG file")
-	p.registerFlesh(f)
-	f.StringVar(&p.standard, "standard", "", "house standard, a TOML file (default: the built-in one for nigiri)")
-	f.BoolVar(&p.practice, "practice", false, "aim for practice slices, slightly larger")
+	p.RegisterFlesh(f)
+	f.StringVar(&p.StandardFile, "standard", "", "house standard, a TOML file (default: the built-in one for nigiri)")
+	f.BoolVar(&p.Practice, "practice", false, "aim for practice slices, slightly larger")
 	f.StringVar(&p.hand, "hand", string(o.Hand), "the knife hand: right or left")
 	f.StringVar(&p.tail, "tail", string(o.Tail), "the side on which the tail end lies: left or right")
 	f.BoolVar(&p.noTip, "no-tail-tip", false, "the block is from the middle: its end is no fibrous tip")
@@ -88,53 +89,54 @@ func (p *planFlags) define(f *pflag.FlagSet) {
 	f.StringVar(&p.sheetTitle, "title", "", "heading of the sheet")
 }
 
-func runPlan(ctx context.Context, args []string, to *caller) (int, error) {
-	p := planFlags{caller: to}
-	f := newFlags("plan", planHelp, to)
+// Plan works out where to cut a block.
+func Plan(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	p := planFlags{Caller: to}
+	f := command.NewFlags("plan", planHelp, to)
 	p.define(f)
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	if f.NArg() > 0 {
-		return exitUsage, misuse("use-plan-sizes", quoted(f.Arg(0)))
+		return command.ExitUsage, command.Misuse("use-plan-sizes", command.Quoted(f.Arg(0)))
 	}
 	if p.slices != 0 || strings.Contains(p.stations, ";") {
 		return p.order(ctx, f)
 	}
-	text, err := written(to.out, p.htmlFile, p.pdfFile, p.picture)
+	text, err := command.Written(to.Out, p.htmlFile, p.pdfFile, p.picture)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
-	if err := pictureKind(p.picture); err != nil {
-		return exitUsage, err
+	if err := command.PictureKind(p.picture); err != nil {
+		return command.ExitUsage, err
 	}
 	made, err := p.make(ctx, f)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	if err := p.files(made); err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
-	return exitPass, p.print(text, made)
+	return command.ExitPass, p.print(text, made)
 }
 
 func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, error) {
 	if p.json && p.csv {
-		return plan.Plan{}, misuse("use-either", "--json", "--csv")
+		return plan.Plan{}, command.Misuse("use-either", "--json", "--csv")
 	}
 	if err := p.check(f); err != nil {
-		return plan.Plan{}, usageError{err}
+		return plan.Plan{}, command.MisuseOf(err)
 	}
-	matter, err := weight.BuiltIn().Matter(p.Species, p.Density, p.temperature)
+	matter, err := weight.BuiltIn().Matter(p.Species, p.Density, p.Celsius)
 	if err != nil {
-		return plan.Plan{}, usageError{err}
+		return plan.Plan{}, command.MisuseOf(err)
 	}
-	if p.standard != "" && p.practice {
-		return plan.Plan{}, misuse("use-either", "--standard", "--practice")
+	if p.StandardFile != "" && p.Practice {
+		return plan.Plan{}, command.Misuse("use-either", "--standard", "--practice")
 	}
-	house, err := loadStandard(p.standard, p.practice)
+	house, err := command.LoadStandard(p.StandardFile, p.Practice)
 	if err != nil {
-		return plan.Plan{}, usageError{err}
+		return plan.Plan{}, command.MisuseOf(err)
 	}
 	o := plan.Options{Density: matter.Density.X, Hand: plan.Side(p.hand), Tail: plan.Side(p.tail), TailTip: !p.noTip, Turn: p.turn, Stack: p.stack, Scatter: p.scatter, Price: p.price, Weight: p.grams}
 	var made plan.Plan
@@ -144,7 +146,7 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 		made, err = p.fromSizes(ctx, house, matter.Group, o)
 	}
 	if err != nil && ctx.Err() == nil {
-		return made, usageError{err}
+		return made, command.MisuseOf(err)
 	}
 	return made, err
 }
@@ -153,7 +155,7 @@ func (p *planFlags) make(ctx context.Context, f *pflag.FlagSet) (plan.Plan, erro
 // each of them is cut.
 func (p *planFlags) order(ctx context.Context, f *pflag.FlagSet) (int, error) {
 	if p.slices < 1 || p.json || p.csv || p.photo != "" || p.htmlFile != "" || p.pdfFile != "" {
-		return exitUsage, misuse("use-order")
+		return command.ExitUsage, command.Misuse("use-order")
 	}
 	var plans []plan.Plan
 	for _, stations := range strings.Split(p.stations, ";") {
@@ -161,19 +163,19 @@ func (p *planFlags) order(ctx context.Context, f *pflag.FlagSet) (int, error) {
 		one.stations = stations
 		made, err := one.make(ctx, f)
 		if err != nil {
-			return exitUsage, usageError{phrase.Because(err, "use-block", len(plans)+1)}
+			return command.ExitUsage, command.MisuseOf(phrase.Because(err, "use-block", len(plans)+1))
 		}
 		plans = append(plans, made)
 	}
 	shares, short := plan.Fill(plans, p.slices)
-	fmt.Fprintln(p.out, plansheet.Order(shares, short, p.Language))
+	fmt.Fprintln(p.Out, plansheet.Order(shares, short, p.Language))
 	for _, share := range shares {
-		fmt.Fprintln(p.out)
-		if err := p.sheet(plans[share.Block]).Text(p.out); err != nil {
-			return exitUsage, err
+		fmt.Fprintln(p.Out)
+		if err := p.sheet(plans[share.Block]).Text(p.Out); err != nil {
+			return command.ExitUsage, err
 		}
 	}
-	return exitPass, nil
+	return command.ExitPass, nil
 }
 
 // check refuses sizes of the block that contradict each other or are missing.
@@ -228,16 +230,16 @@ func (p *planFlags) files(made plan.Plan) error {
 	}{
 		{p.htmlFile, sheet.HTML},
 		{p.pdfFile, sheet.PDF},
-		{p.picture, func(w io.Writer) error { return writePicture(w, p.picture, p.drawn) }},
+		{p.picture, func(w io.Writer) error { return command.WritePicture(w, p.picture, p.drawn) }},
 	} {
 		if file.path == "" {
 			continue
 		}
-		if err := writeTo(file.path, p.out, file.write); err != nil {
-			return usageError{err}
+		if err := command.WriteTo(file.path, p.Out, file.write); err != nil {
+			return command.MisuseOf(err)
 		}
-		if file.path != dash {
-			fmt.Fprintln(p.errw, p.Word("ran-written", file.path))
+		if file.path != command.Dash {
+			fmt.Fprintln(p.Err, p.Word("ran-written", file.path))
 		}
 	}
 	return nil

@@ -1,10 +1,11 @@
-package main
+package bench
 
 import (
 	"context"
 	"io"
 
 	"netagauge/calibration"
+	"netagauge/internal/command"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/tell/terminal"
@@ -22,27 +23,28 @@ what differs, drop the rest; what a file leaves out keeps the built-in value.
 Exit codes: 0 written or sound, 2 wrong usage or a mistake in the file.
 `
 
-func runStandard(_ context.Context, args []string, to *caller) (int, error) {
-	f := newFlags("standard", standardHelp, to)
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+// Standard writes a house standard, or says what one means.
+func Standard(_ context.Context, args []string, to *command.Caller) (int, error) {
+	f := command.NewFlags("standard", standardHelp, to)
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	switch f.NArg() {
 	case 0:
-		_, err := to.out.Write(calibration.StandardNigiri)
-		return exitPass, err
+		_, err := to.Out.Write(calibration.StandardNigiri)
+		return command.ExitPass, err
 	case 1:
 	default:
-		return exitUsage, misuse("use-standard-one")
+		return command.ExitUsage, command.Misuse("use-standard-one")
 	}
 	s, err := standard.Load(f.Arg(0))
 	if err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	for _, says := range s.Says() {
-		if _, err := io.WriteString(to.out, terminal.Fold(report.Printable(to.Must(says))+"\n")); err != nil {
-			return exitRefused, err
+		if _, err := io.WriteString(to.Out, terminal.Fold(report.Printable(to.Must(says))+"\n")); err != nil {
+			return command.ExitRefused, err
 		}
 	}
-	return exitPass, nil
+	return command.ExitPass, nil
 }

@@ -1,4 +1,4 @@
-package main
+package bench
 
 import (
 	"context"
@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
@@ -39,27 +40,28 @@ type profileOptions struct {
 	species, cutter, weighed, plot string
 }
 
-func runProfile(ctx context.Context, args []string, to *caller) (int, error) {
+// Profile keeps what slices weigh for their area.
+func Profile(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	var o profileOptions
-	f := newFlags("profile", profileHelp, to)
+	f := command.NewFlags("profile", profileHelp, to)
 	f.StringVar(&o.weighed, "weighed", "", "pieces of the photo weighed one by one, in g, such as 2:11.3,5:12.0")
 	f.StringVar(&o.species, "species", "", "what the slices are (a new profile needs it)")
 	f.StringVar(&o.cutter, "cutter", "", "who cut them (a new profile needs it)")
 	f.StringVar(&o.plot, "plot", "", "also draw the residuals to this SVG file")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	if err := o.check(f); err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	if f.NArg() == 2 {
-		if err := onDisk(f.Arg(1)); err != nil {
-			return exitUsage, err
+		if err := command.OnDisk(f.Arg(1)); err != nil {
+			return command.ExitUsage, err
 		}
 	}
 	p, err := o.open(f.Arg(0))
 	if err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	if f.NArg() == 2 {
 		if code, err := o.add(ctx, &p, f.Arg(0), f.Arg(1)); err != nil {
@@ -72,11 +74,11 @@ func runProfile(ctx context.Context, args []string, to *caller) (int, error) {
 func (o *profileOptions) check(f *pflag.FlagSet) error {
 	switch {
 	case f.NArg() == 0 || f.NArg() > 2:
-		return misuse("use-profile-file")
+		return command.Misuse("use-profile-file")
 	case f.NArg() == 2 && o.weighed == "":
-		return misuse("use-profile-weighed", quoted(f.Arg(1)))
+		return command.Misuse("use-profile-weighed", command.Quoted(f.Arg(1)))
 	case f.NArg() == 1 && o.weighed != "":
-		return misuse("use-profile-photo")
+		return command.Misuse("use-profile-photo")
 	}
 	return nil
 }
@@ -95,7 +97,7 @@ func (o *profileOptions) open(path string) (weight.Profile, error) {
 	p, err := weight.LoadProfile(path)
 	if errors.Is(err, fs.ErrNotExist) && o.weighed != "" {
 		if species == "" || o.cutter == "" {
-			return p, phrase.Wrong("use-profile-new", quoted(path))
+			return p, phrase.Wrong("use-profile-new", command.Quoted(path))
 		}
 		return weight.Profile{Species: species, Cutter: o.cutter}, nil
 	}
@@ -103,7 +105,7 @@ func (o *profileOptions) open(path string) (weight.Profile, error) {
 		return p, err
 	}
 	if o.cutter != "" && o.cutter != p.Cutter {
-		return p, phrase.Wrong("use-profile-cutter", quoted(path), p.Cutter, o.cutter)
+		return p, phrase.Wrong("use-profile-cutter", command.Quoted(path), p.Cutter, o.cutter)
 	}
 	if species != "" {
 		return p, p.CheckFor(species)
@@ -115,29 +117,21 @@ func (o *profileOptions) open(path string) (weight.Profile, error) {
 func (o *profileOptions) add(ctx context.Context, p *weight.Profile, path, photo string) (int, error) {
 	res, err := checkFile(ctx, record.Tray{Ticket: ticket.Ticket{Standard: standard.Default()}}, photo)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	if res.Report.Status != piece.TrayMeasured {
-		return exitRefused, refusal(photo, res.Report)
+		return command.ExitRefused, command.Refusal(photo, res.Report)
 	}
 	grown, err := p.Add(filepath.Base(photo), o.weighed, slicesOf(res.Report))
 	if err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	*p = grown
 	text, err := p.Encode()
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
-	return exitUsage, atomicfile.Write(path, text)
-}
-
-// refusal says why a photo was not measured.
-func refusal(photo string, r piece.Tray) error {
-	if len(r.Problems) == 0 {
-		return phrase.Wrong("photo-refused", photo)
-	}
-	return phrase.Because(piece.ProblemError{Problem: r.Problems[0]}, "photo-refused", photo)
+	return command.ExitUsage, atomicfile.Write(path, text)
 }
 
 func slicesOf(r piece.Tray) []weight.Piece {
@@ -150,27 +144,27 @@ func slicesOf(r piece.Tray) []weight.Piece {
 }
 
 // show says what the profile is worth, and draws it where that is wanted.
-func (o *profileOptions) show(to *caller, p weight.Profile) (int, error) {
-	to.say("ran-profile", p.Species, p.Cutter, len(p.Pieces))
+func (o *profileOptions) show(to *command.Caller, p weight.Profile) (int, error) {
+	to.Say("ran-profile", p.Species, p.Cutter, len(p.Pieces))
 	f, err := p.Fit()
 	var none weight.NoBetterError
 	if err != nil && !errors.As(err, &none) {
-		fmt.Fprintln(to.out, to.Must(phrase.Because(err, "ran-profile-not-yet").Says))
-		return exitPass, nil
+		fmt.Fprintln(to.Out, to.Must(phrase.Because(err, "ran-profile-not-yet").Says))
+		return command.ExitPass, nil
 	}
-	code := exitPass
-	to.say("ran-profile-area", 100*f.PerArea, 100*f.SD)
-	to.say("ran-profile-error", 100*f.Error, 100*f.Guess)
+	code := command.ExitPass
+	to.Say("ran-profile-area", 100*f.PerArea, 100*f.SD)
+	to.Say("ran-profile-error", 100*f.Error, 100*f.Guess)
 	if err != nil {
-		code = exitFails
-		fmt.Fprintln(to.out, to.Must(phrase.Because(err, "ran-profile-unusable").Says))
+		code = command.ExitFails
+		fmt.Fprintln(to.Out, to.Must(phrase.Because(err, "ran-profile-unusable").Says))
 	}
 	if o.plot == "" {
 		return code, nil
 	}
 	svg, err := residual.SVG(f)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	return code, atomicfile.Write(o.plot, svg)
 }

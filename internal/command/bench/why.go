@@ -1,9 +1,10 @@
-package main
+package bench
 
 import (
 	"fmt"
 	"io"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/piece"
 )
 
@@ -15,11 +16,11 @@ func (o *checkOptions) showBudget(out io.Writer, r piece.Tray) error {
 			continue
 		}
 		if !p.Weight.Known {
-			return misuse("use-budget-none", o.why)
+			return command.Misuse("use-budget-none", o.why)
 		}
 		fmt.Fprintf(out, "\n%s\n", o.Word("budget-of", r.Photo.File, o.why, p.Weight.X, p.Weight.U))
-		o.words().Budget(out, p.WeightBudget)
+		o.Words().Budget(out, p.WeightBudget)
 		return nil
 	}
-	return misuse("use-budget-piece", o.why, r.Photo.File)
+	return command.Misuse("use-budget-piece", o.why, r.Photo.File)
 }

@@ -1,10 +1,8 @@
-package main
+package command
 
 import (
-	"io"
 	"os"
 	"path/filepath"
-	"slices"
 	"time"
 
 	"netagauge/internal/core/phrase"
@@ -12,41 +10,15 @@ import (
 	"netagauge/internal/work/worker"
 )
 
-// guarded says that the program is a process of its own, which may limit itself
+// Guarded says that the program is a process of its own, which may limit itself
 // and be ended; main sets it. Tests run verbs inside their own process.
-var guarded = false
+var Guarded = false
 
-// graces are how long a verb may go on after it was told to stop, to end what it
-// has in hand. A decoder hears nothing of being told.
-const (
-	grace      = 3 * time.Second
-	serveGrace = 20 * time.Second
-	workGrace  = leave + 10*time.Second
-)
-
-// endAfter ends the program some time after it was told to stop.
-func endAfter(args []string, errw io.Writer) {
-	verb, wait := args[0], grace
-	switch verb {
-	case "serve":
-		wait = serveGrace
-	case "work":
-		wait = workGrace
-	}
-	time.Sleep(wait)
-	key := "ran-ended"
-	if slices.Contains([]string{"class", "line", "serve", "work"}, verb) && !slices.Contains(args, "--no-record") {
-		key = "ran-ended-kept"
-	}
-	(&caller{errw: errw, verb: verb, languageFlag: spoken(os.Getenv)}).warn(key)
-	os.Exit(exitRefused)
-}
-
-// measurer looks at photos that may be a stranger's in up to so many processes of
+// Measurer looks at photos that may be a stranger's in up to so many processes of
 // their own, behind limits and a fence; close ends them. What the program writes
 // meanwhile, such as the record book, it writes outside of the fence.
-func measurer(atOnce int) (m worker.Measurer, close func()) {
-	if !guarded {
+func Measurer(atOnce int) (m worker.Measurer, close func()) {
+	if !Guarded {
 		return worker.Here.ForPeople(), func() {}
 	}
 	pool := worker.NewPool(worker.Options{Workers: atOnce, Wall: ownWall, Command: worker.OwnCommand})
@@ -57,17 +29,17 @@ func measurer(atOnce int) (m worker.Measurer, close func()) {
 // the computer may be slow.
 const ownWall = 5 * time.Minute
 
-// fenceIn limits and fences in the program itself before it looks at photos that may
+// FenceIn limits and fences in the program itself before it looks at photos that may
 // be a stranger's, without the cost of a second process. It may then write the files
 // named. The function returned begins a photo.
-func fenceIn(to *caller, files ...string) (begin func(photo string) error, err error) {
-	if !guarded {
+func FenceIn(to *Caller, files ...string) (begin func(photo string) error, err error) {
+	if !Guarded {
 		return func(string) error { return nil }, nil
 	}
 	now := ""
 	err = worker.Own.Set(func() {
-		to.warn("ran-too-slow", now, worker.Own.CPU.Seconds())
-		os.Exit(exitRefused)
+		to.Warn("ran-too-slow", now, worker.Own.CPU.Seconds())
+		os.Exit(ExitRefused)
 	})
 	if err != nil {
 		return nil, phrase.Because(err, "ran-no-limits")

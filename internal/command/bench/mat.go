@@ -1,10 +1,11 @@
-package main
+package bench
 
 import (
 	"context"
 	"io"
 	"strings"
 
+	"netagauge/internal/command"
 	"netagauge/internal/see/label"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/tell/matpdf"
@@ -25,44 +26,45 @@ Sizes: a4, a3, letter, tabloid. A label is printed in words and as a QR code,
 one mat a page.
 `
 
-func runMat(ctx context.Context, args []string, to *caller) (int, error) {
-	f := newFlags("mat", matHelp, to)
+// Mat writes the mat to print, or verifies a print.
+func Mat(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	f := command.NewFlags("mat", matHelp, to)
 	size := f.String("size", "a4", "paper: a4, a3, letter or tabloid")
 	path := f.StringP("output", "o", "", "file to write (mat-SIZE.pdf)")
 	edge := f.Bool("edge", false, "rulers and bar at the paper's edge, for printers that print there: the field is 6 to 8 mm larger")
 	labels := f.StringArray("label", nil, "print a label on the mat; repeat for several mats")
 	verify := f.String("verify", "", "photo of a bank card or a coin on a printed mat: measure and keep the print's scale")
 	coin := f.String("coin", "", "with --verify: the coin that lies there instead of a card, such as \"100 yen\" or \"2 euro\"")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
-	if err := nothingElse(f); err != nil {
-		return exitUsage, err
+	if err := command.NothingElse(f); err != nil {
+		return command.ExitUsage, err
 	}
 	if *verify != "" {
 		return verifyPrint(ctx, *verify, *coin, to)
 	}
 	if *coin != "" {
-		return exitUsage, misuse("use-coin")
+		return command.ExitUsage, command.Misuse("use-coin")
 	}
 	layout, err := mat.ToPrint(strings.ToLower(*size), *edge)
 	if err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	for _, l := range *labels {
 		if err := label.Check(l); err != nil {
-			return exitUsage, usageError{err}
+			return command.ExitUsage, command.MisuseOf(err)
 		}
 	}
 	if *path == "" {
 		*path = "mat-" + layout.Name + ".pdf"
 	}
-	if err := writeTo(*path, to.out, func(w io.Writer) error { return matpdf.Write(w, layout, *labels, to.Language) }); err != nil {
-		return exitUsage, err
+	if err := command.WriteTo(*path, to.Out, func(w io.Writer) error { return matpdf.Write(w, layout, *labels, to.Language) }); err != nil {
+		return command.ExitUsage, err
 	}
-	if *path == dash {
-		return exitPass, nil
+	if *path == command.Dash {
+		return command.ExitPass, nil
 	}
-	to.say("ran-mat", *path)
-	return exitPass, nil
+	to.Say("ran-mat", *path)
+	return command.ExitPass, nil
 }

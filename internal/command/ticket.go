@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"strconv"
@@ -11,55 +11,57 @@ import (
 	"netagauge/internal/judge/weight"
 )
 
-// ticketFlags fill the ticket of the trays; several commands share them.
-type ticketFlags struct {
+// TicketFlags fill the ticket of the trays; several commands share them.
+type TicketFlags struct {
 	ticket.Ticket
-	temperature                    float64
-	speciesFile, profile, standard string
-	practice                       bool
+	Celsius                                float64
+	speciesFile, ProfileFile, StandardFile string
+	Practice                               bool
 }
 
-// registerFlesh adds the flags about what the fish is.
-func (o *ticketFlags) registerFlesh(f *pflag.FlagSet) {
+// RegisterFlesh adds the flags about what the fish is.
+// Register adds the options.
+func (o *TicketFlags) RegisterFlesh(f *pflag.FlagSet) {
 	f.StringVar(&o.Species, "species", "", "what lies on the tray (netagauge species lists the names)")
 	f.StringVar(&o.Density, "density", "", "density of the flesh in g/cm³, instead of the species' own")
-	f.Float64Var(&o.temperature, "temperature", weight.ColdHeld, "temperature of the fish in °C")
+	f.Float64Var(&o.Celsius, "temperature", weight.ColdHeld, "temperature of the fish in °C")
 }
 
-func (o *ticketFlags) register(f *pflag.FlagSet) {
-	o.registerFlesh(f)
+// Register adds the options.
+func (o *TicketFlags) Register(f *pflag.FlagSet) {
+	o.RegisterFlesh(f)
 	f.StringVar(&o.Thickness, "thickness", "", "thickness in mm, for the tray (4.1) or by piece (1:4.2,2:3.9)")
 	f.StringVar(&o.Weights, "weight", "", "what a scale shows of single slices, in g, by piece (1:11.8,2:12.4); others by their thickness")
 	f.StringVar(&o.ScaleInterval, "scale-interval", weight.UsualInterval, "steps in which that scale shows g")
 	f.StringVar(&o.TrayWeight, "tray-weight", "", "weight of all slices in the photo on a scale, in g, instead of a thickness")
-	f.StringVar(&o.profile, "profile", "", "profile of weighed slices of this species and cutter, instead of a thickness (netagauge profile keeps one)")
+	f.StringVar(&o.ProfileFile, "profile", "", "profile of weighed slices of this species and cutter, instead of a thickness (netagauge profile keeps one)")
 	f.StringVar(&o.Pitch, "pitch", "", "step of the knife along the block in mm, instead of a thickness, with --lay-angle and --plan-angle as cut")
 	f.StringVar(&o.speciesFile, "species-file", "", "more species, a TOML file as netagauge species --help shows")
 	f.StringVar(&o.LayAngle, "lay-angle", "", "angle between blade and board in degrees, 90 upright, for the tray (35) or by piece (1:30,2:45)")
-	f.StringVar(&o.standard, "standard", "", "house standard, a TOML file (built in: slices for nigiri)")
-	f.BoolVar(&o.practice, "practice", false, "use the built-in standard for practice slices, slightly larger")
+	f.StringVar(&o.StandardFile, "standard", "", "house standard, a TOML file (built in: slices for nigiri)")
+	f.BoolVar(&o.Practice, "practice", false, "use the built-in standard for practice slices, slightly larger")
 	f.Float64Var(&o.Cut.Theta, "plan-angle", 0, "angle between the cut and the block's long axis in degrees, as cut (45 when not given)")
 	f.Float64Var(&o.Cut.BlockWidth, "block-width", 0, "width of the block the slices came from in mm, for the advice")
 	f.Float64Var(&o.Cut.BlockHeight, "block-height", 0, "height of the block in mm, for the advice")
 	f.Float64Var(&o.SheetMM, "sheet", 0, "thickness of the clear sheet over the mat in mm")
 }
 
-// fill reads the files that are named and checks the whole; its errors are wrong
+// Fill reads the files that are named and checks the whole; its errors are wrong
 // usage.
-func (o *ticketFlags) fill() (ticket.Ticket, error) {
+func (o *TicketFlags) Fill() (ticket.Ticket, error) {
 	t, err := o.filled()
 	if err != nil {
-		return t, usageError{err}
+		return t, MisuseOf(err)
 	}
 	return t, nil
 }
 
-func (o *ticketFlags) filled() (t ticket.Ticket, err error) {
+func (o *TicketFlags) filled() (t ticket.Ticket, err error) {
 	t = o.Ticket
-	if o.practice && o.standard != "" {
+	if o.Practice && o.StandardFile != "" {
 		return t, phrase.Wrong("use-either", "--standard", "--practice")
 	}
-	if t.Standard, err = loadStandard(o.standard, o.practice); err != nil {
+	if t.Standard, err = LoadStandard(o.StandardFile, o.Practice); err != nil {
 		return t, err
 	}
 	prints, err := loadPrints()
@@ -67,12 +69,12 @@ func (o *ticketFlags) filled() (t ticket.Ticket, err error) {
 		return t, err
 	}
 	t.Prints = prints.Prints
-	t.Temperature = strconv.FormatFloat(o.temperature, 'g', -1, 64)
+	t.Temperature = strconv.FormatFloat(o.Celsius, 'g', -1, 64)
 	if t.ScaleInterval == weight.UsualInterval {
 		t.ScaleInterval = ""
 	}
-	if o.profile != "" {
-		p, err := weight.LoadProfile(o.profile)
+	if o.ProfileFile != "" {
+		p, err := weight.LoadProfile(o.ProfileFile)
 		if err != nil {
 			return t, err
 		}
@@ -87,27 +89,28 @@ func (o *ticketFlags) filled() (t ticket.Ticket, err error) {
 	return t, t.Check()
 }
 
-func (o *ticketFlags) ownSpecies() (weight.Table, error) {
+func (o *TicketFlags) ownSpecies() (weight.Table, error) {
 	if o.speciesFile == "" {
 		return nil, nil
 	}
 	return weight.LoadTable(o.speciesFile)
 }
 
-// ofOneTray refuses what belongs to a single tray where there are more.
-func ofOneTray(t ticket.Ticket, trays int) error {
+// OfOneTray refuses what belongs to a single tray where there are more.
+func OfOneTray(t ticket.Ticket, trays int) error {
 	switch {
 	case trays == 1:
 		return nil
 	case t.TrayWeight != "":
-		return misuse("use-tray-weight-one")
+		return Misuse("use-tray-weight-one")
 	case t.BySlice():
-		return misuse("use-by-piece-one")
+		return Misuse("use-by-piece-one")
 	}
 	return nil
 }
 
-func loadStandard(path string, practice bool) (standard.Standard, error) {
+// LoadStandard reads a file, or gives one of the two that are built in.
+func LoadStandard(path string, practice bool) (standard.Standard, error) {
 	switch {
 	case path != "":
 		return standard.Load(path)

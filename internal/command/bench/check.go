@@ -1,4 +1,6 @@
-package main
+// Package bench holds the commands for what lies on the board: one tray or a few, one
+// block, the mat and what the program must know to measure them.
+package bench
 
 import (
 	"cmp"
@@ -9,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
@@ -40,9 +43,9 @@ there, 3 a photo was refused or unreadable, or the check was stopped.
 
 // checkOptions are the flags of check.
 type checkOptions struct {
-	*caller
-	ticketFlags
-	colour  colourFlag
+	*command.Caller
+	command.TicketFlags
+	colour  command.ColourFlag
 	second  string
 	why     int
 	json    bool
@@ -51,23 +54,24 @@ type checkOptions struct {
 	picture string
 }
 
-func runCheck(ctx context.Context, args []string, to *caller) (int, error) {
-	o := checkOptions{caller: to}
-	f := newFlags("check", checkHelp, to)
-	o.ticketFlags.register(f)
+// Check measures every slice of a tray.
+func Check(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	o := checkOptions{Caller: to}
+	f := command.NewFlags("check", checkHelp, to)
+	o.TicketFlags.Register(f)
 	f.StringVar(&o.second, "second", "", "second photo of the same tray from another place, instead of a thickness: both together show it")
 	f.BoolVar(&o.json, "json", false, "write one JSON object a tray, one a line")
 	f.BoolVar(&o.csv, "csv", false, "write CSV, one row a piece")
 	f.IntVar(&o.why, "why", 0, "say where the weight interval of this piece number comes from")
 	f.StringVar(&o.html, "html", "", "also write a page to this file")
 	f.StringVar(&o.picture, "picture", "", "also write the annotated picture to this file, .jpg or .png (several trays: to this folder)")
-	o.colour.register(f)
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	o.colour.Register(f)
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	tray, trays, err := o.trays(f.Args())
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	return o.run(ctx, tray, trays)
 }
@@ -77,20 +81,20 @@ func runCheck(ctx context.Context, args []string, to *caller) (int, error) {
 func (o *checkOptions) trays(photos []string) (shared record.Tray, trays []class.Tray, err error) {
 	switch {
 	case len(photos) == 0:
-		return shared, nil, misuse("use-name-photo")
+		return shared, nil, command.Misuse("use-name-photo")
 	case o.json && o.csv:
-		return shared, nil, misuse("use-either", "--json", "--csv")
+		return shared, nil, command.Misuse("use-either", "--json", "--csv")
 	}
-	if err := cmp.Or(onDisk(photos...), distinct(photos), pictureKind(o.picture)); err != nil {
+	if err := cmp.Or(command.OnDisk(photos...), command.Distinct(photos), command.PictureKind(o.picture)); err != nil {
 		return shared, nil, err
 	}
 	if trays, err = class.Pair(photos); err != nil {
-		return shared, nil, usageError{err}
+		return shared, nil, command.MisuseOf(err)
 	}
 	if err := o.secondPhoto(trays); err != nil {
 		return shared, nil, err
 	}
-	shared.Ticket, err = o.fill()
+	shared.Ticket, err = o.Fill()
 	return shared, trays, err
 }
 
@@ -100,68 +104,50 @@ func (o *checkOptions) secondPhoto(trays []class.Tray) error {
 	case o.second == "":
 		return nil
 	case len(trays) > 1 || trays[0].Second != "":
-		return misuse("use-second-one")
-	case o.Sources() > 0 || o.profile != "":
-		return misuse("use-second-thickness")
+		return command.Misuse("use-second-one")
+	case o.Sources() > 0 || o.ProfileFile != "":
+		return command.Misuse("use-second-thickness")
 	}
 	trays[0].Second = o.second
-	return cmp.Or(onDisk(o.second), distinct([]string{trays[0].File, o.second}))
-}
-
-// distinct refuses a file that is named twice, by whatever path or link.
-func distinct(paths []string) error {
-	var seen []os.FileInfo
-	for _, p := range paths {
-		st, err := os.Stat(p)
-		if err != nil {
-			continue // the check itself says what is wrong with it
-		}
-		for _, o := range seen {
-			if os.SameFile(o, st) {
-				return misuse("use-twice", p)
-			}
-		}
-		seen = append(seen, st)
-	}
-	return nil
+	return cmp.Or(command.OnDisk(o.second), command.Distinct([]string{trays[0].File, o.second}))
 }
 
 // run checks the trays one after another, so that results come in the order they
 // were named and memory holds one photo.
 func (o *checkOptions) run(ctx context.Context, shared record.Tray, trays []class.Tray) (int, error) {
-	begin, err := fenceIn(o.caller, o.html, o.picture)
+	begin, err := command.FenceIn(o.Caller, o.html, o.picture)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
-	text, err := written(o.out, o.html, o.picture)
+	text, err := command.Written(o.Out, o.html, o.picture)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
-	code := exitPass
+	code := command.ExitPass
 	var pages []report.Page
 	for _, files := range trays {
 		if err := begin(files.File); err != nil {
-			return exitRefused, err
+			return command.ExitRefused, err
 		}
 		res, err := checkTray(ctx, shared, files)
 		var mistake inspect.InputError
 		switch {
 		case errors.As(err, &mistake):
-			return exitUsage, usageError{phrase.At(files.File, mistake)}
+			return command.ExitUsage, command.MisuseOf(phrase.At(files.File, mistake))
 		case ctx.Err() != nil:
-			return exitRefused, o.stopped(text, pages, len(trays))
+			return command.ExitRefused, o.stopped(text, pages, len(trays))
 		case err != nil:
-			return exitRefused, err
+			return command.ExitRefused, err
 		}
-		code = max(code, codeOf(res.Report, shared.Ticket.Standard))
+		code = max(code, command.CodeOf(res.Report, shared.Ticket.Standard))
 		page, err := o.one(res, shared.Ticket.Standard, len(trays), text)
 		if err != nil {
-			return exitUsage, err
+			return command.ExitUsage, err
 		}
 		pages = append(pages, page)
 	}
 	if err := o.finish(text, pages); err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	return code, nil
 }
@@ -177,7 +163,7 @@ func (o *checkOptions) stopped(text io.Writer, pages []report.Page, of int) erro
 // checkTray reads and checks one tray; a file that cannot be read gives a refused
 // report like one that cannot be decoded.
 func checkTray(ctx context.Context, tray record.Tray, files class.Tray) (inspect.Result, error) {
-	tray, err := readTray(files, tray.Ticket)
+	tray, err := command.ReadTray(files, tray.Ticket)
 	if err != nil {
 		return inspect.Unreadable(files.File, tray.Ticket, err), ctx.Err()
 	}
@@ -187,22 +173,6 @@ func checkTray(ctx context.Context, tray record.Tray, files class.Tray) (inspect
 // checkFile is checkTray for a single photo.
 func checkFile(ctx context.Context, tray record.Tray, path string) (inspect.Result, error) {
 	return checkTray(ctx, tray, class.Tray{File: path})
-}
-
-// codeOf is the exit code one report asks for.
-func codeOf(r piece.Tray, s standard.Standard) int {
-	if r.Status != piece.TrayMeasured {
-		return exitRefused
-	}
-	if len(r.MeasuredPieces()) == 0 {
-		return exitRefused // nothing measured is not everything passed
-	}
-	for _, p := range r.MeasuredPieces() {
-		if !s.CountsAsPass(p.Verdict) {
-			return exitFails
-		}
-	}
-	return exitPass
 }
 
 // one shows a tray as soon as it is measured and writes its picture.
@@ -233,7 +203,7 @@ func (o *checkOptions) one(res inspect.Result, s standard.Standard, of int, text
 	if err != nil {
 		return page, err
 	}
-	return page, writeTo(path, o.out, func(w io.Writer) error { return writePicture(w, path, jpeg) })
+	return page, command.WriteTo(path, o.Out, func(w io.Writer) error { return command.WritePicture(w, path, jpeg) })
 }
 
 // pictureFile is where the picture of a photo goes: the file that was named, or, of
@@ -242,8 +212,8 @@ func (o *checkOptions) pictureFile(photo string, of int) (string, error) {
 	if st, err := os.Stat(o.picture); of == 1 && (err != nil || !st.IsDir()) {
 		return o.picture, nil
 	}
-	if o.picture == dash {
-		return "", misuse("use-pictures", of)
+	if o.picture == command.Dash {
+		return "", command.Misuse("use-pictures", of)
 	}
 	if err := os.MkdirAll(o.picture, 0o755); err != nil {
 		return "", phrase.Because(err, "ran-no-folder")
@@ -260,7 +230,7 @@ func (o *checkOptions) show(out io.Writer, r piece.Tray) error {
 	case o.csv:
 		return nil // one table, with the head once
 	}
-	return o.words().TextPhoto(out, o.colour.On(out), r)
+	return o.Words().TextPhoto(out, o.colour.On(out), r)
 }
 
 // finish writes what belongs to the whole call.
@@ -274,10 +244,10 @@ func (o *checkOptions) finish(text io.Writer, pages []report.Page) error {
 	case o.csv:
 		err = report.CSV(text, reports...)
 	case !o.json:
-		err = o.words().Summary(text, reports...)
+		err = o.Words().Summary(text, reports...)
 	}
 	if err != nil || o.html == "" {
 		return err
 	}
-	return writeTo(o.html, o.out, func(w io.Writer) error { return o.words().HTML(w, pages...) })
+	return command.WriteTo(o.html, o.Out, func(w io.Writer) error { return o.Words().HTML(w, pages...) })
 }

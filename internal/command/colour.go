@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"github.com/spf13/pflag"
@@ -7,16 +7,17 @@ import (
 	"netagauge/internal/tell/report"
 )
 
-// colourFlag is --color, on commands whose text has colour.
-type colourFlag struct{ report.Colour }
+// ColourFlag is --color, on commands whose text has colour.
+type ColourFlag struct{ report.Colour }
 
-func (c *colourFlag) register(f *pflag.FlagSet) {
+// Register adds the option.
+func (c *ColourFlag) Register(f *pflag.FlagSet) {
 	c.Colour = report.ColourAuto
 	f.Var(c, "color", "colour the text: auto (on a terminal, unless NO_COLOR is set), always or never")
 }
 
 // Set, String and Type make it a flag's value.
-func (c *colourFlag) Set(s string) error {
+func (c *ColourFlag) Set(s string) error {
 	switch k := report.Colour(s); k {
 	case report.ColourAuto, report.ColourAlways, report.ColourNever:
 		c.Colour = k
@@ -25,5 +26,5 @@ func (c *colourFlag) Set(s string) error {
 	return phrase.Wrong("use-choose", []string{"auto", "always", "never"})
 }
 
-func (c *colourFlag) String() string { return string(c.Colour) }
-func (c *colourFlag) Type() string   { return "when" }
+func (c *ColourFlag) String() string { return string(c.Colour) }
+func (c *ColourFlag) Type() string   { return "when" }

@@ -1,10 +1,11 @@
-package main
+package bench
 
 import (
 	"context"
 	"io"
 	"strings"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/tell/terminal"
@@ -22,29 +23,30 @@ against measured flesh; the interval says how much that may be (about 95 %).
 Exit codes: 0 listed, 2 wrong usage or a species file with a mistake.
 `
 
-func runSpecies(_ context.Context, args []string, to *caller) (int, error) {
-	f := newFlags("species", speciesHelp, to)
+// Species lists the species whose density is known.
+func Species(_ context.Context, args []string, to *command.Caller) (int, error) {
+	f := command.NewFlags("species", speciesHelp, to)
 	celsius := f.Float64("temperature", weight.ColdHeld, "temperature of the fish in °C")
 	file := f.String("species-file", "", "species of your own, a TOML file like calibration/species.toml")
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	if err := weight.CheckTemperature(*celsius); err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	table, err := speciesTable(*file)
 	if err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	if f.NArg() > 0 {
 		if table, err = pick(table, f.Args()); err != nil {
-			return exitUsage, usageError{err}
+			return command.ExitUsage, command.MisuseOf(err)
 		}
 	}
-	if err := to.listSpecies(table, *celsius); err != nil {
-		return exitRefused, err
+	if err := listSpecies(table, *celsius, to); err != nil {
+		return command.ExitRefused, err
 	}
-	return exitPass, nil
+	return command.ExitPass, nil
 }
 
 // speciesTable is the built-in table, under the person's own where one is named.
@@ -71,7 +73,7 @@ func pick(t weight.Table, names []string) (weight.Table, error) {
 	return out, nil
 }
 
-func (c *caller) listSpecies(known weight.Table, celsius float64) error {
+func listSpecies(known weight.Table, celsius float64, c *command.Caller) error {
 	t := terminal.Table{
 		Head:  []string{c.Word("species-name"), c.Word("species-group"), c.Word("species-density", celsius), c.Word("species-others"), c.Word("species-from")},
 		Whole: func(column int) bool { return column == 0 },
@@ -87,6 +89,6 @@ func (c *caller) listSpecies(known weight.Table, celsius float64) error {
 			notes = append(notes, s.Name+": "+s.Note)
 		}
 	}
-	_, err := io.WriteString(c.out, terminal.Fold(t.String()+"\n"+strings.Join(append(notes, c.Word("species-common")), "\n")+"\n"))
+	_, err := io.WriteString(c.Out, terminal.Fold(t.String()+"\n"+strings.Join(append(notes, c.Word("species-common")), "\n")+"\n"))
 	return err
 }

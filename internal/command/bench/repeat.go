@@ -1,4 +1,4 @@
-package main
+package bench
 
 import (
 	"cmp"
@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
@@ -33,58 +34,59 @@ Exit codes: 0 told, 2 wrong usage or not one tray, 3 a photo was refused or
 unreadable.
 `
 
-func runRepeat(ctx context.Context, args []string, to *caller) (int, error) {
-	var o batchOptions
-	var colour colourFlag
-	f := newFlags("repeat", repeatHelp, to)
-	o.register(f)
-	colour.register(f)
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+// Repeat says how well photos of one untouched tray agree.
+func Repeat(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	var o command.BatchOptions
+	var colour command.ColourFlag
+	f := command.NewFlags("repeat", repeatHelp, to)
+	o.Register(f)
+	colour.Register(f)
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	if f.NArg() < 2 {
-		return exitUsage, usageError{phrase.Wrong("repeat-two")}
+		return command.ExitUsage, command.MisuseOf(phrase.Wrong("repeat-two"))
 	}
-	if err := cmp.Or(onDisk(f.Args()...), distinct(f.Args())); err != nil {
-		return exitUsage, err
+	if err := cmp.Or(command.OnDisk(f.Args()...), command.Distinct(f.Args())); err != nil {
+		return command.ExitUsage, err
 	}
-	t, err := o.fill()
+	t, err := o.Fill()
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	trays, err := measured(ctx, f.Args(), t)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	for _, tray := range trays {
 		if tray.Status != piece.TrayMeasured {
-			return exitRefused, to.words().TextPhoto(to.out, colour.On(to.out), tray)
+			return command.ExitRefused, to.Words().TextPhoto(to.Out, colour.On(to.Out), tray)
 		}
 	}
 	a, err := repeat.Of(trays)
 	if err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
-	if err := o.keepRepeat(ctx, trays[0], a); err != nil {
-		return exitRefused, err
+	if err := keepRepeat(ctx, &o, trays[0], a); err != nil {
+		return command.ExitRefused, err
 	}
-	return exitPass, to.showRepeat(a, t.Standard)
+	return command.ExitPass, showRepeat(a, t.Standard, to)
 }
 
 // measured checks the photos one after another, each by itself.
 func measured(ctx context.Context, paths []string, t ticket.Ticket) ([]piece.Tray, error) {
-	m, end := measurer(1)
+	m, end := command.Measurer(1)
 	defer end()
 	var out []piece.Tray
 	for _, path := range paths {
-		read, err := readPhoto(path)
+		read, err := command.ReadPhoto(path)
 		if err != nil {
 			return append(out, inspect.Unreadable(read.Name, t, err).Report), nil
 		}
 		res, err := m.Measure(ctx, record.Tray{First: read, Ticket: t})
 		var entered record.EnteredError
 		if errors.As(err, &entered) {
-			return nil, usageError{phrase.At(read.Name, err)}
+			return nil, command.MisuseOf(phrase.At(read.Name, err))
 		}
 		if err != nil {
 			return nil, err
@@ -95,8 +97,8 @@ func measured(ctx context.Context, paths []string, t ticket.Ticket) ([]piece.Tra
 }
 
 // keepRepeat puts what was found into the record book.
-func (o *batchOptions) keepRepeat(ctx context.Context, first piece.Tray, a repeat.Agreement) error {
-	b, err := o.openBook(ctx)
+func keepRepeat(ctx context.Context, o *command.BatchOptions, first piece.Tray, a repeat.Agreement) error {
+	b, err := o.OpenBook(ctx)
 	if err != nil {
 		return err
 	}
@@ -109,7 +111,7 @@ func (o *batchOptions) keepRepeat(ctx context.Context, first piece.Tray, a repea
 }
 
 // showRepeat prints a row a measure and a sentence that needs no statistics.
-func (c *caller) showRepeat(a repeat.Agreement, s standard.Standard) error {
+func showRepeat(a repeat.Agreement, s standard.Standard, c *command.Caller) error {
 	t := terminal.Table{Head: []string{"", c.Word("repeat-head-sd"), c.Word("repeat-head-limit"), c.Word("repeat-head-most")}}
 	limits := map[*piece.Measure]float64{}
 	for _, row := range a.Spreads {
@@ -120,6 +122,6 @@ func (c *caller) showRepeat(a repeat.Agreement, s standard.Standard) error {
 	}
 	says := phrase.Of("repeat-says", limits[piece.Length], limits[piece.Width], (s.Length.High-s.Length.Low)/2, (s.Width.High-s.Width.Low)/2)
 	told := fmt.Sprintf("%s\n\n%v\n%s\n", c.Word("repeat-count", a.Slices, a.Photos), t, c.Must(says))
-	_, err := io.WriteString(c.out, terminal.Fold(told))
+	_, err := io.WriteString(c.Out, terminal.Fold(told))
 	return err
 }

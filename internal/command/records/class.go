@@ -1,4 +1,6 @@
-package main
+// Package records holds the commands whose results stay in the record book: classes,
+// spot checks of a line, and the book itself.
+package records
 
 import (
 	"context"
@@ -9,6 +11,7 @@ import (
 	"slices"
 	"time"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/piece"
 
 	"github.com/spf13/pflag"
@@ -49,8 +52,8 @@ unreadable, or the class was stopped.
 
 // classOptions are the flags of class.
 type classOptions struct {
-	*caller
-	batchOptions
+	*command.Caller
+	command.BatchOptions
 	json, full                    bool
 	roster, session, date, report string
 	minutes                       float64
@@ -58,9 +61,10 @@ type classOptions struct {
 	notASlice, countIt            []string
 }
 
-func runClass(ctx context.Context, args []string, to *caller) (int, error) {
-	o := classOptions{caller: to}
-	f := newFlags("class", classHelp, to)
+// Class measures, grades and reports the trays of a class.
+func Class(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	o := classOptions{Caller: to}
+	f := command.NewFlags("class", classHelp, to)
 	f.StringVar(&o.roster, "roster", "", "who is who, a CSV file with the columns label, name and, if you like, minutes")
 	f.StringVar(&o.report, "report", "", "also write pages, PDF and tables to this folder")
 	f.BoolVar(&o.json, "json", false, "write the class as JSON instead of text")
@@ -71,9 +75,9 @@ func runClass(ctx context.Context, args []string, to *caller) (int, error) {
 	f.StringArrayVar(&o.notASlice, "not-a-slice", nil, "leave a piece out, as FILE:PIECE:REASON; it stays so in the record book")
 	f.StringArrayVar(&o.countIt, "count-it", nil, "count a piece as a slice, as FILE:PIECE:REASON")
 	f.IntVar(&o.workers, "workers", runtime.NumCPU(), "trays in hand at once; each takes some 250 MB, one with a second photo up to twice that")
-	o.batchOptions.register(f)
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	o.BatchOptions.Register(f)
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	return o.run(ctx, f)
 }
@@ -81,30 +85,30 @@ func runClass(ctx context.Context, args []string, to *caller) (int, error) {
 func (o *classOptions) run(ctx context.Context, f *pflag.FlagSet) (int, error) {
 	job, day, err := o.prepare(f)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
 	overrides, err := o.overrides(job.Trays)
 	if err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
-	b, err := o.openBook(ctx)
+	b, err := o.OpenBook(ctx)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	defer b.Close()
 	ticket, err := b.Ticket(ctx, job.Ticket)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
-	m, end := measurer(o.workers)
+	m, end := command.Measurer(o.workers)
 	defer end()
-	job.Recorder = recorder(b, m)
+	job.Recorder = command.Recorder(b, m)
 	if job.Run, err = b.Begin(ctx, o.session, day, ticket, job.Program); err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	outcomes, err := o.measure(ctx, job)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	return o.show(ctx, b, job, outcomes, overrides)
 }
@@ -115,36 +119,36 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (job class.Job, day time.Time, 
 		return job, day, e
 	}
 	if f.NArg() != 1 {
-		return fail(misuse("use-class-folder"))
+		return fail(command.Misuse("use-class-folder"))
 	}
 	if o.workers < 1 || o.workers > 64 {
-		return fail(misuse("use-workers", o.workers))
+		return fail(command.Misuse("use-workers", o.workers))
 	}
 	if !(o.minutes >= 0 && o.minutes <= 24*60) {
-		return fail(misuse("use-minutes", o.minutes))
+		return fail(command.Misuse("use-minutes", o.minutes))
 	}
 	day = time.Now()
 	if o.date != "" {
 		if day, err = time.Parse(time.DateOnly, o.date); err != nil {
-			return fail(misuse("use-date", quoted(o.date)))
+			return fail(command.Misuse("use-date", command.Quoted(o.date)))
 		}
 	}
 	job = class.Job{Folder: f.Arg(0), Workers: o.workers, Minutes: o.minutes, Language: o.Tag()}
-	if job.Ticket, err = o.fill(); err != nil {
+	if job.Ticket, err = o.Fill(); err != nil {
 		return fail(err)
 	}
-	if err := ofOneTray(job.Ticket, 0); err != nil {
+	if err := command.OfOneTray(job.Ticket, 0); err != nil {
 		return fail(err)
 	}
 	if job.Trays, err = class.Trays(job.Folder); err != nil {
-		return fail(usageError{err})
+		return fail(command.MisuseOf(err))
 	}
 	if job.Told, err = class.LoadTold(job.Folder, job.Trays, job.Ticket); err != nil {
-		return fail(usageError{err})
+		return fail(command.MisuseOf(err))
 	}
 	if o.roster != "" {
 		if job.Roster, err = class.LoadRoster(o.roster); err != nil {
-			return fail(usageError{err})
+			return fail(command.MisuseOf(err))
 		}
 	}
 	if o.session == "" {
@@ -180,7 +184,7 @@ func (o *classOptions) overrides(trays []class.Tray) ([]board.FileOverride, erro
 
 // measure runs the photos and shows how far it is on errw.
 func (o *classOptions) measure(ctx context.Context, job class.Job) ([]class.Outcome, error) {
-	p := class.NewProgress(o.errw, o.Language, isTerminal(o.errw), len(job.Trays))
+	p := class.NewProgress(o.Err, o.Language, command.IsTerminal(o.Err), len(job.Trays))
 	done := 0
 	job.Seen = func(x class.Outcome) {
 		done++
@@ -189,7 +193,7 @@ func (o *classOptions) measure(ctx context.Context, job class.Job) ([]class.Outc
 	outcomes, err := job.Do(ctx)
 	p.Close()
 	if errors.Is(err, context.Canceled) {
-		if o.noRecord {
+		if o.NoRecord {
 			return nil, phrase.Wrong("ran-class-nothing", done, len(job.Trays))
 		}
 		return nil, phrase.Wrong("ran-class-stopped", done, len(job.Trays))
@@ -201,14 +205,14 @@ func (o *classOptions) measure(ctx context.Context, job class.Job) ([]class.Outc
 func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, outcomes []class.Outcome, overrides []board.FileOverride) (int, error) {
 	entries, err := b.Entries(ctx, job.Run.ID)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	if err := board.KeepOverrides(ctx, b, entries, overrides); err != nil {
-		return exitUsage, usageError{err}
+		return command.ExitUsage, command.MisuseOf(err)
 	}
 	sum, err := board.Load(ctx, b, job.Run)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	for _, x := range outcomes {
 		if x.Err != nil {
@@ -221,15 +225,15 @@ func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, ou
 	if o.json {
 		tell = func(w io.Writer) error { return handout.JSON(w, sum, absent) }
 	}
-	if err := tell(o.out); err != nil {
-		return exitRefused, err
+	if err := tell(o.Out); err != nil {
+		return command.ExitRefused, err
 	}
 	if o.report != "" {
 		if err := papers.Write(o.report, o.full); err != nil {
-			return exitRefused, err
+			return command.ExitRefused, err
 		}
 		if !o.json {
-			o.say("paper-report", filepath.Join(o.report, "board.html"))
+			o.Say("paper-report", filepath.Join(o.report, "board.html"))
 		}
 	}
 	return classCode(sum, entries, outcomes), nil
@@ -239,12 +243,12 @@ func (o *classOptions) show(ctx context.Context, b *book.Book, job class.Job, ou
 func classCode(b board.Board, entries []book.Entry, outcomes []class.Outcome) int {
 	if slices.ContainsFunc(outcomes, func(x class.Outcome) bool { return x.Err != nil }) ||
 		slices.ContainsFunc(entries, func(e book.Entry) bool { return e.Refused }) {
-		return exitRefused
+		return command.ExitRefused
 	}
-	code := exitPass
+	code := command.ExitPass
 	for _, t := range b.Trainees {
 		if t.Count.Again > 0 || t.Count.Close > 0 && !b.Ticket.Standard.CountsAsPass(piece.Unsure) {
-			code = exitFails
+			code = command.ExitFails
 		}
 	}
 	return code

@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"context"
@@ -20,38 +20,40 @@ import (
 	"netagauge/internal/work/worker"
 )
 
-// batchOptions are what class and line share: how to check photos, and the
+// BatchOptions are what class and line share: how to check photos, and the
 // record book.
-type batchOptions struct {
-	ticketFlags
+type BatchOptions struct {
+	TicketFlags
 	book     string
-	noRecord bool
+	NoRecord bool
 }
 
-func (o *batchOptions) register(f *pflag.FlagSet) {
-	o.registerBook(f)
-	f.BoolVar(&o.noRecord, "no-record", false, "keep nothing: no record book is opened")
-	o.ticketFlags.register(f)
+// Register adds the options.
+func (o *BatchOptions) Register(f *pflag.FlagSet) {
+	o.RegisterBook(f)
+	f.BoolVar(&o.NoRecord, "no-record", false, "keep nothing: no record book is opened")
+	o.TicketFlags.Register(f)
 }
 
-func (o *batchOptions) registerBook(f *pflag.FlagSet) {
+// RegisterBook adds the one that names the book.
+func (o *BatchOptions) RegisterBook(f *pflag.FlagSet) {
 	f.StringVar(&o.book, "book", "", "record book, a file (default: netagauge/book.sqlite in the user's configuration folder)")
 }
 
-// openBook opens the record book, or a temporary one that keeps nothing.
-func (o *batchOptions) openBook(ctx context.Context) (*book.Book, error) {
-	if o.noRecord {
+// OpenBook opens the record book, or a temporary one that keeps nothing.
+func (o *BatchOptions) OpenBook(ctx context.Context) (*book.Book, error) {
+	if o.NoRecord {
 		return book.Temporary(ctx)
 	}
-	path, err := o.bookPath()
+	path, err := o.BookPath()
 	if err != nil {
 		return nil, err
 	}
 	return book.Open(ctx, path)
 }
 
-// bookPath is the book's file; the folder of the default one is made.
-func (o *batchOptions) bookPath() (string, error) {
+// BookPath is the book's file; the folder of the default one is made.
+func (o *BatchOptions) BookPath() (string, error) {
 	if o.book != "" {
 		return o.book, nil
 	}
@@ -63,15 +65,15 @@ func (o *batchOptions) bookPath() (string, error) {
 	return filepath.Join(dir, "book.sqlite"), os.MkdirAll(dir, 0o700)
 }
 
-// recorder measures trays and keeps the results in the book.
-func recorder(b *book.Book, m worker.Measurer) record.Recorder {
-	return record.Recorder{Book: b, Program: programVersion(), Measure: m.Measure}
+// Recorder measures trays and keeps the results in the book.
+func Recorder(b *book.Book, m worker.Measurer) record.Recorder {
+	return record.Recorder{Book: b, Program: ProgramVersion(), Measure: m.Measure}
 }
 
-// programVersion tells one build of the program from another, so that results
+// ProgramVersion tells one build of the program from another, so that results
 // are never mixed: the module's version when the build has one, or else the
 // hash of the program's file.
-var programVersion = sync.OnceValue(func() string {
+var ProgramVersion = sync.OnceValue(func() string {
 	info, ok := debug.ReadBuildInfo()
 	if ok && info.Main.Version != "" && info.Main.Version != "(devel)" && !strings.Contains(info.Main.Version, "+dirty") {
 		return info.Main.Version
@@ -92,8 +94,8 @@ var programVersion = sync.OnceValue(func() string {
 	return "devel-" + hex.EncodeToString(h.Sum(nil))[:12]
 })
 
-// isTerminal reports whether a person watches w.
-func isTerminal(w io.Writer) bool {
+// IsTerminal reports whether a person watches w.
+func IsTerminal(w io.Writer) bool {
 	f, ok := w.(*os.File)
 	return ok && isatty.IsTerminal(f.Fd()) && os.Getenv("TERM") != "dumb"
 }

@@ -1,4 +1,4 @@
-package main
+package records
 
 import (
 	"cmp"
@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
@@ -42,9 +43,9 @@ unreadable. Without photos, 0 whatever the charts show.
 
 // lineOptions are the flags of line.
 type lineOptions struct {
-	*caller
-	batchOptions
-	colour                               colourFlag
+	*command.Caller
+	command.BatchOptions
+	colour                               command.ColourFlag
 	trays                                []class.Tray
 	line, who, only, at, rules, report   string
 	remarks                              []string
@@ -58,7 +59,7 @@ type lineOptions struct {
 }
 
 func (o *lineOptions) flags() *pflag.FlagSet {
-	f := newFlags("line", lineHelp, o.caller)
+	f := command.NewFlags("line", lineHelp, o.Caller)
 	f.StringVar(&o.line, "line", "line", "name of the line")
 	f.StringVar(&o.who, "who", "", "cook or station, as you wish it shown")
 	f.StringVar(&o.at, "at", "", "time of the check, such as \"2026-11-25 12:30\" (default: when the photo says it was taken, else the time of its file)")
@@ -74,42 +75,43 @@ func (o *lineOptions) flags() *pflag.FlagSet {
 	f.Float64Var(&o.shiftLength, "shift-length", 0, "shift of the mean length in mm that should be seen (default: half the way from the aim to the limit)")
 	f.Float64Var(&o.shiftWidth, "shift-width", 0, "the same for the width, mm")
 	f.Float64Var(&o.shiftWeight, "shift-weight", 0, "the same for the weight, g")
-	o.colour.register(f)
-	o.batchOptions.register(f)
+	o.colour.Register(f)
+	o.BatchOptions.Register(f)
 	return f
 }
 
-func runLine(ctx context.Context, args []string, to *caller) (int, error) {
-	o := lineOptions{caller: to}
+// Line watches a line by spot checks.
+func Line(ctx context.Context, args []string, to *command.Caller) (int, error) {
+	o := lineOptions{Caller: to}
 	f := o.flags()
-	if err := to.parse(f, args); err != nil {
-		return exitUsage, err
+	if err := to.Parse(f, args); err != nil {
+		return command.ExitUsage, err
 	}
 	t, err := o.prepare(f)
 	if err != nil {
-		return exitUsage, err
+		return command.ExitUsage, err
 	}
-	b, err := o.openBook(ctx)
+	b, err := o.OpenBook(ctx)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	defer b.Close()
-	text := o.out
+	text := o.Out
 	if o.json || o.csv {
 		text = io.Discard
 	}
 	code, taken, err := o.add(ctx, b, t, text)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	checks, err := o.checks(ctx, b)
 	if err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	l := line.Of(o.line, checks, o.plan(t))
 	l.Only, l.Fresh = o.only, slices.Collect(maps.Keys(taken))
 	if err := o.show(l, taken); err != nil {
-		return exitRefused, err
+		return command.ExitRefused, err
 	}
 	return max(code, codeOfChecks(l, taken)), nil
 }
@@ -121,7 +123,7 @@ func (o *lineOptions) checks(ctx context.Context, b *book.Book) ([]line.Check, e
 		return nil, err
 	}
 	if len(checks) == 0 {
-		return nil, phrase.Wrong("ran-line-none", quoted(o.line))
+		return nil, phrase.Wrong("ran-line-none", command.Quoted(o.line))
 	}
 	if len(o.said) > 0 {
 		if err := o.remark(ctx, b, checks); err != nil {
@@ -133,7 +135,7 @@ func (o *lineOptions) checks(ctx context.Context, b *book.Book) ([]line.Check, e
 	}
 	of := line.By(checks, o.only)
 	if len(of) == 0 {
-		return nil, misuse("use-line-only", quoted(o.line), quoted(o.only), strings.Join(line.Whose(checks), ", "))
+		return nil, command.Misuse("use-line-only", command.Quoted(o.line), command.Quoted(o.only), strings.Join(line.Whose(checks), ", "))
 	}
 	return of, nil
 }
@@ -142,7 +144,7 @@ func (o *lineOptions) checks(ctx context.Context, b *book.Book) ([]line.Check, e
 func (o *lineOptions) remark(ctx context.Context, b *book.Book, checks []line.Check) error {
 	for n, says := range o.said {
 		if n < 1 || n > len(checks) {
-			return misuse("use-line-check", quoted(o.line), n, len(checks))
+			return command.Misuse("use-line-check", command.Quoted(o.line), n, len(checks))
 		}
 		if err := b.AddRemark(ctx, o.line, book.Remark{Photo: checks[n-1].Photo, Who: o.who, Says: says}); err != nil {
 			return err
@@ -158,7 +160,7 @@ func (o *lineOptions) readRemarks() error {
 		number, says, _ := strings.Cut(r, ":")
 		n, err := strconv.Atoi(strings.TrimSpace(number))
 		if err != nil || strings.TrimSpace(says) == "" {
-			return misuse("use-line-remark", quoted(r))
+			return command.Misuse("use-line-remark", command.Quoted(r))
 		}
 		o.said[n] = strings.TrimSpace(says)
 	}
@@ -166,42 +168,42 @@ func (o *lineOptions) readRemarks() error {
 }
 
 func (o *lineOptions) prepare(f *pflag.FlagSet) (t ticket.Ticket, err error) {
-	if err := cmp.Or(onDisk(f.Args()...), distinct(f.Args())); err != nil {
+	if err := cmp.Or(command.OnDisk(f.Args()...), command.Distinct(f.Args())); err != nil {
 		return t, err
 	}
 	if o.trays, err = class.Pair(f.Args()); err != nil {
-		return t, usageError{err}
+		return t, command.MisuseOf(err)
 	}
 	switch {
 	case o.line == "":
-		return t, misuse("use-line-name")
+		return t, command.Misuse("use-line-name")
 	case o.json && o.csv:
-		return t, misuse("use-either", "--json", "--csv")
+		return t, command.Misuse("use-either", "--json", "--csv")
 	case o.rules != "western-electric" && o.rules != "nelson":
-		return t, misuse("use-rules", quoted(o.rules), "western-electric", "nelson")
+		return t, command.Misuse("use-rules", command.Quoted(o.rules), "western-electric", "nelson")
 	case o.base < 0 || o.base == 1:
-		return t, misuse("use-base", o.base)
+		return t, command.Misuse("use-base", o.base)
 	case !(o.price >= 0 && o.price <= 1e6):
-		return t, misuse("use-price", o.price)
-	case f.NArg() == 0 && o.noRecord:
-		return t, misuse("use-no-chart")
+		return t, command.Misuse("use-price", o.price)
+	case f.NArg() == 0 && o.NoRecord:
+		return t, command.Misuse("use-no-chart")
 	case len(o.trays) != 1 && o.at != "":
-		return t, misuse("use-at")
+		return t, command.Misuse("use-at")
 	}
 	for _, s := range []float64{o.shiftLength, o.shiftWidth, o.shiftWeight} {
 		if !(s >= 0 && s <= 500) {
-			return t, misuse("use-shift", s)
+			return t, command.Misuse("use-shift", s)
 		}
 	}
 	if o.at != "" {
 		if o.taken, err = time.ParseInLocation("2006-01-02 15:04", o.at, time.Local); err != nil {
-			return t, misuse("use-time", quoted(o.at))
+			return t, command.Misuse("use-time", command.Quoted(o.at))
 		}
 	}
-	if t, err = o.fill(); err != nil {
+	if t, err = o.Fill(); err != nil {
 		return t, err
 	}
-	return t, cmp.Or(o.readRemarks(), ofOneTray(t, len(o.trays)))
+	return t, cmp.Or(o.readRemarks(), command.OfOneTray(t, len(o.trays)))
 }
 
 // plan turns the flags into what is charted.
@@ -217,18 +219,18 @@ func (o *lineOptions) show(l line.Line, taken map[int64]piece.Tray) error {
 	var err error
 	switch {
 	case o.json:
-		err = l.JSON(o.out, taken)
+		err = l.JSON(o.Out, taken)
 	case o.csv:
-		err = l.CSV(o.out, o.full)
+		err = l.CSV(o.Out, o.full)
 	default:
-		err = l.Text(o.out, o.Language)
+		err = l.Text(o.Out, o.Language)
 	}
 	if err != nil || o.report == "" {
 		return err
 	}
 	page, err := l.Report(o.report, o.Language, o.full, taken)
 	if err == nil && !o.json && !o.csv {
-		o.say("paper-report", page)
+		o.Say("paper-report", page)
 	}
 	return err
 }
