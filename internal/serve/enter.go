@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"netagauge/internal/keep/account"
-	"netagauge/internal/serve/gate"
 )
 
 // home is where a role begins.
@@ -153,7 +152,7 @@ type joinData struct {
 
 // join takes the class code, asks for the name, and lets in.
 func (s *Server) join(w http.ResponseWriter, r *http.Request) {
-	done := s.try(w, r, s.joining, gate.Address(r.RemoteAddr))
+	done := s.trySecret(w, r, "class code", s.joining)
 	if done == nil {
 		return
 	}
@@ -195,7 +194,7 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) signIn(w http.ResponseWriter, r *http.Request) {
-	done := s.try(w, r, s.passing, gate.Address(r.RemoteAddr))
+	done := s.trySecret(w, r, "passcode", s.passing)
 	if done == nil {
 		return
 	}

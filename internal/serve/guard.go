@@ -2,12 +2,14 @@ package serve
 
 import (
 	"context"
+	"errors"
 	"io"
 	"net"
 	"net/http"
 	"net/netip"
 	"slices"
 	"strings"
+	"time"
 
 	"netagauge/internal/keep/account"
 	"netagauge/internal/serve/gate"
@@ -158,4 +160,48 @@ func (s *Server) try(w http.ResponseWriter, r *http.Request, t *gate.Throttle, w
 		s.later(w, r, http.StatusTooManyRequests, "slow-down", "slow-text", wait)
 	}
 	return done
+}
+
+// anybody stands for all addresses together.
+const anybody = ""
+
+// trySecret takes a try at a secret from what a request's address has left, at all servers of
+// the record together. This server's own throttle stands before: it bounds how many are
+// under way, and what is asked of the record.
+func (s *Server) trySecret(w http.ResponseWriter, r *http.Request, at string, t *gate.Throttle) (done func(inVain bool)) {
+	who := gate.Address(r.RemoteAddr)
+	here := s.try(w, r, t, who)
+	if here == nil {
+		return nil
+	}
+	own, err := s.Accounts.Owed(r.Context(), at, who)
+	var all time.Duration
+	if err == nil {
+		all, err = s.Accounts.Owed(r.Context(), at, anybody)
+	}
+	wait := t.Wait(own, all)
+	if err == nil && wait <= 0 {
+		return func(inVain bool) {
+			here(inVain)
+			if inVain {
+				s.owe(r.Context(), at, who, t)
+			}
+		}
+	}
+	here(false)
+	if err != nil {
+		s.trouble(w, r, err)
+		return nil
+	}
+	s.later(w, r, http.StatusTooManyRequests, "slow-down", "slow-text", wait)
+	return nil
+}
+
+// owe keeps that a try was in vain, also when who tried has gone.
+func (s *Server) owe(ctx context.Context, at, who string, t *gate.Throttle) {
+	ctx = context.WithoutCancel(ctx)
+	err := errors.Join(s.Accounts.Owe(ctx, at, who, t.Each.Wait, t.Each.Most()), s.Accounts.Owe(ctx, at, anybody, t.All.Wait, t.All.Most()))
+	if err != nil {
+		s.Log.ErrorContext(ctx, "keep that a try was in vain", "err", err)
+	}
 }

@@ -105,9 +105,8 @@ type setUpData struct {
 	Owners    []account.Passcode
 	Openid    bool
 	Invited   []invited
-	Made      string // a passcode just made, shown once
-	MadeFor   string
-	Complain  string
+	passcodeMade
+	Complain string
 }
 
 // titleField is what a site is called in one language.
@@ -141,8 +140,9 @@ type invited struct {
 }
 
 func (o *Organisation) setUp(w http.ResponseWriter, r *http.Request, who account.Session) {
-	made, _ := o.codes.find(owner(who), r.URL.Query().Get("made"))
-	o.showSetUp(w, r, http.StatusOK, setUpData{Made: made.Made, MadeFor: made.MadeFor})
+	if made, ok := o.justMade(w, r, who); ok {
+		o.showSetUp(w, r, http.StatusOK, setUpData{passcodeMade: made})
+	}
 }
 
 func (o *Organisation) showSetUp(w http.ResponseWriter, r *http.Request, status int, data setUpData) {
@@ -202,7 +202,7 @@ func (o *Organisation) newOwner(w http.ResponseWriter, r *http.Request, who acco
 	name := strings.TrimSpace(r.PostFormValue("name"))
 	code, err := o.Accounts.AddPasscode(r.Context(), account.Instructor, name)
 	if !o.refused(w, r, err) {
-		http.Redirect(w, r, "/organisation?made="+o.codes.keep(owner(who), peopleData{Made: code, MadeFor: name}), http.StatusSeeOther)
+		o.showCode(w, r, who, "/organisation", passcodeMade{code, name})
 	}
 }
 

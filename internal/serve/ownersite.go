@@ -19,14 +19,14 @@ type siteData struct {
 	Languages   []titleField
 	Trainees    []string
 	Others      []linkTo // sites that somebody may move to
-	Made        string   // a passcode just made, shown once
-	MadeFor     string
-	Complain    string
+	passcodeMade
+	Complain string
 }
 
 func (o *Organisation) site(w http.ResponseWriter, r *http.Request, who account.Session) {
-	made, _ := o.codes.find(owner(who), r.URL.Query().Get("made"))
-	o.showSite(w, r, http.StatusOK, siteData{Saved: r.URL.Query().Has("saved"), Made: made.Made, MadeFor: made.MadeFor})
+	if made, ok := o.justMade(w, r, who); ok {
+		o.showSite(w, r, http.StatusOK, siteData{Saved: r.URL.Query().Has("saved"), passcodeMade: made})
+	}
 }
 
 func (o *Organisation) showSite(w http.ResponseWriter, r *http.Request, status int, data siteData) {
@@ -110,7 +110,7 @@ func (o *Organisation) sitePasscode(w http.ResponseWriter, r *http.Request, who 
 		code, err = at.server.Accounts.RenewPasscode(r.Context(), name)
 	}
 	if !o.refusedAt(w, r, err) {
-		http.Redirect(w, r, "/sites/"+of.Name+"?made="+o.codes.keep(owner(who), peopleData{Made: code, MadeFor: name}), http.StatusSeeOther)
+		o.showCode(w, r, who, "/sites/"+of.Name, passcodeMade{code, name})
 	}
 }
 

@@ -25,15 +25,34 @@ type peopleData struct {
 	Passcodes []account.Passcode
 	Openid    bool             // people may sign in by a provider
 	Invited   []account.Person // who may
-	Made      string           // a passcode just made, shown once
-	MadeFor   string
-	Complain  string
-	Leaving   []intake.Removal // who asked to be deleted, or is being deleted
+	passcodeMade
+	Complain string
+	Leaving  []intake.Removal // who asked to be deleted, or is being deleted
 }
 
 func (s *Server) people(w http.ResponseWriter, r *http.Request, who account.Session) {
-	made, _ := s.codes.find(owner(who), r.URL.Query().Get("made"))
-	s.showPeople(w, r, http.StatusOK, made)
+	if made, ok := s.justMade(w, r, who); ok {
+		s.showPeople(w, r, http.StatusOK, peopleData{passcodeMade: made})
+	}
+}
+
+// justMade is the passcode that an address is of, if it is; else it has answered.
+func (s *Server) justMade(w http.ResponseWriter, r *http.Request, who account.Session) (made passcodeMade, ok bool) {
+	made, _, err := codes.find(s, r, who, r.URL.Query().Get("made"))
+	if err != nil {
+		s.trouble(w, r, err)
+	}
+	return made, err == nil
+}
+
+// showCode goes on to the page, at to, that shows a passcode just made.
+func (s *Server) showCode(w http.ResponseWriter, r *http.Request, who account.Session, to string, made passcodeMade) {
+	id, err := codes.keep(s, r, who, made)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, to+"?made="+id, http.StatusSeeOther)
 }
 
 func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, data peopleData) {
@@ -96,12 +115,15 @@ type sureData struct {
 // linkSheet shows the links that were just made. They are no longer there a while
 // later, and loading the page anew makes none.
 func (s *Server) linkSheet(w http.ResponseWriter, r *http.Request, who account.Session) {
-	links, ok := s.sheets.find(owner(who), r.PathValue("id"))
-	if !ok {
+	links, found, err := sheets.find(s, r, who, r.PathValue("id"))
+	if err == nil && !found {
 		s.notFound(w, r)
 		return
 	}
-	open, _, err := s.openedClass(r.Context())
+	var open intake.Session
+	if err == nil {
+		open, _, err = s.openedClass(r.Context())
+	}
 	var task *taskData
 	if err == nil {
 		task, err = s.given(r.Context(), s.language(r), open.Name)
@@ -145,7 +167,12 @@ func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, who account.Se
 		}
 		links = append(links, link)
 	}
-	http.Redirect(w, r, "/people/links/"+s.sheets.keep(owner(who), links), http.StatusSeeOther)
+	id, err := sheets.keep(s, r, who, links)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/people/links/"+id, http.StatusSeeOther)
 }
 
 // freeName lets another phone take a name.
@@ -198,7 +225,7 @@ func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, who account
 	if s.refusedPasscode(w, r, err) {
 		return
 	}
-	http.Redirect(w, r, "/people?made="+s.codes.keep(owner(who), peopleData{Made: code, MadeFor: name}), http.StatusSeeOther)
+	s.showCode(w, r, who, "/people", passcodeMade{code, name})
 }
 
 func (s *Server) removePasscode(w http.ResponseWriter, r *http.Request, _ account.Session) {

@@ -59,7 +59,12 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request, who account.Sessio
 			d.Plan, d.Sheet = &plansheet.Sheet{Plan: made, Words: s.language(r)}, "/plan/sheet.pdf?"+d.query().Encode()
 		}
 		if picture := r.URL.Query().Get("picture"); d.Plan != nil && picture != "" {
-			if _, there := s.drawn.find(owner(who), picture); there {
+			_, there, err := drawn.find(s, r, who, picture)
+			if err != nil {
+				s.trouble(w, r, err)
+				return
+			}
+			if there {
 				d.Picture = "/plan/picture/" + picture
 			}
 		}
@@ -172,12 +177,13 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 		if err != nil {
 			return photoError{err}
 		}
-		made, drawn, err := s.Single.Block(r.Context(), first, second, plan.Photographed{Heights: d.Height, Standard: house, Group: group, Options: o})
+		made, jpeg, err := s.Single.Block(r.Context(), first, second, plan.Photographed{Heights: d.Height, Standard: house, Group: group, Options: o})
 		if err != nil {
 			return singleError(err)
 		}
-		d.Seen, d.Length, d.Width, picture = sectionsOf(made.Stations), "", "", s.drawn.keep(owner(who), drawn)
-		return nil
+		d.Seen, d.Length, d.Width = sectionsOf(made.Stations), "", ""
+		picture, err = drawn.keep(s, r, who, jpeg)
+		return err
 	})
 	var wrong photoError
 	switch {
@@ -193,11 +199,14 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 
 // planPicture sends the picture of a plan just made to who made it.
 func (s *Server) planPicture(w http.ResponseWriter, r *http.Request, who account.Session) {
-	jpeg, _ := s.drawn.find(owner(who), r.PathValue("id"))
-	if jpeg == nil {
+	jpeg, found, err := drawn.find(s, r, who, r.PathValue("id"))
+	switch {
+	case err != nil:
+		s.trouble(w, r, err)
+	case !found:
 		s.notFound(w, r)
-		return
+	default:
+		w.Header().Set("Content-Type", "image/jpeg")
+		w.Write(jpeg)
 	}
-	w.Header().Set("Content-Type", "image/jpeg")
-	w.Write(jpeg)
 }

@@ -1,44 +1,43 @@
 package serve
 
 import (
-	"crypto/rand"
-	"sync"
+	"encoding/json"
+	"net/http"
+
+	"netagauge/internal/keep/account"
 )
 
-// keptRecent is how many answers are kept: those of the last minutes.
-const keptRecent = 8
+// recent is a kind of what a form made, for the page that shows it to who made it:
+// loading that page anew makes nothing again. It is kept beside the accounts, so that any
+// server of the record shows it.
+type recent[T any] string
 
-// recent keeps what the last forms made, in memory only, for the page that shows it:
-// loading that page anew makes nothing again.
-type recent[T any] struct {
-	mu   sync.Mutex
-	last []made[T]
-}
+const (
+	drawn  recent[[]byte]       = "plan" // picture of one
+	sheets recent[[]linkData]   = "links"
+	codes  recent[passcodeMade] = "passcode"
+	drafts recent[draft]        = "standard" // that is tried
+)
 
-type made[T any] struct {
-	id, owner string
-	it        T
-}
+// passcodeMade is a passcode just made, shown once.
+type passcodeMade struct{ Made, MadeFor string }
 
-func (d *recent[T]) keep(owner string, it T) (id string) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if len(d.last) == keptRecent {
-		d.last = d.last[1:]
+func (kind recent[T]) keep(s *Server, r *http.Request, who account.Session, it T) (id string, err error) {
+	text, err := json.Marshal(it)
+	if err != nil {
+		return "", err
 	}
-	id = rand.Text()
-	d.last = append(d.last, made[T]{id, owner, it})
-	return id
+	return s.Accounts.Show(r.Context(), string(kind), owner(who), text)
 }
 
 // find gives nothing for what is not there any more, or is another's.
-func (d *recent[T]) find(owner, id string) (it T, ok bool) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	for _, x := range d.last {
-		if x.id == id && x.owner == owner {
-			return x.it, true
-		}
+func (kind recent[T]) find(s *Server, r *http.Request, who account.Session, id string) (it T, found bool, err error) {
+	if id == "" {
+		return it, false, nil
 	}
-	return it, false
+	text, found, err := s.Accounts.Shown(r.Context(), string(kind), owner(who), id)
+	if err == nil && found {
+		err = json.Unmarshal(text, &it)
+	}
+	return it, found && err == nil, err
 }

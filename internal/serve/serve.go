@@ -51,15 +51,11 @@ type Server struct {
 	Options
 	host          *Organisation // that the site belongs to; nil for a kitchen by itself
 	boards        boards
-	passing       *gate.Throttle     // passcodes, by address
-	joining       *gate.Throttle     // the class code, by address
-	sending       *gate.Throttle     // photos, by who sends them
-	single        chan struct{}      // a place for one such photo at a time
-	export        chan struct{}      // a place for one who takes the whole book along
-	drawn         recent[[]byte]     // pictures of plans
-	sheets        recent[[]linkData] // links just made, which are shown once
-	codes         recent[peopleData] // a passcode just made, likewise
-	drafts        recent[draft]      // standards that are tried
+	passing       *gate.Throttle // passcodes, by address
+	joining       *gate.Throttle // the class code, by address
+	sending       *gate.Throttle // photos, by who sends them
+	single        chan struct{}  // a place for one such photo at a time
+	export        chan struct{}  // a place for one who takes the whole book along
 	views         views
 	cutouts       cutouts
 	found         ready

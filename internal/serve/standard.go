@@ -49,7 +49,7 @@ var houseBands = []houseBand{
 }
 
 // draft is a standard that somebody may keep.
-type draft struct{ text, was string }
+type draft struct{ Text, Was string }
 
 // standard shows the house standard, or one that is tried.
 func (s *Server) standard(w http.ResponseWriter, r *http.Request, who account.Session) {
@@ -64,12 +64,16 @@ func (s *Server) standard(w http.ResponseWriter, r *http.Request, who account.Se
 	}
 	data := standardData{kept: kept{Was: book.Hash([]byte(text)), Saved: r.URL.Query().Has("saved")}, Text: text}
 	id := r.URL.Query().Get("try")
-	if d, found := s.drafts.find(owner(who), id); found {
-		if house, err = standard.Parse([]byte(d.text)); err != nil {
-			s.trouble(w, r, err)
-			return
-		}
-		data.Was, data.Text, data.Try = d.was, d.text, &tryData{ID: id}
+	d, found, err := drafts.find(s, r, who, id)
+	if err == nil && found {
+		house, err = standard.Parse([]byte(d.Text))
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if found {
+		data.Was, data.Text, data.Try = d.Was, d.Text, &tryData{ID: id}
 	}
 	if data.Text == "" {
 		full, err := house.TOML()
@@ -130,7 +134,12 @@ func (s *Server) tryStandard(w http.ResponseWriter, r *http.Request, who account
 		s.showStandard(w, r, http.StatusUnprocessableEntity, data, nil)
 		return
 	}
-	http.Redirect(w, r, "/standard?try="+s.drafts.keep(owner(who), draft{data.Text, data.Was}), http.StatusSeeOther)
+	id, err := drafts.keep(s, r, who, draft{data.Text, data.Was})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/standard?try="+id, http.StatusSeeOther)
 }
 
 // typed takes the fields into a standard.
@@ -163,8 +172,12 @@ func (data *standardData) typed(l lang, r *http.Request, house *standard.Standar
 
 // keepStandard keeps a standard that was tried; undoStandard brings the one before back.
 func (s *Server) keepStandard(w http.ResponseWriter, r *http.Request, who account.Session) {
-	d, found := s.drafts.find(owner(who), r.PostFormValue("try"))
-	if !found {
+	d, found, err := drafts.find(s, r, who, r.PostFormValue("try"))
+	switch {
+	case err != nil:
+		s.trouble(w, r, err)
+		return
+	case !found:
 		http.Redirect(w, r, "/standard", http.StatusSeeOther)
 		return
 	}
@@ -195,8 +208,8 @@ func (s *Server) replaceStandard(w http.ResponseWriter, r *http.Request, d draft
 	switch {
 	case err != nil:
 	case behind:
-		data := standardData{kept: kept{Was: d.was, Behind: true}, Text: d.text, ByText: true}
-		if house, err := standard.Parse([]byte(d.text)); err == nil && d.text != "" {
+		data := standardData{kept: kept{Was: d.Was, Behind: true}, Text: d.Text, ByText: true}
+		if house, err := standard.Parse([]byte(d.Text)); err == nil && d.Text != "" {
 			data.fill(house)
 		}
 		s.showStandard(w, r, http.StatusConflict, data, nil)
@@ -231,7 +244,7 @@ func (s *Server) swapStandard(ctx context.Context, d draft) (behind bool, err er
 		}
 		before = string(full)
 	}
-	if behind, err = s.keepText(ctx, settings.Standard, d.was, d.text); err != nil || behind {
+	if behind, err = s.keepText(ctx, settings.Standard, d.Was, d.Text); err != nil || behind {
 		return behind, err
 	}
 	return false, s.Settings.Keep(ctx, settings.StandardBefore, before)

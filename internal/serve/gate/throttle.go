@@ -17,7 +17,7 @@ type Budget struct {
 // of them together. What goes well costs nothing, so neither a class behind one
 // address nor somebody who has mistyped waits for what strangers do.
 type Throttle struct {
-	each, all Budget
+	Each, All Budget
 	atOnce    int // tries of one address that may be under way
 
 	mu     sync.Mutex
@@ -26,10 +26,9 @@ type Throttle struct {
 	now    func() time.Time
 }
 
-// bucket is what is left of a budget.
+// bucket is what somebody owes: when all will be forgiven.
 type bucket struct {
-	spent   float64 // tries of the budget, at the time below
-	at      time.Time
+	free    time.Time
 	pending int
 }
 
@@ -43,7 +42,7 @@ const (
 // NewThrottle gives each address a budget, and one to all of them together, unless
 // that is empty.
 func NewThrottle(each, all Budget, atOnce int) *Throttle {
-	return &Throttle{each: each, all: all, atOnce: atOnce, seen: map[string]*bucket{}, now: time.Now}
+	return &Throttle{Each: each, All: all, atOnce: atOnce, seen: map[string]*bucket{}, now: time.Now}
 }
 
 // Try begins a try of an address, or says how long to wait for the next: then done
@@ -53,20 +52,26 @@ func (t *Throttle) Try(address string) (done func(inVain bool), wait time.Durati
 	defer t.mu.Unlock()
 	now := t.now()
 	own := t.of(address, now)
-	own.pay(t.each, now)
-	if t.all.Burst > 0 {
-		t.common.pay(t.all, now)
-	}
-	switch {
-	case own.pending >= t.atOnce:
+	if own.pending >= t.atOnce {
 		return nil, time.Second
-	case own.spent > float64(t.each.Burst)-1:
-		return nil, own.until(t.each)
-	case t.all.Burst > 0 && own.spent >= mistyped && t.common.spent > float64(t.all.Burst)-1:
-		return nil, t.common.until(t.all)
+	}
+	if wait := t.Wait(own.owes(now), t.common.owes(now)); wait > 0 {
+		return nil, wait
 	}
 	own.pending++
 	return func(inVain bool) { t.done(own, inVain) }, 0
+}
+
+// Wait is how long somebody waits for the next try: by how long it takes until all is
+// forgiven that this one tried in vain, and that all of them did.
+func (t *Throttle) Wait(own, all time.Duration) time.Duration {
+	if wait := t.Each.until(own); wait > 0 {
+		return wait
+	}
+	if t.All.Burst > 0 && own >= mistyped*t.Each.Wait {
+		return max(0, t.All.until(all))
+	}
+	return 0
 }
 
 func (t *Throttle) done(own *bucket, inVain bool) {
@@ -74,21 +79,21 @@ func (t *Throttle) done(own *bucket, inVain bool) {
 	defer t.mu.Unlock()
 	own.pending--
 	if inVain {
-		own.spent++
-		t.common.spent = min(t.common.spent+1, float64(t.all.Burst))
+		now := t.now()
+		own.free = now.Add(own.owes(now) + t.Each.Wait)
+		t.common.free = now.Add(min(t.common.owes(now)+t.All.Wait, t.All.Most()))
 	}
 }
 
-// pay lets time take away from what was spent.
-func (b *bucket) pay(of Budget, now time.Time) {
-	b.spent = max(0, b.spent-now.Sub(b.at).Seconds()/of.Wait.Seconds())
-	b.at = now
+func (b *bucket) owes(now time.Time) time.Duration { return max(0, b.free.Sub(now)) }
+
+// until is the time to the next try of who owes so much; below 0 where there are tries left.
+func (b Budget) until(owed time.Duration) time.Duration {
+	return owed - time.Duration(b.Burst-1)*b.Wait
 }
 
-// until is the time to the next try.
-func (b *bucket) until(of Budget) time.Duration {
-	return time.Duration((b.spent + 1 - float64(of.Burst)) * float64(of.Wait))
-}
+// Most is as much as anybody can owe.
+func (b Budget) Most() time.Duration { return time.Duration(b.Burst) * b.Wait }
 
 func (t *Throttle) of(address string, now time.Time) *bucket {
 	b := t.seen[address]
@@ -96,7 +101,7 @@ func (t *Throttle) of(address string, now time.Time) *bucket {
 		if len(t.seen) >= maxSeen {
 			t.forget(now)
 		}
-		b = &bucket{at: now}
+		b = &bucket{}
 		t.seen[address] = b
 	}
 	return b
@@ -106,7 +111,7 @@ func (t *Throttle) of(address string, now time.Time) *bucket {
 // such: memory is bounded whatever strangers do.
 func (t *Throttle) forget(now time.Time) {
 	for a, b := range t.seen {
-		if b.pay(t.each, now); b.spent == 0 && b.pending == 0 {
+		if b.owes(now) == 0 && b.pending == 0 {
 			delete(t.seen, a)
 		}
 	}
