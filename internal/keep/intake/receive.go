@@ -74,7 +74,9 @@ func (f *Folder) reserve(ctx context.Context, owner string) error {
 	f.room.Lock()
 	defer f.room.Unlock()
 	var all, own int
-	err := f.db.QueryRowContext(ctx, `SELECT count(*), count(*) FILTER (WHERE owner = $1) FROM shot WHERE state IN ('waiting', 'measuring')`, owner).Scan(&all, &own)
+	err := f.db.QueryRowContext(ctx, `SELECT (SELECT count(*) FROM (SELECT number FROM shot WHERE state IN ('waiting', 'measuring') LIMIT $1) AS open),
+		(SELECT count(*) FROM (SELECT number FROM shot WHERE owner = $2 AND state IN ('waiting', 'measuring') LIMIT $3) AS open)`,
+		f.Limits.Waiting, owner, f.Limits.Each).Scan(&all, &own) // however many do
 	if err != nil {
 		return f.fail("count the photos", err)
 	}
