@@ -13,6 +13,7 @@ import (
 	"io/fs"
 	"os"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/mattn/go-sqlite3"
@@ -45,8 +46,9 @@ func Schema() (string, error) {
 // Book is an open record book. Its methods may be called from several
 // goroutines, and several processes may have one file open.
 type Book struct {
-	db   *database.DB
-	path string // for errors
+	db      *database.DB
+	path    string   // for errors
+	tickets sync.Map // hashes of those that are known to be kept
 }
 
 // readers is how many look into a book at once.

@@ -172,7 +172,7 @@ func TestRemove(t *testing.T) {
 	if err != nil || got != want || held != want {
 		t.Errorf("removed %+v, %v, and said %+v before; want %+v", got, err, held, want)
 	}
-	if there, err := b.Has(ctx, own); there || err != nil {
+	if labels, err := b.Labels(ctx, []int64{own}); len(labels) > 0 || err != nil {
 		t.Error("their result is still there", err)
 	}
 	if _, found, _ := b.Find(ctx, others); !found {
@@ -274,7 +274,7 @@ func TestRemoveLeavesWhatIsShared(t *testing.T) {
 		if r, err := b.Remove(t.Context(), p); err != nil || r.Results != 0 {
 			t.Errorf("%s: %+v, %v", what, r, err)
 		}
-		if there, _ := b.Has(t.Context(), own); !there {
+		if labels, _ := b.Labels(t.Context(), []int64{own}); len(labels) == 0 {
 			t.Errorf("%s: the result is gone", what)
 		}
 		var left int

@@ -42,7 +42,13 @@ func (b *Book) Ticket(ctx context.Context, t ticket.Ticket) (string, error) {
 		return "", fmt.Errorf("%s: %w", t.Standard.Name, err)
 	}
 	hash := Hash(text)
-	_, err = b.db.ExecContext(ctx, `INSERT INTO ticket (hash, standard, json, first_used) VALUES ($1, $2, $3, $4) ON CONFLICT (hash) DO NOTHING`, hash, t.Standard.Name, string(text), now())
+	if _, kept := b.tickets.Load(hash); kept { // none is ever deleted
+		return hash, nil
+	}
+	err = b.db.Set(ctx, `INSERT INTO ticket (hash, standard, json, first_used) VALUES ($1, $2, $3, $4) ON CONFLICT (hash) DO NOTHING`, hash, t.Standard.Name, string(text), now())
+	if err == nil && !b.db.Turning(ctx) {
+		b.tickets.Store(hash, true)
+	}
 	return hash, b.fail("keep the ticket", err)
 }
 
@@ -66,14 +72,15 @@ func (b *Book) Keep(ctx context.Context, k Key, r piece.Tray, p Pictures) (int64
 	if err != nil {
 		return 0, fmt.Errorf("%s: %w", r.Photo.File, err)
 	}
-	_, err = b.db.ExecContext(ctx, `INSERT INTO result (photo_hash, ticket_hash, program, status, label, problem, report, picture, view, measured_at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10) ON CONFLICT (photo_hash, ticket_hash, program) DO NOTHING`,
+	var id int64
+	err = b.db.SetOne(ctx, &id, `INSERT INTO result (photo_hash, ticket_hash, program, status, label, problem, report, picture, view, measured_at)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10) ON CONFLICT (photo_hash, ticket_hash, program) DO NOTHING RETURNING id`,
 		k.Photo, k.Ticket, k.Program, r.Status, labelOf(r), problemOf(r), string(text), nullBytes(p.Annotated), nullBytes(p.View), now())
-	if err != nil {
-		return 0, b.fail("keep a photo", err)
+	if errors.Is(err, sql.ErrNoRows) {
+		id, _, err := b.Find(ctx, k)
+		return id, err
 	}
-	id, _, err := b.Find(ctx, k)
-	return id, err
+	return id, b.fail("keep a photo", err)
 }
 
 func nullBytes(b []byte) any {
@@ -152,13 +159,6 @@ func (b *Book) View(ctx context.Context, result int64) ([]byte, error) {
 	return b.jpeg(ctx, `SELECT view FROM result WHERE id = $1`, result)
 }
 
-// Has reports whether a result is there: one whose person was forgotten is not.
-func (b *Book) Has(ctx context.Context, result int64) (bool, error) {
-	var n int
-	err := b.db.QueryRowContext(ctx, `SELECT count(*) FROM result WHERE id = $1`, result).Scan(&n)
-	return n > 0, b.fail("look for a photo", err)
-}
-
 // Viewed reports whether a result has a view.
 func (b *Book) Viewed(ctx context.Context, result int64) (viewed bool, err error) {
 	err = b.db.QueryRowContext(ctx, `SELECT view IS NOT NULL FROM result WHERE id = $1`, result).Scan(&viewed)
@@ -170,7 +170,8 @@ func (b *Book) jpeg(ctx context.Context, query string, result int64) (jpeg []byt
 	return jpeg, b.fail("read a photo's picture", err)
 }
 
-// Labels are the labels on the mats of results; empty where there is none.
+// Labels are the labels on the mats of results; empty where there is none. A result that
+// is not there has none: its person was forgotten.
 func (b *Book) Labels(ctx context.Context, results []int64) (map[int64]string, error) {
 	rows, err := b.db.QueryContext(ctx, `SELECT id, label FROM result WHERE `+b.db.Among("id", "$1"), database.List(b.db, results))
 	if err != nil {

@@ -3,9 +3,12 @@ package book
 import (
 	"context"
 	"database/sql"
+	"errors"
+	"slices"
 	"time"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/database"
 )
 
 // Run is one way of checking one session.
@@ -22,11 +25,19 @@ type Run struct {
 // returns the run by that ticket; an earlier, unfinished one goes on.
 func (b *Book) Begin(ctx context.Context, name string, heldOn time.Time, ticket, program string) (Run, error) {
 	r := Run{Name: name}
-	err := b.db.In(ctx, func(tx *sql.Tx) error {
+	var day string
+	err := b.db.QueryRowContext(ctx, `SELECT s.id, s.held_on, r.id, r.finished_at IS NOT NULL FROM session s JOIN run r ON r.session_id = s.id
+		WHERE s.name = $1 AND r.ticket_hash = $2 AND r.program = $3`, name, ticket, program).Scan(&r.Session, &day, &r.ID, &r.Finished)
+	if err == nil {
+		r.HeldOn, err = time.Parse(time.DateOnly, day)
+	}
+	if !errors.Is(err, sql.ErrNoRows) {
+		return r, b.fail("open the session", err)
+	}
+	err = b.db.In(ctx, func(tx *sql.Tx) error {
 		if _, err := tx.ExecContext(ctx, `INSERT INTO session (name, held_on, created_at) VALUES ($1, $2, $3) ON CONFLICT (name) DO NOTHING`, name, heldOn.Format(time.DateOnly), now()); err != nil {
 			return err
 		}
-		var day string
 		if err := tx.QueryRowContext(ctx, `SELECT id, held_on FROM session WHERE name = $1`, name).Scan(&r.Session, &day); err != nil {
 			return err
 		}
@@ -83,7 +94,7 @@ func (b *Book) Finish(ctx context.Context, run int64, there []Entry) error {
 		if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE run_id = $1`, run); err != nil {
 			return err
 		}
-		if err := enter(ctx, tx, run, there); err != nil {
+		if err := b.enter(ctx, tx, run, there); err != nil {
 			return err
 		}
 		_, err := tx.ExecContext(ctx, `UPDATE run SET finished_at = $1 WHERE id = $2`, now(), run)
@@ -96,38 +107,67 @@ func (b *Book) Finish(ctx context.Context, run int64, there []Entry) error {
 // A file without an entry is kept but marked, as Finish does.
 func (b *Book) Enter(ctx context.Context, run int64, files []string, there []Entry) error {
 	err := b.db.In(ctx, func(tx *sql.Tx) error {
-		for _, file := range files {
-			if _, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE run_id = $1 AND file = $2`, run, file); err != nil {
-				return err
-			}
+		_, err := tx.ExecContext(ctx, `UPDATE entry SET present = 0 WHERE present = 1 AND run_id = $1 AND `+b.db.Among("file", "$2"), run, database.List(b.db, files))
+		if err != nil {
+			return err
 		}
-		return enter(ctx, tx, run, there)
+		return b.enter(ctx, tx, run, there)
 	})
 	return b.fail("enter photos into the session", err)
 }
 
-func enter(ctx context.Context, tx *sql.Tx, run int64, there []Entry) error {
-	insert, err := tx.PrepareContext(ctx, `INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES ($1, $2, $3, $4, $5, $6, $7, 1)
-		ON CONFLICT (run_id, file, result_id) DO UPDATE SET label = excluded.label, label_from = excluded.label_from,
-		trainee_id = excluded.trainee_id, note = excluded.note, present = 1`)
+func (b *Book) enter(ctx context.Context, tx *sql.Tx, run int64, there []Entry) error {
+	trainees, err := b.traineeIDs(ctx, tx, there)
 	if err != nil {
 		return err
 	}
-	defer insert.Close()
-	trainees := map[string]any{}
-	for _, e := range there {
-		trainee, known := trainees[e.Trainee]
-		if !known {
-			if trainee, err = traineeID(ctx, tx, e.Trainee); err != nil {
-				return err
-			}
-			trainees[e.Trainee] = trainee
+	for some := range slices.Chunk(there, database.AtOnce) {
+		var values []any
+		for _, e := range some {
+			values = append(values, run, e.File, e.Result, e.Label, e.LabelFrom, trainees[e.Trainee], e.Note.Kept(), 1)
 		}
-		if _, err := insert.ExecContext(ctx, run, e.File, e.Result, e.Label, e.LabelFrom, trainee, e.Note.Kept()); err != nil {
+		_, err := tx.ExecContext(ctx, `INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES `+database.Rows(len(some), 8)+`
+			ON CONFLICT (run_id, file, result_id) DO UPDATE SET label = excluded.label, label_from = excluded.label_from,
+			trainee_id = excluded.trainee_id, note = excluded.note, present = 1`, values...)
+		if err != nil {
 			return err
 		}
 	}
 	return changed(ctx, tx, `id = $1`, run)
+}
+
+// traineeIDs finds or adds the trainees of entries.
+func (b *Book) traineeIDs(ctx context.Context, tx *sql.Tx, of []Entry) (map[string]any, error) {
+	names := make([]string, len(of))
+	for i, e := range of {
+		names[i] = e.Trainee
+	}
+	rows, err := tx.QueryContext(ctx, `SELECT name, id FROM trainee WHERE `+b.db.Among("name", "$1"), database.List(b.db, names))
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	out := map[string]any{"": nil}
+	for rows.Next() {
+		var name string
+		var id int64
+		if err := rows.Scan(&name, &id); err != nil {
+			return nil, err
+		}
+		out[name] = id
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	for _, name := range names {
+		if _, known := out[name]; known {
+			continue
+		}
+		if out[name], err = traineeID(ctx, tx, name); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }
 
 // Entries returns a run's photos that are still there, in the order of their

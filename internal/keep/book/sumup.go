@@ -2,6 +2,8 @@ package book
 
 import (
 	"context"
+	"database/sql"
+	"slices"
 	"time"
 
 	"gonum.org/v1/gonum/stat"
@@ -9,23 +11,86 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
+	"netagauge/internal/judge/ticket"
+	"netagauge/internal/keep/database"
 )
 
-// SumUp sums up a result that counts in a class or on a line, as its board or charts
-// would, and keeps that. t says which it is, where it counts and when.
-func (b *Book) SumUp(ctx context.Context, t Tally) error {
-	tray, err := b.Report(ctx, t.Result)
+// SumUp sums up results that count in a class or on a line, each of another photo, as its
+// board or charts would, and keeps that. They say which it is, where it counts and when.
+func (b *Book) SumUp(ctx context.Context, all ...Tally) error {
+	for some := range slices.Chunk(all, atOnce) {
+		if err := b.sumUp(ctx, some); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// atOnce bounds how many reports are in memory.
+const atOnce = 100
+
+func (b *Book) sumUp(ctx context.Context, all []Tally) error {
+	results, photos := make([]int64, len(all)), make([]string, len(all))
+	for i, t := range all {
+		results[i], photos[i] = t.Result, Hashes(t.Photo)[0]
+	}
+	trays, err := b.Reports(ctx, results)
 	if err != nil {
 		return err
 	}
-	told, err := b.TicketOfResult(ctx, t.Result)
+	told, err := b.ticketsOf(ctx, results)
 	if err != nil {
 		return err
 	}
-	said, err := b.Overrides(ctx, t.Photo)
+	said, err := b.overridesOf(ctx, photos)
 	if err != nil {
 		return err
 	}
+	for i := range all {
+		tray, there := trays[all[i].Result]
+		if !there {
+			return b.fail("read a photo's report", sql.ErrNoRows)
+		}
+		if err := all[i].sum(tray, told[all[i].Result], said[photos[i]]); err != nil {
+			return err
+		}
+	}
+	return b.KeepTally(ctx, all...)
+}
+
+// ticketsOf are the tickets of results, by result.
+func (b *Book) ticketsOf(ctx context.Context, results []int64) (map[int64]ticket.Ticket, error) {
+	rows, err := b.db.QueryContext(ctx, `SELECT id, ticket_hash FROM result WHERE `+b.db.Among("id", "$1"), database.List(b.db, results))
+	if err != nil {
+		return nil, b.fail("read the photos", err)
+	}
+	defer rows.Close()
+	hashes := map[int64]string{}
+	for rows.Next() {
+		var id int64
+		var hash string
+		if err := rows.Scan(&id, &hash); err != nil {
+			return nil, b.fail("read the photos", err)
+		}
+		hashes[id] = hash
+	}
+	if err := rows.Err(); err != nil {
+		return nil, b.fail("read the photos", err)
+	}
+	once, out := map[string]ticket.Ticket{}, map[int64]ticket.Ticket{}
+	for id, hash := range hashes {
+		if _, there := once[hash]; !there {
+			if once[hash], err = b.TicketBy(ctx, hash); err != nil {
+				return nil, err
+			}
+		}
+		out[id] = once[hash]
+	}
+	return out, nil
+}
+
+// sum sums up a tray by what was told of it and said about its slices.
+func (t *Tally) sum(tray piece.Tray, told ticket.Ticket, said []piece.Override) error {
 	decided, _ := grade.Overrides(tray.Pieces, said) // one whose piece is gone is told on the board
 	n := grade.Verdicts(grade.Tray{Report: tray, Overrides: decided})
 	t.Good, t.Slices, t.Missing = n.Good, n.Measured(), n.NotMeasured
@@ -37,7 +102,7 @@ func (b *Book) SumUp(ctx context.Context, t Tally) error {
 		*to = spread(measure.Values(tray.MeasuredPieces()))
 		to.Aim = aim(told.Standard, measure, m.Group)
 	}
-	return b.KeepTally(ctx, t)
+	return nil
 }
 
 func aim(house standard.Standard, m *piece.Measure, group string) float64 {
@@ -62,12 +127,7 @@ func (b *Book) SumUpAnew(ctx context.Context, photo string) error {
 	if err != nil {
 		return err
 	}
-	for _, t := range there {
-		if err := b.SumUp(ctx, t); err != nil {
-			return err
-		}
-	}
-	return nil
+	return b.SumUp(ctx, there...)
 }
 
 // SumUpLine sums up the last checks of a line that are not yet, as after an update.
@@ -76,12 +136,11 @@ func (b *Book) SumUpLine(ctx context.Context, line string, last int) error {
 	if err != nil {
 		return err
 	}
-	for _, c := range checks {
-		if err := b.SumUp(ctx, c.Tally()); err != nil {
-			return err
-		}
+	all := make([]Tally, len(checks))
+	for i, c := range checks {
+		all[i] = c.Tally()
 	}
-	return nil
+	return b.SumUp(ctx, all...)
 }
 
 // Tally is where a spot check counts.

@@ -4,6 +4,8 @@ import (
 	"context"
 	"slices"
 	"time"
+
+	"netagauge/internal/keep/database"
 )
 
 // Tally is what a tray of a class or a line came to, in numbers.
@@ -25,14 +27,27 @@ type Spread struct {
 
 const tallyColumns = `kind, name, photo, result_id, day, at, good, slices, missing, length_n, length_mean, length_sd, length_aim, width_n, width_mean, width_sd, width_aim, weight_n, weight_mean, weight_sd, weight_aim`
 
-// KeepTally keeps what a tray came to, in place of what it came to before.
-func (b *Book) KeepTally(ctx context.Context, t Tally) error {
-	_, err := b.db.ExecContext(ctx, `INSERT INTO tally (`+tallyColumns+`) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21)
+// KeepTally keeps what trays came to, each another one, in place of what they came to
+// before.
+func (b *Book) KeepTally(ctx context.Context, all ...Tally) error {
+	for some := range slices.Chunk(all, database.AtOnce) {
+		if err := b.keepTally(ctx, some); err != nil {
+			return b.fail("sum up a tray", err)
+		}
+	}
+	return nil
+}
+
+func (b *Book) keepTally(ctx context.Context, all []Tally) error {
+	var values []any
+	for _, t := range all {
+		values = append(values, t.values()...)
+	}
+	return b.db.Set(ctx, `INSERT INTO tally (`+tallyColumns+`) VALUES `+database.Rows(len(all), len(values)/len(all))+`
 		ON CONFLICT (kind, name, photo) DO UPDATE SET result_id = excluded.result_id, day = excluded.day, at = excluded.at, good = excluded.good, slices = excluded.slices, missing = excluded.missing,
 		length_n = excluded.length_n, length_mean = excluded.length_mean, length_sd = excluded.length_sd, length_aim = excluded.length_aim,
 		width_n = excluded.width_n, width_mean = excluded.width_mean, width_sd = excluded.width_sd, width_aim = excluded.width_aim,
-		weight_n = excluded.weight_n, weight_mean = excluded.weight_mean, weight_sd = excluded.weight_sd, weight_aim = excluded.weight_aim`, t.values()...)
-	return b.fail("sum up a tray", err)
+		weight_n = excluded.weight_n, weight_mean = excluded.weight_mean, weight_sd = excluded.weight_sd, weight_aim = excluded.weight_aim`, values...)
 }
 
 func (t Tally) values() []any {
@@ -43,9 +58,12 @@ func (t Tally) values() []any {
 	return out
 }
 
-// DropTally takes a tray out of the sums that counts no more.
-func (b *Book) DropTally(ctx context.Context, kind, name, photo string) error {
-	_, err := b.db.ExecContext(ctx, `DELETE FROM tally WHERE kind = $1 AND name = $2 AND photo = $3`, kind, name, photo)
+// DropTally takes trays out of the sums that count no more.
+func (b *Book) DropTally(ctx context.Context, kind, name string, photos ...string) error {
+	if len(photos) == 0 {
+		return nil
+	}
+	err := b.db.Set(ctx, `DELETE FROM tally WHERE kind = $1 AND name = $2 AND `+b.db.Among("photo", "$3"), kind, name, database.List(b.db, photos))
 	return b.fail("sum up a tray", err)
 }
 

@@ -4,20 +4,18 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"time"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/exam"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/database"
 )
 
-// enter puts a shot that was measured into its class, line or exam in the book.
+// enter puts a shot that was measured into its line or exam in the book.
 func (f *Folder) enter(ctx context.Context, s Shot) error {
 	switch {
-	case s.Kind == Class:
-		return f.enterCopies(ctx, s)
 	case s.State != Measured:
 		return nil // a refused photo is no spot check, and no tray of an exam
 	case s.Kind == Exam:
@@ -105,20 +103,26 @@ func (f *Folder) run(ctx context.Context, name string) (book.Run, error) {
 	return run, f.book.Finish(ctx, run.ID, entries)
 }
 
-// enterCopies enters a shot as it is now, and others of the same content: which
-// of them counts may change with it.
-func (f *Folder) enterCopies(ctx context.Context, s Shot) error {
-	run, err := f.run(ctx, s.Session)
+// enterCopies enters shots of one class as they are now, and others of the same
+// content: which of them counts may change with it.
+func (f *Folder) enterCopies(ctx context.Context, now []Shot) error {
+	run, err := f.run(ctx, now[0].Session)
 	if err != nil {
 		return err
 	}
-	shots, err := f.shots(ctx, f.db, `WHERE hash = $1 AND kind = $2 AND session = $3 ORDER BY number`, s.Hash, s.Kind, s.Session)
+	hashes := make([]string, len(now))
+	for i, s := range now {
+		hashes[i] = s.Hash
+	}
+	shots, err := f.shots(ctx, f.db, `WHERE kind = $1 AND session = $2 AND `+f.db.Among("hash", "$3")+` ORDER BY number`, Class, run.Name, database.List(f.db, hashes))
 	if err != nil {
 		return err
 	}
 	for i := range shots {
-		if shots[i].Number == s.Number && shots[i].Turn == s.Turn {
-			shots[i] = s
+		for _, s := range now {
+			if shots[i].Number == s.Number && shots[i].Turn == s.Turn {
+				shots[i] = s
+			}
 		}
 	}
 	files, entries, err := f.entries(ctx, shots)
@@ -131,23 +135,34 @@ func (f *Folder) enterCopies(ctx context.Context, s Shot) error {
 	return f.tally(ctx, run, shots, entries)
 }
 
-// tally sums up the photo that shots show, for as long as one of them counts: the sums
-// have a photo once.
+// tally sums up the photos that shots show, each for as long as one of them counts: the
+// sums have a photo once.
 func (f *Folder) tally(ctx context.Context, run book.Run, shots []Shot, entries []book.Entry) error {
+	settled := map[int64]bool{} // results
+	for _, s := range shots {
+		if s.State == Measured {
+			settled[s.Result] = true
+		}
+	}
+	counts := map[string]bool{} // photos
+	var sums []book.Tally
 	for _, e := range entries {
-		if e.Trainee == "" || e.Refused || !settled(shots, e.Result) {
+		if e.Trainee == "" || e.Refused || !settled[e.Result] || counts[e.Photo] {
 			continue
 		}
-		return f.book.SumUp(ctx, book.Tally{Kind: string(Class), Name: run.Name, Photo: e.Photo, Result: e.Result, Day: run.HeldOn.Format(time.DateOnly), At: run.HeldOn})
+		counts[e.Photo] = true
+		sums = append(sums, book.Tally{Kind: string(Class), Name: run.Name, Photo: e.Photo, Result: e.Result, Day: run.HeldOn.Format(time.DateOnly), At: run.HeldOn})
 	}
-	if len(shots) == 0 {
-		return nil
+	if err := f.book.SumUp(ctx, sums...); err != nil {
+		return err
 	}
-	return f.book.DropTally(ctx, string(Class), run.Name, shots[0].Hash)
-}
-
-func settled(shots []Shot, result int64) bool {
-	return slices.ContainsFunc(shots, func(s Shot) bool { return s.Result == result && s.State == Measured })
+	var not []string
+	for _, s := range shots {
+		if !counts[s.Hash] {
+			not = append(not, s.Hash)
+		}
+	}
+	return f.book.DropTally(ctx, string(Class), run.Name, not...)
 }
 
 // entries are the book's, with the labels on the mats, and the names of all shots.
@@ -156,11 +171,7 @@ func (f *Folder) entries(ctx context.Context, shots []Shot) (files []string, out
 		files = append(files, s.shown())
 	}
 	out = entriesOf(shots)
-	results := make([]int64, len(out))
-	for i := range out {
-		results[i] = out[i].Result
-	}
-	labels, err := f.book.Labels(ctx, results)
+	labels, err := f.book.Labels(ctx, results(shots))
 	for i := range out {
 		out[i].Label = labels[out[i].Result]
 	}

@@ -100,6 +100,8 @@ type Folder struct {
 	room   sync.Mutex
 	coming map[string]int // photos that are arriving in this process, by owner
 	turns  turns
+
+	settling settling
 }
 
 // Found says what a stopped server left behind and Open put right.

@@ -33,19 +33,17 @@ func (f *Folder) enqueue(ctx context.Context, tx *sql.Tx, s Shot) (behind int, e
 // Take says that a shot is being measured, whoever may have it too, unless it is done or
 // was asked for anew: found is false then.
 func (f *Folder) Take(ctx context.Context, number int64, turn int) (s Shot, found bool, err error) {
-	err = f.db.InTwice(ctx, func(tx *sql.Tx) error {
-		if s, err = f.one(ctx, tx, `WHERE number = $1 AND turn = $2 AND state IN ('waiting', 'measuring')`, number, turn); err != nil {
-			return err
+	for s.State != Measuring {
+		s, err = f.one(ctx, f.db, `WHERE number = $1 AND turn = $2 AND state IN ('waiting', 'measuring')`, number, turn)
+		if errors.Is(err, ErrUnknown) {
+			return Shot{}, false, nil
 		}
-		s.State = Measuring
-		_, err = tx.ExecContext(ctx, `UPDATE shot SET state = 'measuring' WHERE number = $1`, number)
-		return err
-	})
-	if errors.Is(err, ErrUnknown) {
-		return Shot{}, false, nil
-	}
-	if err != nil {
-		return Shot{}, false, f.fail("take a photo", err)
+		if err == nil && s.State == Waiting {
+			err = f.db.SetOne(ctx, &s.State, `UPDATE shot SET state = 'measuring' WHERE number = $1 AND turn = $2 AND state = 'waiting' RETURNING state`, number, turn)
+		}
+		if err != nil && !errors.Is(err, sql.ErrNoRows) { // it changed in between: look again
+			return Shot{}, false, f.fail("take a photo", err)
+		}
 	}
 	f.tell()
 	return s, true, nil

@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"cmp"
 	"context"
 	"database/sql"
 	"encoding/json"
@@ -31,40 +30,6 @@ func (f *Folder) Next(ctx context.Context) (s Shot, found bool, err error) {
 	f.turns.took(s.Owner)
 	f.tell()
 	return s, true, nil
-}
-
-// Outcome is a result that is in the book. Of one that was refused the code says
-// why, its report says more.
-type Outcome struct {
-	Result  int64
-	Refused bool
-	Code    string
-}
-
-// Settle enters a photo with its result in its class or line, and says that the
-// shot is done. Doing it again, in whole or in part, changes nothing.
-func (f *Folder) Settle(ctx context.Context, s Shot, o Outcome) error {
-	s.Result, s.State, s.Code, s.Why = o.Result, Measured, "", nil
-	if o.Refused {
-		s.State, s.Code = Refused, cmp.Or(o.Code, "refused")
-	}
-	err := f.alone(ctx, func(ctx context.Context) error {
-		switch there, err := f.book.Has(ctx, s.Result); {
-		case err != nil:
-			return err
-		case !there: // it was another's, too, who was forgotten meanwhile
-			s.State = Waiting
-			return f.ended(ctx, s)
-		}
-		if err := f.enter(ctx, s); err != nil {
-			return err
-		}
-		return f.ended(ctx, s)
-	})
-	if err == nil {
-		f.tell()
-	}
-	return err
 }
 
 // Fail says that a shot could not be measured, and why: one of the codes and,
@@ -119,7 +84,7 @@ func (f *Folder) end(ctx context.Context, s Shot) error {
 
 // ended writes how a shot ended, unless it was asked for anew in the meantime.
 func (f *Folder) ended(ctx context.Context, s Shot) error {
-	_, err := f.db.ExecContext(ctx, `UPDATE shot SET state = $1, code = $2, why = $3, result = $4 WHERE number = $5 AND turn = $6`,
+	err := f.db.Set(ctx, `UPDATE shot SET state = $1, code = $2, why = $3, result = $4 WHERE number = $5 AND turn = $6`,
 		s.State, s.Code, s.Why.Kept(), s.Result, s.Number, s.Turn)
 	return f.fail("keep how a photo ended", err)
 }
@@ -172,5 +137,5 @@ func (f *Folder) withdraw(ctx context.Context, s Shot) error {
 	if s.Kind != Class {
 		return nil
 	}
-	return f.alone(ctx, func(ctx context.Context) error { return f.enterCopies(ctx, s) })
+	return f.alone(ctx, func(ctx context.Context) error { return f.enterCopies(ctx, []Shot{s}) })
 }

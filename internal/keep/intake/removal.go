@@ -279,7 +279,7 @@ func (f *Folder) enterShared(ctx context.Context, p book.Person) error {
 		if err != nil || len(left) == 0 {
 			return err
 		}
-		if err := f.enterCopies(ctx, left[0]); err != nil {
+		if err := f.enterCopies(ctx, left[:1]); err != nil {
 			return err
 		}
 	}

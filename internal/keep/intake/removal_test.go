@@ -172,7 +172,7 @@ func TestRemoveWhileMeasuring(t *testing.T) {
 	if done, err := f.Remove(ctx, r); !done || err != nil {
 		t.Fatal(done, err)
 	}
-	if there, _ := f.book.Has(ctx, id); there {
+	if labels, _ := f.book.Labels(ctx, []int64{id}); len(labels) > 0 {
 		t.Error("what the worker kept is still there")
 	}
 	nothingOf(t, f.Dir(), leaver, inHand.ID)
@@ -318,8 +318,8 @@ func TestRemoveKilled(t *testing.T) {
 		t.Errorf("%d shots are left, want 10: %v", len(left), err)
 	}
 	for _, s := range left {
-		if there, err := f.book.Has(t.Context(), s.Result); !there || s.Who != "Bo Test" {
-			t.Errorf("%+v: %v, %v", s, there, err)
+		if labels, err := f.book.Labels(t.Context(), []int64{s.Result}); len(labels) == 0 || s.Who != "Bo Test" {
+			t.Errorf("%+v: %v, %v", s, labels, err)
 		}
 	}
 	nothingOf(t, dir, leaver)

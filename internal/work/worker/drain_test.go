@@ -44,10 +44,10 @@ func drainer(address string) error {
 	if err != nil {
 		return err
 	}
-	return p.share(context.Background(), stub{int(cmp.Or(number(handsEnv), 8))})
+	return p.share(context.Background(), stub{int(cmp.Or(number(handsEnv), 64))})
 }
 
-// handsEnv is how many trays a process has in hand.
+// handsEnv is how many trays a process has in hand: many, since none takes a processor.
 const handsEnv = "NETAGAUGE_DRAIN_HANDS"
 
 // Four processes work off a long queue, one of them killed every ten seconds: every tray
