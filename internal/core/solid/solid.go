@@ -93,6 +93,35 @@ func sortedByX(p []r2.Vec) []r2.Vec {
 	return append(append(out, there...), back...)
 }
 
+// HullOfSimple is Hull of a closed line that does not cross itself, in its order and
+// without sorting (Melkman 1987).
+func HullOfSimple(p []r2.Vec) []r2.Vec {
+	if len(p) < 4 {
+		return Hull(p)
+	}
+	right := func(a, b, q r2.Vec) bool { return r2.Cross(r2.Sub(b, a), r2.Sub(q, b)) <= 0 }
+	d := make([]r2.Vec, 2*len(p)) // closed: its first corner is also its last
+	from, to := len(p)-3, len(p)
+	d[from], d[from+1], d[from+2], d[to] = p[2], p[0], p[1], p[2]
+	if right(p[0], p[1], p[2]) {
+		d[from+1], d[from+2] = p[1], p[0]
+	}
+	for _, q := range p[3:] {
+		if !right(d[from], d[from+1], q) && !right(d[to-1], d[to], q) {
+			continue
+		}
+		for from+1 < to && right(d[from], d[from+1], q) {
+			from++
+		}
+		for from+1 < to && right(d[to-1], d[to], q) {
+			to--
+		}
+		from, to = from-1, to+1
+		d[from], d[to] = q, q
+	}
+	return d[from:to]
+}
+
 func byX(a, b r2.Vec) int {
 	switch {
 	case a.X < b.X:

@@ -149,3 +149,24 @@ func TestSortedByX(t *testing.T) {
 		}
 	})
 }
+
+// The hull of an outline that does not cross itself is the same with and without
+// sorting, wherever the outline begins and whichever way it goes.
+func TestHullOfSimple(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		far := rapid.SliceOfN(rapid.Float64Range(1, 3), 3, 60).Draw(t, "distances")
+		star := make([]r2.Vec, len(far))
+		for i, f := range far {
+			y, x := math.Sincos(2 * math.Pi * float64(i) / float64(len(far)))
+			star[i] = r2.Vec{X: f * x, Y: f * y}
+		}
+		if rapid.Bool().Draw(t, "clockwise") {
+			slices.Reverse(star)
+		}
+		got, want := HullOfSimple(star), Hull(star)
+		first := slices.Index(got, want[0])
+		if first < 0 || !slices.Equal(append(slices.Clone(got[first:]), got[:first]...), want) {
+			t.Fatalf("hull of %v: %v, want %v", star, got, want)
+		}
+	})
+}

@@ -3,6 +3,7 @@ package mat
 import (
 	"errors"
 	"math"
+	"sync"
 
 	linalg "gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r2"
@@ -80,19 +81,27 @@ func fitCamera(ms []match, pr prior) (fitted, error) {
 	if err != nil {
 		return fitted{}, err
 	}
+	fits := make([]*fitted, len(lenses))
+	var wg sync.WaitGroup
+	for i, l := range lenses {
+		wg.Go(func() {
+			p := pr.with(l)
+			if cam, err := fitLens(start, ms, p); err == nil {
+				fits[i] = &fitted{cam, l, heightU(cam, ms, p), criterion(cam, ms, len(p.free()))}
+			}
+		})
+	}
+	wg.Wait()
 	var all []fitted
 	best := -1
-	for _, l := range lenses {
-		p := pr.with(l)
-		cam, err := fitLens(start, ms, p)
-		if err != nil {
+	for _, f := range fits {
+		if f == nil {
 			continue
 		}
-		f := fitted{cam, l, heightU(cam, ms, p), criterion(cam, ms, len(p.free()))}
 		if best < 0 || f.bic < all[best].bic-strongEvidence {
 			best = len(all)
 		}
-		all = append(all, f)
+		all = append(all, *f)
 	}
 	if best < 0 {
 		return fitted{}, errNoPose

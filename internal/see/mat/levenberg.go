@@ -11,8 +11,14 @@ import (
 func levenberg[S any](start S, sizes []float64, moved func(S, []float64) S, residuals func(S) []float64) (S, bool) {
 	at, res := start, residuals(start)
 	lambda := 1e-3 // a small start, as is usual (Press et al., Numerical Recipes, 15.5)
+	var n normal
+	stands := false // n is that of the place
 	for range 300 {
-		step, ok := dampedStep(sizes, res, lambda, func(d []float64) []float64 { return residuals(moved(at, d)) })
+		if !stands {
+			n = normalOf(sizes, res, func(d []float64) []float64 { return residuals(moved(at, d)) })
+			stands = true
+		}
+		step, ok := n.dampedStep(lambda)
 		if !ok {
 			return at, false
 		}
@@ -25,7 +31,7 @@ func levenberg[S any](start S, sizes []float64, moved func(S, []float64) S, resi
 			}
 			continue
 		}
-		at, res, lambda = next, r, lambda/5
+		at, res, lambda, stands = next, r, lambda/5, false
 		if was-is < 1e-9*was {
 			break
 		}
@@ -33,8 +39,13 @@ func levenberg[S any](start S, sizes []float64, moved func(S, []float64) S, resi
 	return at, true
 }
 
-// dampedStep solves the damped normal equations (JᵀJ + λ·diag)·step = -Jᵀr.
-func dampedStep(sizes, res []float64, lambda float64, residuals func(step []float64) []float64) ([]float64, bool) {
+// normal are the normal equations of a place: JᵀJ and Jᵀr.
+type normal struct {
+	a *linalg.SymDense
+	g *linalg.VecDense
+}
+
+func normalOf(sizes, res []float64, residuals func(step []float64) []float64) normal {
 	n := len(sizes)
 	J := linalg.NewDense(len(res), n, nil)
 	d := make([]float64, n)
@@ -45,17 +56,26 @@ func dampedStep(sizes, res []float64, lambda float64, residuals func(step []floa
 		}
 		d[k] = 0
 	}
-	var A linalg.SymDense
-	A.SymOuterK(1, J.T())
-	for k := range n {
-		A.SetSym(k, k, A.At(k, k)*(1+lambda)+1e-12)
-	}
-	var g, x linalg.VecDense
+	var a linalg.SymDense
+	a.SymOuterK(1, J.T())
+	var g linalg.VecDense
 	g.MulVec(J.T(), linalg.NewVecDense(len(res), res))
+	return normal{&a, &g}
+}
+
+// dampedStep solves the damped normal equations (JᵀJ + λ·diag)·step = -Jᵀr.
+func (n normal) dampedStep(lambda float64) ([]float64, bool) {
+	a := linalg.NewSymDense(n.a.SymmetricDim(), nil)
+	a.CopySym(n.a)
+	for k := range a.SymmetricDim() {
+		a.SetSym(k, k, a.At(k, k)*(1+lambda)+1e-12)
+	}
+	var x linalg.VecDense
 	var chol linalg.Cholesky
-	if !chol.Factorize(&A) || chol.SolveVecTo(&x, &g) != nil {
+	if !chol.Factorize(a) || chol.SolveVecTo(&x, n.g) != nil {
 		return nil, false
 	}
+	d := make([]float64, a.SymmetricDim())
 	for k := range d {
 		d[k] = -x.AtVec(k)
 	}

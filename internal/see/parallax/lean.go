@@ -127,8 +127,14 @@ func (s Side) odds(depth float64) float64 {
 	}
 	f := x - float64(i)
 	change := s.Change[i]*(1-f) + s.Change[i+1]*f
-	if change == 0 {
+	switch {
+	case change == 0:
 		return 0
+	case change <= weakest:
+		return againstIt
 	}
 	return math.Max(againstIt, math.Min(forIt, changeOdds*math.Log(change/evenChange)))
 }
+
+// weakest is the change up to which the evidence is as much against it as it can be.
+var weakest = evenChange * math.Exp(againstIt/changeOdds)

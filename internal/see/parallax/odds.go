@@ -20,6 +20,7 @@ const (
 	drawn     = 3     // steps drawn together, in either direction
 	leastOdds = 0.004 // what has a smaller share is left out
 	side      = 93    // as far as the greatest lean to either side
+	nothing   = 40    // below the greatest log odds by so much rounding leaves nothing
 )
 
 // Odds are the log odds of every lean on the grid.
@@ -32,8 +33,9 @@ func Weigh(tells ...Tells) Odds { return make(Odds, side*side).And(tells...) }
 func (o Odds) And(tells ...Tells) Odds {
 	logs := slices.Clone(o)
 	for k := range logs {
+		lean := leanAt(k)
 		for _, tell := range tells {
-			logs[k] += tell(leanAt(k))
+			logs[k] += tell(lean)
 		}
 	}
 	return logs
@@ -46,6 +48,9 @@ func (logs Odds) Leans() []Likely {
 	sums := make([]Likely, cells*cells)
 	var all float64
 	for k, l := range logs {
+		if l < most-nothing {
+			continue
+		}
 		o := math.Exp(l - most)
 		c := &sums[k/side/drawn*cells+k%side/drawn]
 		c.Lean, c.Share = r2.Add(c.Lean, r2.Scale(o, leanAt(k))), c.Share+o

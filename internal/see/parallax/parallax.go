@@ -74,9 +74,9 @@ func Above(views []View, s Solid) (Outlines, error) {
 	}
 	face := star{middle: mean(all...)}
 	for _, b := range back {
-		f := starOf(b[0], face.middle)
-		f.keep(starOf(b[1], face.middle))
-		face.add(f, 1/float64(len(back)))
+		f, lower := starOf(b[0], face.middle), starOf(b[1], face.middle)
+		f.keep(&lower)
+		face.add(&f, 1/float64(len(back)))
 	}
 	if face.least() <= 0 {
 		return Outlines{}, errNothing
@@ -129,27 +129,29 @@ func (s Solid) fromLower(q r2.Vec) r2.Vec {
 // edge that moves outward that is its start, of one that moves inward its end, and
 // the way of a corner unless one of its edges moves outward and the other inward.
 func (s Solid) swept(face []r2.Vec) []r2.Vec {
-	lower := make([]r2.Vec, len(face))
+	var buf [rays]r2.Vec
+	lower := buf[:len(face)]
 	for i, p := range face {
 		lower[i] = r2.Add(p, s.run(p))
 	}
 	out := star{middle: mean(face, lower)}
-	up, down := out.corners(face), out.corners(lower)
 	last := len(face) - 1
 	before := moves(face[last], face[0], lower[last], lower[0])
-	for i := range up {
-		next := (i + 1) % len(up)
+	up, down := out.corner(face[0], 0), out.corner(lower[0], 0)
+	for i := range face {
+		next := (i + 1) % len(face)
+		nextUp, nextDown := out.corner(face[next], up.ray), out.corner(lower[next], down.ray)
 		now := moves(face[i], face[next], lower[i], lower[next])
 		if now != outward {
-			out.take(up[i], up[next])
+			out.take(up, nextUp)
 		}
 		if now != inward {
-			out.take(down[i], down[next])
+			out.take(down, nextDown)
 		}
 		if now != before || now == eitherWay {
-			out.take(up[i], down[i])
+			out.take(up, down)
 		}
-		before = now
+		before, up, down = now, nextUp, nextDown
 	}
 	return out.outline()
 }

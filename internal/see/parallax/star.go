@@ -10,8 +10,6 @@ import (
 // along the end of a large slice, half the step it is traced with.
 const rays = 720
 
-const perRad = rays / (2 * math.Pi)
-
 // star is an outline as its distances from a middle, one for each ray, mm.
 // Slices are star-shaped; of one that is not, the outermost border is kept.
 type star struct {
@@ -19,29 +17,51 @@ type star struct {
 	far    [rays]float64
 }
 
-func starOf(o []r2.Vec, middle r2.Vec) *star {
-	s := &star{middle: middle}
-	corners := s.corners(o)
-	for i, c := range corners {
-		s.take(c, corners[(i+1)%len(o)])
+func starOf(o []r2.Vec, middle r2.Vec) (s star) {
+	s.middle = middle
+	if len(o) == 0 {
+		return s
+	}
+	a := s.corner(o[len(o)-1], 0)
+	for _, p := range o {
+		b := s.corner(p, a.ray)
+		s.take(a, b)
+		a = b
 	}
 	return s
 }
 
-// corner is a corner of a border as it lies from the middle, and the ray it lies on,
-// in between rays.
+// corner is a corner of a border as it lies from the middle, and the last ray up to
+// which it lies.
 type corner struct {
 	at  r2.Vec
-	ray float64
+	ray int
 }
 
-func (s *star) corners(o []r2.Vec) []corner {
-	out := make([]corner, len(o))
-	for i, p := range o {
-		d := r2.Sub(p, s.middle)
-		out[i] = corner{d, math.Atan2(d.Y, d.X) * perRad}
+// corner looks for the corner's ray from another one on: corners of a border follow
+// each other.
+func (s *star) corner(p r2.Vec, from int) corner {
+	d := r2.Sub(p, s.middle)
+	return corner{d, upTo(d, from)}
+}
+
+// upTo is the last ray up to a direction.
+func upTo(d r2.Vec, ray int) int {
+	back := r2.Cross(directions[ray], d) < 0
+	for range rays {
+		next := (ray + 1) % rays
+		if back {
+			next = (ray + rays - 1) % rays
+		}
+		if ahead := r2.Cross(directions[next], d) >= 0; back == ahead {
+			if back {
+				return next
+			}
+			return ray
+		}
+		ray = next
 	}
-	return out
+	return 0 // no direction
 }
 
 var directions = func() (d [rays]r2.Vec) {
@@ -61,18 +81,17 @@ func (s *star) take(a, b corner) {
 	if span < 0 {
 		span += rays
 	}
-	if span > rays/2+1 { // both on one ray, but for rounding
-		span = 0
+	if span > rays/2+1 { // both between the same rays, but for rounding
+		return
 	}
 	d := r2.Sub(b.at, a.at)
-	first := int(math.Ceil(a.ray))
-	k := (first + rays) % rays
-	for range int(a.ray+span+rays) - rays - first + 1 {
-		if c := r2.Cross(directions[k], d); c > 0 {
-			s.far[k] = max(s.far[k], area/c)
-		}
+	k := a.ray
+	for range span {
 		if k++; k == rays {
 			k = 0
+		}
+		if c := r2.Cross(directions[k], d); c > 0 {
+			s.far[k] = max(s.far[k], area/c)
 		}
 	}
 }

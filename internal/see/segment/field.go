@@ -45,6 +45,22 @@ func (f *field) at(x, y int) (l, b, r float64) {
 	return dot6(f.coef[0], t), dot6(f.coef[1], t), dot6(f.coef[2], t)
 }
 
+// line is the model along one row: 1, u, uu for each of brightness, b and r, with u
+// from -1 to 1.
+type line [3][3]float64
+
+func (f *field) along(y int) (l line) {
+	v := 2*float64(y)/float64(f.h) - 1
+	for k, c := range f.coef {
+		l[k] = [3]float64{c[0] + v*(c[2]+v*c[5]), c[1] + v*c[4], c[3]}
+	}
+	return l
+}
+
+func (a *line) at(u float64) (l, b, r float64) {
+	return a[0][0] + u*(a[0][1]+u*a[0][2]), a[1][0] + u*(a[1][1]+u*a[1][2]), a[2][0] + u*(a[2][1]+u*a[2][2])
+}
+
 // learn fits the field on a sparse grid of the picture, which shows the field
 // only. It starts from the most common colour and, in rounds, keeps what lies
 // near the fitted surface.

@@ -31,23 +31,36 @@ func sidesOf(outline []r2.Vec) (out []side) {
 	normals, lengths := facing(outline)
 	used := make([]bool, len(outline))
 	for len(out) < mostSides {
-		var best side
+		var toward r2.Vec
+		longest := 0.0
 		for k := range facings {
 			y, x := math.Sincos(2 * math.Pi * float64(k) / facings)
-			if s := sideFacing(r2.Vec{X: x, Y: y}, outline, normals, lengths, used); s.length > best.length {
-				best = s
+			n := r2.Vec{X: x, Y: y}
+			if l := lengthFacing(n, normals, lengths, used); l > longest {
+				toward, longest = n, l
 			}
 		}
-		if best.length < leastSide {
+		if longest < leastSide {
 			break
 		}
-		best = sideFacing(best.normal, outline, normals, lengths, used)
+		first := sideFacing(toward, outline, normals, lengths, used)
+		best := sideFacing(first.normal, outline, normals, lengths, used)
 		for i, n := range normals {
 			used[i] = used[i] || r2.Dot(n, best.normal) > sameWay
 		}
 		out = append(out, best)
 	}
 	return out
+}
+
+// lengthFacing is how much of an outline faces about one way, mm.
+func lengthFacing(n r2.Vec, normals []r2.Vec, lengths []float64, used []bool) (length float64) {
+	for i, m := range normals {
+		if !used[i] && !(r2.Dot(m, n) < sameWay) {
+			length += lengths[i]
+		}
+	}
+	return length
 }
 
 // sideFacing gathers what faces about one way; its normal is the mean of theirs.

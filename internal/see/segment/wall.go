@@ -55,8 +55,8 @@ func (t *tracer) wall(s side) Wall {
 
 const leastProfiles = 10
 
-// profile is what is seen going inward from the outline: the log of brightness
-// and the colour differences by brightness.
+// profile is what is seen going inward from the outline: brightness, in a median
+// profile its log, and the colour differences by brightness.
 type profile struct{ light, b, r [wallSamples]float64 }
 
 // inwardFrom samples from p against the outward normal.
@@ -69,7 +69,7 @@ func (t *tracer) inwardFrom(p, n r2.Vec) (profile, bool) {
 		if !ok {
 			return out, false
 		}
-		out.light[i], out.b[i], out.r[i] = math.Log(c.l), c.b/c.l, c.r/c.l
+		out.light[i], out.b[i], out.r[i] = c.l, c.b/c.l, c.r/c.l
 	}
 	return out, true
 }
@@ -86,7 +86,7 @@ func medianProfile(ps []profile) profile {
 		return upperMedian(col)
 	}
 	for i := range wallSamples {
-		out.light[i] = middle(func(p *profile) float64 { return p.light[i] })
+		out.light[i] = math.Log(middle(func(p *profile) float64 { return p.light[i] }))
 		out.b[i] = middle(func(p *profile) float64 { return p.b[i] })
 		out.r[i] = middle(func(p *profile) float64 { return p.r[i] })
 	}

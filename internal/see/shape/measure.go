@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"netagauge/internal/core/solid"
+
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -49,7 +51,7 @@ func MeasureSimple(o Outline) (Measures, error) {
 	if err := o.checkArea(); err != nil {
 		return Measures{}, err
 	}
-	m := Measures{Perimeter: o.Perimeter(), Centroid: o.Centroid(), Axis: o.longAxis()}
+	m := Measures{Perimeter: o.Perimeter(), Centroid: o.Centroid(), Axis: o.simpleAxis()}
 	m.Size = o.size(m.Axis)
 	q := o.turned(m.Axis)
 	b := q.Bounds()
@@ -66,8 +68,11 @@ func MeasureSize(o Outline) (Size, error) {
 	if err := o.checkArea(); err != nil {
 		return Size{}, err
 	}
-	return o.size(o.longAxis()), nil
+	return o.size(o.simpleAxis()), nil
 }
+
+// simpleAxis is the long axis of an outline known not to cross itself.
+func (o Outline) simpleAxis() r2.Vec { return Outline(solid.HullOfSimple(o)).axis() }
 
 // size is how large the outline is with an axis as its long one.
 func (o Outline) size(axis r2.Vec) Size {

@@ -55,10 +55,9 @@ func (o Outline) Bounds() r2.Box {
 // Hull is the convex hull.
 func (o Outline) Hull() Outline { return solid.Hull(o) }
 
-// longAxis is a unit vector at right angles to the least caliper width, with x
+// axis is a unit vector at right angles to a hull's least caliper width, with x
 // positive, or y positive where x is zero.
-func (o Outline) longAxis() r2.Vec {
-	h := o.Hull()
+func (h Outline) axis() r2.Vec {
 	best, axis := math.Inf(1), r2.Vec{X: 1}
 	far := 0 // the vertex farthest from the edge; it goes around with it (Shamos 1978)
 	for i, p := range h {
@@ -91,7 +90,7 @@ func (h Outline) caliper(d r2.Vec) float64 {
 }
 
 // LongAxis is the direction of the outline's length; see Measures.
-func (o Outline) LongAxis() r2.Vec { return o.longAxis() }
+func (o Outline) LongAxis() r2.Vec { return o.Hull().axis() }
 
 // turned returns the outline in coordinates along and across a unit axis.
 func (o Outline) turned(axis r2.Vec) Outline {

@@ -50,6 +50,7 @@ type thing struct {
 	shows  func(at func(landing r2.Vec) parallax.Spot) float64
 	edge   stereo.Edge       // and what both outlines tell of its walls
 	other  parallax.View     // its outline in a second photo
+	faces  facings           // of its walls
 	odds   parallax.Odds     // of its walls' leans, by what is seen of itself
 	likely []parallax.Likely // and the leans
 	lean   r2.Vec            // the one taken, by height

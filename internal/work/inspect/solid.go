@@ -23,6 +23,7 @@ type doubt struct{ length, width, area, face float64 }
 func (s *scene) measure(pieces []*thing) {
 	each(pieces, func(p *thing) {
 		if p.State == piece.Measured {
+			p.faces = facingsOf(p.seen)
 			p.odds = parallax.Weigh(s.tells(p, s.edgeOver(p))...)
 			p.likely = p.odds.Leans()
 		}
@@ -186,14 +187,14 @@ const rounded, roundU = 0.35, 0.2
 
 // tells is all that is known of the walls' lean.
 func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
-	n, m, square := facings(p.seen)
+	n, m := p.faces.n, p.faces.m
 	out := []parallax.Tells{parallax.Wall(m)}
 	if told, ok := s.in.Matter.LayAngles.Of(p.Number); ok {
 		out = append(out, parallax.Told(n, told.X, told.U))
 	} else {
 		out = append(out, parallax.Wall(n))
 	}
-	if square {
+	if p.faces.square {
 		out = append(out, parallax.Square(n, m))
 	}
 	for _, w := range p.seen.Walls {
@@ -208,14 +209,14 @@ func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
 
 // shared is what the other slices of the tray tell of a piece's lean.
 func shared(p *thing, tray []*thing) parallax.Tells {
-	n, m, _ := facings(p.seen)
+	n, m := p.faces.n, p.faces.m
 	long, wide := size(p, m, n)
 	var kin []parallax.Kin
 	for _, o := range tray {
 		if o == p || o.State != piece.Measured {
 			continue
 		}
-		on, om, _ := facings(o.seen)
+		on, om := o.faces.n, o.faces.m
 		l, w := size(o, om, on)
 		x, y := math.Log(l/long)/alikeLength, math.Log(w/wide)/alikeWidth
 		kin = append(kin, parallax.Kin{N: on, M: om, Leans: o.likely, Alike: math.Exp(-(x*x + y*y) / 2)})
@@ -243,12 +244,16 @@ func extent(outline []r2.Vec, dir r2.Vec) float64 {
 // facings are the outward normals of a long side and of the end next to it, and
 // whether the piece is a block's whole section: two pairs of sides that run along
 // each other.
-func facings(p segment.Piece) (n, m r2.Vec, square bool) {
+type facings struct {
+	n, m   r2.Vec
+	square bool
+}
+
+func facingsOf(p segment.Piece) facings {
 	axis := shape.Outline(p.Outline).LongAxis()
-	n, m = r2.Vec{X: -axis.Y, Y: axis.X}, axis
-	n, long := pair(p.Walls, n)
-	m, ends := pair(p.Walls, m)
-	return n, m, long && ends
+	n, long := pair(p.Walls, r2.Vec{X: -axis.Y, Y: axis.X})
+	m, ends := pair(p.Walls, axis)
+	return facings{n, m, long && ends}
 }
 
 // Sides that run along each other, and how far a side may face off from where it
