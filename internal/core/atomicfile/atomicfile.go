@@ -15,6 +15,20 @@ import (
 	"netagauge/internal/core/phrase"
 )
 
+// temporary is the name of a file that is not whole yet.
+const temporary = ".netagauge-*.tmp"
+
+// Sweep removes from a folder what a process left that was killed while it wrote there.
+func Sweep(dir string) error {
+	files, err := os.ReadDir(dir)
+	for _, f := range files {
+		if left, _ := filepath.Match(temporary, f.Name()); left {
+			err = errors.Join(err, os.Remove(filepath.Join(dir, f.Name())))
+		}
+	}
+	return err
+}
+
 // Write puts data into the file at path.
 func Write(path string, data []byte) error {
 	return WriteTo(path, func(w io.Writer) error {
@@ -82,7 +96,7 @@ func direct(path string, fill func(io.Writer) error) error {
 }
 
 func replace(path string, mode os.FileMode, fill func(io.Writer) error) (err error) {
-	f, err := os.CreateTemp(filepath.Dir(path), ".netagauge-*.tmp")
+	f, err := os.CreateTemp(filepath.Dir(path), temporary)
 	if err != nil {
 		return err
 	}

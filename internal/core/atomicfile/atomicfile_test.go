@@ -124,3 +124,26 @@ func TestFullDevice(t *testing.T) {
 		t.Error("the device was replaced by a file")
 	}
 }
+
+// What a killed process left is swept, and nothing else.
+func TestSweep(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "odd [name]")
+	if err := os.Mkdir(dir, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	left, err := os.CreateTemp(dir, temporary)
+	if err != nil {
+		t.Fatal(err)
+	}
+	left.Close()
+	if err := Write(filepath.Join(dir, "kept.tmp"), []byte("x")); err != nil {
+		t.Fatal(err)
+	}
+	if err := Sweep(dir); err != nil {
+		t.Fatal(err)
+	}
+	files, err := os.ReadDir(dir)
+	if err != nil || len(files) != 1 || files[0].Name() != "kept.tmp" {
+		t.Errorf("%v, %v", files, err)
+	}
+}

@@ -139,24 +139,38 @@ func (t table) chunk(ctx context.Context, rows *sql.Rows, to *sql.DB) (n int, er
 		return 0, err
 	}
 	defer tx.Rollback() // does nothing once committed
-	put, err := tx.PrepareContext(ctx, `INSERT INTO "`+t.name+`" (`+quoted(t.columns)+`) VALUES (`+marks(len(t.columns))+`)`)
-	if err != nil {
-		return 0, err
-	}
-	defer put.Close()
-	values := make([]any, len(t.columns))
+	var some []any
 	for bytes := 0; n < chunkRows && bytes < chunkBytes && rows.Next(); n++ {
+		values := make([]any, len(t.columns))
 		if err := rows.Scan(pointers(values)...); err != nil {
 			return n, err
 		}
-		if _, err := put.ExecContext(ctx, values...); err != nil {
-			return n, err
-		}
+		some = append(some, values...)
 		for _, v := range values {
 			bytes += size(v)
 		}
+		if len(some) >= putAtOnce*len(t.columns) {
+			if err := t.put(ctx, tx, some); err != nil {
+				return n, err
+			}
+			some = some[:0]
+		}
+	}
+	if err := t.put(ctx, tx, some); err != nil {
+		return n, err
 	}
 	return n, tx.Commit()
+}
+
+// putAtOnce is how many rows go over in one statement.
+const putAtOnce = 50
+
+func (t table) put(ctx context.Context, tx *sql.Tx, values []any) error {
+	if len(values) == 0 {
+		return nil
+	}
+	_, err := tx.ExecContext(ctx, `INSERT INTO "`+t.name+`" (`+quoted(t.columns)+`) VALUES `+database.Rows(len(values)/len(t.columns), len(t.columns)), values...)
+	return err
 }
 
 func size(v any) int {

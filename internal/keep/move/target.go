@@ -182,7 +182,7 @@ func settled(dir, work, from string) error {
 	if err := atomicfile.WritePrivate(marker, []byte(from+allThere)); err != nil {
 		return err
 	}
-	if err := syncPath(work); err != nil {
+	if err := errors.Join(atomicfile.Sweep(work), syncPath(work)); err != nil {
 		return err
 	}
 	files, err := os.ReadDir(work)
