@@ -31,7 +31,7 @@ func Run(ctx context.Context, q Queue, h Hands, complain func(error)) {
 }
 
 func newRunner(ctx context.Context, k Kitchen, h Hands, complain func(error)) runner {
-	return runner{k, h, lastPause, func(err error) {
+	return runner{kitchen: k, hands: h, pause: lastPause, complain: func(err error) {
 		if complain != nil && ctx.Err() == nil {
 			complain(err)
 		}
@@ -51,6 +51,7 @@ type runner struct {
 	hands    Hands
 	pause    time.Duration // after trouble that is no photo's
 	complain func(error)
+	turn     chan struct{} // has as many places as hands measure; nil where there are no more runners than that
 }
 
 // Pauses while there is trouble, and how often the list is looked at even when
@@ -119,8 +120,15 @@ func (r runner) insist(ctx context.Context, do func() error) error {
 
 // measure returns how a shot ends. An error is no fault of the photo's.
 func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Context) error, err error) {
-	recorder := record.Recorder{Book: r.kitchen.Book(), Program: r.kitchen.Program(), Measure: r.hands.Measure, Insist: r.insist}
 	began := time.Now()
+	recorder := record.Recorder{Book: r.kitchen.Book(), Program: r.kitchen.Program(), Insist: r.insist, Measure: func(ctx context.Context, t record.Tray) (res record.Result, err error) {
+		err = r.inTurn(ctx, &t, func() (err error) {
+			began = time.Now()
+			res, err = r.hands.Measure(ctx, t)
+			return err
+		})
+		return res, err
+	}}
 	kept, err := recorder.Record(ctx, r.tray(ctx, s))
 	if ctx.Err() != nil {
 		return nil, ctx.Err()

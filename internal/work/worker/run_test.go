@@ -112,7 +112,7 @@ func TestRunWaitsForWorkers(t *testing.T) {
 	p := pool4test(t, "broken once", Options{}, markEnv+"="+mark)
 	ctx, cancel := context.WithCancel(t.Context())
 	troubles := make(chan error, 100)
-	r := runner{f, p, 100 * time.Millisecond, func(err error) { troubles <- err }}
+	r := runner{kitchen: f, hands: p, pause: 100 * time.Millisecond, complain: func(err error) { troubles <- err }}
 	done := make(chan struct{})
 	go func() { defer close(done); r.run(ctx, f) }()
 	defer func() { cancel(); <-done }()

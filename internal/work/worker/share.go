@@ -21,9 +21,11 @@ type Shared interface {
 // When ctx is done, photos in hand have leave to be measured and then wait for another
 // process.
 func Share(ctx context.Context, q *queue.Queue, kitchen func(ctx context.Context, site string) (Shared, error), h Hands, leave time.Duration, complain func(error)) error {
-	crew := queue.Crew{Hands: h.Workers(), Longest: h.Longest(), Leave: leave}
+	crew := queue.Crew{Hands: h.Workers() + 1, Longest: h.Longest(), Leave: leave} // one takes its next while all measure
+	turn := make(chan struct{}, h.Workers())
 	return q.Work(ctx, crew, func(ctx context.Context, t queue.Tray) error {
 		r := newRunner(ctx, nil, h, complain)
+		r.turn = turn
 		var s intake.Shot
 		found := false
 		err := r.insist(ctx, func() error {

@@ -319,7 +319,8 @@ func (p *phones) send(query string, photo []byte) (id string, ok bool) {
 
 // Two servers behind one address, two processes that measure, PostgreSQL and an S3 server:
 // any of them killed at random moments loses nothing that a phone was told was received,
-// and all is measured once in the record. Four rounds, fifty in .ci/long.
+// and all is measured once in the record. Four rounds, fifty in .ci/long, where S3 is gone
+// for a whole minute, too.
 func TestKilledPartsOfASharedSite(t *testing.T) {
 	rounds := 4
 	if os.Getenv(longEnv) != "" {
@@ -345,9 +346,15 @@ func TestKilledPartsOfASharedSite(t *testing.T) {
 	p.begin(3)
 	random := rand.New(rand.NewPCG(20261126, 11))
 	struck := map[string]int{}
-	for range rounds {
+	for n := range rounds {
 		time.Sleep(time.Duration(300+random.IntN(900)) * time.Millisecond)
 		struck[x.strike(random)]++
+		if n == 24 {
+			x.s3.Kill()
+			time.Sleep(time.Minute)
+			x.s3.Start(t)
+			struck["S3 for a minute"]++
+		}
 	}
 	time.Sleep(time.Second)
 	close(p.stop)

@@ -1,0 +1,67 @@
+package worker
+
+import (
+	"bytes"
+	"context"
+	"testing"
+	"time"
+
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/postgrestest"
+)
+
+// A tray that waits and is in no queue, as an old backup or a hand in the tables may leave
+// it, is put in, once.
+func TestForgottenTrayIsResumed(t *testing.T) {
+	server := postgrestest.Own(t)
+	p, err := openPlace(t.Context(), server.URL(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(p.close)
+	f, err := p.site(t.Context(), testSite)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
+		t.Fatal(err)
+	}
+	var sent []intake.Shot
+	for i := range 2 {
+		s, err := f.Receive(t.Context(), intake.Shot{Owner: "7", Who: "Aoi Test", Kind: intake.Class, Session: "Monday", Ticket: told(), Name: "82"}, bytes.NewReader(padded(sample(t, "tray-laid.jpg"), i)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		sent = append(sent, s)
+	}
+	server.Exec(t, `DELETE FROM river.river_job WHERE args ->> 'number' = '1'`)
+	for range 2 {
+		if err := f.Resume(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	server.Exec(t, `DO $$ BEGIN ASSERT (SELECT count(*) FROM river.river_job) = 2, 'jobs'; END $$`)
+	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
+	defer stop()
+	ended := make(chan error)
+	go func() { ended <- p.share(ctx, stub{2}) }()
+	for ctx.Err() == nil {
+		n, err := f.Waiting(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n == 0 {
+			break
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	stop()
+	if err := <-ended; err != nil {
+		t.Error(err)
+	}
+	for _, s := range sent {
+		if now, err := f.Shot(t.Context(), s.ID); err != nil || now.State != intake.Measured {
+			t.Errorf("%+v, %v", now, err)
+		}
+	}
+}
