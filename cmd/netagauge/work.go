@@ -54,6 +54,13 @@ func runWork(ctx context.Context, args []string, to *command.Caller) (code int, 
 
 // work measures what waits at all sites until ctx is done.
 func (s *shared) work(ctx context.Context, p *worker.Pool, leave time.Duration, complain func(error)) error {
+	ctx, stop := context.WithCancel(ctx)
+	ended := make(chan struct{})
+	defer func() { stop(); <-ended }()
+	go func() {
+		defer close(ended)
+		s.resume(ctx, complain)
+	}()
 	return worker.Share(ctx, s.queue, func(ctx context.Context, site string) (worker.Shared, error) {
 		f, err := s.folder(ctx, site)
 		if err != nil {

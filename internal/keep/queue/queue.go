@@ -12,6 +12,7 @@ import (
 	"database/sql"
 	"log/slog"
 	"math"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgxpool"
@@ -116,16 +117,18 @@ func (q *Queue) Put(ctx context.Context, tx *sql.Tx, t Tray, behind int) error {
 	return err
 }
 
-// PutAll puts trays in, each as if its owner had no other.
+// PutAll puts trays in, each as if its owner had no other. Those that are in it stay where
+// they are.
 func (q *Queue) PutAll(ctx context.Context, all []Tray) error {
 	now, jobs := time.Now(), make([]river.InsertManyParams, len(all))
 	for i, t := range all {
 		jobs[i] = river.InsertManyParams{Args: t, InsertOpts: options(now, 0)}
 	}
-	if _, err := q.putter.InsertMany(ctx, jobs); err != nil {
+	put, err := q.putter.InsertMany(ctx, jobs)
+	if err != nil || !slices.ContainsFunc(put, func(j *rivertype.JobInsertResult) bool { return !j.UniqueSkippedAsDuplicate }) {
 		return err
 	}
-	_, err := q.db.ExecContext(ctx, `ANALYZE `+Schema+`.river_job`) // or a new table is taken for an empty one
+	_, err = q.db.ExecContext(ctx, `ANALYZE `+Schema+`.river_job`) // or a new table is taken for an empty one
 	return err
 }
 
