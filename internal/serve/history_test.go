@@ -49,44 +49,60 @@ func pageCosts(t *testing.T, size historytest.Size) map[string]cost {
 	}
 	s := siteOf(t, dir, historytest.Line)
 	s.said.Reset() // it says that it sums up the classes
-	teacher, chef := s.role(account.Instructor), s.role(account.Chef)
-	tray, check := size.Classes*size.Trays-size.Trainees, "/shots/"+historytest.ID(size.All()-1)
-	shot := "/shots/" + historytest.ID(tray)
-	_, sitter, _, err := s.folder.Book().ExamOf(t.Context(), historytest.Trainee(0))
-	if err != nil {
-		t.Fatal(err)
-	}
-	sat, closed := fmt.Sprint("/exams/", size.Exams()), fmt.Sprint("/exams/", size.Exams()-1)
-	sent := fmt.Sprint(sat, "/trays/", sitter, "/1")
+	all, shown := everyPage(s, size)
 	changes := 0
 	out := map[string]cost{}
-	for _, v := range []struct {
-		name  string
-		who   *visitor
-		paths []string
-	}{
-		{"instructor", teacher, []string{"/class", "/class/wall", "/class/hand?name=" + url.QueryEscape(historytest.Trainee(0)), "/files/hands.csv", "/class/eyes", "/tasks", "/exams", "/exams?from=2", sat, sat + "?live", sat + "/close", closed, closed + "/record.json", sent, "/class?live", "/class?all", "/class?classes=2", "/class/earlier?class=" + url.QueryEscape(historytest.Class(0)), "/roster", "/standard", "/people", "/people/links", "/people/forget", "/people/keeping", "/mat", "/files", shot, shot + "?live", shot + "/slices/1", shot + "/second", check}},
-		{"chef", chef, []string{"/line", "/line?all", fmt.Sprint("/line?all&before=", size.Checks-60), "/line/weight-mean.svg?all", "/line/length-s.svg", "/plan", "/blocks", "/yield", "/shift", check}},
-		{"trainee", s.trainee(historytest.Trainee(0)), []string{"/tray", "/past", fmt.Sprint("/past?before=", tray/2), "/past/trend.svg", "/mine", "/mine/delete", "/hand", "/eye", "/eye/deck", "/eye/trend.svg", "/exam", shot}},
-		{"by code", s.joined(historytest.Trainee(1)), []string{"/tray", "/past"}},
-		{"stranger", s.visitor(), []string{"/", "/install"}},
-	} {
+	for _, v := range all {
 		for _, path := range v.paths {
 			least := cost{1 << 62, 1 << 62}
 			for range 3 { // what runs beside it only adds
 				changes++
-				decided := teacher.post("/shots/"+historytest.ID(tray+changes%size.Trainees)+"/override", url.Values{"piece": {"2"}, "kind": {"count-it"}, "reason": {fmt.Sprint(changes)}})
-				decided.must(s, http.StatusSeeOther)
+				decideAnew(all[0].who, size, changes)
 				before := spent(t)
 				v.who.get(path).must(s, http.StatusOK)
 				after := spent(t)
 				least = cost{min(least.read, after.read-before.read), min(least.made, after.made-before.made)}
 			}
-			path, _, _ = strings.Cut(strings.NewReplacer(shot, "/shots/tray", check, "/shots/check", sent, "/exams/last/trays/number/1", sat, "/exams/last", closed, "/exams/closed").Replace(path), "before=")
+			path, _, _ = strings.Cut(shown.Replace(path), "before=")
 			out[v.name+" "+path] = least
 		}
 	}
 	return out
+}
+
+// asked4test are pages that somebody asks for.
+type asked4test struct {
+	name  string
+	who   *visitor
+	paths []string
+}
+
+// everyPage lists the pages that GET has, by who asks, first an instructor, and how their
+// paths are shown.
+func everyPage(s *site, size historytest.Size) ([]asked4test, *strings.Replacer) {
+	teacher, chef := s.role(account.Instructor), s.role(account.Chef)
+	tray, check := size.Classes*size.Trays-size.Trainees, "/shots/"+historytest.ID(size.All()-1)
+	shot := "/shots/" + historytest.ID(tray)
+	_, sitter, _, err := s.folder.Book().ExamOf(s.Context(), historytest.Trainee(0))
+	if err != nil {
+		s.Fatal(err)
+	}
+	sat, closed := fmt.Sprint("/exams/", size.Exams()), fmt.Sprint("/exams/", size.Exams()-1)
+	sent := fmt.Sprint(sat, "/trays/", sitter, "/1")
+	return []asked4test{
+		{"instructor", teacher, []string{"/class", "/class/wall", "/class/hand?name=" + url.QueryEscape(historytest.Trainee(0)), "/files/hands.csv", "/class/eyes", "/tasks", "/exams", "/exams?from=2", sat, sat + "?live", sat + "/close", closed, closed + "/record.json", sent, "/class?live", "/class?all", "/class?classes=2", "/class/earlier?class=" + url.QueryEscape(historytest.Class(0)), "/roster", "/standard", "/people", "/people/links", "/people/forget", "/people/keeping", "/mat", "/files", shot, shot + "?live", shot + "/slices/1", shot + "/second", check}},
+		{"chef", chef, []string{"/line", "/line?all", fmt.Sprint("/line?all&before=", size.Checks-60), "/line/weight-mean.svg?all", "/line/length-s.svg", "/plan", "/blocks", "/yield", "/shift", check}},
+		{"trainee", s.trainee(historytest.Trainee(0)), []string{"/tray", "/past", fmt.Sprint("/past?before=", tray/2), "/past/trend.svg", "/mine", "/mine/delete", "/hand", "/eye", "/eye/deck", "/eye/trend.svg", "/exam", shot}},
+		{"by code", s.joined(historytest.Trainee(1)), []string{"/tray", "/past"}},
+		{"stranger", s.visitor(), []string{"/", "/install"}},
+	}, strings.NewReplacer(shot, "/shots/tray", check, "/shots/check", sent, "/exams/last/trays/number/1", sat, "/exams/last", closed, "/exams/closed")
+}
+
+// decideAnew decides something about a tray of the last class.
+func decideAnew(teacher *visitor, size historytest.Size, n int) {
+	tray := size.Classes*size.Trays - size.Trainees + n%size.Trainees
+	decided := teacher.post("/shots/"+historytest.ID(tray)+"/override", url.Values{"piece": {"2"}, "kind": {"count-it"}, "reason": {fmt.Sprint(n)}})
+	decided.must(teacher.site, http.StatusSeeOther)
 }
 
 func spent(t *testing.T) cost {

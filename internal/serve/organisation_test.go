@@ -59,13 +59,18 @@ func foldersIn(t *testing.T, dir string) records {
 	}}
 }
 
-// schemasOf has a schema of one PostgreSQL server for each site, as the program has.
-func schemasOf(t *testing.T) records {
-	server, err := database.Connect(t.Context(), postgrestest.Own(t).URL())
+func serverOf(t *testing.T, at *postgrestest.Server) *database.Server {
+	t.Helper()
+	server, err := database.Connect(t.Context(), at.URL())
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(server.Close)
+	return server
+}
+
+// schemasOf has a schema of one PostgreSQL server for each site, as the program has.
+func schemasOf(t *testing.T, server *database.Server) records {
 	accounts := func(at database.Place) *account.Accounts {
 		a, err := account.OpenAt(t.Context(), at)
 		if err != nil {
@@ -105,12 +110,24 @@ func schemasOf(t *testing.T) records {
 
 func groupOn(t *testing.T, at records) *group {
 	t.Helper()
+	g := organised(t, at, "lunch", []organisation.Site{{Name: "main", Original: true, Titles: map[string]string{"en": "Main Street"}},
+		{Name: "kyoto", Titles: map[string]string{"en": "Kyoto Campus", "ja": "京都校"}}, {Name: "osaka", Titles: map[string]string{"en": "Osaka Campus"}}})
+	for name, s := range g.sites {
+		if err := s.server.Settings.Keep(t.Context(), settings.Roster, "label,name\nTray 01,Aoi Test\nTray 02,Bo of "+name+"\nTray 03,Cho of "+name+"\n"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return g
+}
+
+// organised are sites, the first that which was there before, each with a line of that name.
+func organised(t *testing.T, at records, line string, all []organisation.Site) *group {
+	t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
 	t.Cleanup(stop)
 	kept, owners, texts := at.organisation()
 	t.Cleanup(func() { kept.Close() })
-	for _, s := range []organisation.Site{{Name: "main", Original: true, Titles: map[string]string{"en": "Main Street"}},
-		{Name: "kyoto", Titles: map[string]string{"en": "Kyoto Campus", "ja": "京都校"}}, {Name: "osaka", Titles: map[string]string{"en": "Osaka Campus"}}} {
+	for _, s := range all {
 		if err := kept.Add(ctx, s); err != nil {
 			t.Fatal(err)
 		}
@@ -124,21 +141,18 @@ func groupOn(t *testing.T, at records) *group {
 				return Options{}, err
 			}
 			t.Cleanup(func() { folder.Close() })
-			return Options{Folder: folder, Settings: texts, Accounts: accounts, Line: "lunch", Single: &stand{}}, nil
+			return Options{Folder: folder, Settings: texts, Accounts: accounts, Line: line, Single: &stand{}}, nil
 		}})
 	web := httptest.NewServer(g.o.Handler())
 	t.Cleanup(web.Close)
-	for _, name := range []string{"main", "kyoto", "osaka"} {
-		of, err := g.o.server(ctx, name)
+	for _, s := range all {
+		of, err := g.o.server(ctx, s.Name)
 		if err != nil {
 			t.Fatal(err)
 		}
-		g.sites[name] = &site{t, of.server, of.server.Folder, of.server.Accounts, web.URL, said, of.server.Single.(*stand)}
-		if err := of.server.Settings.Keep(ctx, settings.Roster, "label,name\nTray 01,Aoi Test\nTray 02,Bo of "+name+"\nTray 03,Cho of "+name+"\n"); err != nil {
-			t.Fatal(err)
-		}
+		g.sites[s.Name] = &site{t, of.server, of.server.Folder, of.server.Accounts, web.URL, said, of.server.Single.(*stand), ""}
 	}
-	g.site = g.sites["main"]
+	g.site = g.sites[all[0].Name]
 	t.Cleanup(func() {
 		if said.Len() > 0 {
 			t.Errorf("the server logged trouble: %s", said)
@@ -275,7 +289,7 @@ func allRoutes(t *testing.T) (out [][2]string) {
 // osaka's own page is all there is, and nothing on it is kyoto's.
 func TestNobodySeesAnotherSite(t *testing.T) {
 	t.Run("folders", func(t *testing.T) { nobodySees(t, newGroup(t)) })
-	t.Run("PostgreSQL", func(t *testing.T) { nobodySees(t, groupOn(t, schemasOf(t))) })
+	t.Run("PostgreSQL", func(t *testing.T) { nobodySees(t, groupOn(t, schemasOf(t, serverOf(t, postgrestest.Own(t))))) })
 }
 
 func nobodySees(t *testing.T, g *group) {

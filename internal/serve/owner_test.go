@@ -15,6 +15,7 @@ import (
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/postgrestest"
 	"netagauge/internal/serve/openid"
 	"netagauge/internal/serve/openid/openidtest"
 )
@@ -106,7 +107,7 @@ func TestWhoOwns(t *testing.T) {
 // A day at every site: what drifts comes first, then the smallest share.
 func TestOverview(t *testing.T) {
 	t.Run("folders", func(t *testing.T) { overviews(t, newGroup(t)) })
-	t.Run("PostgreSQL", func(t *testing.T) { overviews(t, groupOn(t, schemasOf(t))) })
+	t.Run("PostgreSQL", func(t *testing.T) { overviews(t, groupOn(t, schemasOf(t, serverOf(t, postgrestest.Own(t))))) })
 }
 
 func overviews(t *testing.T, g *group) {
@@ -236,7 +237,7 @@ func TestInheritedStandard(t *testing.T) {
 // record, and lets them in no more.
 func TestMove(t *testing.T) {
 	t.Run("folders", func(t *testing.T) { moves(t, newGroup(t)) })
-	t.Run("PostgreSQL", func(t *testing.T) { moves(t, groupOn(t, schemasOf(t))) })
+	t.Run("PostgreSQL", func(t *testing.T) { moves(t, groupOn(t, schemasOf(t, serverOf(t, postgrestest.Own(t))))) })
 }
 
 func moves(t *testing.T, g *group) {

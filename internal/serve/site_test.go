@@ -42,6 +42,7 @@ type site struct {
 	url      string
 	said     *strings.Builder // in the log
 	single   *stand
+	door     string // page that a browser of one site among several opens first
 }
 
 func newSite(t testing.TB) *site {
@@ -83,7 +84,7 @@ func siteOf(t testing.TB, dir, line string) *site {
 	}
 	web := httptest.NewServer(server.Handler())
 	t.Cleanup(web.Close)
-	s := &site{t, server, folder, accounts, web.URL, said, single}
+	s := &site{t, server, folder, accounts, web.URL, said, single, ""}
 	t.Cleanup(func() {
 		if said.Len() > 0 {
 			t.Errorf("the server logged trouble: %s", said)
@@ -101,7 +102,11 @@ type visitor struct {
 
 func (s *site) visitor() *visitor {
 	jar, _ := cookiejar.New(nil)
-	return &visitor{s, &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}, http.Header{}}
+	v := &visitor{s, &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}, http.Header{}}
+	if s.door != "" {
+		v.get(s.door)
+	}
+	return v
 }
 
 // answer is a response read to its end.
