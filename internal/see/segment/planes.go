@@ -54,23 +54,24 @@ func newPlanes(photo *image.YCbCr) *planes {
 	case image.YCbCrSubsampleRatio410:
 		p.sx, p.sy = 4, 2
 	}
-	w, h := photo.Rect.Dx()/p.sx, photo.Rect.Dy()/p.sy
-	p.sharp = image.NewGray(image.Rect(0, 0, w, h))
-	n := p.sx * p.sy
+	p.sharp = p.lightAsColour()
+	p.even = p.sharp
+	return p
+}
+
+// lightAsColour is the photo's brightness at the resolution of its colour.
+func (p *planes) lightAsColour() *image.Gray {
+	if p.sx == 2 && p.sy == 2 { // as phones write it
+		return vision.Halved(lightOf(p.photo))
+	}
+	w, h, n := p.photo.Rect.Dx()/p.sx, p.photo.Rect.Dy()/p.sy, p.sx*p.sy
+	out := image.NewGray(image.Rect(0, 0, w, h))
 	inRows(h, func(y int) {
-		row := p.sharp.Pix[y*w : (y+1)*w]
-		if p.sx == 2 && p.sy == 2 { // as phones write it
-			up, down := photo.Y[2*y*photo.YStride:][:2*w], photo.Y[(2*y+1)*photo.YStride:][:2*w]
-			for x := range row {
-				a, b := up[2*x:2*x+2], down[2*x:2*x+2]
-				row[x] = uint8((int(a[0]) + int(a[1]) + int(b[0]) + int(b[1]) + 2) / 4)
-			}
-			return
-		}
+		row := out.Pix[y*w : (y+1)*w]
 		for x := range row {
 			sum := n / 2
 			for dy := range p.sy {
-				from := photo.Y[(y*p.sy+dy)*photo.YStride+x*p.sx:]
+				from := p.photo.Y[(y*p.sy+dy)*p.photo.YStride+x*p.sx:]
 				for dx := range p.sx {
 					sum += int(from[dx])
 				}
@@ -78,8 +79,7 @@ func newPlanes(photo *image.YCbCr) *planes {
 			row[x] = uint8(sum / n)
 		}
 	})
-	p.even = p.sharp
-	return p
+	return out
 }
 
 // at samples the planes at a place of the photo, bilinear.

@@ -1,7 +1,54 @@
 package vision
 
+/*
+#cgo CFLAGS: -O3
+#include <stdint.h>
+
+// A run is a stretch of a row: where it begins in a plane and its step, in parts of
+// 2^32 to a sample.
+typedef struct { int64_t u, v, du, dv; } run;
+
+enum { parts = 32, part = 27 }; // a place is counted in parts of a sample, of 2^27 each
+
+static inline int64_t held(int64_t v, int64_t most) { return v < 0 ? 0 : v > most ? most : v; }
+
+// within tells whether n steps from a place on all lie before the last sample.
+static inline int within(int64_t u, int64_t du, int n, int last) {
+	int64_t end = u + (n - 1) * du;
+	return (u < end ? u : end) >= 0 && (u > end ? u : end) >> 32 < last;
+}
+
+// between reads between four samples, so many parts of the way to the next ones.
+static inline uint8_t between(const uint8_t *at, int stride, unsigned fx, unsigned fy) {
+	unsigned left = (parts - fy) * at[0] + fy * at[stride], right = (parts - fy) * at[1] + fy * at[stride + 1];
+	return ((parts - fx) * left + fx * right + parts * parts / 2) / (parts * parts);
+}
+
+static void read_row(const uint8_t *plane, int w, int h, int stride, const run *r, int step, uint8_t *out, int width) {
+	for (int x = 0; x < width; r++) {
+		int64_t u = r->u + (1 << (part - 1)), v = r->v + (1 << (part - 1));
+		int end = x + step < width ? x + step : width;
+		if (within(u, r->du, end - x, w - 1) && within(v, r->dv, end - x, h - 1)) {
+			for (; x < end; x++, u += r->du, v += r->dv)
+				out[x] = between(plane + (v >> 32) * stride + (u >> 32), stride, (uint32_t)u >> part, (uint32_t)v >> part);
+			continue;
+		}
+		for (; x < end; x++, u += r->du, v += r->dv) {
+			int64_t px = held(u >> part, (int64_t)(w - 1) * parts), py = held(v >> part, (int64_t)(h - 1) * parts);
+			int64_t col = held(px / parts, w - 2), row = held(py / parts, h - 2);
+			out[x] = between(plane + row * stride + col, stride, px - col * parts, py - row * parts);
+		}
+	}
+}
+
+static void halve_row(const uint8_t *up, const uint8_t *down, uint8_t *out, int width) {
+	for (int x = 0; x < width; x++)
+		out[x] = (up[2 * x] + up[2 * x + 1] + down[2 * x] + down[2 * x + 1] + 2) / 4;
+}
+*/
+import "C"
+
 import (
-	"encoding/binary"
 	"errors"
 	"image"
 	"runtime"
@@ -43,18 +90,17 @@ func Warp(src *image.YCbCr, l Lattice) (*image.YCbCr, error) {
 	switch {
 	case colour.w < 2 || colour.h < 2 || l.Width < 1 || l.Height < 1:
 		return nil, errors.New("nothing to warp")
-	case l.Step < 1 || len(l.Points) != l.Cols*l.Rows || (l.Cols-1)*l.Step < l.Width || (l.Rows-1)*l.Step < l.Height:
+	case l.Step < 1 || l.Step > maxStep || len(l.Points) != l.Cols*l.Rows || (l.Cols-1)*l.Step < l.Width || (l.Rows-1)*l.Step < l.Height:
 		return nil, errors.New("lattice and its points disagree")
 	case len(src.Y) < light.size() || len(src.Cb) < colour.size() || len(src.Cr) < colour.size():
 		return nil, errors.New("picture plane is cut short")
 	}
 	out := image.NewYCbCr(image.Rect(0, 0, l.Width, l.Height), image.YCbCrSubsampleRatio444)
 	InBands(l.Height, func(from, to int) {
+		runs := make([]C.run, (l.Width+l.Step-1)/l.Step)
 		for y := from; y < to; y++ {
-			row := out.Y[y*out.YStride:][:l.Width]
-			light.row(l, y, func(at []place, x int) { light.read(src.Y, at, row[x:]) })
-			cb, cr := out.Cb[y*out.CStride:][:l.Width], out.Cr[y*out.CStride:][:l.Width]
-			colour.row(l, y, func(at []place, x int) { colour.readBoth(src.Cb, src.Cr, at, cb[x:], cr[x:]) })
+			light.row(l, y, runs, [][]byte{src.Y}, [][]byte{out.Y[y*out.YStride:]})
+			colour.row(l, y, runs, [][]byte{src.Cb, src.Cr}, [][]byte{out.Cb[y*out.CStride:], out.Cr[y*out.CStride:]})
 		}
 	})
 	return out, nil
@@ -68,6 +114,22 @@ func InBands(n int, do func(from, to int)) {
 		wg.Go(func() { do(n*k/bands, n*(k+1)/bands) })
 	}
 	wg.Wait()
+}
+
+// Halved is a picture of which each pixel is the mean of a square of four.
+func Halved(g *image.Gray) *image.Gray {
+	w, h := g.Rect.Dx()/2, g.Rect.Dy()/2
+	out := image.NewGray(image.Rect(0, 0, w, h))
+	if w == 0 {
+		return out
+	}
+	InBands(h, func(from, to int) {
+		for y := from; y < to; y++ {
+			up, down := g.Pix[2*y*g.Stride:][:2*w], g.Pix[(2*y+1)*g.Stride:][:2*w]
+			C.halve_row((*C.uint8_t)(&up[0]), (*C.uint8_t)(&down[0]), (*C.uint8_t)(&out.Pix[y*out.Stride]), C.int(w))
+		}
+	})
+	return out
 }
 
 // chromaStep returns how many brightness pixels one colour sample spans.
@@ -92,28 +154,13 @@ type plane struct{ w, h, stride, sx, sy int }
 
 func (p plane) size() int { return (p.h-1)*p.stride + p.w }
 
-// place lies between four samples, the first of which is at: so many parts of the
-// way to the next column and row.
-type place struct {
-	at     int32
-	fx, fy uint8
-}
-
-// A place is counted in whole parts of a sample, and on its way along a row in steps
-// so fine that nothing adds up.
-const (
-	parts = 32
-	fine  = 1 << 32
-)
-
-// row finds where one row of the wanted picture lies in a plane, and has its places
-// read step by step. Colour samples sit in the middle of the pixels they span (JFIF
-// 1.02).
-func (p plane) row(l Lattice, y int, read func(at []place, x int)) {
+// row reads one row of the wanted picture from planes of one layout, bilinear. Colour
+// samples sit in the middle of the pixels they span (JFIF 1.02). runs is room for the
+// stretches between the lattice's places.
+func (p plane) row(l Lattice, y int, runs []C.run, planes, rows [][]byte) {
 	kx, ky := 1/float64(p.sx), 1/float64(p.sy)
 	j, fy := y/l.Step, float64(y%l.Step)/float64(l.Step)
-	out := make([]place, l.Step)
-	for i := 0; i*l.Step < l.Width; i++ {
+	for i := range runs {
 		a, b := l.Points[j*l.Cols+i], l.Points[j*l.Cols+i+1]
 		if fy > 0 {
 			c, d := l.Points[(j+1)*l.Cols+i], l.Points[(j+1)*l.Cols+i+1]
@@ -121,69 +168,21 @@ func (p plane) row(l Lattice, y int, read func(at []place, x int)) {
 			b = r2.Add(r2.Scale(1-fy, b), r2.Scale(fy, d))
 		}
 		step := r2.Scale(1/float64(l.Step), r2.Sub(b, a))
-		u, v := fixed((a.X+0.5)*kx-0.5), fixed((a.Y+0.5)*ky-0.5)
-		at := out[:min(l.Step, l.Width-i*l.Step)]
-		p.along(u, v, fixed(step.X*kx), fixed(step.Y*ky), at)
-		read(at, i*l.Step)
+		runs[i] = C.run{fixed((a.X+0.5)*kx - 0.5), fixed((a.Y+0.5)*ky - 0.5), fixed(step.X * kx), fixed(step.Y * ky)}
+	}
+	for k, from := range planes {
+		C.read_row((*C.uint8_t)(&from[0]), C.int(p.w), C.int(p.h), C.int(p.stride), &runs[0], C.int(l.Step), (*C.uint8_t)(&rows[k][0]), C.int(l.Width))
 	}
 }
 
-// fixed is a number in fine steps; what is no number or beyond 2^30 gives some place
-// that along clamps.
-func fixed(v float64) int64 { return int64(min(max(v, -1<<30), 1<<30) * fine) }
+// farOff is beyond any picture, and so near that no run of maxStep steps overflows.
+const farOff, maxStep = 1 << 24, 64
 
-// along fills places from u, v on in steps of du, dv.
-func (p plane) along(u, v, du, dv int64, out []place) {
-	const half, part = fine / parts / 2, 27
-	right, bottom := int64(p.w-1)*parts, int64(p.h-1)*parts
-	u, v = u+half, v+half
-	n := int64(len(out) - 1)
-	lo, hi := min(u, u+n*du)>>part, max(u, u+n*du)>>part
-	top, low := min(v, v+n*dv)>>part, max(v, v+n*dv)>>part
-	if lo >= 0 && hi < right && top >= 0 && low < bottom {
-		for i := range out {
-			x, y := uint64(u)>>part, uint64(v)>>part
-			out[i] = place{int32(int(y/parts)*p.stride + int(x/parts)), uint8(x % parts), uint8(y % parts)}
-			u, v = u+du, v+dv
-		}
-		return
+// fixed is a number in parts of 2^32, so fine that on the way along a run nothing adds
+// up; what is no number lies far off, where read_row clamps.
+func fixed(v float64) C.int64_t {
+	if !(v > -farOff) {
+		v = -farOff
 	}
-	for i := range out {
-		x, y := min(max(u>>part, 0), right), min(max(v>>part, 0), bottom)
-		col, row := min(x/parts, int64(p.w-2)), min(y/parts, int64(p.h-2))
-		out[i] = place{int32(int(row)*p.stride + int(col)), uint8(x - col*parts), uint8(y - row*parts)}
-		u, v = u+du, v+dv
-	}
-}
-
-// read reads a plane at places between its samples, bilinear.
-func (p plane) read(pix []byte, at []place, out []byte) {
-	out = out[:len(at)]
-	for i, q := range at {
-		up, down := pair(pix[q.at:]), pair(pix[int(q.at)+p.stride:])
-		out[i] = q.across(uint32(parts-q.fy)*up + uint32(q.fy)*down)
-	}
-}
-
-// readBoth is read for both planes of colour.
-func (p plane) readBoth(b, r []byte, at []place, outB, outR []byte) {
-	outB, outR = outB[:len(at)], outR[:len(at)]
-	for i, q := range at {
-		up := uint64(pair(b[q.at:])) | uint64(pair(r[q.at:]))<<32
-		down := uint64(pair(b[int(q.at)+p.stride:])) | uint64(pair(r[int(q.at)+p.stride:]))<<32
-		both := uint64(parts-q.fy)*up + uint64(q.fy)*down
-		outB[i], outR[i] = q.across(uint32(both)), q.across(uint32(both>>32))
-	}
-}
-
-// pair is a sample in the lower half of a word and the next one in the upper half, so
-// that one multiplication serves both.
-func pair(pix []byte) uint32 {
-	w := uint32(binary.LittleEndian.Uint16(pix))
-	return (w | w<<8) & 0x00ff00ff
-}
-
-// across lies between a pair of columns, each already between its rows.
-func (q place) across(columns uint32) uint8 {
-	return uint8((uint32(parts-q.fx)*(columns&0xffff) + uint32(q.fx)*(columns>>16) + parts*parts/2) / (parts * parts))
+	return C.int64_t(min(v, farOff) * (1 << 32))
 }

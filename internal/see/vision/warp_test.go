@@ -3,6 +3,7 @@ package vision
 import (
 	"image"
 	"image/color"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -75,4 +76,45 @@ func remapped(t *testing.T, pix []byte, w, h, stride int, l Lattice, sx, sy floa
 		t.Fatal(err)
 	}
 	return slices.Clone(data)
+}
+
+// Places that are no numbers, or lie farther off than any picture, show its edge and
+// read nothing beyond it.
+func TestWarpFarOff(t *testing.T) {
+	src := image.NewYCbCr(image.Rect(0, 0, 40, 30), image.YCbCrSubsampleRatio420)
+	for i := range src.Y {
+		src.Y[i] = 7
+	}
+	for _, far := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, -1e300} {
+		got, err := Warp(src, NewLattice(40, 30, 16, func(p r2.Vec) r2.Vec {
+			if p.X > 10 {
+				return r2.Vec{X: far, Y: -far}
+			}
+			return p
+		}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if slices.ContainsFunc(got.Y, func(v byte) bool { return v != 7 }) {
+			t.Errorf("at %g something else than the picture is seen", far)
+		}
+	}
+}
+
+// Halved is the mean of four, rounded, an odd edge left out.
+func TestHalved(t *testing.T) {
+	g := image.NewGray(image.Rect(0, 0, 67, 5))
+	for i := range g.Pix {
+		g.Pix[i] = uint8(i * i)
+	}
+	h := Halved(g)
+	if h.Rect != image.Rect(0, 0, 33, 2) {
+		t.Fatal(h.Rect)
+	}
+	for i, v := range h.Pix {
+		a := i/33*2*67 + i%33*2
+		if want := (int(g.Pix[a]) + int(g.Pix[a+1]) + int(g.Pix[a+67]) + int(g.Pix[a+68]) + 2) / 4; int(v) != want {
+			t.Fatalf("pixel %d is %d, want %d", i, v, want)
+		}
+	}
 }
