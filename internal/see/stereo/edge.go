@@ -60,7 +60,7 @@ func edgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye) (Edge, bool) {
 	}
 	left := make([]float64, len(gaps))
 	for i, g := range gaps {
-		left[i] = math.Abs(g.miss(t.height, r2.Scale(t.height, t.lean)))
+		left[i] = math.Abs(g.miss(t.height/(g.heightB-t.height), t.height/g.heightA*g.footA, r2.Dot(r2.Scale(t.height, t.lean), g.n)))
 	}
 	u := math.Hypot(edgeTrust, t.height-uprightEdge(gaps))
 	return Edge{t.height, u, t.lean, uncertainty.Median(left), gaps}, true
@@ -138,17 +138,17 @@ const wallCost = 0.003
 // Walls is how well a lean of the walls explains both outlines when the height
 // of the upper edge over each place is known, as a log likelihood.
 func (e Edge) Walls(height func(p r2.Vec) float64) parallax.Tells {
-	heights := make([]float64, len(e.gaps))
-	upper := make([]float64, len(e.gaps)) // how far the upper edge lands outside its place, in A
+	type place struct{ height, lands, upper float64 }
+	places := make([]place, len(e.gaps))
 	for i, g := range e.gaps {
-		heights[i] = height(g.at)
-		upper[i] = heights[i] / g.heightA * g.footA
+		h := height(g.at)
+		places[i] = place{h, h / (g.heightB - h), h / g.heightA * g.footA}
 	}
 	return func(lean r2.Vec) float64 {
 		var sum float64
-		for i := range e.gaps {
-			g := &e.gaps[i]
-			sum += huber(g.missAt(heights[i], upper[i], heights[i]*r2.Dot(lean, g.n)))
+		for i := range places {
+			g, p := &e.gaps[i], &places[i]
+			sum += huber(g.miss(p.lands, p.upper, p.height*r2.Dot(lean, g.n)))
 		}
 		return -sum / float64(len(e.gaps)) / wallCost
 	}
@@ -156,8 +156,10 @@ func (e Edge) Walls(height func(p r2.Vec) float64) parallax.Tells {
 
 func meanCost(gaps []gap, e float64, run r2.Vec) float64 {
 	var sum float64
+	lands, upper := e/(gaps[0].heightB-e), e/gaps[0].heightA // the same eyes for all
 	for i := range gaps {
-		sum += huber(gaps[i].miss(e, run))
+		g := &gaps[i]
+		sum += huber(g.miss(lands, upper*g.footA, r2.Dot(run, g.n)))
 	}
 	return sum / float64(len(gaps))
 }
@@ -171,16 +173,12 @@ func huber(miss float64) float64 {
 	return huberMM * (2*d - huberMM)
 }
 
-// miss is how far outline B lies beyond where it should.
-func (g *gap) miss(e float64, run r2.Vec) float64 {
-	return g.missAt(e, e/g.heightA*g.footA, r2.Dot(run, g.n))
-}
-
-// missAt is the same for an upper edge at height e that lands upper outside its
-// place in A, and a lower one that lies lower outside.
-func (g *gap) missAt(e, upper, lower float64) float64 {
+// miss is how far outline B lies beyond where it should, for an upper edge that lands
+// upper outside its place in A and, by its distance from B's foot, lands outside it in
+// B, and for a lower one that lies lower outside.
+func (g *gap) miss(lands, upper, lower float64) float64 {
 	offA := max(upper, lower)
-	return g.beyond - (max(e/(g.heightB-e)*(g.footB-offA), lower) - offA)
+	return g.beyond - (max(lands*(g.footB-offA), lower) - offA)
 }
 
 // gapsOf measures from each place of outline a along its normal to outline b.

@@ -70,11 +70,16 @@ func (f *fit) over(s Surface, m r2.Vec) float64 {
 }
 
 func (f *fit) likelihood(s Surface) float64 {
+	return f.v.likelihood(f.blocks, func(b int) float64 { return f.height(s, b) }) - f.unlikely(s)
+}
+
+// unlikely is by how much a surface is less likely than the usual before it is seen.
+func (f *fit) unlikely(s Surface) float64 {
 	a, c, z := s.Along/slopeAlong, s.Across/slopeAcross, 0.0
 	if f.near > 0 {
 		z = (s.Height - f.near) / f.nearU
 	}
-	return f.v.likelihood(f.blocks, func(b int) float64 { return f.height(s, b) }) - (a*a+c*c+z*z)/2
+	return (a*a + c*c + z*z) / 2
 }
 
 // plane fits height and slopes.
@@ -90,12 +95,14 @@ func (f *fit) plane(h float64) Surface {
 func (f *fit) facet(s Surface) Surface {
 	best, gain := s, 0.0
 	var step float64
+	flat := f.flat(s)
 	for _, side := range []int{-1, 1} {
 		for w := facetFrom; w <= facetTo; w += 0.5 {
+			near, rest := f.flank(side, w, flat)
 			for share := leastShare; share <= mostShare; share += 0.1 { // rough; search goes on from the best
 				t := s
 				t.Facet = Facet{side, w, share * s.Height}
-				g := f.likelihood(t) - s.Gain
+				g := f.v.evidence(f.v.total(rest, near, func(b int) float64 { return f.height(t, b) })) - f.unlikely(t) - s.Gain
 				if g > gain {
 					best, gain = t, g
 				}
@@ -118,6 +125,29 @@ func (f *fit) facet(s Surface) Surface {
 	out.KobaGain = step
 	out.FacetGain, out.Broken = out.Gain-s.Gain, f.broken(out)
 	return out
+}
+
+// flat are the sums of each block for a surface.
+func (f *fit) flat(s Surface) [][bands]sums {
+	out := make([][bands]sums, len(f.blocks))
+	for i := range f.blocks {
+		out[i] = f.v.total([bands]sums{}, f.blocks[i:i+1], func(b int) float64 { return f.height(s, b) })
+	}
+	return out
+}
+
+// flank are the blocks that a facet changes, and the sums of all others.
+func (f *fit) flank(side int, width float64, flat [][bands]sums) (near []int, rest [bands]sums) {
+	for i, b := range f.blocks {
+		if f.edges[(side+1)/2].from(f.mid[b]) < width {
+			near = append(near, b)
+			continue
+		}
+		for k := range rest {
+			rest[k].add(&flat[i][k], 1)
+		}
+	}
+	return near, rest
 }
 
 // sides are the heights of both long edges, mm, if there is no koba: the plane's,

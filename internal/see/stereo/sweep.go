@@ -97,7 +97,11 @@ func products(both []bool, a, b []float32, nx, band int, blocks [][bands]sums) {
 // textures of n independent observations with correlation r it is -n/2·ln(1-r²),
 // and the bands' add up.
 func (v *volume) likelihood(blocks []int, height func(block int) float64) float64 {
-	var total [bands]sums
+	return v.evidence(v.total([bands]sums{}, blocks, height))
+}
+
+// total adds the sums of some blocks, each at a height, to others.
+func (v *volume) total(total [bands]sums, blocks []int, height func(block int) float64) [bands]sums {
 	for _, b := range blocks {
 		x := (height(b) - v.heights[0]) / (v.heights[1] - v.heights[0])
 		i := min(max(int(x), 0), len(v.heights)-2)
@@ -111,7 +115,11 @@ func (v *volume) likelihood(blocks []int, height func(block int) float64) float6
 			}
 		}
 	}
-	var l float64
+	return total
+}
+
+// evidence is that of all bands.
+func (v *volume) evidence(total [bands]sums) (l float64) {
 	for k, s := range total {
 		l += s.evidence(v.patch.pitch, sigmaMM[k])
 	}
