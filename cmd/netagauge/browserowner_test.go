@@ -42,7 +42,7 @@ func TestOwnersPages(t *testing.T) {
 	p.says("Kyoto Campus", "Osaka Harbour School")
 	p.look("owner-front")
 	p.do("come in as owner", chromedp.Click("main summary"), chromedp.SetValue("#name", "Owner"), chromedp.SetValue("#passcode", o.owner), chromedp.Click(`form[action="/signin"] button`), chromedp.WaitVisible(`a[href="/sites/osaka/look?to=line"]`))
-	p.says("Line drifts, Length", "24 of 24 within tolerance")
+	p.says("The line drifts: Length", "24 of 24 as the house asks")
 	p.lookInBoth("sites")
 	p.looksAtASite()
 	p.setsUpASite()
@@ -50,7 +50,7 @@ func TestOwnersPages(t *testing.T) {
 	p.do("move", chromedp.SetValue("#move-who", "Aoi Example"), chromedp.SetValue("#move-to", "kyoto"), chromedp.Click(`form[action$="/move"] button`), chromedp.WaitNotPresent(`#move-who option:nth-child(3)`), chromedp.WaitVisible("#move-who"))
 	p.says("Saved")
 	p.open("/sites?day=" + time.Now().AddDate(0, 0, -1).Format(time.DateOnly))
-	if text := p.text(); strings.Contains(text, "Line drifts") {
+	if text := p.text(); strings.Contains(text, "The line drifts") {
 		t.Errorf("a day before says what drifts now:\n%s", text)
 	}
 	p.do("sign out", chromedp.Submit(`form[action="/signout"]`), chromedp.WaitVisible(`a[href="/at/osaka"]`))

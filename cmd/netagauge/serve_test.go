@@ -188,7 +188,7 @@ func TestServeOwnAuthority(t *testing.T) {
 		}
 		return a, string(body)
 	}
-	if _, body := get(http.DefaultClient, address+"/"); !strings.Contains(body, "read this page along") {
+	if _, body := get(http.DefaultClient, address+"/"); !strings.Contains(body, "can read this page") {
 		t.Errorf("a phone without the certificate is not told what it lacks:\n%s", body)
 	}
 	_, steps := get(http.DefaultClient, address+"/install")
@@ -207,7 +207,7 @@ func TestServeOwnAuthority(t *testing.T) {
 	under := "https" + strings.TrimPrefix(address, "http")
 	c := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{RootCAs: roots}}}
 	a, body := get(c, under+"/language?to=en&back=/")
-	if strings.Contains(body, "read this page along") || a.Header.Get("Strict-Transport-Security") != "" {
+	if strings.Contains(body, "can read this page") || a.Header.Get("Strict-Transport-Security") != "" {
 		t.Errorf("a phone with the certificate gets %v\n%s", a.Header, body)
 	}
 	if cookie := a.Request.Response.Header.Get("Set-Cookie"); !strings.Contains(cookie, "Secure") {

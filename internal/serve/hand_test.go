@@ -45,7 +45,7 @@ func TestHand(t *testing.T) {
 	}
 	e.aoi.post(shot+"/order", url.Values{"order": {""}}).must(e.site, http.StatusSeeOther)
 	// Five steps of 0.2 mm from the first slice to the last, less the wobble.
-	e.aoi.get("/hand").must(e.site, http.StatusOK, "order told", "<b>&#43;0.98 mm</b>", "no change that shows")
+	e.aoi.get("/hand").must(e.site, http.StatusOK, "order told", "<b>&#43;1.0 mm</b>", "no clear change")
 	e.aoi.post(shot+"/order", url.Values{"order": {"６、5,4 3 2 1"}}).must(e.site, http.StatusSeeOther)
 	e.teacher.get("/class/hand?name=Aoi+Test").must(e.site, http.StatusOK, "<b>−1.0 mm</b>", `value="6, 5, 4, 3, 2, 1"`)
 	rows, err := csv.NewReader(strings.NewReader(e.teacher.get("/files/hands.csv").body)).ReadAll()

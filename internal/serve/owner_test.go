@@ -124,9 +124,9 @@ func overviews(t *testing.T, g *group) {
 	shot := osaka.trainee("Bo of osaka").sendTray("/tray")
 	osaka.measure(madeUp)
 	page := v.get("/sites")
-	page.must(g.site, http.StatusOK, "4 trays, 8 slices", "3 trays, 6 slices", "4 of 8 within tolerance: 50\u00a0%", "1 of 2 within tolerance: 50\u00a0% (1 to 99\u00a0%)", "Length 85.0\u00a0mm, aim 80.0\u00a0mm")
+	page.must(g.site, http.StatusOK, "4 trays, 8 slices", "3 trays, 6 slices", "4 of 8 as the house asks: 50 %", "1 of 2 as the house asks: 50 % (1 to 99 %)", "Length 85.0\u00a0mm, aim 80.0\u00a0mm")
 	teacher.post(shot+"/override", url.Values{"piece": {"2"}, "kind": {"said-good"}, "reason": {"thick enough"}}).must(osaka, http.StatusSeeOther)
-	v.get("/sites").must(g.site, http.StatusOK, "2 of 2 within tolerance: 100\u00a0%")
+	v.get("/sites").must(g.site, http.StatusOK, "2 of 2 as the house asks: 100 %")
 	yesterday := time.Now().AddDate(0, 0, -1).Format(time.DateOnly)
 	v.get("/sites?day="+yesterday).must(g.site, http.StatusOK, "No tray was measured on this day", "/sites?day="+time.Now().Format(time.DateOnly))
 
@@ -143,7 +143,7 @@ func overviews(t *testing.T, g *group) {
 		osaka.measure(of(middle))
 	}
 	body := v.get("/sites").body
-	if !strings.Contains(body, "Line drifts, Length") && !strings.Contains(body, "Line drifts, length") {
+	if !strings.Contains(body, "The line drifts: Length") {
 		t.Errorf("no drift is told:\n%s", body)
 	}
 	if strings.Index(body, "Osaka Campus") > strings.Index(body, "Kyoto Campus") {
@@ -156,7 +156,7 @@ func overviews(t *testing.T, g *group) {
 		t.Fatal("the line asks for no remark")
 	}
 	osakaChef.post("/line/remark", url.Values{"check": {check[1]}, "remark": {"new knife"}}).must(osaka, http.StatusSeeOther)
-	v.get("/sites").lacks(g.site, "Line drifts")
+	v.get("/sites").lacks(g.site, "The line drifts")
 }
 
 // A site has the organisation's standard until it keeps its own, and goes back by one
