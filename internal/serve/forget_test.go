@@ -93,6 +93,7 @@ func TestForgottenPictures(t *testing.T) {
 // said why; nothing of it is begun.
 func TestForgetRefused(t *testing.T) {
 	e := newEverybody(t)
+	e.withPasscode(account.Chef)
 	hash, err := e.folder.Book().Ticket(t.Context(), mustTicket(e))
 	if err != nil {
 		t.Fatal(err)

@@ -153,7 +153,7 @@ func everyRoute(t *testing.T, seen map[string]cost) {
 // it, and others go on meanwhile.
 func TestBookIsStreamed(t *testing.T) {
 	dir := t.TempDir()
-	if err := historytest.Fill(t.Context(), dir, "test", years(40)); err != nil {
+	if err := historytest.Fill(t.Context(), dir, "test", years(25)); err != nil {
 		t.Fatal(err)
 	}
 	s := siteOf(t, dir, historytest.Line)
