@@ -20,7 +20,7 @@ import (
 // Whatever verb looks at photos does it in a process that is fenced in and limited,
 // and goes on, with a sentence, when a photo brings that process down each time.
 func TestEveryVerbOutlivesItsDecoder(t *testing.T) {
-	program, dir := buildProgram(t), t.TempDir()
+	program, dir := programFile(t), t.TempDir()
 	data, err := photos.Files.ReadFile("tray-a4.jpg")
 	if err != nil {
 		t.Fatal(err)

@@ -35,7 +35,7 @@ func TestHistoryOfYears(t *testing.T) {
 		years.Checks = years.Checks * asked / years.Classes
 		years.Classes = asked
 	}
-	program := buildProgram(t)
+	program := programFile(t)
 	content, err := os.ReadFile(program)
 	if err != nil {
 		t.Fatal(err)

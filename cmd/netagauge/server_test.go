@@ -17,7 +17,7 @@ type server struct {
 	process              *os.Process
 }
 
-// startServer builds and starts the program, and reads what it prints first.
+// startServer starts the program, and reads what it prints first.
 // When the test ends it must stop as told, having said nothing else.
 func startServer(t *testing.T, roster string) server {
 	t.Helper()
@@ -25,14 +25,16 @@ func startServer(t *testing.T, roster string) server {
 	if err := os.WriteFile(names, []byte(roster), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	return serveFolder(t, buildProgram(t), filepath.Join(t.TempDir(), "kitchen"), "--roster", names)
+	return serveFolder(t, programFile(t), filepath.Join(t.TempDir(), "kitchen"), "--roster", names)
 }
 
-func buildProgram(t *testing.T) string {
+// programFile is the program: this test binary, which is it under its name
+// (testscript.Main). To build it once more takes seconds.
+func programFile(t *testing.T) string {
 	t.Helper()
-	program := filepath.Join(t.TempDir(), "netagauge")
-	if out, err := exec.Command("go", "build", "-buildvcs=false", "-o", program, ".").CombinedOutput(); err != nil {
-		t.Fatalf("build: %v\n%s", err, out)
+	program, err := exec.LookPath("netagauge")
+	if err != nil {
+		t.Fatal(err)
 	}
 	return program
 }
