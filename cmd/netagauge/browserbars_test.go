@@ -82,7 +82,7 @@ func (p *phone) sheets() {
 	}
 	p.look("slice")
 	p.do("the next slice", chromedp.Click("dialog .foot a:last-child"))
-	for range 50 {
+	for range 1200 {
 		if strings.Contains(text(), "Slice 3") {
 			break
 		}

@@ -72,7 +72,12 @@ func TestExamInABrowser(t *testing.T) {
 	p.lookInBoth("exam-candidate")
 	number := matched(t, `Number (\d{3})`, p.text())
 	p.do("send", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-a4.jpg")}), chromedp.Click(`form[action="/exam/trays"] button`))
-	time.Sleep(time.Second) // the browser sends
+	for range 1200 { // until the browser has sent it and shows the next page
+		if n, err := chromedp.Run(p.ctx, chromedp.Evaluate[int](`document.querySelector("#photo")?.files.length ?? 0`)); err == nil && n == 0 {
+			break
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
 	for range 100 {
 		if p.open("/exam"); strings.Contains(p.text(), "received and whole") {
 			break

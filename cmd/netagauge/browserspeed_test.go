@@ -125,7 +125,7 @@ func TestNextTrayIsOneTap(t *testing.T) {
 	}
 	p.look("result-next")
 	p.take(p.sample("tray-laid.jpg"))
-	for range 200 {
+	for range 1200 {
 		where, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector(".where")?.textContent ?? ""`))
 		if err == nil && where == "Tray 2" {
 			return

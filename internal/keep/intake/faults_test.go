@@ -212,8 +212,8 @@ func TestListLocked(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	time.AfterFunc(300*time.Millisecond, func() { tx.Rollback() })
 	start := time.Now()
+	time.AfterFunc(300*time.Millisecond, func() { tx.Rollback() })
 	receive(t, f, sent("7"), sampleJPEG(t))
 	if time.Since(start) < 250*time.Millisecond {
 		t.Error("the list was not locked")

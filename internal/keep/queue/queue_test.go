@@ -57,7 +57,7 @@ func (q *Queue) put(t *testing.T, tray Tray, behind int, keep bool) {
 // work works until so many trays were handed out, and a little longer, and returns them.
 func (q *Queue) work(t *testing.T, crew Crew, n int, do func(Tray) error) []Tray {
 	t.Helper()
-	ctx, stop := context.WithTimeout(t.Context(), 20*time.Second)
+	ctx, stop := context.WithTimeout(t.Context(), 2*time.Minute)
 	defer stop()
 	var mu sync.Mutex
 	var out []Tray
@@ -139,7 +139,7 @@ func TestNoneIsGivenUp(t *testing.T) {
 		stop()
 		<-ctx.Done()
 		return fmt.Errorf("stopped: %w", ctx.Err())
-	}); err != nil || time.Since(began) > 15*time.Second {
+	}); err != nil || time.Since(began) > 45*time.Second {
 		t.Errorf("%v after %v", err, time.Since(began))
 	}
 	if got := q.work(t, one, 1, nil); len(got) != 1 || got[0].Number != 2 {

@@ -24,17 +24,43 @@ func TestAddress(t *testing.T) {
 	}
 }
 
-// behind serves slowly behind a gate and returns its address.
-func behind(t *testing.T, limits Limits) string {
+// slow is a server behind a gate. Requests for /slow are told of when they have begun
+// and answered when they may be.
+type slow struct {
+	to     string
+	begun  chan bool
+	answer chan bool
+	door   *Gate
+}
+
+// quiet waits until no request is being answered.
+func (s *slow) quiet() {
+	busy := func() (n int) {
+		s.door.mu.Lock()
+		defer s.door.mu.Unlock()
+		for _, h := range s.door.open {
+			n += h.open - h.waiting.Len()
+		}
+		return n
+	}
+	for busy() > 0 {
+		time.Sleep(time.Millisecond)
+	}
+}
+
+// behind serves behind a gate.
+func behind(t *testing.T, limits Limits) *slow {
 	t.Helper()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
 	door := New(l, limits)
+	s := &slow{l.Addr().String(), make(chan bool), make(chan bool), door}
 	h := &http.Server{ConnState: door.State, Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.URL.Path == "/slow" {
-			time.Sleep(300 * time.Millisecond)
+			s.begun <- true
+			<-s.answer
 		}
 		io.WriteString(w, "here")
 	})}
@@ -47,13 +73,13 @@ func behind(t *testing.T, limits Limits) string {
 			t.Errorf("%d connections of %d addresses are still counted", door.all, len(door.open))
 		}
 	})
-	return l.Addr().String()
+	return s
 }
 
 // from dials from an address of the loop.
 func from(t *testing.T, source, to string) net.Conn {
 	t.Helper()
-	d := net.Dialer{LocalAddr: &net.TCPAddr{IP: net.ParseIP(source)}, Timeout: 5 * time.Second}
+	d := net.Dialer{LocalAddr: &net.TCPAddr{IP: net.ParseIP(source)}, Timeout: time.Minute}
 	c, err := d.Dial("tcp", to)
 	if err != nil {
 		t.Fatal(err)
@@ -64,7 +90,7 @@ func from(t *testing.T, source, to string) net.Conn {
 
 // ask sends a request on a connection and reports whether it was answered.
 func ask(c net.Conn, path string) bool {
-	c.SetDeadline(time.Now().Add(5 * time.Second))
+	c.SetDeadline(time.Now().Add(time.Minute))
 	if _, err := fmt.Fprintf(c, "GET %s HTTP/1.1\r\nHost: x\r\n\r\n", path); err != nil {
 		return false
 	}
@@ -74,14 +100,16 @@ func ask(c net.Conn, path string) bool {
 }
 
 func TestOldestWaitingIsDropped(t *testing.T) {
-	to := behind(t, Limits{All: 100, Each: 3})
+	s := behind(t, Limits{All: 100, Each: 3})
+	to := s.to
 	busy, first, second := from(t, "127.0.0.1", to), from(t, "127.0.0.1", to), from(t, "127.0.0.1", to)
 	answered := make(chan bool)
 	go func() { answered <- ask(busy, "/slow") }()
-	time.Sleep(100 * time.Millisecond)
+	<-s.begun
 	if !ask(from(t, "127.0.0.1", to), "/") {
 		t.Error("the fourth connection is not answered")
 	}
+	close(s.answer)
 	if !<-answered {
 		t.Error("a connection was dropped while it was answered")
 	}
@@ -96,16 +124,18 @@ func TestOldestWaitingIsDropped(t *testing.T) {
 // Who holds most gives way to others; an address whose connections are all busy
 // gets no more.
 func TestOthersGetIn(t *testing.T) {
-	to := behind(t, Limits{All: 6, Each: 4})
+	s := behind(t, Limits{All: 6, Each: 4})
+	to := s.to
 	for range 4 {
 		c := from(t, "127.0.0.1", to)
 		go ask(c, "/slow")
+		<-s.begun
 	}
-	time.Sleep(100 * time.Millisecond)
 	if ask(from(t, "127.0.0.1", to), "/") {
 		t.Error("a fifth connection beside four busy ones is answered")
 	}
-	time.Sleep(300 * time.Millisecond)
+	close(s.answer)
+	s.quiet()
 	for i := 2; i < 12; i++ {
 		if !ask(from(t, fmt.Sprintf("127.0.0.%d", i), to), "/") {
 			t.Errorf("address %d is not answered", i)

@@ -279,7 +279,7 @@ func TestHangingWorkersEndWithTheServer(t *testing.T) {
 		pids, _ := os.ReadFile(filepath.Join(dir, "pids"))
 		return strings.Count(string(pids), "\n") == 2
 	}
-	for range 200 {
+	for range 1200 {
 		if started() {
 			break
 		}
