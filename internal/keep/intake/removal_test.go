@@ -260,6 +260,7 @@ func TestAskedRemoval(t *testing.T) {
 // Killed at any moment, the removal is finished by the next program, and nothing of the
 // others is lost.
 func TestRemoveKilled(t *testing.T) {
+	enginetest.FileOnly(t, "a server's transactions end with it")
 	if dir := os.Getenv("NETAGAUGE_REMOVE"); dir != "" {
 		removeAll(t, dir)
 		return

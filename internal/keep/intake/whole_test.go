@@ -191,7 +191,7 @@ func TestRestoreRefusesWhatDoesNotBelong(t *testing.T) {
 		"newer list": {remade(t, whole, func(files map[string][]byte) {
 			files[listFile] = changed(t, files[listFile], `INSERT INTO goose_db_version (version_id, is_applied) VALUES (99, 1)`)
 		}), "newer netagauge"},
-		"bomb": {withFile(t, whole, settings.Roster, make([]byte, 200<<20)), "unpack to more than"},
+		"bomb": {withFile(t, whole, settings.Roster, make([]byte, unpackedFree+unpackedFree/4)), "unpack to more than"},
 	} {
 		parent := t.TempDir()
 		err := Restore(t.Context(), bytes.NewReader(c.data), filepath.Join(parent, "again"))
