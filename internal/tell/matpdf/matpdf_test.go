@@ -31,22 +31,20 @@ func firstPage(t *testing.T, l mat.Layout, perMM float64, labels ...string) *ima
 	if err := Write(&b, l, labels, phrase.English()); err != nil {
 		t.Fatal(err)
 	}
-	page := telltest.FirstPage(t, b.Bytes(), perMM)
-	gray := image.NewGray(page.Rect)
-	for i := range gray.Pix {
-		c := page.Pix[4*i : 4*i+3]
-		gray.Pix[i] = color.GrayModel.Convert(color.RGBA{R: c[0], G: c[1], B: c[2], A: 255}).(color.Gray).Y
-	}
-	return gray
+	return telltest.FirstGray(t, b.Bytes(), perMM)
 }
 
-// Every tag of every mat lies within 0.05 mm of its place on the page, found by
-// the detector that reads photos.
+// finest is how closely mats are looked at, px a mm: 0.05 mm is a pixel.
+const finest = 20
+
+// Every tag of every mat lies within 0.05 mm of its place on the page, found by the
+// detector that reads photos; and the page, a picture of the mat from straight above, is
+// found as a photo's mat is.
 func TestTagsLieInPlace(t *testing.T) {
 	for _, l := range mat.Layouts() {
 		t.Run(l.Name, func(t *testing.T) {
-			g := firstPage(t, l, 20)
-			if w, h := float64(g.Rect.Dx())/20, float64(g.Rect.Dy())/20; math.Abs(w-l.Paper.X) > 0.1 || math.Abs(h-l.Paper.Y) > 0.1 {
+			g := firstPage(t, l, finest, "Tray 07")
+			if w, h := float64(g.Rect.Dx())/finest, float64(g.Rect.Dy())/finest; math.Abs(w-l.Paper.X) > 0.1 || math.Abs(h-l.Paper.Y) > 0.1 {
 				t.Errorf("page is %.1f × %.1f mm, want %.1f × %.1f", w, h, l.Paper.X, l.Paper.Y)
 			}
 			tags, err := vision.DetectTags(g, 5) // as the program searches pictures of this size
@@ -65,13 +63,14 @@ func TestTagsLieInPlace(t *testing.T) {
 					continue
 				}
 				for k, c := range d.Corners {
-					at := r2.Scale(1.0/20, r2.Add(c, r2.Vec{X: 0.5, Y: 0.5}))
+					at := r2.Scale(1.0/finest, r2.Add(c, r2.Vec{X: 0.5, Y: 0.5}))
 					worst = math.Max(worst, r2.Norm(r2.Sub(at, want.Corners[k])))
 				}
 			}
 			if worst > 0.05 {
 				t.Errorf("a tag's corner lies %.3f mm from its place, want within 0.05", worst)
 			}
+			matIsFound(t, l, g)
 		})
 	}
 }

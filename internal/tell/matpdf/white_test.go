@@ -45,28 +45,26 @@ func inkRound(g *image.Gray, l mat.Layout, tag mat.Tag, perMM float64) (at r2.Ve
 	return r2.Vec{}, false
 }
 
-// A page is a picture of the mat from straight above: it is found there whole,
-// every tag within 0.05 mm of its place.
-func TestMatIsFoundOnItsPage(t *testing.T) {
-	for _, l := range mat.Layouts() {
-		f, err := mat.Find(firstPage(t, l, 20, "Tray 07"), 0)
-		if err != nil {
-			t.Errorf("%s: %v", l.Name, err)
-			continue
-		}
-		if f.Layout.Name != l.Name || f.TagsSeen != len(l.Tags) || f.TagsOff != 0 {
-			t.Errorf("%s is taken for %s with %d of %d tags and %d out of place", l.Name, f.Layout.Name, f.TagsSeen, len(l.Tags), f.TagsOff)
-		}
-		for _, tag := range l.Tags {
-			for _, want := range tag.Corners {
-				at := r2.Scale(1.0/20, r2.Add(f.Camera.Project(want, 0), r2.Vec{X: 0.5, Y: 0.5}))
-				if d := r2.Norm(r2.Sub(at, want)); d > 0.05 {
-					t.Errorf("%s: tag %d is placed %.3f mm off, want within 0.05", l.Name, tag.ID, d)
-				}
+// matIsFound holds the mat that is found on its page to be whole, every tag within
+// 0.05 mm of its place.
+func matIsFound(t *testing.T, l mat.Layout, page *image.Gray) {
+	t.Helper()
+	f, err := mat.Find(page, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f.Layout.Name != l.Name || f.TagsSeen != len(l.Tags) || f.TagsOff != 0 {
+		t.Errorf("%s is taken for %s with %d of %d tags and %d out of place", l.Name, f.Layout.Name, f.TagsSeen, len(l.Tags), f.TagsOff)
+	}
+	for _, tag := range l.Tags {
+		for _, want := range tag.Corners {
+			at := r2.Scale(1.0/finest, r2.Add(f.Camera.Project(want, 0), r2.Vec{X: 0.5, Y: 0.5}))
+			if d := r2.Norm(r2.Sub(at, want)); d > 0.05 {
+				t.Errorf("%s: tag %d is placed %.3f mm off, want within 0.05", l.Name, tag.ID, d)
 			}
 		}
-		if f.OffMM > 0.05 {
-			t.Errorf("%s: a tag lies %.3f mm from its place, want within 0.05", l.Name, f.OffMM)
-		}
+	}
+	if f.OffMM > 0.05 {
+		t.Errorf("%s: a tag lies %.3f mm from its place, want within 0.05", l.Name, f.OffMM)
 	}
 }

@@ -53,16 +53,28 @@ func flatten(text string) string { return strings.Join(strings.Fields(text), "")
 // do with the library that wrote it, at so many pixels a mm.
 func Pages(t testing.TB, pdf []byte, perMM float64) []*image.RGBA {
 	t.Helper()
-	return rasterised(t, pdf, perMM)
+	var out []*image.RGBA
+	for _, data := range rasterised(t, pdf, perMM) {
+		out = append(out, pixmap(t, data))
+	}
+	return out
 }
 
 // FirstPage is the first page of a PDF.
 func FirstPage(t testing.TB, pdf []byte, perMM float64) *image.RGBA {
 	t.Helper()
-	return rasterised(t, pdf, perMM, "-l", "1")[0]
+	return pixmap(t, rasterised(t, pdf, perMM, "-l", "1")[0])
 }
 
-func rasterised(t testing.TB, pdf []byte, perMM float64, options ...string) (out []*image.RGBA) {
+// FirstGray is the first page of a PDF in shades of gray.
+func FirstGray(t testing.TB, pdf []byte, perMM float64) *image.Gray {
+	t.Helper()
+	w, h, pixels := netpbm(t, rasterised(t, pdf, perMM, "-l", "1", "-gray")[0], "P5", 1)
+	return &image.Gray{Pix: pixels, Stride: w, Rect: image.Rect(0, 0, w, h)}
+}
+
+// rasterised are a PDF's pages as files of the netpbm formats.
+func rasterised(t testing.TB, pdf []byte, perMM float64, options ...string) (out [][]byte) {
 	t.Helper()
 	tool, err := exec.LookPath("pdftoppm")
 	if err != nil {
@@ -77,7 +89,7 @@ func rasterised(t testing.TB, pdf []byte, perMM float64, options ...string) (out
 	if said, err := exec.Command(tool, options...).CombinedOutput(); err != nil {
 		t.Fatalf("pdftoppm: %v: %s", err, said)
 	}
-	names, err := filepath.Glob(filepath.Join(dir, "*.ppm"))
+	names, err := filepath.Glob(filepath.Join(dir, "*.p[gp]m"))
 	if err != nil || len(names) == 0 {
 		t.Fatalf("no pages: %v", err)
 	}
@@ -86,20 +98,26 @@ func rasterised(t testing.TB, pdf []byte, perMM float64, options ...string) (out
 		if err != nil {
 			t.Fatal(err)
 		}
-		out = append(out, pixmap(t, data))
+		out = append(out, data)
 	}
 	return out
 }
 
-// pixmap reads the one kind of PPM that pdftoppm writes.
+// netpbm reads the head that pdftoppm writes and gives the pixels behind it.
+func netpbm(t testing.TB, data []byte, kind string, bytesPerPixel int) (w, h int, pixels []byte) {
+	t.Helper()
+	_, err := fmt.Sscanf(string(data[:min(len(data), 40)]), kind+"\n%d %d\n255\n", &w, &h)
+	if err != nil || len(data) < bytesPerPixel*w*h {
+		t.Fatalf("pdftoppm wrote no %s: %v", kind, err)
+	}
+	return w, h, data[len(data)-bytesPerPixel*w*h:]
+}
+
+// pixmap reads a picture in colour.
 func pixmap(t testing.TB, data []byte) *image.RGBA {
 	t.Helper()
-	var w, h int
-	if _, err := fmt.Sscanf(string(data[:min(len(data), 40)]), "P6\n%d %d\n255\n", &w, &h); err != nil || len(data) < 3*w*h {
-		t.Fatalf("pdftoppm wrote no pixmap: %v", err)
-	}
+	w, h, data := netpbm(t, data, "P6", 3)
 	page := image.NewRGBA(image.Rect(0, 0, w, h))
-	data = data[len(data)-3*w*h:]
 	for i := range w * h {
 		copy(page.Pix[4*i:], data[3*i:3*i+3])
 		page.Pix[4*i+3] = 255
