@@ -44,7 +44,7 @@ func newPhone(t *testing.T, more ...chromedp.ExecAllocatorOption) *phone {
 	p := &phone{T: t, shots: os.Getenv("NETAGAUGE_SHOTS")}
 	p.axe = readAxe(t)
 	p.server = startServer(t, "label,name\nTray 01,Aoi Example\nTray 02,鈴木 見本\n")
-	p.ctx = telltest.Browser(t, 8*time.Minute, more...)
+	p.ctx = telltest.Browser(t, more...)
 	p.screen(390, 844)
 	return p
 }
@@ -69,7 +69,7 @@ func readAxe(t *testing.T) string {
 
 func (p *phone) do(what string, steps ...chromedp.Action[chromedp.Void]) {
 	p.Helper()
-	ctx, stop := context.WithTimeout(p.ctx, 60*time.Second)
+	ctx, stop := context.WithTimeout(p.ctx, 5*time.Minute)
 	defer stop()
 	if err := chromedp.Do(ctx, steps...); err != nil {
 		text, _ := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.body.innerText`))

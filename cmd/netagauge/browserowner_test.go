@@ -36,7 +36,7 @@ func TestOwnersPages(t *testing.T) {
 	}
 	t.Parallel() // half of it is waiting
 	o := newOrganisation(t)
-	p := &phone{T: t, shots: os.Getenv("NETAGAUGE_SHOTS"), axe: readAxe(t), server: server{base: o.base}, ctx: telltest.Browser(t, 2*time.Minute)}
+	p := &phone{T: t, shots: os.Getenv("NETAGAUGE_SHOTS"), axe: readAxe(t), server: server{base: o.base}, ctx: telltest.Browser(t)}
 	p.screen(390, 844)
 	p.open("/")
 	p.says("Kyoto Campus", "Osaka Harbour School")

@@ -12,7 +12,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
 	"github.com/pelletier/go-toml/v2"
@@ -176,7 +175,7 @@ const outside = `[...document.querySelectorAll("body *")].filter(e => e.checkVis
 // With words 40 % longer nothing runs off a phone's screen. Set NETAGAUGE_SHOTS to
 // a folder to look at the pages.
 func TestLongWordsFit(t *testing.T) {
-	ctx := telltest.Browser(t, 4*time.Minute)
+	ctx := telltest.Browser(t)
 	e, at := inThird(t)
 	must := func(err error) {
 		t.Helper()

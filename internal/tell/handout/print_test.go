@@ -5,7 +5,6 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -17,7 +16,7 @@ import (
 // A browser prints the board and a trainee's page on A4 and on Letter, upright, with
 // nothing cut off at the right.
 func TestPagesPrint(t *testing.T) {
-	browser := telltest.Browser(t, 4*time.Minute)
+	browser := telltest.Browser(t)
 	dir, err := filepath.Abs(telltest.Look(t))
 	if err != nil {
 		t.Fatal(err)

@@ -4,7 +4,6 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -15,7 +14,7 @@ import (
 // A browser prints the page of a check on A4 and on Letter with nothing cut off,
 // under a file's name of 40 characters.
 func TestPagePrints(t *testing.T) {
-	browser := telltest.Browser(t, 4*time.Minute)
+	browser := telltest.Browser(t)
 	dir, err := filepath.Abs(telltest.Look(t))
 	if err != nil {
 		t.Fatal(err)

@@ -10,9 +10,12 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// Browser starts a browser that ends with the test, or after a time. Where there is
-// none the test is skipped; .ci/run says so at its end.
-func Browser(t testing.TB, limit time.Duration, more ...chromedp.ExecAllocatorOption) context.Context {
+// limit is how long one browser may live: for what hangs, on the slowest machine.
+const limit = 30 * time.Minute
+
+// Browser starts a browser that ends with the test. Where there is none the test is
+// skipped; .ci/run says so at its end.
+func Browser(t testing.TB, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	path, err := exec.LookPath("chromium")
 	if err != nil {
