@@ -1,7 +1,8 @@
 // Package atomicfile writes a file whole or not at all: into a temporary file
 // beside the target, flushed to the disk, then renamed over it. A failed write
 // leaves what was there before and nothing half-written. It never creates
-// folders.
+// folders. Beside that stand the few things that a folder of files needs to last: Sync,
+// Empty and Lock.
 package atomicfile
 
 import (

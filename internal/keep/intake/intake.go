@@ -39,9 +39,11 @@ import (
 	"path/filepath"
 	"sync"
 
+	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/news"
 	"netagauge/internal/keep/photos"
 	"netagauge/internal/see/photo"
 )
@@ -93,7 +95,7 @@ type Folder struct {
 	photos  photos.Store
 	lock    *os.File
 	found   Found
-	changes changes
+	changes news.Here
 	peers   *Peers // nil where no other process has the list
 	deaf    func() // ends the hearing of peers
 
@@ -133,11 +135,13 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if f.photos, err = photos.InFolder(filepath.Join(f.dir, photosDir), filepath.Join(f.dir, unclaimedDir)); err != nil {
 		return err
 	}
-	if err := syncDir(f.dir); err != nil { // the folders themselves must last, too
+	if err := atomicfile.Sync(f.dir); err != nil { // the folders themselves must last, too
 		return err
 	}
-	_ = syncDir(filepath.Dir(f.dir)) // which need not be readable
-	if f.lock, err = takeLock(filepath.Join(f.dir, lockFile)); err != nil {
+	_ = atomicfile.Sync(filepath.Dir(f.dir)) // which need not be readable
+	if f.lock, err = atomicfile.Lock(filepath.Join(f.dir, lockFile)); errors.Is(err, atomicfile.ErrHeld) {
+		return ErrInUse
+	} else if err != nil {
 		return err
 	}
 	if err := f.whole(ctx); err != nil {

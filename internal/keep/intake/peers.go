@@ -51,11 +51,15 @@ func (f *Folder) Take(ctx context.Context, number int64, turn int) (s Shot, foun
 
 // tell lets whoever watches know that something changed, here and elsewhere.
 func (f *Folder) tell() {
-	f.changes.tell()
+	f.changes.Tell()
 	if f.peers != nil && f.peers.News != nil {
 		f.peers.News.Tell(f.peers.Site)
 	}
 }
+
+// Watch returns a channel that gets a value soon after any shot or session
+// changed; several changes may come as one. It is closed when ctx is done.
+func (f *Folder) Watch(ctx context.Context) <-chan struct{} { return f.changes.Watch(ctx) }
 
 // alone does what nobody else may do to the results at the same time, in this process or
 // another: which photo of several alike counts is seen in the list and entered in the

@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
-	"os"
 	"syscall"
 	"time"
 
@@ -157,12 +156,4 @@ func (f *Folder) enlist(ctx context.Context, s Shot) (Shot, error) {
 		return err
 	})
 	return s, err
-}
-
-func syncDir(path string) error {
-	d, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	return errors.Join(d.Sync(), d.Close())
 }

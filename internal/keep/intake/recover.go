@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/keep/database"
-	"os"
 	"path/filepath"
 )
 
@@ -15,7 +15,7 @@ import (
 // whose it was is not known, so it cannot be measured; it is moved aside rather
 // than deleted, for the day when somebody has put an older list into the folder.
 func (f *Folder) recover(ctx context.Context) error {
-	if err := emptyDir(filepath.Join(f.dir, tmpDir)); err != nil {
+	if err := atomicfile.Empty(filepath.Join(f.dir, tmpDir)); err != nil {
 		return err
 	}
 	done, err := f.db.ExecContext(ctx, `UPDATE shot SET state = 'waiting' WHERE state = 'measuring'`)
@@ -78,19 +78,6 @@ func (f *Folder) failMissing(ctx context.Context) error {
 			return err
 		}
 		f.found.Missing++
-	}
-	return nil
-}
-
-func emptyDir(path string) error {
-	files, err := os.ReadDir(path)
-	if err != nil {
-		return err
-	}
-	for _, e := range files {
-		if err := os.RemoveAll(filepath.Join(path, e.Name())); err != nil {
-			return err
-		}
 	}
 	return nil
 }

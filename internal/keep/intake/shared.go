@@ -45,7 +45,7 @@ func (f *Folder) openShared(ctx context.Context, at database.Place) (err error) 
 	}
 	f.book, err = book.OpenAt(ctx, at)
 	if err == nil && f.peers.News != nil {
-		f.deaf = f.peers.News.Hear(f.peers.Site, f.changes.tell)
+		f.deaf = f.peers.News.Hear(f.peers.Site, f.changes.Tell)
 	}
 	return err
 }

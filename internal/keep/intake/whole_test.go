@@ -10,6 +10,7 @@ import (
 	"errors"
 	"io"
 	"io/fs"
+	"netagauge/internal/keep/archive"
 	"netagauge/internal/keep/enginetest"
 	"os"
 	"path/filepath"
@@ -130,13 +131,18 @@ func remade(t *testing.T, backup []byte, change func(map[string][]byte)) []byte 
 			t.Fatal(err)
 		}
 	}
-	m := manifest{Format: backupFormat}
+	const manifestFile = "manifest.json"
+	var m archive.Manifest
+	if err := json.Unmarshal(files[manifestFile], &m); err != nil {
+		t.Fatal(err)
+	}
+	m.Files, m.Absent = nil, nil
 	delete(files, manifestFile)
 	change(files)
 	return tarOf(t, func(w *tar.Writer) {
 		for name, data := range files {
 			sum := sha256.Sum256(data)
-			m.Files = append(m.Files, listed{name, int64(len(data)), hex.EncodeToString(sum[:])})
+			m.Files = append(m.Files, archive.Listed{Name: name, Bytes: int64(len(data)), SHA256: hex.EncodeToString(sum[:])})
 			w.WriteHeader(&tar.Header{Name: name, Size: int64(len(data)), Mode: 0o600})
 			w.Write(data)
 		}
@@ -191,7 +197,7 @@ func TestRestoreRefusesWhatDoesNotBelong(t *testing.T) {
 		"newer list": {remade(t, whole, func(files map[string][]byte) {
 			files[listFile] = changed(t, files[listFile], `INSERT INTO goose_db_version (version_id, is_applied) VALUES (99, 1)`)
 		}), "newer netagauge"},
-		"bomb": {withFile(t, whole, settings.Roster, make([]byte, unpackedFree+unpackedFree/4)), "unpack to more than"},
+		"bomb": {withFile(t, whole, settings.Roster, make([]byte, archive.UnpackedFree+archive.UnpackedFree/4)), "unpack to more than"},
 	} {
 		parent := t.TempDir()
 		err := Restore(t.Context(), bytes.NewReader(c.data), filepath.Join(parent, "again"))

@@ -182,7 +182,7 @@ func settled(dir, work, from string) error {
 	if err := atomicfile.WritePrivate(marker, []byte(from+allThere)); err != nil {
 		return err
 	}
-	if err := errors.Join(atomicfile.Sweep(work), syncPath(work)); err != nil {
+	if err := errors.Join(atomicfile.Sweep(work), atomicfile.Sync(work)); err != nil {
 		return err
 	}
 	files, err := os.ReadDir(work)
@@ -197,19 +197,11 @@ func settled(dir, work, from string) error {
 			return err
 		}
 	}
-	if err := errors.Join(syncPath(filepath.Join(dir, intake.PhotosDir)), syncPath(dir)); err != nil {
+	if err := errors.Join(atomicfile.Sync(filepath.Join(dir, intake.PhotosDir)), atomicfile.Sync(dir)); err != nil {
 		return err
 	}
 	if err := os.RemoveAll(work); err != nil {
 		return err
 	}
-	return syncPath(dir)
-}
-
-func syncPath(path string) error {
-	d, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	return errors.Join(d.Sync(), d.Close())
+	return atomicfile.Sync(dir)
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io/fs"
 	"iter"
+	"netagauge/internal/core/atomicfile"
 	"os"
 	"path/filepath"
 )
@@ -28,7 +29,7 @@ func InFolder(dir, aside string) (*Folder, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, err
 	}
-	return &Folder{dir, aside, disk{syncPath, os.Rename}}, nil
+	return &Folder{dir, aside, disk{atomicfile.Sync, os.Rename}}, nil
 }
 
 // path is where what is called so lies.
@@ -124,12 +125,4 @@ func (f *Folder) Aside(_ context.Context, name string) error {
 		return err
 	}
 	return f.disk.rename(f.path(name), filepath.Join(f.aside, name))
-}
-
-func syncPath(path string) error {
-	d, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	return errors.Join(d.Sync(), d.Close())
 }

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"netagauge/internal/core/atomicfile"
 	"os"
 	"path/filepath"
 	"slices"
@@ -33,7 +34,7 @@ func TestOrderOfWhatLasts(t *testing.T) {
 		f.disk = disk{
 			sync: func(path string) error {
 				what := map[string]string{a.Path: "bytes last", dir: "name lasts"}[path]
-				return step(what, func() error { return syncPath(path) })
+				return step(what, func() error { return atomicfile.Sync(path) })
 			},
 			rename: func(from, to string) error {
 				return step("named", func() error { return os.Rename(from, to) })
