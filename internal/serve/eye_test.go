@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/evidence"
 	"netagauge/internal/judge/eye"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
@@ -189,6 +190,20 @@ func TestClassEyes(t *testing.T) {
 	got.lacks(e.site, "width: ") // two guesses are no habit
 	e.aoi.get("/eye").must(e.site, http.StatusOK, "/eye/trend.svg", "oldest first: 0, 0, 0, 0, 0, 0.", "it takes 6 classes with 5 guesses before each", "so far 0.")
 	e.aoi.get("/eye/trend.svg").must(e.site, http.StatusOK, "<svg", "Eye", "Hand")
+}
+
+// The file of the hands says of the eye's lead what is known of it, each as an effect.
+func TestLeadInAFile(t *testing.T) {
+	got := leadRows("Aoi", eye.Lead{Classes: 7, EyeOK: true, Eye: evidence.Interval{Value: 0.5, Low: -0.1, High: 0.9}})
+	if len(got) != 1 || got[0][0] != "Aoi" || got[0][4] != 0.5 || got[0][5] != -0.1 || got[0][6] != 0.9 || got[0][8] != 7 || !strings.HasPrefix(got[0][2].(string), "right guesses") {
+		t.Errorf("%v", got)
+	}
+	if got := leadRows("Aoi", eye.Lead{Classes: 9, EyeOK: true, HandOK: true, Hand: evidence.Interval{Value: 0.3}}); len(got) != 2 || got[1][4] != 0.3 {
+		t.Errorf("%v", got)
+	}
+	if got := leadRows("Aoi", eye.Lead{Classes: 2}); got != nil {
+		t.Errorf("too few classes, and %v", got)
+	}
 }
 
 // By the class code a trainee sees only what was guessed today, as of the trays.

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/judge/evidence"
 	"netagauge/internal/judge/eye"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/tell/figure"
@@ -28,6 +29,28 @@ func leads(guesses []eye.Guess, hand []figure.Grade) eye.Lead {
 		classes = append(classes, eye.Class{On: g.Day, Grade: g.Percent})
 	}
 	return eye.Leads(guesses, classes)
+}
+
+// leadOf is how far somebody's eye goes before the hand.
+func (s *Server) leadOf(ctx context.Context, name string) (l eye.Lead, err error) {
+	guesses, err := s.Folder.Book().Guesses(ctx, name, time.Time{}, eyesShown)
+	if err != nil {
+		return l, err
+	}
+	hand, err := s.grades(ctx, name)
+	return leads(guesses, hand), err
+}
+
+// leadRows are its correlations for a file.
+func leadRows(name string, l eye.Lead) (out [][]any) {
+	add := func(what string, known bool, by evidence.Interval) {
+		if known {
+			out = append(out, []any{name, nil, what, nil, by.Value, by.Low, by.High, "correlation", l.Classes})
+		}
+	}
+	add("right guesses with the grade after them", l.EyeOK, l.Eye)
+	add("grade with the right guesses after it", l.HandOK, l.Hand)
+	return out
 }
 
 // leadSays is whether the eye is ahead of the hand, with its correlations.

@@ -284,7 +284,12 @@ func (s *Server) handsCSV(w http.ResponseWriter, r *http.Request, _ account.Sess
 			s.trouble(w, r, err)
 			return
 		}
-		rows = append(rows, data.rows()...)
+		lead, err := s.leadOf(r.Context(), name)
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		rows = append(append(rows, data.rows()...), leadRows(name, lead)...)
 	}
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="hands.csv"`)
