@@ -25,13 +25,12 @@ import (
 // What each column of the book may hold of a person, and so what Remove does with it.
 // A new column must be put here before this test passes.
 const (
-	none  = "nobody"                        // numbers, kinds, times, hashes, what the kitchen asks
-	row   = "goes with the row"             // of the person's own rows
-	name  = "the name is taken away"        // the row stays
-	text  = "the name is taken out of it"   // free text
-	act   = "has no name of a trainee"      // chained by hash: it stays
-	given = "a name that the school gave"   // to classes, tasks, exams
-	file  = "a name that the phone gave it" // not looked into where the row is another's
+	none  = "nobody"                      // numbers, kinds, times, hashes, what the kitchen asks
+	row   = "goes with the row"           // of the person's own rows
+	name  = "the name is taken away"      // the row stays
+	text  = "the name is taken out of it" // free text
+	act   = "has no name of a trainee"    // chained by hash: it stays
+	given = "a name that the school gave" // to classes, tasks, exams
 )
 
 var columnsOf = map[string]map[string]string{
@@ -40,11 +39,11 @@ var columnsOf = map[string]map[string]string{
 	"session":      {"id": none, "name": given, "held_on": none, "created_at": none},
 	"run":          {"id": none, "session_id": none, "ticket_hash": none, "program": none, "started_at": none, "finished_at": none, "changes": none, "graded_at": none},
 	"trainee":      {"id": none, "name": row},
-	"entry":        {"id": none, "run_id": none, "file": file, "result_id": none, "label": row, "label_from": none, "trainee_id": row, "note": none, "present": none},
+	"entry":        {"id": none, "run_id": none, "file": text, "result_id": none, "label": row, "label_from": none, "trainee_id": row, "note": none, "present": none},
 	"pace":         {"id": none, "session_id": none, "trainee_id": row, "minutes": row, "entered_at": row},
 	"grade":        {"run_id": none, "trainee_id": row, "percent": row},
 	"override":     {"id": none, "photo_hash": row, "piece": none, "x_mm": none, "y_mm": none, "kind": none, "reason": text, "made_at": none, "who": name},
-	"spot_check":   {"id": none, "line": none, "who": name, "file": file, "result_id": none, "checked_at": none},
+	"spot_check":   {"id": none, "line": none, "who": name, "file": text, "result_id": none, "checked_at": none},
 	"remark":       {"id": none, "line": none, "photo": none, "who": name, "remark": text, "made_at": none},
 	"repeat_check": {"id": none, "photos": none, "slices": none, "mat": none, "sd": none, "done_at": none},
 	"tally":        {"kind": none, "name": given, "photo": row, "result_id": row, "day": none, "at": row, "good": row, "slices": row, "missing": row, "length_n": row, "length_mean": row, "length_sd": row, "length_aim": row, "width_n": row, "width_mean": row, "width_sd": row, "width_aim": row, "weight_n": row, "weight_mean": row, "weight_sd": row, "weight_aim": row}, // goes with the result

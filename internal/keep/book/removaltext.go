@@ -13,7 +13,8 @@ import (
 )
 
 // free are the columns of free text, in which people may name each other.
-var free = []column{{"override", "reason"}, {"remark", "remark"}, {"block", "remark"}, {"handover", "remark"}}
+var free = []column{{"override", "reason"}, {"remark", "remark"}, {"block", "remark"}, {"handover", "remark"},
+	{"entry", "file"}, {"spot_check", "file"}}
 
 // Unnamed stands where a name stood.
 const Unnamed = "…"

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"strings"
 	"time"
 
 	"netagauge/internal/core/phrase"
@@ -263,10 +264,35 @@ func (f *Folder) unlist(ctx context.Context, r Removal, removed book.Removed) er
 			do(`UPDATE shot SET owner = $1, name = '', dropped = CASE WHEN dropped = '' THEN $2 ELSE dropped END WHERE owner = $3`, nobody, now, owner),
 			do(`UPDATE shot SET owner = $1 WHERE owner IN ($2, $3)`, nobody, "chef/"+r.Name, "instructor/"+r.Name),
 			do(`UPDATE shot SET who = '' WHERE who = $1`, r.Name),
+			unnameFiles(ctx, tx, "shot", r.Name), unnameFiles(ctx, tx, "second", r.Name),
 			do(`UPDATE removal SET name = '', state = 'done', done_at = $1, photos = $2, bytes = $3, results = $4, guesses = $5, words = $6 WHERE id = $7`,
 				now, r.Photos, r.Bytes, removed.Results, removed.Guesses, removed.Words, r.ID),
 		)
 	})
+}
+
+// unnameFiles takes a name out of what phones called the files of others' photos.
+func unnameFiles(ctx context.Context, tx *sql.Tx, of, name string) error {
+	rows, err := tx.QueryContext(ctx, `SELECT number, name FROM `+of+` WHERE replace(lower(name), $1, '') <> lower(name) OR replace(name, $2, '') <> name`, strings.ToLower(name), name)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	was := map[int64]string{}
+	for rows.Next() {
+		var number int64
+		var file string
+		if err := rows.Scan(&number, &file); err != nil {
+			return err
+		}
+		was[number] = file
+	}
+	for number, file := range was {
+		if _, err := tx.ExecContext(ctx, `UPDATE `+of+` SET name = $1 WHERE number = $2`, book.Unname(file, name), number); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
 }
 
 // enterShared enters anew what others sent of the same photos, since now theirs count.

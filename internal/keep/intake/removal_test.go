@@ -69,7 +69,7 @@ func TestRemove(t *testing.T) {
 	waits := receive(t, f, theirTray(leaver), numbered(t, 3))
 	shared := receive(t, f, theirTray(leaver), numbered(t, 4))
 	copied := receive(t, f, sent("7"), numbered(t, 4))
-	line := receive(t, f, Shot{Owner: "chef/chef", Who: leaver, Kind: Line, Session: "lunch", Ticket: told(), Name: "line.jpg"}, numbered(t, 5))
+	line := receive(t, f, Shot{Owner: "chef/chef", Who: leaver, Kind: Line, Session: "lunch", Ticket: told(), Name: leaver + ".jpg"}, numbered(t, 5))
 	for _, s := range []Shot{theirs, shared, copied, line} {
 		s, err := f.Shot(ctx, s.ID)
 		if err != nil {
