@@ -10,6 +10,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/yield"
+	"netagauge/internal/keep/database"
 )
 
 // OpenBlock keeps a block that is cut from now on, and returns its ID.
@@ -41,30 +42,20 @@ func (b *Book) CloseBlock(ctx context.Context, x yield.Block) error {
 
 // Blocks are those that are open, and the last so many that were closed; the latest first.
 func (b *Book) Blocks(ctx context.Context, last int) ([]yield.Block, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT id, species, supplier, cutter, grams, per_kg, planned, opened_at, served, served_grams, left_grams, coalesce(closed_at, ''), remark FROM block
-		WHERE closed_at IS NULL OR id IN (SELECT id FROM block WHERE closed_at IS NOT NULL ORDER BY closed_at DESC, id DESC LIMIT $1)
-		ORDER BY opened_at DESC, id DESC`, last)
-	if err != nil {
-		return nil, b.fail("read the blocks", err)
-	}
-	defer rows.Close()
-	var out []yield.Block
-	for rows.Next() {
-		var x yield.Block
+	out, err := database.Each(func(scan database.Row) (x yield.Block, err error) {
 		var opened, closed string
-		err := rows.Scan(&x.ID, &x.Species, &x.Supplier, &x.Cutter, &x.Grams, &x.PerKg, &x.Planned, &opened, &x.Served, &x.ServedGrams, &x.LeftGrams, &closed, &x.Remark)
+		err = scan(&x.ID, &x.Species, &x.Supplier, &x.Cutter, &x.Grams, &x.PerKg, &x.Planned, &opened, &x.Served, &x.ServedGrams, &x.LeftGrams, &closed, &x.Remark)
 		if err == nil {
 			x.OpenedAt, err = time.Parse(time.RFC3339, opened)
 		}
 		if err == nil && closed != "" {
 			x.ClosedAt, err = time.Parse(time.RFC3339, closed)
 		}
-		if err != nil {
-			return nil, b.fail("read the blocks", err)
-		}
-		out = append(out, x)
-	}
-	return out, b.fail("read the blocks", rows.Err())
+		return x, err
+	})(b.db.QueryContext(ctx, `SELECT id, species, supplier, cutter, grams, per_kg, planned, opened_at, served, served_grams, left_grams, coalesce(closed_at, ''), remark FROM block
+		WHERE closed_at IS NULL OR id IN (SELECT id FROM block WHERE closed_at IS NOT NULL ORDER BY closed_at DESC, id DESC LIMIT $1)
+		ORDER BY opened_at DESC, id DESC`, last))
+	return out, b.fail("read the blocks", err)
 }
 
 // Handover is what one shift told the next.
@@ -105,26 +96,16 @@ func (b *Book) Handover(ctx context.Context, line string, id int64) (Handover, e
 }
 
 func (b *Book) handovers(ctx context.Context, where string, args ...any) ([]Handover, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT id, line, who, remark, summary, made_at FROM handover WHERE `+where, args...)
-	if err != nil {
-		return nil, b.fail("read the hand-overs", err)
-	}
-	defer rows.Close()
-	var out []Handover
-	for rows.Next() {
-		var h Handover
+	out, err := database.Each(func(scan database.Row) (h Handover, err error) {
 		var text, at string
-		err := rows.Scan(&h.ID, &h.Line, &h.By, &h.Remark, &text, &at)
+		err = scan(&h.ID, &h.Line, &h.By, &h.Remark, &text, &at)
 		if err == nil {
 			err = json.Unmarshal([]byte(text), &h.Summary)
 		}
 		if err == nil {
 			h.MadeAt, err = time.Parse(time.RFC3339, at)
 		}
-		if err != nil {
-			return nil, b.fail("read the hand-overs", err)
-		}
-		out = append(out, h)
-	}
-	return out, b.fail("read the hand-overs", rows.Err())
+		return h, err
+	})(b.db.QueryContext(ctx, `SELECT id, line, who, remark, summary, made_at FROM handover WHERE `+where, args...))
+	return out, b.fail("read the hand-overs", err)
 }

@@ -185,20 +185,9 @@ func readExam(ctx context.Context, q database.Querier, id int64) (*exam.Exam, []
 }
 
 func entries(ctx context.Context, q database.Querier, id int64) ([]exam.Entry, error) {
-	rows, err := q.QueryContext(ctx, `SELECT act, hash FROM exam_act WHERE exam_id = $1 ORDER BY place`, id)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var out []exam.Entry
-	for rows.Next() {
-		var e exam.Entry
-		if err := rows.Scan(&e.Act, &e.Hash); err != nil {
-			return nil, err
-		}
-		out = append(out, e)
-	}
-	return out, rows.Err()
+	return database.Each(func(scan database.Row) (e exam.Entry, err error) {
+		return e, scan(&e.Act, &e.Hash)
+	})(q.QueryContext(ctx, `SELECT act, hash FROM exam_act WHERE exam_id = $1 ORDER BY place`, id))
 }
 
 // Listed is an exam in a list.
@@ -226,20 +215,10 @@ func (b *Book) ExamNamed(ctx context.Context, name string) (Listed, error) {
 }
 
 func (b *Book) exams(ctx context.Context, where string, args ...any) ([]Listed, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT id, name, closed_at IS NOT NULL FROM exam `+where, args...)
-	if err != nil {
-		return nil, b.fail("read the exams", err)
-	}
-	defer rows.Close()
-	var out []Listed
-	for rows.Next() {
-		var l Listed
-		if err := rows.Scan(&l.ID, &l.Name, &l.Closed); err != nil {
-			return nil, b.fail("read the exams", err)
-		}
-		out = append(out, l)
-	}
-	return out, b.fail("read the exams", rows.Err())
+	out, err := database.Each(func(scan database.Row) (l Listed, err error) {
+		return l, scan(&l.ID, &l.Name, &l.Closed)
+	})(b.db.QueryContext(ctx, `SELECT id, name, closed_at IS NOT NULL FROM exam `+where, args...))
+	return out, b.fail("read the exams", err)
 }
 
 // ExamOf is the latest exam that somebody takes part in, and under which number; false

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"netagauge/internal/keep/database"
 	"time"
 )
 
@@ -30,24 +31,16 @@ func (b *Book) Ungraded(ctx context.Context, before Run) ([]Run, error) {
 
 // finished reads finished runs: ID, session, its name and day, changes.
 func (b *Book) finished(ctx context.Context, query string, a ...any) ([]Run, error) {
-	rows, err := b.db.QueryContext(ctx, query, a...)
-	if err != nil {
-		return nil, b.fail("read the sessions", err)
-	}
-	defer rows.Close()
-	var out []Run
-	for rows.Next() {
-		r := Run{Finished: true}
+	out, err := database.Each(func(scan database.Row) (r Run, err error) {
+		r = Run{Finished: true}
 		var day string
-		if err := rows.Scan(&r.ID, &r.Session, &r.Name, &day, &r.changes); err != nil {
-			return nil, b.fail("read the sessions", err)
+		if err := scan(&r.ID, &r.Session, &r.Name, &day, &r.changes); err != nil {
+			return r, err
 		}
-		if r.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
-			return nil, b.fail("read the sessions", err)
-		}
-		out = append(out, r)
-	}
-	return out, b.fail("read the sessions", rows.Err())
+		r.HeldOn, err = time.Parse(time.DateOnly, day)
+		return r, err
+	})(b.db.QueryContext(ctx, query, a...))
+	return out, b.fail("read the sessions", err)
 }
 
 // KeepGrades keeps what a run of Ungraded came to, by trainee, in percent. What has
@@ -82,24 +75,15 @@ func (b *Book) Grades(ctx context.Context, before Run, trainee string) ([]Graded
 	if trainee != "" {
 		query, args = query+` WHERE t.name = $3`, append(args, trainee)
 	}
-	rows, err := b.db.QueryContext(ctx, `WITH latest AS (`+latestBefore+`) `+query+` ORDER BY latest.held_on, latest.session, t.name`, args...)
-	if err != nil {
-		return nil, b.fail("read the grades", err)
-	}
-	defer rows.Close()
-	var out []Graded
-	for rows.Next() {
-		var g Graded
+	out, err := database.Each(func(scan database.Row) (g Graded, err error) {
 		var day string
-		if err := rows.Scan(&g.Session, &day, &g.Trainee, &g.Percent); err != nil {
-			return nil, b.fail("read the grades", err)
+		if err := scan(&g.Session, &day, &g.Trainee, &g.Percent); err != nil {
+			return g, err
 		}
-		if g.HeldOn, err = time.Parse(time.DateOnly, day); err != nil {
-			return nil, b.fail("read the grades", err)
-		}
-		out = append(out, g)
-	}
-	return out, b.fail("read the grades", rows.Err())
+		g.HeldOn, err = time.Parse(time.DateOnly, day)
+		return g, err
+	})(b.db.QueryContext(ctx, `WITH latest AS (`+latestBefore+`) `+query+` ORDER BY latest.held_on, latest.session, t.name`, args...))
+	return out, b.fail("read the grades", err)
 }
 
 // ClassGrades sums up the grades of a class.

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"netagauge/internal/judge/eye"
+	"netagauge/internal/keep/database"
 )
 
 // AddGuess keeps a guess, unless it was kept before.
@@ -41,24 +42,14 @@ func (b *Book) Guess(ctx context.Context, person, id string) (eye.Guess, bool, e
 
 // guesses are those of a condition that lists the newest first, turned about.
 func (b *Book) guesses(ctx context.Context, where string, args ...any) ([]eye.Guess, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT token, person, card, fish, measure, guess, truth, u, within, guessed_at FROM guess WHERE `+where, args...)
-	if err != nil {
-		return nil, b.fail("read guesses", err)
-	}
-	defer rows.Close()
-	var out []eye.Guess
-	for rows.Next() {
-		var g eye.Guess
+	out, err := database.Each(func(scan database.Row) (g eye.Guess, err error) {
 		var at string
-		err := rows.Scan(&g.ID, &g.By, &g.Card, &g.Fish, &g.Measure, &g.Guess, &g.Truth, &g.U, &g.Within, &at)
+		err = scan(&g.ID, &g.By, &g.Card, &g.Fish, &g.Measure, &g.Guess, &g.Truth, &g.U, &g.Within, &at)
 		if err == nil {
 			g.At, err = time.Parse(time.RFC3339, at)
 		}
-		if err != nil {
-			return nil, b.fail("read guesses", err)
-		}
-		out = append(out, g)
-	}
+		return g, err
+	})(b.db.QueryContext(ctx, `SELECT token, person, card, fish, measure, guess, truth, u, within, guessed_at FROM guess WHERE `+where, args...))
 	slices.Reverse(out)
-	return out, b.fail("read guesses", rows.Err())
+	return out, b.fail("read guesses", err)
 }

@@ -223,21 +223,13 @@ func (f *forgetting) theirs() (out []photoResult, err error) {
 }
 
 func (f *forgetting) found(out []photoResult, query string, arg any) ([]photoResult, error) {
-	rows, err := f.tx.QueryContext(f.ctx, query, arg)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		var r photoResult
-		if err := rows.Scan(&r.id, &r.photo); err != nil {
-			return nil, err
-		}
+	all, err := database.Each(func(scan database.Row) (r photoResult, err error) { return r, scan(&r.id, &r.photo) })(f.tx.QueryContext(f.ctx, query, arg))
+	for _, r := range all {
 		if !slices.Contains(out, r) {
 			out = append(out, r)
 		}
 	}
-	return out, rows.Err()
+	return out, err
 }
 
 // result deletes one, with what was said about its tray, unless a line or another

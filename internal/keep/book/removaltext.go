@@ -3,13 +3,13 @@ package book
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/database"
 )
 
 // free are the columns of free text, in which people may name each other.
@@ -86,22 +86,8 @@ func (f *forgetting) rewrite(c column, to func(string) string) (n int, err error
 // having are the texts of a column that may have the name, by key. Engines differ in
 // the letters that they know in capitals, so that it is looked for as it is, too.
 func having[K comparable](f *forgetting, c column, key string) (map[K]string, error) {
-	rows, err := f.tx.QueryContext(f.ctx, `SELECT `+key+`, `+c.name+` FROM `+c.table+` WHERE replace(lower(`+c.name+`), $1, '') <> lower(`+c.name+`) OR replace(`+c.name+`, $2, '') <> `+c.name,
-		strings.ToLower(f.Name), f.Name)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	out := map[K]string{}
-	for rows.Next() {
-		var k K
-		var text string
-		if err := rows.Scan(&k, &text); err != nil {
-			return nil, err
-		}
-		out[k] = text
-	}
-	return out, rows.Err()
+	return database.Pairs[K, string](f.tx.QueryContext(f.ctx, `SELECT `+key+`, `+c.name+` FROM `+c.table+` WHERE replace(lower(`+c.name+`), $1, '') <> lower(`+c.name+`) OR replace(`+c.name+`, $2, '') <> `+c.name,
+		strings.ToLower(f.Name), f.Name))
 }
 
 // unnameSaid takes the name out of the names of sentences.
@@ -157,17 +143,8 @@ func (f *forgetting) profiles() (n int, err error) {
 
 // rested rewrites what the reports by a ticket rest on.
 func (f *forgetting) rested(ticket string) (n int, err error) {
-	rows, err := f.tx.QueryContext(f.ctx, `SELECT id FROM result WHERE ticket_hash = $1`, ticket)
+	ids, err := database.All[int64](f.tx.QueryContext(f.ctx, `SELECT id FROM result WHERE ticket_hash = $1`, ticket))
 	if err != nil {
-		return 0, err
-	}
-	var ids []int64
-	for rows.Next() && err == nil {
-		var id int64
-		err = rows.Scan(&id)
-		ids = append(ids, id)
-	}
-	if err = errors.Join(err, rows.Err(), rows.Close()); err != nil {
 		return 0, err
 	}
 	for _, id := range ids {

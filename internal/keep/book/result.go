@@ -173,21 +173,8 @@ func (b *Book) jpeg(ctx context.Context, query string, result int64) (jpeg []byt
 // Labels are the labels on the mats of results; empty where there is none. A result that
 // is not there has none: its person was forgotten.
 func (b *Book) Labels(ctx context.Context, results []int64) (map[int64]string, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT id, label FROM result WHERE `+b.db.Among("id", "$1"), database.List(b.db, results))
-	if err != nil {
-		return nil, b.fail("read the photos", err)
-	}
-	defer rows.Close()
-	out := map[int64]string{}
-	for rows.Next() {
-		var id int64
-		var label string
-		if err := rows.Scan(&id, &label); err != nil {
-			return nil, b.fail("read the photos", err)
-		}
-		out[id] = label
-	}
-	return out, b.fail("read the photos", rows.Err())
+	out, err := database.Pairs[int64, string](b.db.QueryContext(ctx, `SELECT id, label FROM result WHERE `+b.db.Among("id", "$1"), database.List(b.db, results)))
+	return out, b.fail("read the photos", err)
 }
 
 // TicketOf returns the ticket of a run.

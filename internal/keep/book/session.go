@@ -142,23 +142,11 @@ func (b *Book) traineeIDs(ctx context.Context, tx *sql.Tx, of []Entry) (map[stri
 	for i, e := range of {
 		names[i] = e.Trainee
 	}
-	rows, err := tx.QueryContext(ctx, `SELECT name, id FROM trainee WHERE `+b.db.Among("name", "$1"), database.List(b.db, names))
+	out, err := database.Pairs[string, any](tx.QueryContext(ctx, `SELECT name, id FROM trainee WHERE `+b.db.Among("name", "$1"), database.List(b.db, names)))
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
-	out := map[string]any{"": nil}
-	for rows.Next() {
-		var name string
-		var id int64
-		if err := rows.Scan(&name, &id); err != nil {
-			return nil, err
-		}
-		out[name] = id
-	}
-	if err := rows.Err(); err != nil {
-		return nil, err
-	}
+	out[""] = nil
 	for _, name := range names {
 		if _, known := out[name]; known {
 			continue
@@ -173,24 +161,15 @@ func (b *Book) traineeIDs(ctx context.Context, tx *sql.Tx, of []Entry) (map[stri
 // Entries returns a run's photos that are still there, in the order of their
 // names.
 func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT e.id, e.result_id, e.file, r.photo_hash, e.label, e.label_from, coalesce(t.name, ''), e.note, r.status = 'refused', r.problem
-		FROM entry e JOIN result r ON r.id = e.result_id LEFT JOIN trainee t ON t.id = e.trainee_id
-		WHERE e.run_id = $1 AND e.present = 1 ORDER BY e.file, e.id`, run)
-	if err != nil {
-		return nil, b.fail("read a session", err)
-	}
-	defer rows.Close()
-	var out []Entry
-	for rows.Next() {
-		var e Entry
+	out, err := database.Each(func(scan database.Row) (e Entry, err error) {
 		var note string
-		if err := rows.Scan(&e.ID, &e.Result, &e.File, &e.Photo, &e.Label, &e.LabelFrom, &e.Trainee, &note, &e.Refused, &e.Problem); err != nil {
-			return nil, b.fail("read a session", err)
-		}
+		err = scan(&e.ID, &e.Result, &e.File, &e.Photo, &e.Label, &e.LabelFrom, &e.Trainee, &note, &e.Refused, &e.Problem)
 		e.Note = phrase.ReadKept(note)
-		out = append(out, e)
-	}
-	return out, b.fail("read a session", rows.Err())
+		return e, err
+	})(b.db.QueryContext(ctx, `SELECT e.id, e.result_id, e.file, r.photo_hash, e.label, e.label_from, coalesce(t.name, ''), e.note, r.status = 'refused', r.problem
+		FROM entry e JOIN result r ON r.id = e.result_id LEFT JOIN trainee t ON t.id = e.trainee_id
+		WHERE e.run_id = $1 AND e.present = 1 ORDER BY e.file, e.id`, run))
+	return out, b.fail("read a session", err)
 }
 
 // History returns each session's latest finished run up to a day, oldest first.
@@ -219,19 +198,6 @@ func (b *Book) SetPace(ctx context.Context, session int64, trainee string, minut
 
 // Pace returns the minutes each trainee took in a session, as last entered.
 func (b *Book) Pace(ctx context.Context, session int64) (map[string]float64, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT t.name, p.minutes FROM pace p JOIN trainee t ON t.id = p.trainee_id WHERE p.session_id = $1 ORDER BY p.id`, session)
-	if err != nil {
-		return nil, b.fail("read the minutes", err)
-	}
-	defer rows.Close()
-	out := map[string]float64{}
-	for rows.Next() {
-		var name string
-		var minutes float64
-		if err := rows.Scan(&name, &minutes); err != nil {
-			return nil, b.fail("read the minutes", err)
-		}
-		out[name] = minutes
-	}
-	return out, b.fail("read the minutes", rows.Err())
+	out, err := database.Pairs[string, float64](b.db.QueryContext(ctx, `SELECT t.name, p.minutes FROM pace p JOIN trainee t ON t.id = p.trainee_id WHERE p.session_id = $1 ORDER BY p.id`, session))
+	return out, b.fail("read the minutes", err)
 }

@@ -52,29 +52,21 @@ func (b *Book) SpotChecks(ctx context.Context, line string, w Span) ([]SpotCheck
 	if w.Last > 0 {
 		last = w.Last
 	}
-	rows, err := b.db.QueryContext(ctx, `SELECT s.id, substr(r.photo_hash, 1, 64), s.result_id, s.who, s.file, s.checked_at FROM spot_check s JOIN result r ON r.id = s.result_id
+	out, err := database.Each(func(scan database.Row) (s SpotCheck, err error) {
+		s = SpotCheck{Line: line}
+		var at string
+		if err := scan(&s.ID, &s.Photo, &s.Result, &s.Who, &s.File, &at); err != nil {
+			return s, err
+		}
+		s.CheckedAt, err = time.Parse(time.RFC3339, at)
+		return s, err
+	})(b.db.QueryContext(ctx, `SELECT s.id, substr(r.photo_hash, 1, 64), s.result_id, s.who, s.file, s.checked_at FROM spot_check s JOIN result r ON r.id = s.result_id
 		WHERE s.line = $1 AND s.checked_at >= $2 AND NOT EXISTS (SELECT 1 FROM result again JOIN spot_check later ON later.result_id = again.id AND later.line = s.line
 			WHERE substr(again.photo_hash, 1, 64) = substr(r.photo_hash, 1, 64) AND later.id > s.id)
 		AND (CAST($3 AS BIGINT) = 0 OR (s.checked_at, s.id) < (SELECT checked_at, id FROM spot_check WHERE id = $3))
-		ORDER BY s.checked_at DESC, s.id DESC LIMIT $4`, line, since, w.Before, last)
-	if err != nil {
-		return nil, b.fail("read the spot checks", err)
-	}
-	defer rows.Close()
-	var out []SpotCheck
-	for rows.Next() {
-		s := SpotCheck{Line: line}
-		var at string
-		if err := rows.Scan(&s.ID, &s.Photo, &s.Result, &s.Who, &s.File, &at); err != nil {
-			return nil, b.fail("read the spot checks", err)
-		}
-		if s.CheckedAt, err = time.Parse(time.RFC3339, at); err != nil {
-			return nil, b.fail("read the spot checks", err)
-		}
-		out = append(out, s)
-	}
+		ORDER BY s.checked_at DESC, s.id DESC LIMIT $4`, line, since, w.Before, last))
 	slices.Reverse(out)
-	return out, b.fail("read the spot checks", rows.Err())
+	return out, b.fail("read the spot checks", err)
 }
 
 // Lines returns the names of the lines in the book.

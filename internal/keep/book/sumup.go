@@ -60,21 +60,8 @@ func (b *Book) sumUp(ctx context.Context, all []Tally) error {
 
 // ticketsOf are the tickets of results, by result.
 func (b *Book) ticketsOf(ctx context.Context, results []int64) (map[int64]ticket.Ticket, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT id, ticket_hash FROM result WHERE `+b.db.Among("id", "$1"), database.List(b.db, results))
+	hashes, err := database.Pairs[int64, string](b.db.QueryContext(ctx, `SELECT id, ticket_hash FROM result WHERE `+b.db.Among("id", "$1"), database.List(b.db, results)))
 	if err != nil {
-		return nil, b.fail("read the photos", err)
-	}
-	defer rows.Close()
-	hashes := map[int64]string{}
-	for rows.Next() {
-		var id int64
-		var hash string
-		if err := rows.Scan(&id, &hash); err != nil {
-			return nil, b.fail("read the photos", err)
-		}
-		hashes[id] = hash
-	}
-	if err := rows.Err(); err != nil {
 		return nil, b.fail("read the photos", err)
 	}
 	once, out := map[string]ticket.Ticket{}, map[int64]ticket.Ticket{}

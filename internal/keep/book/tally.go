@@ -85,28 +85,19 @@ func (b *Book) TalliesLast(ctx context.Context, line string, n int) ([]Tally, er
 }
 
 func (b *Book) tallies(ctx context.Context, where string, args ...any) ([]Tally, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT `+tallyColumns+` FROM tally WHERE `+where, args...)
-	if err != nil {
-		return nil, b.fail("read the sums", err)
-	}
-	defer rows.Close()
-	var out []Tally
-	for rows.Next() {
-		var t Tally
+	out, err := database.Each(func(scan database.Row) (t Tally, err error) {
 		var at string
 		into := []any{&t.Kind, &t.Name, &t.Photo, &t.Result, &t.Day, &at, &t.Good, &t.Slices, &t.Missing}
 		for _, s := range []*Spread{&t.Length, &t.Width, &t.Weight} {
 			into = append(into, &s.N, &s.Mean, &s.SD, &s.Aim)
 		}
-		if err := rows.Scan(into...); err != nil {
-			return nil, b.fail("read the sums", err)
+		if err := scan(into...); err != nil {
+			return t, err
 		}
-		if t.At, err = time.Parse(time.RFC3339, at); err != nil {
-			return nil, b.fail("read the sums", err)
-		}
-		out = append(out, t)
-	}
-	return out, b.fail("read the sums", rows.Err())
+		t.At, err = time.Parse(time.RFC3339, at)
+		return t, err
+	})(b.db.QueryContext(ctx, `SELECT `+tallyColumns+` FROM tally WHERE `+where, args...))
+	return out, b.fail("read the sums", err)
 }
 
 // Untallied are the last n spot checks of a line, but for those that are summed up.

@@ -8,6 +8,7 @@ import (
 	"fmt"
 
 	"netagauge/internal/judge/task"
+	"netagauge/internal/keep/database"
 )
 
 // SetTask keeps a task, in place of one of the same name.
@@ -32,25 +33,15 @@ func (b *Book) DropTask(ctx context.Context, name string) error {
 
 // Tasks are all, the newest first.
 func (b *Book) Tasks(ctx context.Context) ([]task.Task, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT task FROM task ORDER BY made_at DESC, name`)
-	if err != nil {
-		return nil, b.fail("read the tasks", err)
-	}
-	defer rows.Close()
-	var out []task.Task
-	for rows.Next() {
+	out, err := database.Each(func(scan database.Row) (t task.Task, err error) {
 		var text string
-		var t task.Task
-		err := rows.Scan(&text)
+		err = scan(&text)
 		if err == nil {
 			err = json.Unmarshal([]byte(text), &t)
 		}
-		if err != nil {
-			return nil, b.fail("read the tasks", err)
-		}
-		out = append(out, t)
-	}
-	return out, b.fail("read the tasks", rows.Err())
+		return t, err
+	})(b.db.QueryContext(ctx, `SELECT task FROM task ORDER BY made_at DESC, name`))
+	return out, b.fail("read the tasks", err)
 }
 
 // Assignment is what a class was given.

@@ -135,18 +135,7 @@ func photosIn(ctx context.Context, list string) ([]archive.Listed, error) {
 	if pairs > 0 {
 		query += ` UNION ALL SELECT id || '.' || format, bytes, hash FROM second` + there
 	}
-	rows, err := db.QueryContext(ctx, query)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var out []archive.Listed
-	for rows.Next() {
-		var l archive.Listed
-		if err := rows.Scan(&l.Name, &l.Bytes, &l.SHA256); err != nil {
-			return nil, err
-		}
-		out = append(out, l)
-	}
-	return out, rows.Err()
+	return database.Each(func(scan database.Row) (l archive.Listed, err error) {
+		return l, scan(&l.Name, &l.Bytes, &l.SHA256)
+	})(db.QueryContext(ctx, query))
 }

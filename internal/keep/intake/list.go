@@ -2,7 +2,6 @@ package intake
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -131,25 +130,13 @@ func (f *Folder) one(ctx context.Context, db database.Querier, where string, arg
 }
 
 func (f *Folder) shots(ctx context.Context, db database.Querier, where string, args ...any) ([]Shot, error) {
-	rows, err := db.QueryContext(ctx, `SELECT `+columns+` FROM `+pair+` `+where, args...)
-	if err != nil {
-		return nil, f.fail("read the photos", err)
-	}
-	defer rows.Close()
-	var out []Shot
-	for rows.Next() {
-		s, err := scanShot(rows)
-		if err != nil {
-			return nil, f.fail("read the photos", err)
-		}
-		out = append(out, s)
-	}
-	return out, f.fail("read the photos", rows.Err())
+	out, err := database.Each(scanShot)(db.QueryContext(ctx, `SELECT `+columns+` FROM `+pair+` `+where, args...))
+	return out, f.fail("read the photos", err)
 }
 
-func scanShot(rows *sql.Rows) (s Shot, err error) {
+func scanShot(scan database.Row) (s Shot, err error) {
 	var ticket, received, why, dropped string
-	err = rows.Scan(&s.Number, &s.ID, &s.Owner, &s.Who, &s.Kind, &s.Session, &s.Place, &ticket, &s.Name, &s.Format, &s.Bytes, &s.Hash,
+	err = scan(&s.Number, &s.ID, &s.Owner, &s.Who, &s.Kind, &s.Session, &s.Place, &ticket, &s.Name, &s.Format, &s.Bytes, &s.Hash,
 		&received, &s.State, &s.Turn, &s.Code, &why, &s.Result, &dropped,
 		&s.Second.ID, &s.Second.Name, &s.Second.Format, &s.Second.Bytes, &s.Second.Hash, &s.Second.Useless)
 	if err != nil {

@@ -87,16 +87,9 @@ func (f *Folder) RemovalOf(ctx context.Context, name string) (Removal, bool, err
 }
 
 func (f *Folder) removals(ctx context.Context, where string, args ...any) ([]Removal, error) {
-	rows, err := f.db.QueryContext(ctx, `SELECT id, name, why, state, asked_at, done_at, photos, bytes, results, guesses, words FROM removal `+where, args...)
-	if err != nil {
-		return nil, f.fail("read the deletions", err)
-	}
-	defer rows.Close()
-	var out []Removal
-	for rows.Next() {
-		var r Removal
+	out, err := database.Each(func(scan database.Row) (r Removal, err error) {
 		var state, asked, done string
-		err := rows.Scan(&r.ID, &r.Name, &r.Why, &state, &asked, &done, &r.Photos, &r.Bytes, &r.Results, &r.Guesses, &r.Words)
+		err = scan(&r.ID, &r.Name, &r.Why, &state, &asked, &done, &r.Photos, &r.Bytes, &r.Results, &r.Guesses, &r.Words)
 		if err == nil {
 			r.AskedAt, err = time.Parse(time.RFC3339, asked)
 		}
@@ -104,12 +97,12 @@ func (f *Folder) removals(ctx context.Context, where string, args ...any) ([]Rem
 			r.DoneAt, err = time.Parse(time.RFC3339, done)
 		}
 		if err != nil {
-			return nil, f.fail("read the deletions", err)
+			return r, err
 		}
 		r.Going = state == "going"
-		out = append(out, r)
-	}
-	return out, f.fail("read the deletions", rows.Err())
+		return r, nil
+	})(f.db.QueryContext(ctx, `SELECT id, name, why, state, asked_at, done_at, photos, bytes, results, guesses, words FROM removal `+where, args...))
+	return out, f.fail("read the deletions", err)
 }
 
 // traineeOwner is the account that a trainee's photos belong to.
@@ -226,21 +219,11 @@ type photoFile struct {
 
 // filesOf are the photos of a person that are still there, first and second ones.
 func (f *Folder) filesOf(ctx context.Context, name string) ([]photoFile, error) {
-	rows, err := f.db.QueryContext(ctx, `SELECT id || '.' || format, bytes FROM shot WHERE owner = $1 AND dropped = ''
-		UNION ALL SELECT b.id || '.' || b.format, b.bytes FROM second b JOIN shot s ON s.number = b.shot WHERE s.owner = $1 AND b.dropped = ''`, traineeOwner(name))
-	if err != nil {
-		return nil, f.fail("look for the photos", err)
-	}
-	defer rows.Close()
-	var out []photoFile
-	for rows.Next() {
-		var x photoFile
-		if err := rows.Scan(&x.name, &x.bytes); err != nil {
-			return nil, f.fail("look for the photos", err)
-		}
-		out = append(out, x)
-	}
-	return out, f.fail("look for the photos", rows.Err())
+	out, err := database.Each(func(scan database.Row) (x photoFile, err error) {
+		return x, scan(&x.name, &x.bytes)
+	})(f.db.QueryContext(ctx, `SELECT id || '.' || format, bytes FROM shot WHERE owner = $1 AND dropped = ''
+		UNION ALL SELECT b.id || '.' || b.format, b.bytes FROM second b JOIN shot s ON s.number = b.shot WHERE s.owner = $1 AND b.dropped = ''`, traineeOwner(name)))
+	return out, f.fail("look for the photos", err)
 }
 
 // unlist takes a person out of the list: rows of classes go; those of exams stay under
@@ -273,26 +256,16 @@ func (f *Folder) unlist(ctx context.Context, r Removal, removed book.Removed) er
 
 // unnameFiles takes a name out of what phones called the files of others' photos.
 func unnameFiles(ctx context.Context, tx *sql.Tx, of, name string) error {
-	rows, err := tx.QueryContext(ctx, `SELECT number, name FROM `+of+` WHERE replace(lower(name), $1, '') <> lower(name) OR replace(name, $2, '') <> name`, strings.ToLower(name), name)
+	was, err := database.Pairs[int64, string](tx.QueryContext(ctx, `SELECT number, name FROM `+of+` WHERE replace(lower(name), $1, '') <> lower(name) OR replace(name, $2, '') <> name`, strings.ToLower(name), name))
 	if err != nil {
 		return err
-	}
-	defer rows.Close()
-	was := map[int64]string{}
-	for rows.Next() {
-		var number int64
-		var file string
-		if err := rows.Scan(&number, &file); err != nil {
-			return err
-		}
-		was[number] = file
 	}
 	for number, file := range was {
 		if _, err := tx.ExecContext(ctx, `UPDATE `+of+` SET name = $1 WHERE number = $2`, book.Unname(file, name), number); err != nil {
 			return err
 		}
 	}
-	return rows.Err()
+	return nil
 }
 
 // enterShared enters anew what others sent of the same photos, since now theirs count.

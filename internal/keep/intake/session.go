@@ -2,7 +2,6 @@ package intake
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"slices"
 	"strings"
@@ -59,25 +58,13 @@ func (f *Folder) Session(ctx context.Context, k Kind, name string) (Session, err
 }
 
 func (f *Folder) sessions(ctx context.Context, where string, args ...any) ([]Session, error) {
-	rows, err := f.db.QueryContext(ctx, `SELECT kind, name, held_on, ticket FROM sent_to `+where, args...)
-	if err != nil {
-		return nil, f.fail("read the sessions", err)
-	}
-	defer rows.Close()
-	var out []Session
-	for rows.Next() {
-		s, err := scanSession(rows)
-		if err != nil {
-			return nil, f.fail("read the sessions", err)
-		}
-		out = append(out, s)
-	}
-	return out, f.fail("read the sessions", rows.Err())
+	out, err := database.Each(scanSession)(f.db.QueryContext(ctx, `SELECT kind, name, held_on, ticket FROM sent_to `+where, args...))
+	return out, f.fail("read the sessions", err)
 }
 
-func scanSession(rows *sql.Rows) (s Session, err error) {
+func scanSession(scan database.Row) (s Session, err error) {
 	var day, ticket string
-	if err := rows.Scan(&s.Kind, &s.Name, &day, &ticket); err != nil {
+	if err := scan(&s.Kind, &s.Name, &day, &ticket); err != nil {
 		return s, err
 	}
 	if day != "" {
