@@ -112,6 +112,9 @@ const allThere = "\nall there\n"
 
 func (t *Target) toFolder(ctx context.Context, dir, from string) error {
 	work := filepath.Join(dir, intake.UnfinishedDir)
+	if err := atomicfile.Sweep(work); err != nil && !errors.Is(err, fs.ErrNotExist) { // of a move that was killed
+		return err
+	}
 	was, err := os.ReadFile(filepath.Join(work, movingFile))
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -182,7 +185,7 @@ func settled(dir, work, from string) error {
 	if err := atomicfile.WritePrivate(marker, []byte(from+allThere)); err != nil {
 		return err
 	}
-	if err := errors.Join(atomicfile.Sweep(work), atomicfile.Sync(work)); err != nil {
+	if err := atomicfile.Sync(work); err != nil {
 		return err
 	}
 	files, err := os.ReadDir(work)
@@ -200,8 +203,9 @@ func settled(dir, work, from string) error {
 	if err := errors.Join(atomicfile.Sync(filepath.Join(dir, intake.PhotosDir)), atomicfile.Sync(dir)); err != nil {
 		return err
 	}
-	if err := os.RemoveAll(work); err != nil {
+	ended := filepath.Join(dir, intake.TmpDir, "moved") // at once: a folder with half of work in it is not opened
+	if err := os.Rename(work, ended); err != nil {
 		return err
 	}
-	return atomicfile.Sync(dir)
+	return errors.Join(atomicfile.Sync(dir), os.RemoveAll(ended))
 }
