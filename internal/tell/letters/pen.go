@@ -29,9 +29,6 @@ func (p *Pen) Use(bold bool, points float64) {
 	p.take(LatinFace)
 }
 
-// Size is the size in points.
-func (p *Pen) Size() float64 { return p.size }
-
 func (p *Pen) take(f Face) {
 	style := ""
 	if p.bold && f == LatinFace {
