@@ -214,7 +214,7 @@ func TestFolderWithoutSecondPhotos(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, undo := range strings.Split("ALTER TABLE shot RENAME COLUMN ticket TO told; ALTER TABLE sent_to RENAME COLUMN ticket TO told; ALTER TABLE sent_to RENAME TO session; DROP TABLE second; ALTER TABLE shot DROP COLUMN place; ALTER TABLE shot DROP COLUMN dropped; DROP TABLE removal; DELETE FROM goose_db_version WHERE version_id > 1", ";") {
+	for _, undo := range strings.Split("ALTER TABLE shot RENAME COLUMN ticket TO told; ALTER TABLE sent_to RENAME COLUMN ticket TO told; ALTER TABLE sent_to RENAME TO session; DROP TABLE second; ALTER TABLE shot DROP COLUMN place; ALTER TABLE shot DROP COLUMN dropped; DROP TABLE removal; DROP INDEX shot_open_of_owner; DELETE FROM goose_db_version WHERE version_id > 1", ";") {
 		if _, err := list.Exec(undo); err != nil {
 			t.Fatal(err)
 		}
