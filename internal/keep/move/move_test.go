@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -62,11 +63,11 @@ func kitchenOf(t testing.TB, trays, whole int) string {
 	must(t, err)
 	for i := range trays {
 		s := intake.Shot{Owner: "7", Who: fmt.Sprintf("Trainee %d", i%3), Kind: intake.Class, Session: "Monday ‘ä’", Ticket: told, Name: "魚 🐟.jpg"}
-		size := 20_000
-		if i < whole {
-			size = len(sample)
+		number := []byte{byte(i), byte(i >> 8), byte(i >> 16)}
+		photo := slices.Concat(sample[:20_000], number)
+		if i < whole { // in a comment: what is behind its end is cut off
+			photo = slices.Concat(sample[:2], []byte{0xff, 0xfe, 0, 5}, number, sample[2:])
 		}
-		photo := append(bytes.Clone(sample[:size]), byte(i), byte(i>>8), byte(i>>16))
 		s, err := f.Receive(t.Context(), s, bytes.NewReader(photo))
 		must(t, err)
 		if i%5 == 4 {
