@@ -14,6 +14,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"sync/atomic"
+	"syscall"
 	"testing"
 	"time"
 
@@ -105,23 +106,31 @@ func program(t testing.TB) string {
 	if _, err := os.Stat(path); err == nil {
 		return path
 	}
-	made := t.TempDir()
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	lock, err := os.Create(path + ".lock") // one test binary builds it, others wait
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer lock.Close()
+	if err := syscall.Flock(int(lock.Fd()), syscall.LOCK_EX); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(path); err == nil {
+		return path
+	}
+	made, err := os.MkdirTemp(filepath.Dir(path), "new")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer os.RemoveAll(made)
 	build := exec.Command("go", "install", "github.com/versity/versitygw/cmd/versitygw@"+version)
 	build.Env = append(os.Environ(), "GOBIN="+made, "GOFLAGS=", "CGO_ENABLED=0")
 	if out, err := build.CombinedOutput(); err != nil {
 		t.Fatalf("a server of S3 for the tests cannot be built: %v\n%s", err, out)
 	}
-	data, err := os.ReadFile(filepath.Join(made, "versitygw"))
-	if err == nil {
-		err = os.MkdirAll(filepath.Dir(path), 0o755)
-	}
-	if err == nil { // others may run it meanwhile
-		err = os.WriteFile(path+".new", data, 0o755)
-	}
-	if err == nil {
-		err = os.Rename(path+".new", path)
-	}
-	if err != nil {
+	if err := os.Rename(filepath.Join(made, "versitygw"), path); err != nil {
 		t.Fatal(err)
 	}
 	return path
@@ -154,7 +163,7 @@ func (p *Process) Start(t testing.TB) {
 	if err := p.run.Start(); err != nil {
 		t.Fatal(err)
 	}
-	ctx, stop := context.WithTimeout(context.Background(), 20*time.Second)
+	ctx, stop := context.WithTimeout(context.Background(), 2*time.Minute)
 	defer stop()
 	for {
 		if c, err := new(net.Dialer).DialContext(ctx, "tcp", p.port); err == nil {
