@@ -63,10 +63,9 @@ func kitchenOf(t testing.TB, trays, whole int) string {
 	must(t, err)
 	for i := range trays {
 		s := intake.Shot{Owner: "7", Who: fmt.Sprintf("Trainee %d", i%3), Kind: intake.Class, Session: "Monday ‘ä’", Ticket: told, Name: "魚 🐟.jpg"}
-		number := []byte{byte(i), byte(i >> 8), byte(i >> 16)}
-		photo := slices.Concat(sample[:20_000], number)
-		if i < whole { // in a comment: what is behind its end is cut off
-			photo = slices.Concat(sample[:2], []byte{0xff, 0xfe, 0, 5}, number, sample[2:])
+		photo := numbered(sample[:20_000], i)
+		if i < whole {
+			photo = numbered(sample, i)
 		}
 		s, err := f.Receive(t.Context(), s, bytes.NewReader(photo))
 		must(t, err)
@@ -80,7 +79,7 @@ func kitchenOf(t testing.TB, trays, whole int) string {
 		}
 		settle(t, f, taken, i)
 		if i == 3 {
-			_, err = f.AddSecond(t.Context(), s.ID, "b.jpg", bytes.NewReader(append(photo, 1)))
+			_, err = f.AddSecond(t.Context(), s.ID, "b.jpg", bytes.NewReader(numbered(photo, 1)))
 			must(t, err)
 		}
 	}
@@ -100,6 +99,11 @@ func kitchenOf(t testing.TB, trays, whole int) string {
 	_, err = a.AddPasscode(t.Context(), account.Chef, "Bo")
 	must(t, err)
 	return dir
+}
+
+// numbered is a JPEG with a number in a comment: what is behind its end would be cut off.
+func numbered(jpeg []byte, n int) []byte {
+	return slices.Concat(jpeg[:2], []byte{0xff, 0xfe, 0, 5, byte(n), byte(n >> 8), byte(n >> 16)}, jpeg[2:])
 }
 
 func settle(t testing.TB, f *intake.Folder, s intake.Shot, i int) {
