@@ -49,24 +49,39 @@ func (c *changes) follow(changed <-chan struct{}) {
 // stale makes the next look draw anew.
 func (c *changes) stale() { c.count.Add(1) }
 
-// boards are the class board, with the reports that it was drawn from, and the
-// line's charts.
+// stale makes the next look draw anew, here and at other servers of the site.
+func (s *Server) stale() {
+	s.boards.stale()
+	if s.Folder != nil { // an organisation's owners have none
+		s.Folder.TellOthers()
+	}
+}
+
+// boards are the class board, with the reports that it was drawn from, that of the earlier
+// class somebody looked at last, the line's charts, and the owner's day.
 type boards struct {
 	changes
-	class  latest[board.Board]
-	loader board.Loader // under the class's lock
-	line   latest[charted]
+	class         latest[board.Board]
+	loader        board.Loader // under the class's lock
+	earlier       latest[board.Board]
+	earlierLoader board.Loader
+	line          latest[charted]
+	day           latest[readDay]
 }
 
 // board is a class's as it is now.
 func (s *Server) board(ctx context.Context, class string) (board.Board, error) {
 	b := &s.boards
-	return b.class.get(&b.changes, class, func() (board.Board, error) {
+	return s.drawn(ctx, class, &b.class, &b.loader)
+}
+
+func (s *Server) drawn(ctx context.Context, class string, in *latest[board.Board], by *board.Loader) (board.Board, error) {
+	return in.get(&s.boards.changes, class, func() (board.Board, error) {
 		run, err := s.Folder.Run(ctx, class)
 		if err != nil {
 			return board.Board{}, err
 		}
-		return b.loader.Load(ctx, run)
+		return by.Load(ctx, run)
 	})
 }
 

@@ -187,7 +187,7 @@ func (s *Server) forgetOne(ctx context.Context, r intake.Removal) (done bool, er
 	}
 	s.views.forget()
 	s.cutouts.forget()
-	s.boards.stale()
+	s.stale()
 	return true, nil
 }
 

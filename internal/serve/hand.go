@@ -172,11 +172,12 @@ func (d *handData) compare(before, now [][]piece.Piece) {
 // handTrays are the slices of each tray, with what people decided; they are added to the
 // data, where there is one.
 func (s *Server) handTrays(ctx context.Context, data *handData, shots []intake.Shot) (all [][]piece.Piece, err error) {
-	for _, x := range shots {
-		tray, err := s.trayOf(ctx, x)
-		if err != nil {
-			return nil, err
-		}
+	trays, err := s.traysOf(ctx, shots)
+	if err != nil {
+		return nil, err
+	}
+	for i, x := range shots {
+		tray := trays[i]
 		var pieces []piece.Piece
 		for _, p := range grade.Slices([]grade.Tray{tray}) {
 			pieces = append(pieces, p.Piece)

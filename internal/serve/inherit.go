@@ -86,7 +86,7 @@ func (o *Organisation) applyToSites(ctx context.Context) error {
 		text, err := at.server.text(ctx, settings.Standard)
 		if err == nil && text == "" {
 			err = at.server.applyStandard(ctx)
-			at.server.boards.stale()
+			at.server.stale()
 		}
 		errs = append(errs, err)
 	}

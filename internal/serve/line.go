@@ -182,7 +182,7 @@ func (s *Server) remark(w http.ResponseWriter, r *http.Request, who account.Sess
 		s.trouble(w, r, err)
 		return
 	}
-	s.boards.stale()
+	s.stale()
 	http.Redirect(w, r, "/line"+query(r, r.URL.Query().Get("who")), http.StatusSeeOther)
 }
 

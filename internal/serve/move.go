@@ -110,7 +110,7 @@ func (s *Server) changeRoster(ctx context.Context, to func(names []string) ([]st
 			return err
 		}
 		if done, err := s.Settings.Replace(ctx, settings.Roster, text, sheet); err != nil || done {
-			s.boards.stale()
+			s.stale()
 			return err
 		}
 	}

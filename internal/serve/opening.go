@@ -82,7 +82,7 @@ func (s *Server) sendPhotosTo(w http.ResponseWriter, r *http.Request, class stri
 		s.trouble(w, r, err)
 		return
 	}
-	s.boards.stale()
+	s.stale()
 	http.Redirect(w, r, "/class", http.StatusSeeOther)
 }
 
@@ -120,7 +120,7 @@ func (s *Server) earlierClass(w http.ResponseWriter, r *http.Request, _ account.
 	}
 }
 
-// boardOf is the board of any class. Only the open one's is kept, which many look at.
+// boardOf is the board of any class.
 func (s *Server) boardOf(r *http.Request, of intake.Session) (board.Board, error) {
 	open, found, err := s.openedClass(r.Context())
 	if err != nil {
@@ -129,9 +129,5 @@ func (s *Server) boardOf(r *http.Request, of intake.Session) (board.Board, error
 	if found && open.Name == of.Name {
 		return s.board(r.Context(), of.Name)
 	}
-	run, err := s.Folder.Run(r.Context(), of.Name)
-	if err != nil {
-		return board.Board{}, err
-	}
-	return board.Load(r.Context(), s.Folder.Book(), run)
+	return s.drawn(r.Context(), of.Name, &s.boards.earlier, &s.boards.earlierLoader)
 }

@@ -71,7 +71,7 @@ func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Se
 		s.trouble(w, r, err)
 		return
 	}
-	s.boards.stale()
+	s.stale()
 	http.Redirect(w, r, "/shots/"+x.ID+"/slices/"+strconv.Itoa(p.Number), http.StatusSeeOther)
 }
 

@@ -120,31 +120,52 @@ func (o *Organisation) dayAt(ctx context.Context, name, on string, to *siteDay) 
 	if err != nil {
 		return nil, err
 	}
-	b := at.server.Folder.Book()
-	if trays, err = b.TalliesOn(ctx, on); err != nil {
+	today := on == day(time.Now())
+	read, err := at.server.boards.day.get(&at.server.boards.changes, dayKey{on, today}, func() (readDay, error) { return at.server.readDay(ctx, on, today) })
+	if err != nil {
 		return nil, err
 	}
-	to.Day = dayOf(trays)
-	if on != day(time.Now()) { // what drifts does so now
-		to.Grades, err = b.LastGrades(ctx)
-		return trays, err
+	to.Day, to.Drifts = read.sum, read.drifts
+	to.Grades, err = at.server.Folder.Book().LastGrades(ctx)
+	return read.trays, err
+}
+
+// readDay is a day's trays, and what drifts.
+type readDay struct {
+	trays  []book.Tally
+	sum    *dayData
+	drifts []drift
+}
+
+type dayKey struct {
+	on    string
+	today bool
+}
+
+// readDay reads a day; what drifts does so now.
+func (s *Server) readDay(ctx context.Context, on string, today bool) (d readDay, err error) {
+	b := s.Folder.Book()
+	if d.trays, err = b.TalliesOn(ctx, on); err != nil {
+		return d, err
 	}
-	line, err := b.TalliesLast(ctx, at.server.Line, chartedLast)
+	if d.sum = dayOf(d.trays); !today {
+		return d, nil
+	}
+	line, err := b.TalliesLast(ctx, s.Line, chartedLast)
 	if err != nil {
-		return trays, err
+		return d, err
 	}
-	if to.Drifts = drifts(line); len(to.Drifts) > 0 {
+	if d.drifts = drifts(line); len(d.drifts) > 0 {
 		newest := line[len(line)-1].Photo
-		remarks, err := b.Remarks(ctx, at.server.Line, []string{newest})
+		remarks, err := b.Remarks(ctx, s.Line, []string{newest})
 		if err != nil {
-			return trays, err
+			return d, err
 		}
 		if len(remarks[newest]) > 0 {
-			to.Drifts = nil
+			d.drifts = nil
 		}
 	}
-	to.Grades, err = b.LastGrades(ctx)
-	return trays, err
+	return d, nil
 }
 
 // dayOf sums trays up; nil where there are none. The interval of the share takes the

@@ -100,7 +100,7 @@ func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Se
 		s.trouble(w, r, err)
 		return
 	}
-	s.boards.stale()
+	s.stale()
 	http.Redirect(w, r, "/roster?saved", http.StatusSeeOther)
 }
 

@@ -83,7 +83,7 @@ func newSiteServer(ctx context.Context, o Options, host *Organisation) (*Server,
 	if err := s.catchUp(ctx); err != nil {
 		return nil, err
 	}
-	s.boards.loader.Book = s.Folder.Book()
+	s.boards.loader.Book, s.boards.earlierLoader.Book = s.Folder.Book(), s.Folder.Book()
 	go s.boards.follow(s.Folder.Watch(ctx))
 	go s.forgetInTime(ctx)
 	go s.keepInTime(ctx)

@@ -221,7 +221,7 @@ func (s *Server) replaceStandard(w http.ResponseWriter, r *http.Request, d draft
 		s.trouble(w, r, err)
 		return
 	}
-	s.boards.stale()
+	s.stale()
 	http.Redirect(w, r, "/standard?saved", http.StatusSeeOther)
 }
 

@@ -173,7 +173,7 @@ func (s *Server) giveTask(w http.ResponseWriter, r *http.Request, _ account.Sess
 		s.trouble(w, r, err)
 		return
 	}
-	s.boards.stale()
+	s.stale()
 	http.Redirect(w, r, "/class", http.StatusSeeOther)
 }
 

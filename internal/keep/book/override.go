@@ -34,12 +34,12 @@ func (b *Book) Override(ctx context.Context, photo string, o piece.Override) err
 // Overrides returns every one of a tray, oldest first, by its HashPhotos.
 func (b *Book) Overrides(ctx context.Context, photo string) ([]piece.Override, error) {
 	first := Hashes(photo)[0]
-	all, err := b.overridesOf(ctx, []string{first})
+	all, err := b.OverridesOf(ctx, []string{first})
 	return all[first], err
 }
 
-// overridesOf are those of trays, by the hash of the first photo.
-func (b *Book) overridesOf(ctx context.Context, first []string) (map[string][]piece.Override, error) {
+// OverridesOf are those of trays, by the hash of the first photo.
+func (b *Book) OverridesOf(ctx context.Context, first []string) (map[string][]piece.Override, error) {
 	return b.overrides(ctx, b.db.Among("photo_hash", "$1"), database.List(b.db, first))
 }
 

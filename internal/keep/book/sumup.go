@@ -42,7 +42,7 @@ func (b *Book) sumUp(ctx context.Context, all []Tally) error {
 	if err != nil {
 		return err
 	}
-	said, err := b.overridesOf(ctx, photos)
+	said, err := b.OverridesOf(ctx, photos)
 	if err != nil {
 		return err
 	}

@@ -52,6 +52,12 @@ func (f *Folder) Take(ctx context.Context, number int64, turn int) (s Shot, foun
 // tell lets whoever watches know that something changed, here and elsewhere.
 func (f *Folder) tell() {
 	f.changes.Tell()
+	f.TellOthers()
+}
+
+// TellOthers lets other processes know that something changed, which may be in the book or
+// the settings alone.
+func (f *Folder) TellOthers() {
 	if f.peers != nil && f.peers.News != nil {
 		f.peers.News.Tell(f.peers.Site)
 	}
