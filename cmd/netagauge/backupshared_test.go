@@ -27,7 +27,7 @@ import (
 // place is an empty server and bucket, as the options name them.
 func place(t *testing.T) (p sharedPlace, bucket *s3test.Fake, options []string) {
 	bucket = s3test.StartFake(t)
-	p = sharedPlace{postgrestest.Own(t).URL(), s3test.Address(bucket.URL, "trays")}
+	p = sharedPlace{postgrestest.Start(t).Database(t), s3test.Address(bucket.URL, "trays")}
 	return p, bucket, []string{"--database", p.database, "--photos", p.photos}
 }
 

@@ -35,15 +35,44 @@ type phone struct {
 	wide  int64  // of the screen, px
 
 	undecided bool // what may be kept is not said by itself
+	unseen    bool // how pages look is not judged: the same ones are elsewhere
+}
+
+// everywhere takes a journey with a data folder, and once more with two servers of one
+// record in a database and a bucket; with those, if it is not part of the main one, only
+// when NETAGAUGE_LONG is set.
+func everywhere(t *testing.T, main bool, journey func(p *phone)) {
+	if testing.Short() {
+		t.Skip("takes a browser and half a minute")
+	}
+	t.Parallel() // half of it is waiting
+	t.Run("folder", func(t *testing.T) {
+		t.Parallel()
+		journey(newPhone(t))
+	})
+	t.Run("two servers", func(t *testing.T) {
+		if !main && os.Getenv("NETAGAUGE_LONG") == "" {
+			t.Skip("set NETAGAUGE_LONG to have it with a database and a bucket")
+		}
+		t.Parallel()
+		p := newPhoneAt(t, startTwo)
+		p.unseen = true
+		journey(p)
+	})
 }
 
 // newPhone starts the real server and the browser. Set NETAGAUGE_SHOTS to a
 // folder to look at what the phone showed.
 func newPhone(t *testing.T, more ...chromedp.ExecAllocatorOption) *phone {
 	t.Helper()
+	return newPhoneAt(t, startServer, more...)
+}
+
+func newPhoneAt(t *testing.T, at backEnd, more ...chromedp.ExecAllocatorOption) *phone {
+	t.Helper()
 	p := &phone{T: t, shots: os.Getenv("NETAGAUGE_SHOTS")}
 	p.axe = readAxe(t)
-	p.server = startServer(t, "label,name\nTray 01,Aoi Example\nTray 02,鈴木 見本\n")
+	p.server = at(t, "label,name\nTray 01,Aoi Example\nTray 02,鈴木 見本\n")
 	p.ctx = telltest.Browser(t, more...)
 	p.screen(390, 844)
 	return p
@@ -120,6 +149,9 @@ func (p *phone) consents() {
 // and that its targets are large, and keeps a picture of it in both lights.
 func (p *phone) look(name string) {
 	p.Helper()
+	if p.unseen {
+		return
+	}
 	for _, light := range []string{"light", "dark"} {
 		_, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: light}}})
 		if err != nil {
@@ -147,6 +179,9 @@ func (p *phone) look(name string) {
 // lookInBoth looks at the page in English and in Japanese.
 func (p *phone) lookInBoth(name string) {
 	p.Helper()
+	if p.unseen {
+		return
+	}
 	p.look(name)
 	path, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`location.pathname + location.search`))
 	if err != nil {
@@ -278,11 +313,10 @@ func (p *phone) settled() {
 // The three users' paths as they are used, on a phone, with the sample photos,
 // against the real server; every page on the way is held against axe-core.
 func TestOnAPhone(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes a browser and half a minute")
-	}
-	t.Parallel() // half of it is waiting
-	p := newPhone(t)
+	everywhere(t, true, (*phone).threePaths)
+}
+
+func (p *phone) threePaths() {
 	p.open("/")
 	p.look("front")
 	p.do("the first key of a keyboard", chromedp.KeyEvent("\t"), chromedp.WaitVisible(".skip:focus"), chromedp.KeyEvent("\r"), chromedp.WaitVisible("main:focus"))

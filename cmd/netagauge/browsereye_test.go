@@ -53,13 +53,12 @@ func (p *phone) guess(value string) (answered eyeState) {
 // The eye is trained without the server once the page was open, slices are as large as
 // they are, and each guess is kept once.
 func TestEye(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes a browser")
-	}
-	t.Parallel() // half of it is waiting
-	p := newPhone(t)
+	everywhere(t, false, (*phone).trainsEye)
+}
+
+func (p *phone) trainsEye() {
 	link, _ := p.instructorBegins()
-	w, address := newWifi(t, strings.TrimPrefix(p.base, "http://"))
+	w, address := newWifi(p.T, strings.TrimPrefix(p.base, "http://"))
 	p.base = address
 	p.open(link[strings.Index(link, "/t/"):])
 	p.open("/tray")
@@ -74,11 +73,11 @@ func TestEye(t *testing.T) {
 	for i := range 6 {
 		got := p.guess("50")
 		if got.Truth == "" || got.Off == "" || got.Kept != i+1 {
-			t.Errorf("after guess %d: %+v", i+1, got)
+			p.Errorf("after guess %d: %+v", i+1, got)
 		}
 	}
 	if x := p.eye(); !strings.Contains(x.Waits, "6") {
-		t.Errorf("what waits: %q", x.Waits)
+		p.Errorf("what waits: %q", x.Waits)
 	}
 	p.look("eye-offline")
 	w.be(true)
@@ -87,7 +86,7 @@ func TestEye(t *testing.T) {
 	p.do("what was guessed", chromedp.WaitVisible("#eye-readings"))
 	n, err := chromedp.Run(p.ctx, chromedp.Evaluate[int](`fetch("/eye/deck").then(a => a.json()).then(d => d.past.length)`, chromedp.EvalAwaitPromise))
 	if err != nil || n != 6 {
-		t.Errorf("%d guesses arrived, want 6 (%v)", n, err)
+		p.Errorf("%d guesses arrived, want 6 (%v)", n, err)
 	}
 	p.lookInBoth("eye-readings")
 	p.guessesFirst()

@@ -10,11 +10,10 @@ import (
 // A trainee is asked what may be kept, says no and then yes, asks to be deleted, and is,
 // once who teaches confirms it.
 func TestConsentAndDeletion(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes a browser")
-	}
-	t.Parallel() // half of it is waiting
-	p := newPhone(t)
+	everywhere(t, true, (*phone).consentsAndLeaves)
+}
+
+func (p *phone) consentsAndLeaves() {
 	link := p.quickLink()
 	p.undecided = true
 	p.do("the link", chromedp.Navigate(p.base+link), chromedp.WaitVisible(`[value="yes"]`))
@@ -29,7 +28,7 @@ func TestConsentAndDeletion(t *testing.T) {
 	p.signIn("instructor", p.passcode)
 	p.open("/class")
 	if text := p.text(); strings.Contains(text, "Tray 1, Aoi Example") {
-		t.Errorf("the board has the name:\n%s", text)
+		p.Errorf("the board has the name:\n%s", text)
 	}
 	p.signOut()
 	p.do("the link again", chromedp.Navigate(p.base+link), chromedp.WaitVisible(".camera")) // asked once

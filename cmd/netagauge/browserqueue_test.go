@@ -90,13 +90,12 @@ func (w *wifi) be(there bool) {
 // Thirty photos taken while the server is out of reach all arrive, each once, after
 // the page was loaded anew, its process was killed and a day went by.
 func TestTakenOffline(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes a browser and a minute")
-	}
-	t.Parallel() // half of it is waiting
-	p := newPhone(t)
+	everywhere(t, false, (*phone).takesOffline)
+}
+
+func (p *phone) takesOffline() {
 	link, _ := p.instructorBegins()
-	w, address := newWifi(t, strings.TrimPrefix(p.base, "http://"))
+	w, address := newWifi(p.T, strings.TrimPrefix(p.base, "http://"))
 	p.base = address
 	p.open(link[strings.Index(link, "/t/"):])
 	p.open("/tray")
@@ -108,7 +107,7 @@ func TestTakenOffline(t *testing.T) {
 		if i == 10 {
 			p.do("load anew without Wi-Fi", chromedp.Reload(), chromedp.WaitVisible(".queue"))
 		}
-		p.do("take a photo", chromedp.SetUploadFiles("#photo", []string{onlyPhoto(t, i)}), chromedp.WaitVisible("dialog.preview"), chromedp.Click("[data-send]"))
+		p.do("take a photo", chromedp.SetUploadFiles("#photo", []string{onlyPhoto(p.T, i)}), chromedp.WaitVisible("dialog.preview"), chromedp.Click("[data-send]"))
 		p.counts(i + 1)
 	}
 	p.look("tray-offline")
@@ -120,11 +119,11 @@ func TestTakenOffline(t *testing.T) {
 	p.open("/past")
 	n, err := chromedp.Run(p.ctx, chromedp.Evaluate[int](`new Set([...document.querySelectorAll("ul.list a")].map(a => a.href)).size`))
 	if err != nil || n != photos {
-		t.Errorf("%d trays arrived, want %d (%v)", n, photos, err)
+		p.Errorf("%d trays arrived, want %d (%v)", n, photos, err)
 	}
 	more, err := chromedp.Run(p.ctx, chromedp.Evaluate[int](`document.querySelectorAll('a[href*="before="]').length`))
 	if err != nil || more != 0 {
-		t.Errorf("there are more than %d (%v)", photos, err)
+		p.Errorf("there are more than %d (%v)", photos, err)
 	}
 }
 

@@ -11,11 +11,10 @@ import (
 // A day of a school: a task for the class, the teacher's own tray as its reference, and a
 // trainee's tray laid over it.
 func TestSchoolDay(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes a browser")
-	}
-	t.Parallel() // half of it is waiting
-	p := newPhone(t)
+	everywhere(t, true, (*phone).schoolDay)
+}
+
+func (p *phone) schoolDay() {
 	link, chef := p.instructorBegins()
 	p.signIn("instructor", p.passcode)
 	p.setsTask()

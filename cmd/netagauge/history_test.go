@@ -47,7 +47,7 @@ func TestHistoryOfYears(t *testing.T) {
 	}
 	t.Logf("%d trays made in %.0f s", years.All(), time.Since(began).Seconds())
 	began = time.Now()
-	l := load{T: t, server: serveFolder(t, program, data)}
+	l := load{T: t, server: serveRecord(t, program, []string{"--data", data})}
 	t.Logf("the server began in %.1f s with %d MB", time.Since(began).Seconds(), memoryOf(l.process.Pid).server)
 	pages := l.everyPage()
 	l.get(pages[0].who, "/class")

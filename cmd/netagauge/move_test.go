@@ -29,8 +29,8 @@ func TestMoveThereAndBack(t *testing.T) {
 	if err := errors.Join(f.SetSession(t.Context(), intake.Session{Kind: intake.Line, Name: "lunch", Ticket: told}), f.Close()); err != nil {
 		t.Fatal(err)
 	}
-	server := postgrestest.Own(t)
-	shared := server.URL() + "," + s3test.Address(s3test.StartFake(t).URL, "trays")
+	server := postgrestest.Start(t).Database(t)
+	shared := server + "," + s3test.Address(s3test.StartFake(t).URL, "trays")
 	again := filepath.Join(t.TempDir(), "again")
 	for _, c := range []struct {
 		args []string
@@ -39,7 +39,7 @@ func TestMoveThereAndBack(t *testing.T) {
 	}{
 		{[]string{"move"}, command.ExitUsage, "--from and --to"},
 		{[]string{"move", "--from", dir, "--to", again}, command.ExitUsage, "between a data folder and a shared place"},
-		{[]string{"move", "--from", dir, "--to", server.URL()}, command.ExitUsage, "between a data folder and a shared place"},
+		{[]string{"move", "--from", dir, "--to", server}, command.ExitUsage, "between a data folder and a shared place"},
 		{[]string{"move", "--from", again, "--to", shared}, command.ExitRefused, "no data folder"},
 		{[]string{"move", "--from", dir, "--to", shared, "--dry-run"}, command.ExitPass, "0 photos"},
 		{[]string{"move", "--from", dir, "--to", shared}, command.ExitPass, "the old one is as it was"},

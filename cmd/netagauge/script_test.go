@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -10,6 +11,7 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"netagauge/internal/keep/postgrestest"
 	"netagauge/testdata/photos"
 )
 
@@ -24,7 +26,12 @@ type inEnglish struct{ *testing.M }
 
 func (m inEnglish) Run() int {
 	os.Setenv("LC_ALL", "C")
-	return m.M.Run()
+	code := m.M.Run()
+	if err := postgrestest.Stop(); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		code = max(code, 1)
+	}
+	return code
 }
 
 // The scripts in testdata/script hold the program to its exit codes, its words

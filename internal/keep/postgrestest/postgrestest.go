@@ -31,10 +31,11 @@ type Server struct {
 }
 
 var (
-	one     *Server
-	oneErr  error
-	starts  sync.Once
-	schemas atomic.Int64
+	one       *Server
+	oneErr    error
+	starts    sync.Once
+	schemas   atomic.Int64
+	databases atomic.Int64
 )
 
 // Main runs the tests of a package and then stops the server that they started, for
@@ -84,6 +85,14 @@ func Own(t testing.TB) *Server {
 // URL is where the server is reached.
 func (s *Server) URL() string {
 	return "postgres:///postgres?user=postgres&host=" + s.dir
+}
+
+// Database is where a new and empty database of the server is reached, which goes with it.
+func (s *Server) Database(t testing.TB) string {
+	t.Helper()
+	name := fmt.Sprintf("test%d", databases.Add(1))
+	s.Exec(t, `CREATE DATABASE `+name)
+	return fmt.Sprintf("postgres:///%s?user=postgres&host=%s", name, s.dir)
 }
 
 // Schema is the name of a new and empty schema, which goes with the server.

@@ -4,6 +4,7 @@ package s3test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"log"
@@ -13,6 +14,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sync"
 	"sync/atomic"
 	"syscall"
 	"testing"
@@ -25,11 +27,10 @@ import (
 // Bucket is the name of the bucket that every server here has.
 const Bucket = "kitchen"
 
-// secrets are nobody's.
-func secrets(t testing.TB) {
-	t.Setenv("AWS_ACCESS_KEY_ID", "invented")
-	t.Setenv("AWS_SECRET_ACCESS_KEY", "invented-secret")
-}
+// secrets are nobody's, and the same for all tests of a binary, which may run at once.
+var secrets = sync.OnceValue(func() error {
+	return errors.Join(os.Setenv("AWS_ACCESS_KEY_ID", "invented"), os.Setenv("AWS_SECRET_ACCESS_KEY", "invented-secret"))
+})
 
 // Fake is a server within the test. Spoil, if it is set, sees each request first, and
 // next answers it truly.
@@ -54,7 +55,9 @@ func (f *Fake) Spoil(by Spoil) {
 // StartFake starts one with an empty bucket.
 func StartFake(t testing.TB) *Fake {
 	t.Helper()
-	secrets(t)
+	if err := secrets(); err != nil {
+		t.Fatal(err)
+	}
 	backend := s3mem.New()
 	if err := backend.CreateBucket(Bucket); err != nil {
 		t.Fatal(err)
@@ -139,7 +142,9 @@ func program(t testing.TB) string {
 // StartProcess starts one with an empty bucket, stopped at the test's end.
 func StartProcess(t testing.TB) *Process {
 	t.Helper()
-	secrets(t)
+	if err := secrets(); err != nil {
+		t.Fatal(err)
+	}
 	dir := t.TempDir()
 	if err := os.Mkdir(filepath.Join(dir, Bucket), 0o755); err != nil {
 		t.Fatal(err)
