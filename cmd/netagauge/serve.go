@@ -49,6 +49,25 @@ With --database and --photos any number of computers serve the same kitchen, and
 netagauge work measures on any number of others.
 `
 
+// watching are the flags of how whoever runs the machine is told how it does.
+type watching struct {
+	metrics string
+	logJSON bool
+}
+
+func (o *watching) flags(f *pflag.FlagSet) {
+	f.StringVar(&o.metrics, "metrics", "", "address, such as 127.0.0.1:9464, at which Prometheus may read numbers (/metrics); nothing else is there, and nobody is asked who reads")
+	f.BoolVar(&o.logJSON, "log-json", false, "write the log as JSON, a line each")
+}
+
+// quietly logs what somebody should know, and not how well all goes.
+func (o *watching) quietly(to *command.Caller) *slog.Logger {
+	if !o.logJSON {
+		return to.Quietly()
+	}
+	return slog.New(slog.NewJSONHandler(to.Err, &slog.HandlerOptions{Level: slog.LevelWarn}))
+}
+
 // openidSecret is the variable of the environment with the client's secret.
 const openidSecret = "NETAGAUGE_OPENID_SECRET"
 
@@ -69,11 +88,10 @@ type serveOptions struct {
 	passFor                 string
 	names                   []string
 	plain                   bool
-	metrics                 string
-	logJSON                 bool
-	workers                 int
-	openid                  openid.Options
-	at                      sharedPlace
+	watching
+	workers int
+	openid  openid.Options
+	at      sharedPlace
 }
 
 func runServe(ctx context.Context, args []string, to *command.Caller) (int, error) {
@@ -93,8 +111,7 @@ func runServe(ctx context.Context, args []string, to *command.Caller) (int, erro
 	f.StringVar(&o.openid.Issuer, "openid", "", "address of the OpenID provider (its issuer) that people may sign in by, beside passcodes; the client's secret is read from "+openidSecret)
 	f.StringVar(&o.openid.Client, "openid-client", "netagauge", "name that this program is registered under at the provider")
 	f.StringVar(&o.openid.Back, "openid-back", "", "whole address that is registered for coming back, such as https://kitchen.example"+openid.BackPath+"; else that which the page was asked for by")
-	f.StringVar(&o.metrics, "metrics", "", "address, such as 127.0.0.1:9464, at which Prometheus may read numbers (/metrics); nothing else is there, and nobody is asked who reads")
-	f.BoolVar(&o.logJSON, "log-json", false, "write the log as JSON, a line each")
+	o.watching.flags(f)
 	f.StringVar(&o.passFor, "new-passcode", "", "make an instructor's passcode for this name, in place of a lost one, print it and stop; the server may go on meanwhile")
 	if err := to.Parse(f, args); err != nil {
 		return command.ExitUsage, err
@@ -194,14 +211,14 @@ func (o *serveOptions) answer(ctx context.Context, k served, house standard.Stan
 		return command.ExitRefused, err
 	}
 	logged := watch.Log(o.Err, o.logJSON, "")
-	numbers := watch.New("", k.folder.Oldest)
-	k.folder.Taken = numbers.Received
-	closeNumbers, err := o.giveNumbers(numbers, logged)
+	numbers := k.numbers()
+	k.folder.Taken = numbers.At(kitchenAlone).Received
+	closeNumbers, err := giveNumbers(o.metrics, numbers, logged)
 	if err != nil {
 		return command.ExitUsage, err
 	}
 	defer closeNumbers()
-	pool := worker.NewPool(worker.Options{Workers: max(1, o.workers), Ended: numbers.Ended, Killed: numbers.Killed, Lacking: func(what string) {
+	pool := worker.NewPool(worker.Options{Workers: max(1, o.workers), Ended: func(site, code string, took time.Duration) { numbers.At(site).Ended(code, took) }, Killed: numbers.Killed, Lacking: func(what string) {
 		logged.Warn("photos are measured with less of a fence than a newer kernel has", "lacking", what)
 	}})
 	defer pool.Close()
@@ -243,12 +260,20 @@ func (o *serveOptions) settings(ctx context.Context, kept settings.Texts) error 
 	return nil
 }
 
+// numbers count what happens to a kitchen, or at each site of several.
+func (k served) numbers() *watch.Numbers {
+	if k.group == nil {
+		return watch.New(false, watch.Alone(k.folder.Oldest))
+	}
+	return watch.New(true, k.group.place.waiting)
+}
+
 // giveNumbers gives out the numbers at an address of their own, if one is named.
-func (o *serveOptions) giveNumbers(n *watch.Numbers, logged *slog.Logger) (end func(), err error) {
-	if o.metrics == "" {
+func giveNumbers(at string, n *watch.Numbers, logged *slog.Logger) (end func(), err error) {
+	if at == "" {
 		return func() {}, nil
 	}
-	l, err := net.Listen("tcp", o.metrics)
+	l, err := net.Listen("tcp", at)
 	if err != nil {
 		return nil, phrase.Because(err, "use-listen")
 	}

@@ -128,7 +128,7 @@ func (s *shared) kitchen(ctx context.Context, site string) (k served, err error)
 
 // runShared serves a kitchen that other computers serve, too.
 func (o *serveOptions) runShared(ctx context.Context, house standard.Standard) (code int, err error) {
-	s, err := o.at.openShared(ctx, o.Quietly())
+	s, err := o.at.openShared(ctx, o.quietly(o.Caller))
 	if err != nil {
 		return command.ExitRefused, err
 	}

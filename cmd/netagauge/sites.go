@@ -80,7 +80,7 @@ func (k served) pages(ctx context.Context, of serve.Options) (interface{ HTTP() 
 		if err != nil {
 			return serve.Options{}, err
 		}
-		s.folder.Taken = k.folder.Taken
+		s.folder.Taken = of.Numbers.At(site).Received
 		return serve.Options{Folder: s.folder, Accounts: s.accounts, Settings: s.kept, Line: of.Line, Single: of.Single}, nil
 	}}), nil
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"netagauge/internal/command"
+	"netagauge/internal/serve/watch"
 	"netagauge/internal/work/worker"
 )
 
@@ -25,8 +26,10 @@ const leave = 20 * time.Second
 
 func runWork(ctx context.Context, args []string, to *command.Caller) (code int, err error) {
 	var at sharedPlace
+	var o watching
 	f := command.NewFlags("work", workHelp, to)
 	at.flags(f)
+	o.flags(f)
 	workers := f.Int("workers", 2, "photos measured at once, each in a process of its own")
 	if err := to.Parse(f, args); err != nil {
 		return command.ExitUsage, err
@@ -39,17 +42,37 @@ func runWork(ctx context.Context, args []string, to *command.Caller) (code int, 
 	case *workers < 1 || *workers > 64:
 		return command.ExitUsage, command.Misuse("use-workers", *workers)
 	}
-	log := to.Quietly()
-	s, err := at.openShared(ctx, log)
+	s, err := at.openShared(ctx, o.quietly(to))
 	if err != nil {
 		return command.ExitRefused, err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
-	pool := worker.NewPool(worker.Options{Workers: *workers, Lacking: func(what string) {
-		log.Warn("photos are measured with less of a fence than a newer kernel has", "lacking", what)
-	}})
+	return s.workWatched(ctx, o, *workers, to)
+}
+
+// workWatched measures, and tells how it does.
+func (s *shared) workWatched(ctx context.Context, o watching, workers int, to *command.Caller) (int, error) {
+	log, numbers := watch.Log(to.Err, o.logJSON, ""), watch.New(true, s.waiting)
+	closeNumbers, err := giveNumbers(o.metrics, numbers, log)
+	if err != nil {
+		return command.ExitUsage, err
+	}
+	defer closeNumbers()
+	pool := worker.NewPool(worker.Options{Workers: workers, Killed: numbers.Killed, Ended: func(site, code string, took time.Duration) { numbers.At(site).Ended(code, took) },
+		Lacking: func(what string) {
+			log.Warn("photos are measured with less of a fence than a newer kernel has", "lacking", what)
+		}})
 	defer pool.Close()
-	return command.ExitPass, s.work(ctx, pool, leave, func(err error) { log.Error(err.Error()) })
+	return command.ExitPass, s.work(ctx, pool, leave, func(err error) { log.Error("measure", "err", err) })
+}
+
+// waiting is what waits at each site.
+func (s *shared) waiting(ctx context.Context) (out []watch.Waiting, err error) {
+	all, err := s.queue.Waiting(ctx)
+	for _, w := range all {
+		out = append(out, watch.Waiting{Site: w.Site, Photos: w.Trays, Oldest: w.Oldest})
+	}
+	return out, err
 }
 
 // work measures what waits at all sites until ctx is done.

@@ -225,14 +225,21 @@ func (o *Organisation) changed() {
 	o.readAt = time.Time{}
 }
 
+// find is a site, also one that another server has added just now.
 func (o *Organisation) find(ctx context.Context, name string) (of organisation.Site, found bool, err error) {
-	all, err := o.all(ctx)
-	for _, s := range all {
-		if s.Name == name {
-			return s, true, nil
+	for range 2 {
+		all, err := o.all(ctx)
+		for _, s := range all {
+			if s.Name == name {
+				return s, true, nil
+			}
 		}
+		if err != nil {
+			return of, false, err
+		}
+		o.changed()
 	}
-	return of, false, err
+	return of, false, nil
 }
 
 // server is that of a site, which is opened where it is not yet.
@@ -271,7 +278,13 @@ func (o *Organisation) server(ctx context.Context, name string) (*opened, error)
 // sharing are a site's options with those that all sites have alike.
 func (o *Organisation) sharing(of Options, name string) Options {
 	own := o.Options
-	of.Site, of.Log, of.Base, of.Names, of.Strict, of.Authority = name, own.Log, own.Base, own.Names, own.Strict, own.Authority
-	of.Openid, of.Languages, of.Standard, of.Numbers, of.Workers = own.Openid, own.Languages, own.Standard, own.Numbers, own.Workers
+	of.Site, of.Log, of.Numbers, of.Base, of.Names, of.Strict, of.Authority = name, own.Log, own.Numbers.At(name), own.Base, own.Names, own.Strict, own.Authority
+	of.Openid, of.Languages, of.Standard, of.Workers = own.Openid, own.Languages, own.Standard, own.Workers
+	if of.Log != nil {
+		of.Log = of.Log.With("site", name)
+	}
+	if of.Log != nil {
+		of.Log = of.Log.With("site", name)
+	}
 	return of
 }

@@ -132,6 +132,31 @@ func (q *Queue) PutAll(ctx context.Context, all []Tray) error {
 	return err
 }
 
+// Waiting is what waits or is in hand at one site.
+type Waiting struct {
+	Site   string
+	Trays  int
+	Oldest time.Time // when that came
+}
+
+// Waiting tells what waits at each site where something does.
+func (q *Queue) Waiting(ctx context.Context) (out []Waiting, err error) {
+	rows, err := q.db.QueryContext(ctx, `SELECT args->>'site', count(*), min(created_at) FROM `+Schema+`.river_job
+		WHERE state IN ('available', 'pending', 'running', 'retryable', 'scheduled') GROUP BY 1 ORDER BY 1`)
+	if err != nil {
+		return nil, database.Plain(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var w Waiting
+		if err := rows.Scan(&w.Site, &w.Trays, &w.Oldest); err != nil {
+			return nil, database.Plain(err)
+		}
+		out = append(out, w)
+	}
+	return out, database.Plain(rows.Err())
+}
+
 // options: a tray is never given up, whatever happens to those who take it.
 func options(now time.Time, behind int) *river.InsertOpts {
 	return &river.InsertOpts{

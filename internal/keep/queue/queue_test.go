@@ -155,3 +155,26 @@ func TestDue(t *testing.T) {
 		}
 	}
 }
+
+// What waits is told by site, in hand or not, with when its oldest came.
+func TestWaiting(t *testing.T) {
+	q, began := open(t), time.Now().Add(-time.Second)
+	if all, err := q.Waiting(t.Context()); err != nil || len(all) != 0 {
+		t.Errorf("of an empty queue: %v, %v", all, err)
+	}
+	for i, site := range []string{"south", "north", "south"} {
+		q.put(t, Tray{Site: site, Number: int64(i)}, 0, true)
+	}
+	if _, err := q.db.ExecContext(t.Context(), `UPDATE river.river_job SET state = 'running' WHERE args->>'site' = 'north'`); err != nil {
+		t.Fatal(err)
+	}
+	all, err := q.Waiting(t.Context())
+	if err != nil || len(all) != 2 || all[0].Site != "north" || all[0].Trays != 1 || all[1].Trays != 2 {
+		t.Errorf("%v, %v", all, err)
+	}
+	for _, w := range all {
+		if w.Oldest.Before(began) || w.Oldest.After(time.Now().Add(time.Second)) {
+			t.Errorf("the oldest of %s came at %v", w.Site, w.Oldest)
+		}
+	}
+}

@@ -27,9 +27,9 @@ const drainEnv, drainTraysEnv = "NETAGAUGE_TEST_DRAIN", "NETAGAUGE_DRAIN"
 // stub are hands that do not measure: each photo gets a report of its own in no time.
 type stub struct{ hands int }
 
-func (s stub) Workers() int              { return s.hands }
-func (stub) Longest() time.Duration      { return 10 * time.Second }
-func (stub) Ended(string, time.Duration) {}
+func (s stub) Workers() int                      { return s.hands }
+func (stub) Longest() time.Duration              { return 10 * time.Second }
+func (stub) Ended(string, string, time.Duration) {}
 
 func (stub) Measure(_ context.Context, t record.Tray) (record.Result, error) {
 	var length float64

@@ -21,14 +21,14 @@ import (
 
 // Options of a pool. What is zero takes the usual value.
 type Options struct {
-	Workers int                                   // photos in hand at once; usually one less than there are processors
-	Photos  int                                   // that one process measures before it is replaced; usually 50
-	Wall    time.Duration                         // for one photo by the clock; usually 90 seconds
-	Command []string                              // that runs Serve; usually this program with the verb "worker"
-	Env     []string                              // added to the little of the environment that workers get
-	Ended   func(code string, took time.Duration) // hears of each photo of the queue: no code where it was measured; may be nil
-	Killed  func(why string)                      // hears of each process that stopped, or was ended as too slow; may be nil
-	Lacking func(string)                          // is told once what of the workers' fence this kernel lacks; may be nil
+	Workers int                                         // photos in hand at once; usually one less than there are processors
+	Photos  int                                         // that one process measures before it is replaced; usually 50
+	Wall    time.Duration                               // for one photo by the clock; usually 90 seconds
+	Command []string                                    // that runs Serve; usually this program with the verb "worker"
+	Env     []string                                    // added to the little of the environment that workers get
+	Ended   func(site, code string, took time.Duration) // hears of each photo of the queue: no code where it was measured; may be nil
+	Killed  func(why string)                            // hears of each process that stopped, or was ended as too slow; may be nil
+	Lacking func(string)                                // is told once what of the workers' fence this kernel lacks; may be nil
 }
 
 func (o Options) filled() Options {

@@ -43,11 +43,12 @@ type Hands interface {
 	Workers() int
 	Longest() time.Duration
 	Measure(context.Context, record.Tray) (record.Result, error)
-	Ended(code string, took time.Duration) // is told how each did
+	Ended(site, code string, took time.Duration) // is told how each did
 }
 
 type runner struct {
 	kitchen  Kitchen
+	site     string // of several
 	hands    Hands
 	pause    time.Duration // after trouble that is no photo's
 	complain func(error)
@@ -134,14 +135,14 @@ func (r runner) measure(ctx context.Context, s intake.Shot) (end func(context.Co
 		return nil, ctx.Err()
 	}
 	if err == nil {
-		r.hands.Ended(kept.Outcome().Code, time.Since(began))
+		r.hands.Ended(r.site, kept.Outcome().Code, time.Since(began))
 		return func(ctx context.Context) error { return r.kitchen.Settle(ctx, s, kept.Outcome()) }, nil
 	}
 	code, why := ending(err)
 	if code == "" {
 		return nil, fmt.Errorf("photo %d waits again: %w", s.Number, err)
 	}
-	r.hands.Ended(code, time.Since(began))
+	r.hands.Ended(r.site, code, time.Since(began))
 	if code != intake.CodeEntered {
 		r.complain(fmt.Errorf("photo %d, %s: %w", s.Number, s.ID, err))
 	}

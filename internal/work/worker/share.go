@@ -33,7 +33,7 @@ func Share(ctx context.Context, q *queue.Queue, kitchen func(ctx context.Context
 			if err != nil {
 				return err
 			}
-			r.kitchen = k
+			r.kitchen, r.site = k, t.Site
 			s, found, err = k.Take(ctx, t.Number, t.Turn)
 			return err
 		})
@@ -52,8 +52,8 @@ func (p *Pool) Longest() time.Duration { return 2*(startWall+p.options.Wall) + k
 const keeping = time.Minute
 
 // Ended tells how a photo did.
-func (p *Pool) Ended(code string, took time.Duration) {
+func (p *Pool) Ended(site, code string, took time.Duration) {
 	if p.options.Ended != nil {
-		p.options.Ended(code, took)
+		p.options.Ended(site, code, took)
 	}
 }
