@@ -19,6 +19,7 @@ func verbs() []verb {
 		{"serve", "serve the pages for phones", runServe},
 		{"work", "measure photos that servers elsewhere take in", runWork},
 		{"sites", "make one organisation of several kitchens", runSites},
+		{"due", "show and delete what the dates of keeping end", runDue},
 		{"exam", "hold exams and certificates against their records", runExam},
 		{"backup", "copy a kitchen into one file", runBackup},
 		{"restore", "fill an empty data folder or database from a backup", runRestore},

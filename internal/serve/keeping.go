@@ -118,6 +118,19 @@ func (s *Server) keepInTime(ctx context.Context) {
 	}
 }
 
+// Due is what the dates of keeping of a record delete at a moment, and those.
+func Due(ctx context.Context, of Options, now time.Time) (rules keeping.Rules, due intake.Due, err error) {
+	if rules, err = newServer(of).rules(ctx); err == nil {
+		due, err = of.Folder.Due(ctx, rules, now)
+	}
+	return rules, due, err
+}
+
+// DeleteDue deletes that, whether the record is served or not.
+func DeleteDue(ctx context.Context, of Options, now time.Time) error {
+	return newServer(of).keepDates(ctx, now)
+}
+
 // keepDates deletes what is due at a moment, if the rules act by then.
 func (s *Server) keepDates(ctx context.Context, now time.Time) error {
 	rules, err := s.rules(ctx)

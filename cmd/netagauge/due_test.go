@@ -1,0 +1,113 @@
+package main
+
+import (
+	"database/sql"
+	"errors"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"netagauge/internal/command"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/keeping"
+	"netagauge/internal/keep/settings"
+)
+
+// What the dates of keeping delete is shown, and deleted when that is said, in a folder
+// and in a shared place; a result stays.
+func TestDue(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "kitchen")
+	f, err := intake.Open(t.Context(), dir, "v1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	take(t, f, 1, true)
+	settle(t, f)
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	lite, err := sql.Open("sqlite3", filepath.Join(dir, "intake.sqlite"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = lite.Exec(`UPDATE shot SET received = '2020-01-02T03:04:05Z'`)
+	if err := errors.Join(err, lite.Close()); err != nil {
+		t.Fatal(err)
+	}
+	ends(t, settings.InFolder(dir), func() bool { _, n := photosIn(t, dir); return n == 0 }, "--data", dir)
+
+	p, _, options := place(t)
+	s, shared := opened(t, p)
+	defer s.Close()
+	take(t, shared, 1, true)
+	settle(t, shared)
+	if _, err := s.server.Pool().Exec(t.Context(), `UPDATE site_kitchen.shot SET received = '2020-01-02T03:04:05Z'`); err != nil {
+		t.Fatal(err)
+	}
+	kept, err := settings.OpenAt(t.Context(), s.server.Schema(schemaOf(kitchenAlone)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer kept.Close()
+	ends(t, kept, func() bool { _, hashes := held(t, p); return len(hashes) == 0 }, options...)
+	if export, _ := held(t, p); !strings.Contains(export, "80.3") {
+		t.Error("the result went with the photo")
+	}
+}
+
+// settle ends what waits with the result that the book has.
+func settle(t *testing.T, f *intake.Folder) {
+	t.Helper()
+	all, err := f.List(t.Context(), intake.Filter{})
+	if err != nil || len(all) != 1 {
+		t.Fatal(all, err)
+	}
+	if err := f.Fail(t.Context(), all[0], intake.CodeEntered, nil); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func photosIn(t *testing.T, dir string) (names []string, n int) {
+	t.Helper()
+	names, err := filepath.Glob(filepath.Join(dir, "photos", "*"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return names, len(names)
+}
+
+// ends goes through a record of one tray whose photo is old.
+func ends(t *testing.T, kept settings.Texts, gone func() bool, options ...string) {
+	t.Helper()
+	says := func(want string, more ...string) {
+		t.Helper()
+		if code, out, said := netagauge(append(append([]string{"due"}, options...), more...)...); code != command.ExitPass || !strings.Contains(out, want) {
+			t.Errorf("due %v: %d, %s%s; want %q", more, code, out, said, want)
+		}
+	}
+	rules := func(since time.Time) {
+		t.Helper()
+		text, err := keeping.Rules{PhotoDays: 30, Since: since.Format(time.DateOnly)}.TOML()
+		if err == nil {
+			err = kept.Keep(t.Context(), settings.Keeping, text)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	says("no dates of keeping are set", "--yes")
+	rules(time.Now())
+	says("nothing goes before", "--yes")
+	rules(time.Now().AddDate(0, 0, -3))
+	says("due: photos 1 (")
+	says("with --yes")
+	if gone() {
+		t.Error("it was deleted and only to be shown")
+	}
+	says("deleted", "--yes")
+	if !gone() {
+		t.Error("the photo is still there")
+	}
+	says("due: photos 0 (", "--yes")
+}
