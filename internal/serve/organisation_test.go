@@ -71,6 +71,7 @@ func serverOf(t *testing.T, at *postgrestest.Server) *database.Server {
 
 // schemasOf has a schema of one PostgreSQL server for each site, as the program has.
 func schemasOf(t *testing.T, server *database.Server) records {
+	photos := t.TempDir()
 	accounts := func(at database.Place) *account.Accounts {
 		a, err := account.OpenAt(t.Context(), at)
 		if err != nil {
@@ -95,7 +96,10 @@ func schemasOf(t *testing.T, server *database.Server) records {
 		}
 		return kept, accounts(at), texts(at)
 	}, func(name string) (*intake.Folder, *account.Accounts, settings.Texts, error) {
-		at, dir := server.Schema("site_"+name), t.TempDir()
+		at, dir := server.Schema("site_"+name), filepath.Join(photos, name)
+		if err := os.MkdirAll(dir, 0o700); err != nil {
+			return nil, nil, nil, err
+		}
 		store, err := photostore.InFolder(filepath.Join(dir, "photos"), filepath.Join(dir, "aside"))
 		if err != nil {
 			return nil, nil, nil, err

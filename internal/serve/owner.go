@@ -4,11 +4,9 @@ import (
 	"context"
 	"net/http"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
-	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/organisation"
 )
@@ -36,8 +34,9 @@ func (o *Organisation) routes() *http.ServeMux {
 	m.Handle("POST /standard/undo", owner(o.undoStandard))
 	m.Handle("GET /organisation", owner(o.setUp))
 	m.Handle("POST /organisation/sites", owner(o.add))
-	m.Handle("POST /organisation/owners", owner(o.newOwner))
-	m.Handle("POST /organisation/owners/remove", owner(o.removeOwner))
+	m.Handle("POST /organisation/owners", owner(o.newPasscode))
+	m.Handle("POST /organisation/owners/remove", owner(o.removePasscode))
+	m.Handle("POST /organisation/owners/back", owner(o.restorePasscode))
 	m.Handle("POST /organisation/accounts", owner(o.inviteTo))
 	m.Handle("POST /organisation/accounts/remove", owner(o.uninviteFrom))
 	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { o.notFound(w, r) })
@@ -56,8 +55,10 @@ func (o *Organisation) doors(ctx context.Context, l lang) (out []linkTo, err err
 	return out, err
 }
 
-// wanted is the site that an address names; without one it has answered.
+// wanted is the site that an address names, as it is now, whichever server changed it;
+// without one it has answered.
 func (o *Organisation) wanted(w http.ResponseWriter, r *http.Request) (of organisation.Site, found bool) {
+	o.changed()
 	of, found, err := o.find(r.Context(), r.PathValue("site"))
 	switch {
 	case err != nil:
@@ -105,7 +106,7 @@ type setUpData struct {
 	Owners    []account.Passcode
 	Openid    bool
 	Invited   []invited
-	passcodeMade
+	passcodeNews
 	Complain string
 }
 
@@ -140,8 +141,9 @@ type invited struct {
 }
 
 func (o *Organisation) setUp(w http.ResponseWriter, r *http.Request, who account.Session) {
-	if made, ok := o.justMade(w, r, who); ok {
-		o.showSetUp(w, r, http.StatusOK, setUpData{passcodeMade: made})
+	o.changed()
+	if now, ok := o.passcodeNews(w, r, who); ok {
+		o.showSetUp(w, r, http.StatusOK, setUpData{passcodeNews: now})
 	}
 }
 
@@ -175,44 +177,12 @@ func (o *Organisation) showSetUp(w http.ResponseWriter, r *http.Request, status 
 	o.show(w, r, status, "organisation", page{Title: "organisation", Here: "organisation", Data: data})
 }
 
-// refused shows the page once more with what is wrong, if something is.
-func (o *Organisation) refused(w http.ResponseWriter, r *http.Request, err error) bool {
-	if err == nil {
-		return false
-	}
-	if says, ours := phrase.In(o.language(r), err); ours {
-		o.showSetUp(w, r, http.StatusUnprocessableEntity, setUpData{Complain: capital(says)})
-	} else {
-		o.trouble(w, r, err)
-	}
-	return true
-}
-
 // add makes a site, and shows where its first instructor's passcode is made.
 func (o *Organisation) add(w http.ResponseWriter, r *http.Request, _ account.Session) {
 	of := organisation.Site{Name: strings.ToLower(strings.TrimSpace(r.PostFormValue("name"))), Titles: o.titles(r)}
-	if o.refused(w, r, o.kept.Add(r.Context(), of)) {
+	if o.refusedPasscode(w, r, o.kept.Add(r.Context(), of)) {
 		return
 	}
 	o.changed()
 	http.Redirect(w, r, "/sites/"+of.Name, http.StatusSeeOther)
-}
-
-func (o *Organisation) newOwner(w http.ResponseWriter, r *http.Request, who account.Session) {
-	name := strings.TrimSpace(r.PostFormValue("name"))
-	code, err := o.Accounts.AddPasscode(r.Context(), account.Instructor, name)
-	if !o.refused(w, r, err) {
-		o.showCode(w, r, who, "/organisation", passcodeMade{code, name})
-	}
-}
-
-func (o *Organisation) removeOwner(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	id, err := strconv.ParseInt(r.PostFormValue("id"), 10, 64)
-	if err != nil {
-		o.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
-		return
-	}
-	if !o.refused(w, r, o.Accounts.RemovePasscode(r.Context(), id)) {
-		http.Redirect(w, r, "/organisation", http.StatusSeeOther)
-	}
 }

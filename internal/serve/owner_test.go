@@ -51,9 +51,19 @@ func TestOwnerSetsUpASite(t *testing.T) {
 	made.must(g.site, http.StatusOK, "Second")
 	second := g.visitor()
 	second.made("/signin", url.Values{"name": {"Second"}, "passcode": {madeCode.FindString(made.body)}}).must(g.site, http.StatusOK, "Sites")
-	second.made("/organisation/owners/remove", url.Values{"id": {"1"}}).must(g.site, http.StatusOK)
+	second.post("/organisation/owners/remove", url.Values{"id": {"1"}}).must(g.site, http.StatusOK, "signed out everywhere", `name="sure"`)
+	v.get("/sites").must(g.site, http.StatusOK) // who was only asked about
+	sure := func(id string) url.Values { return url.Values{"id": {id}, "sure": {"yes"}} }
+	gone := second.made("/organisation/owners/remove", sure("1"))
+	gone.must(g.site, http.StatusOK, "Owner is removed")
 	v.get("/sites").must(g.site, http.StatusUnauthorized)
-	second.post("/organisation/owners/remove", url.Values{"id": {"2"}}).must(g.site, http.StatusUnprocessableEntity)
+	second.post("/organisation/owners/remove", sure("2")).must(g.site, http.StatusUnprocessableEntity, "last owner")
+	back := regexp.MustCompile(`owners/back"><button class="plain" name="id" value="([A-Z0-9]+)"`).FindStringSubmatch(gone.body)
+	if back == nil {
+		t.Fatalf("it cannot be undone:\n%s", gone.body)
+	}
+	second.made("/organisation/owners/back", url.Values{"id": {back[1]}}).must(g.site, http.StatusOK, "Remove Owner")
+	second.post("/organisation/owners/back", url.Values{"id": {back[1]}}).must(g.site, http.StatusUnprocessableEntity, "has a passcode already")
 }
 
 // The organisation's pages are its owners' alone, and at a site an owner only looks.
@@ -74,7 +84,7 @@ func TestWhoOwns(t *testing.T) {
 			t.Errorf("the owner gets %s: %d", path, got.status)
 		}
 	}
-	for _, path := range []string{"/sites/kyoto/name", "/sites/kyoto/closed", "/sites/kyoto/passcode", "/sites/kyoto/move", "/organisation/sites", "/organisation/owners", "/organisation/owners/remove", "/organisation/accounts", "/organisation/accounts/remove"} {
+	for _, path := range []string{"/sites/kyoto/name", "/sites/kyoto/closed", "/sites/kyoto/passcode", "/sites/kyoto/move", "/organisation/sites", "/organisation/owners", "/organisation/owners/remove", "/organisation/owners/back", "/organisation/accounts", "/organisation/accounts/remove"} {
 		for who, o := range others {
 			if got := o.post(path, url.Values{"name": {"x"}, "id": {"1"}, "closed": {"yes"}}); got.status != http.StatusUnauthorized && got.status != http.StatusNotFound {
 				t.Errorf("%s posts to %s: %d", who, path, got.status)
@@ -322,7 +332,7 @@ func TestProviderAcrossSites(t *testing.T) {
 	}
 	x := g.visitor()
 	x.byProvider("/openid?to=kyoto%2finstructor")
-	v.post("/organisation/accounts/remove", url.Values{"id": {"1"}, "site": {"kyoto"}, "role": {"instructor"}}).must(g.site, http.StatusSeeOther)
+	v.post("/organisation/accounts/remove", url.Values{"id": {"1"}, "site": {"kyoto"}, "role": {"instructor"}, "sure": {"yes"}}).must(g.site, http.StatusSeeOther)
 	x.get("/class").must(g.site, http.StatusUnauthorized)
 }
 

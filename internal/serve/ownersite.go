@@ -19,13 +19,13 @@ type siteData struct {
 	Languages   []titleField
 	Trainees    []string
 	Others      []linkTo // sites that somebody may move to
-	passcodeMade
+	passcodeNews
 	Complain string
 }
 
 func (o *Organisation) site(w http.ResponseWriter, r *http.Request, who account.Session) {
-	if made, ok := o.justMade(w, r, who); ok {
-		o.showSite(w, r, http.StatusOK, siteData{Saved: r.URL.Query().Has("saved"), passcodeMade: made})
+	if now, ok := o.passcodeNews(w, r, who); ok {
+		o.showSite(w, r, http.StatusOK, siteData{Saved: r.URL.Query().Has("saved"), passcodeNews: now})
 	}
 }
 
@@ -181,7 +181,7 @@ func (o *Organisation) inviteTo(w http.ResponseWriter, r *http.Request, _ accoun
 	if err == nil {
 		err = o.Accounts.Invite(r.Context(), r.PostFormValue("known"), o.Openid.Issuer, p)
 	}
-	if !o.refused(w, r, err) {
+	if !o.refusedPasscode(w, r, err) {
 		http.Redirect(w, r, "/organisation", http.StatusSeeOther)
 	}
 }
@@ -214,6 +214,11 @@ func (o *Organisation) uninviteFrom(w http.ResponseWriter, r *http.Request, _ ac
 		o.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
 		return
 	}
+	if r.PostFormValue("sure") == "" {
+		o.sureOf(w, r, r.PostFormValue("who"), "/organisation/accounts/remove", "/organisation",
+			[2]string{"id", r.PostFormValue("id")}, [2]string{"site", r.PostFormValue("site")}, [2]string{"role", r.PostFormValue("role")})
+		return
+	}
 	p, found, err := o.Accounts.Uninvite(r.Context(), id, r.PostFormValue("site"), account.Role(r.PostFormValue("role")))
 	if err == nil && !found {
 		o.notFound(w, r)
@@ -229,7 +234,7 @@ func (o *Organisation) uninviteFrom(w http.ResponseWriter, r *http.Request, _ ac
 	if err == nil {
 		err = accounts.End(r.Context(), p.Role, p.Who)
 	}
-	if !o.refused(w, r, err) {
+	if !o.refusedPasscode(w, r, err) {
 		http.Redirect(w, r, "/organisation", http.StatusSeeOther)
 	}
 }

@@ -322,9 +322,11 @@ func TestPeople(t *testing.T) {
 	night.get("/line").must(e.site, http.StatusOK)
 	e.teacher.post("/people/passcodes", url.Values{"name": {"Night chef"}, "role": {"chef"}}).must(e.site, http.StatusUnprocessableEntity, "has a passcode already")
 	e.teacher.post("/people/passcodes", url.Values{"name": {"X"}, "role": {"trainee"}}).must(e.site, http.StatusUnprocessableEntity)
-	e.teacher.post("/people/passcodes/remove", url.Values{"id": {"1"}}).must(e.site, http.StatusSeeOther) // the chef's
+	e.teacher.post("/people/passcodes/remove", url.Values{"id": {"1"}}).must(e.site, http.StatusOK, "signed out everywhere")
+	e.chef.get("/line").must(e.site, http.StatusOK)
+	e.teacher.made("/people/passcodes/remove", url.Values{"id": {"1"}, "sure": {"yes"}}).must(e.site, http.StatusOK, "is removed", "/people/passcodes/back") // the chef's
 	e.chef.get("/line").must(e.site, http.StatusUnauthorized)
-	e.teacher.post("/people/passcodes/remove", url.Values{"id": {"2"}}).must(e.site, http.StatusUnprocessableEntity, "last instructor")
+	e.teacher.post("/people/passcodes/remove", url.Values{"id": {"2"}, "sure": {"yes"}}).must(e.site, http.StatusUnprocessableEntity, "last instructor")
 
 	e.teacher.get("/people").must(e.site, http.StatusOK, `href="/people/links"`)
 	e.teacher.get("/people/links").must(e.site, http.StatusOK, "out of use", `method="post" action="/people/links"`)

@@ -5,7 +5,6 @@ import (
 	"net"
 	"net/http"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -25,34 +24,15 @@ type peopleData struct {
 	Passcodes []account.Passcode
 	Openid    bool             // people may sign in by a provider
 	Invited   []account.Person // who may
-	passcodeMade
+	passcodeNews
 	Complain string
 	Leaving  []intake.Removal // who asked to be deleted, or is being deleted
 }
 
 func (s *Server) people(w http.ResponseWriter, r *http.Request, who account.Session) {
-	if made, ok := s.justMade(w, r, who); ok {
-		s.showPeople(w, r, http.StatusOK, peopleData{passcodeMade: made})
+	if now, ok := s.passcodeNews(w, r, who); ok {
+		s.showPeople(w, r, http.StatusOK, peopleData{passcodeNews: now})
 	}
-}
-
-// justMade is the passcode that an address is of, if it is; else it has answered.
-func (s *Server) justMade(w http.ResponseWriter, r *http.Request, who account.Session) (made passcodeMade, ok bool) {
-	made, _, err := codes.find(s, r, who, r.URL.Query().Get("made"))
-	if err != nil {
-		s.trouble(w, r, err)
-	}
-	return made, err == nil
-}
-
-// showCode goes on to the page, at to, that shows a passcode just made.
-func (s *Server) showCode(w http.ResponseWriter, r *http.Request, who account.Session, to string, made passcodeMade) {
-	id, err := codes.keep(s, r, who, made)
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	http.Redirect(w, r, to+"?made="+id, http.StatusSeeOther)
 }
 
 func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, data peopleData) {
@@ -219,36 +199,19 @@ func qrPath(text string) (path string, size int, err error) {
 	return b.String(), n + 2*quiet, nil
 }
 
-func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, who account.Session) {
-	name := strings.TrimSpace(r.PostFormValue("name"))
-	code, err := s.Accounts.AddPasscode(r.Context(), account.Role(r.PostFormValue("role")), name)
-	if s.refusedPasscode(w, r, err) {
-		return
-	}
-	s.showCode(w, r, who, "/people", passcodeMade{code, name})
-}
-
-func (s *Server) removePasscode(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	id, err := strconv.ParseInt(r.PostFormValue("id"), 10, 64)
-	if err != nil {
-		s.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
-		return
-	}
-	if s.refusedPasscode(w, r, s.Accounts.RemovePasscode(r.Context(), id)) {
-		return
-	}
-	http.Redirect(w, r, "/people", http.StatusSeeOther)
-}
-
 // refusedPasscode answers an error, if there is one: what cannot be in
 // words, trouble of the program's own as such.
 func (s *Server) refusedPasscode(w http.ResponseWriter, r *http.Request, err error) bool {
 	if err == nil {
 		return false
 	}
-	if says, ok := phrase.In(s.language(r), err); ok {
+	says, ok := phrase.In(s.language(r), err)
+	switch {
+	case ok && s.owns():
+		s.host.showSetUp(w, r, http.StatusUnprocessableEntity, setUpData{Complain: capital(says)})
+	case ok:
 		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: capital(says)})
-	} else {
+	default:
 		s.trouble(w, r, err)
 	}
 	return true

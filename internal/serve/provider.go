@@ -144,6 +144,10 @@ func (s *Server) uninvite(w http.ResponseWriter, r *http.Request, _ account.Sess
 		s.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
 		return
 	}
+	if r.PostFormValue("sure") == "" {
+		s.sureOf(w, r, r.PostFormValue("who"), "/people/accounts/remove", "/people", [2]string{"id", r.PostFormValue("id")}, [2]string{"role", r.PostFormValue("role")})
+		return
+	}
 	p, found, err := s.invitations().Uninvite(r.Context(), id, s.Site, account.Role(r.PostFormValue("role")))
 	if err == nil && !found {
 		s.notFound(w, r)

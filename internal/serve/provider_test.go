@@ -93,8 +93,9 @@ func TestPlacesByProvider(t *testing.T) {
 		t.Errorf("as a chef: %d %s", got.status, got.header.Get("Location"))
 	}
 	v.get("/line").must(s, http.StatusOK)
-	teacher.post("/people/accounts/remove", url.Values{"id": {"1"}, "role": {"trainee"}}).must(s, http.StatusNotFound)
-	teacher.post("/people/accounts/remove", url.Values{"id": {"1"}, "role": {"chef"}}).must(s, http.StatusSeeOther)
+	teacher.post("/people/accounts/remove", url.Values{"id": {"1"}, "role": {"trainee"}, "sure": {"yes"}}).must(s, http.StatusNotFound)
+	teacher.post("/people/accounts/remove", url.Values{"id": {"1"}, "role": {"chef"}, "who": {"Mori"}}).must(s, http.StatusOK, "Mori is signed out everywhere")
+	teacher.post("/people/accounts/remove", url.Values{"id": {"1"}, "role": {"chef"}, "sure": {"yes"}}).must(s, http.StatusSeeOther)
 	v.get("/line").must(s, http.StatusUnauthorized)
 	v.byProvider("/openid")
 	v.get("/class").must(s, http.StatusOK)

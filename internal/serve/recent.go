@@ -17,6 +17,8 @@ const (
 	sheets recent[[]linkData]   = "links"
 	codes  recent[passcodeMade] = "passcode"
 	drafts recent[draft]        = "standard" // that is tried
+
+	removed recent[account.Removed] = "passcode removed"
 )
 
 // passcodeMade is a passcode just made, shown once.

@@ -136,7 +136,7 @@ func TestWhoSeesWhat(t *testing.T) {
 // Forms do for others what pages do: nothing.
 func TestWhoMayPost(t *testing.T) {
 	e := newEverybody(t)
-	for _, path := range []string{"/class", "/roster", "/standard", "/standard/keep", "/standard/undo", "/people/code", "/people/links", "/people/free", "/people/forget", "/people/keeping", "/class/again", "/people/accounts", "/people/accounts/remove", "/people/passcodes", "/people/passcodes/remove", "/line/remark", "/exams", "/exams/1/begin", "/exams/1/close", "/exams/1/trays/100/1", "/exams/1/trays/100/1/allow", "/tasks", "/tasks/drop", "/tasks/give", e.aoiShot + "/reference",
+	for _, path := range []string{"/class", "/roster", "/standard", "/standard/keep", "/standard/undo", "/people/code", "/people/links", "/people/free", "/people/forget", "/people/keeping", "/class/again", "/people/accounts", "/people/accounts/remove", "/people/passcodes", "/people/passcodes/remove", "/people/passcodes/back", "/line/remark", "/exams", "/exams/1/begin", "/exams/1/close", "/exams/1/trays/100/1", "/exams/1/trays/100/1/allow", "/tasks", "/tasks/drop", "/tasks/give", e.aoiShot + "/reference",
 		e.aoiShot + "/override", e.aoiShot + "/again", e.aoiShot + "/order"} {
 		visitors := map[string]*visitor{"stranger": e.stranger, "Bo": e.bo, "chef": e.chef}
 		if path != e.aoiShot+"/again" && path != e.aoiShot+"/order" { // what is told of a tray is told by whoever sent it

@@ -199,6 +199,7 @@ func (s *Server) classroom(m *http.ServeMux) {
 	m.Handle("POST /people/free", teacher(s.freeName))
 	m.Handle("POST /people/passcodes", teacher(s.newPasscode))
 	m.Handle("POST /people/passcodes/remove", teacher(s.removePasscode))
+	m.Handle("POST /people/passcodes/back", teacher(s.restorePasscode))
 	m.Handle("POST /people/accounts", teacher(s.invite))
 	m.Handle("POST /people/accounts/remove", teacher(s.uninvite))
 	m.Handle("GET /mat", teacher(s.mat))

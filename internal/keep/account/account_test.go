@@ -192,14 +192,30 @@ func TestRemovePasscode(t *testing.T) {
 		t.Fatal(err)
 	}
 	all, _ := a.Passcodes(ctx)
+	var undo Removed
 	for _, p := range all {
-		err := a.RemovePasscode(ctx, p.ID)
+		gone, err := a.RemovePasscode(ctx, p.ID)
 		if (err == nil) != (p.Role == Chef) {
 			t.Errorf("removing the passcode of %s: %v", p.Name, err)
+		}
+		if err == nil {
+			undo = gone
 		}
 	}
 	if _, found, _ := a.Session(ctx, token); found {
 		t.Error("who came in by a removed passcode is still in")
+	}
+	if _, _, err := a.SignIn(ctx, "Chef", code); !errors.Is(err, ErrWrong) {
+		t.Errorf("a removed passcode still opens: %v", err)
+	}
+	if err := a.RestorePasscode(ctx, undo); err != nil {
+		t.Error(err)
+	}
+	if _, _, err := a.SignIn(ctx, "Chef", code); err != nil {
+		t.Errorf("a passcode that was brought back: %v", err)
+	}
+	if err := a.RestorePasscode(ctx, undo); err == nil {
+		t.Error("it was brought back twice")
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"crypto/subtle"
 	"database/sql"
 	"encoding/base64"
+	"errors"
 	"fmt"
 	"math/big"
 	"slices"
@@ -137,19 +138,40 @@ func (a *Accounts) passcodes(ctx context.Context) (out []Passcode, hashes []stri
 	return out, hashes, a.fail("read the passcodes", rows.Err())
 }
 
-// RemovePasscode removes one and signs out whoever came in with it. The last
-// instructor's stays: nobody could come in any more.
-func (a *Accounts) RemovePasscode(ctx context.Context, id int64) error {
-	done, err := a.db.ExecContext(ctx, `DELETE FROM passcode WHERE id = $1 AND NOT (role = 'instructor' AND (SELECT count(*) FROM passcode WHERE role = 'instructor') = 1)`, id)
+// Removed is a passcode that was removed, with what brings it back.
+type Removed struct {
+	Role    Role
+	Name    string
+	Hash    string
+	Created int64
+}
+
+// ErrLast is why a passcode stays: without it nobody could come in any more.
+var ErrLast = phrase.Wrong("code-last")
+
+// RemovePasscode removes one and signs out whoever came in with it, unless it is the
+// last instructor's.
+func (a *Accounts) RemovePasscode(ctx context.Context, id int64) (r Removed, err error) {
+	err = a.db.In(ctx, func(tx *sql.Tx) error {
+		return tx.QueryRowContext(ctx, `DELETE FROM passcode WHERE id = $1 AND NOT (role = 'instructor' AND (SELECT count(*) FROM passcode WHERE role = 'instructor') = 1)
+			RETURNING role, name, hash, created_at`, id).Scan(&r.Role, &r.Name, &r.Hash, &r.Created)
+	})
+	if errors.Is(err, sql.ErrNoRows) {
+		return Removed{}, ErrLast
+	}
+	return r, a.fail("remove the passcode", err)
+}
+
+// RestorePasscode brings one back; who came in with it signs in anew.
+func (a *Accounts) RestorePasscode(ctx context.Context, r Removed) error {
+	done, err := a.db.ExecContext(ctx, `INSERT INTO passcode (role, name, hash, created_at) VALUES ($1, $2, $3, $4) ON CONFLICT (name) DO NOTHING`, r.Role, r.Name, r.Hash, r.Created)
 	if err != nil {
-		return a.fail("remove the passcode", err)
+		return a.fail("bring the passcode back", err)
 	}
-	if n, err := done.RowsAffected(); err != nil {
-		return a.fail("remove the passcode", err)
-	} else if n == 0 {
-		return phrase.Wrong("code-last")
+	if n, err := done.RowsAffected(); err != nil || n > 0 {
+		return a.fail("bring the passcode back", err)
 	}
-	return nil
+	return phrase.Wrong("code-twice", r.Name)
 }
 
 // SignIn opens a session for the name and passcode, or gives ErrWrong. A name

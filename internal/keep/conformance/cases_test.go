@@ -487,7 +487,7 @@ var meeting = map[string]func(*kitchen){
 			which <- all[i%2].ID
 		}
 		atOnce(k, func(ctx context.Context, k *kitchen) (bool, error) {
-			err := k.accounts.RemovePasscode(ctx, <-which)
+			_, err := k.accounts.RemovePasscode(ctx, <-which)
 			if _, last := phrase.In(phrase.English(), err); last {
 				return false, nil
 			}
@@ -610,7 +610,7 @@ var meeting = map[string]func(*kitchen){
 		k.ok(err)
 		for _, p := range must(k.accounts.Passcodes(k.Context()))(k.TB) {
 			if p.Name == "Mori" {
-				k.ok(k.other().accounts.RemovePasscode(k.Context(), p.ID))
+				must(k.other().accounts.RemovePasscode(k.Context(), p.ID))(k.TB)
 			}
 		}
 		_, found, err := k.accounts.Session(k.Context(), token)
