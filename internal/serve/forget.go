@@ -182,6 +182,11 @@ func (s *Server) forgetOne(ctx context.Context, r intake.Removal) (done bool, er
 	if err := s.Accounts.Remove(ctx, r.Name); err != nil {
 		return false, err
 	}
+	if s.host != nil {
+		if err := s.host.forgetAt(ctx, s.Site, r.Name); err != nil {
+			return false, err
+		}
+	}
 	if done, err = s.Folder.Remove(ctx, r); !done || err != nil {
 		return done, err
 	}

@@ -63,6 +63,15 @@ func (o *Organisation) moved(ctx context.Context, m organisation.Move) error {
 	return from.server.strike(ctx, m.FromWho)
 }
 
+// forgetAt takes a site's trainee out of what the organisation keeps beside its sites:
+// invitations by e-mail, and where somebody came from.
+func (o *Organisation) forgetAt(ctx context.Context, site, who string) error {
+	if err := o.Accounts.ForgetAt(ctx, site, who); err != nil {
+		return err
+	}
+	return o.kept.Forget(ctx, site, who)
+}
+
 // enrol puts a name on the roster. Somebody else of that name is not taken for them.
 func (s *Server) enrol(ctx context.Context, name string) error {
 	return s.changeRoster(ctx, func(names []string) ([]string, error) {

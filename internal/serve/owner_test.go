@@ -301,6 +301,16 @@ func moves(t *testing.T, g *group) {
 	if shots, err := kyoto.folder.List(t.Context(), intake.Filter{Owner: "trainee/Bo of kyoto"}); err != nil || len(shots) != 1 {
 		t.Errorf("kyoto keeps %d trays, %v", len(shots), err)
 	}
+	// Who is deleted at osaka leaves nothing beside the sites, either: no address, and no
+	// way for a namesake to come by what is kept at kyoto.
+	if got := g.teacher("osaka", account.Instructor).post("/people/forget", url.Values{"name": {"Bo of kyoto"}}); got.status != http.StatusSeeOther {
+		t.Error(got.status, got.body)
+	}
+	people, err = g.o.Accounts.People(t.Context())
+	path, pathErr := g.kept.Path(t.Context(), "osaka", "Bo of kyoto")
+	if err != nil || pathErr != nil || len(people)+len(path) != 0 {
+		t.Errorf("of who was deleted there is %+v (%v), %+v (%v)", people, err, path, pathErr)
+	}
 }
 
 // Who was invited at several sites, or as an owner, picks one.

@@ -48,7 +48,7 @@ func (a *Accounts) Remove(ctx context.Context, name string) error {
 				return err
 			}
 		}
-		_, err := tx.ExecContext(ctx, `DELETE FROM person WHERE NOT EXISTS (SELECT 1 FROM place WHERE place.person_id = person.id)`)
+		_, err := tx.ExecContext(ctx, placeless)
 		return err
 	})
 	if err != nil {

@@ -151,6 +151,25 @@ func (a *Accounts) Uninvite(ctx context.Context, person int64, site string, role
 	return p, err == nil, a.fail("take the invitation back", err)
 }
 
+// ForgetAt takes back what a trainee of a site was invited to there, and forgets a
+// person who has no place left. Done again it finds nothing more.
+func (a *Accounts) ForgetAt(ctx context.Context, site, trainee string) error {
+	err := a.in(ctx, "delete an account", func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, `DELETE FROM place WHERE site = $1 AND role = 'trainee' AND who = $2`, site, trainee); err != nil {
+			return err
+		}
+		_, err := tx.ExecContext(ctx, placeless)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return a.fail("clear the file", a.db.Scrub(ctx))
+}
+
+// placeless deletes those who may not come in anywhere.
+const placeless = `DELETE FROM person WHERE NOT EXISTS (SELECT 1 FROM place WHERE place.person_id = person.id)`
+
 // MovePlace has a trainee who signs in by a provider do so at another site.
 func (a *Accounts) MovePlace(ctx context.Context, from, to, who string) error {
 	_, err := a.db.ExecContext(ctx, `UPDATE place SET site = $1 WHERE site = $2 AND role = 'trainee' AND who = $3

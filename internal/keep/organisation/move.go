@@ -21,6 +21,16 @@ func (o *Organisation) Moved(ctx context.Context, m Move) error {
 	return fail("note a move", err)
 }
 
+// Forget deletes the moves to and from a site of somebody whose records go there: who
+// takes the name there later is somebody else.
+func (o *Organisation) Forget(ctx context.Context, site, who string) error {
+	_, err := o.db.ExecContext(ctx, `DELETE FROM move WHERE from_site = $1 AND from_who = $2 OR to_site = $1 AND to_who = $2`, site, who)
+	if err == nil {
+		err = o.db.Scrub(ctx)
+	}
+	return fail("forget the moves", err)
+}
+
 // Path are the moves that brought somebody to a site, the last one first. Each site and
 // name is gone through once, whatever people are moved back and forth.
 func (o *Organisation) Path(ctx context.Context, site, who string) (out []Move, err error) {

@@ -86,6 +86,17 @@ func TestPath(t *testing.T) {
 		if err != nil || len(path) != 2 || path[0].FromSite != "b" || path[1].FromSite != "a" || path[1].At.IsZero() {
 			t.Errorf("%+v, %v", path, err)
 		}
+		if err := o.Forget(ctx, "b", "Aoi T"); err != nil {
+			t.Fatal(err)
+		}
+		for _, at := range []string{"b", "c"} {
+			if left, err := o.Path(ctx, at, map[string]string{"b": "Aoi T", "c": "Aoi"}[at]); err != nil || len(left) != 0 {
+				t.Errorf("of who is forgotten %s has %+v, %v", at, left, err)
+			}
+		}
+		if left, err := o.Path(ctx, "a", "Aoi"); err != nil || len(left) != 1 || left[0].FromSite != "c" {
+			t.Errorf("%+v, %v", left, err)
+		}
 		if none, err := o.Path(ctx, "b", "Bo"); err != nil || len(none) != 0 {
 			t.Errorf("%+v, %v", none, err)
 		}

@@ -1,6 +1,7 @@
 -- +goose Up
 -- What an organisation of several sites knows beside their own records. Times are RFC
--- 3339 in UTC. Nothing is deleted but titles, which may be said anew.
+-- 3339 in UTC. Nothing is deleted but titles, which may be said anew, and the moves of a
+-- person whose records are deleted.
 
 -- A site: its name is that of its record and in cookies and links. The original one
 -- was there before the organisation, so its links have no name in them.
