@@ -67,6 +67,9 @@ func TestRemove(t *testing.T) {
 		t.Fatal(err)
 	}
 	waits := receive(t, f, theirTray(leaver), numbered(t, 3))
+	elsewhere, tuesday := receive(t, f, theirTray(leaver), numbered(t, 6)), sent("7")
+	tuesday.Session = "Tuesday"
+	receive(t, f, tuesday, numbered(t, 6))
 	shared := receive(t, f, theirTray(leaver), numbered(t, 4))
 	copied := receive(t, f, sent("7"), numbered(t, 4))
 	line := receive(t, f, Shot{Owner: "chef/chef", Who: leaver, Kind: Line, Session: "lunch", Ticket: told(), Name: leaver + ".jpg"}, numbered(t, 5))
@@ -80,13 +83,13 @@ func TestRemove(t *testing.T) {
 		}
 	}
 	held, err := f.Holds(ctx, leaver)
-	if err != nil || held.Photos != 4 || held.Results != 1 {
+	if err != nil || held.Photos != 5 || held.Results != 1 {
 		t.Errorf("there is %+v, %v", held, err)
 	}
 	if !leave(t, f, leaver) {
 		t.Fatal("it was not done")
 	}
-	for _, gone := range []Shot{theirs, waits, shared} {
+	for _, gone := range []Shot{theirs, waits, elsewhere, shared} {
 		if _, err := f.Shot(ctx, gone.ID); !errors.Is(err, ErrUnknown) {
 			t.Errorf("shot %d: %v", gone.Number, err)
 		}
@@ -108,11 +111,11 @@ func TestRemove(t *testing.T) {
 	if s, err := f.Shot(ctx, line.ID); err != nil || s.Who != "" || s.Result == 0 {
 		t.Errorf("the line's check is %+v, %v", s, err)
 	}
-	if files, _ := os.ReadDir(filepath.Join(f.Dir(), photosDir)); len(files) != 2 {
-		t.Errorf("%d photos are left, want the copy and the line's", len(files))
+	if files, _ := os.ReadDir(filepath.Join(f.Dir(), photosDir)); len(files) != 3 {
+		t.Errorf("%d photos are left, want the two copies and the line's", len(files))
 	}
 	_, done, err := f.Removals(ctx, 9)
-	if err != nil || len(done) != 1 || done[0].Name != "" || done[0].Photos != 4 || done[0].Bytes == 0 || done[0].Results != 1 || done[0].DoneAt.IsZero() {
+	if err != nil || len(done) != 1 || done[0].Name != "" || done[0].Photos != 5 || done[0].Bytes == 0 || done[0].Results != 1 || done[0].DoneAt.IsZero() {
 		t.Errorf("logged as %+v, %v", done, err)
 	}
 	nothingOf(t, f.Dir(), leaver, theirs.ID, waits.ID, theirs.Hash, "drawn "+theirs.ID)
