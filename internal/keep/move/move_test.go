@@ -504,6 +504,22 @@ func TestKilledAgainAndAgain(t *testing.T) {
 	equal(t, dir, again)
 }
 
+// What came into the folder after a move into it was stopped is not written over.
+func TestNothingWrittenOver(t *testing.T) {
+	dir := t.TempDir()
+	work := filepath.Join(dir, intake.UnfinishedDir)
+	must(t, os.Mkdir(work, 0o700))
+	for path, text := range map[string]string{filepath.Join(work, movingFile): "from", filepath.Join(work, "book.sqlite"): "moved", filepath.Join(dir, "book.sqlite"): "theirs"} {
+		must(t, os.WriteFile(path, []byte(text), 0o600))
+	}
+	if err := settled(dir, work, "from"); !errors.Is(err, ErrTaken) {
+		t.Errorf("it is %v", err)
+	}
+	if text, err := os.ReadFile(filepath.Join(dir, "book.sqlite")); err != nil || string(text) != "theirs" {
+		t.Errorf("what was there is %q, %v", text, err)
+	}
+}
+
 // Somebody writes between the copying and the comparing: a move fails, and what is read
 // of a record in use is all as of the moment before.
 func TestOfARecordInUse(t *testing.T) {

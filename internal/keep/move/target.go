@@ -196,6 +196,9 @@ func settled(dir, work, from string) error {
 		if e.Name() == movingFile {
 			continue
 		}
+		if _, err := os.Lstat(filepath.Join(dir, e.Name())); err == nil { // put there meanwhile: never written over
+			return ErrTaken.Since(phrase.Wrong("restore-not-empty"))
+		}
 		if err := os.Rename(filepath.Join(work, e.Name()), filepath.Join(dir, e.Name())); err != nil {
 			return err
 		}
