@@ -29,6 +29,15 @@ func lineOf(widths ...[]float64) Line {
 	return Of("lunch", checks, ControlPlan{Standard: standard.Default()})
 }
 
+// A check is told by the kitchen's own clock, wherever its time was kept.
+func TestTimesAreOfTheKitchen(t *testing.T) {
+	defer func(z *time.Location) { time.Local = z }(time.Local)
+	time.Local = time.FixedZone("JST", 9*60*60)
+	if got := when(time.Date(2026, 11, 24, 22, 30, 0, 0, time.UTC)); got != "2026-11-25 07:30" {
+		t.Errorf("half past seven in the morning is told as %s", got)
+	}
+}
+
 // A cook reads how many slices are and will be wrong, on which side. The intervals
 // are Clopper and Pearson's: 2 of 8, 0.032 to 0.651; 3 of 8, 0.085 to 0.755; none of
 // 8, to 0.369; 8 of 8, from 0.631 (tables, from memory).

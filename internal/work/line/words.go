@@ -16,8 +16,8 @@ const (
 	usualChecks = 25
 )
 
-// when writes a time as every language reads it (ISO 8601).
-func when(t time.Time) string { return t.Format("2006-01-02 15:04") }
+// when writes a time by the kitchen's clock, as every language reads it (ISO 8601).
+func when(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }
 
 // title names the line, and whose checks these are.
 func (l Line) title() phrase.Text {
