@@ -107,7 +107,7 @@ func runServe(ctx context.Context, args []string, to *command.Caller) (int, erro
 	f.StringVar(&o.standard, "standard", "", "put this house standard (TOML) into the data folder, in place of the one there")
 	f.StringVar(&o.line, "line", "line", "name of the line that spot checks go to")
 	f.IntVar(&o.workers, "workers", 2, "photos measured at once, each in a process of its own; with --database also 0, where others measure")
-	f.StringSliceVar(&o.names, "name", nil, "a further name that phones reach this computer by, such as kitchen.example; it answers to its own name and addresses anyway")
+	f.StringSliceVar(&o.names, "name", nil, "a further `name` that phones reach this computer by, such as kitchen.example; it answers to its own name and addresses anyway")
 	f.StringVar(&o.openid.Issuer, "openid", "", "address of the OpenID provider (its issuer) that people may sign in by, beside passcodes; the client's secret is read from "+openidSecret)
 	f.StringVar(&o.openid.Client, "openid-client", "netagauge", "name that this program is registered under at the provider")
 	f.StringVar(&o.openid.Back, "openid-back", "", "whole address that is registered for coming back, such as https://kitchen.example"+openid.BackPath+"; else that which the page was asked for by")

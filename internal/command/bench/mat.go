@@ -32,7 +32,7 @@ func Mat(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	size := f.String("size", "a4", "paper: a4, a3, letter or tabloid")
 	path := f.StringP("output", "o", "", "file to write (mat-SIZE.pdf)")
 	edge := f.Bool("edge", false, "rulers and bar at the paper's edge, for printers that print there: the field is 6 to 8 mm larger")
-	labels := f.StringArray("label", nil, "print a label on the mat; repeat for several mats")
+	labels := f.StringArray("label", nil, "print a `label` on the mat; repeat for several mats")
 	verify := f.String("verify", "", "photo of a bank card or a coin on a printed mat: measure and keep the print's scale")
 	coin := f.String("coin", "", "with --verify: the coin that lies there instead of a card, such as \"100 yen\" or \"2 euro\"")
 	if err := to.Parse(f, args); err != nil {

@@ -3,8 +3,8 @@ package class
 import (
 	"fmt"
 	"io"
+	"math"
 	"strconv"
-	"strings"
 	"sync/atomic"
 	"time"
 
@@ -66,7 +66,10 @@ func (p *Progress) Seen(o Outcome) {
 	if o.Second != "" {
 		name += " + " + strconv.Quote(o.Second)
 	}
-	fmt.Fprintln(p.w, strings.TrimRight(fmt.Sprintln(p.say.Word("progress-at", p.done, p.total), name, what, p.left()), " \n"))
+	if left := p.left(); left != "" {
+		what += p.say.Word("point-comma") + left
+	}
+	fmt.Fprintln(p.w, p.say.Word("progress-at", p.done, p.total), name, what)
 }
 
 // paceFrom is how many trays it takes until their pace tells the time left: the
@@ -79,7 +82,10 @@ func (p *Progress) left() string {
 		return ""
 	}
 	left := time.Since(p.start) / time.Duration(p.fresh) * time.Duration(p.total-p.done)
-	return p.say.Word("progress-left", left.Round(time.Second))
+	if left > 2*time.Minute {
+		return p.say.Word("progress-minutes", int(math.Ceil(left.Minutes())))
+	}
+	return p.say.Word("progress-seconds", int(math.Ceil(left.Seconds())))
 }
 
 // Close takes the bar away.
