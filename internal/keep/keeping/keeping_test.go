@@ -38,7 +38,12 @@ func TestRules(t *testing.T) {
 	if got := r.PeopleBefore(now); !got.Equal(now.AddDate(-2, 0, 0)) {
 		t.Error(got)
 	}
-	if r.Terms() == (Rules{PhotoDays: 31, ExamMonths: 12, PersonMonths: 24}).Terms() {
-		t.Error("other dates are the same terms")
+	for _, other := range []Rules{{31, 12, 24, true, r.Since}, {30, 13, 24, true, r.Since}, {30, 12, 25, true, r.Since}} {
+		if r.Terms() == other.Terms() {
+			t.Errorf("%+v are the same terms", other)
+		}
+	}
+	if since := (Rules{30, 12, 24, true, "2026-12-01"}); since.Terms() != r.Terms() {
+		t.Error("the same dates are asked about once more")
 	}
 }
