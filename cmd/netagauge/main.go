@@ -73,7 +73,7 @@ func usage(w io.Writer) {
 		}
 	}
 	fmt.Fprintln(w, "\nnetagauge help COMMAND explains one, with examples; --version names this build.")
-	fmt.Fprintln(w, "Exit codes: 0 all pass, 1 something fails the standard, 2 wrong usage or a file\nthat is not there, 3 a photo was refused or unreadable.")
+	fmt.Fprintln(w, "Exit codes: 0 all pass, 1 something fails the standard, 2 wrong usage or a file\nthat is not there, 3 a photo was refused or unreadable, or the disk is full.")
 }
 
 // version is what the build was told (-ldflags "-X main.release=1.2"), else the

@@ -56,3 +56,10 @@ func TestMat(t *testing.T) {
 		}
 	}
 }
+
+// A full disk is no mistake of whoever typed the command.
+func TestFullDisk(t *testing.T) {
+	if said := call(t, command.ExitRefused, []string{"the disk is full; make room"}, "mat", "-o", "/dev/full"); strings.Contains(said, "--help") {
+		t.Error(said)
+	}
+}

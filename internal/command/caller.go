@@ -9,6 +9,7 @@ import (
 	"io"
 	"log/slog"
 	"strconv"
+	"syscall"
 
 	"github.com/spf13/pflag"
 
@@ -72,6 +73,9 @@ func (c *Caller) Conclude(code int, err error) int {
 		return code
 	case errors.Is(err, pflag.ErrHelp):
 		return ExitPass
+	case errors.Is(err, syscall.ENOSPC): // which nobody typed
+		c.WarnOf(err)
+		return ExitRefused
 	case errors.As(err, &usage):
 		c.WarnOf(err)
 		fmt.Fprintf(c.Err, "  %s\n", c.Word("use-help", c.Verb))

@@ -11,7 +11,7 @@ const (
 	ExitPass    = 0 // everything measured passes
 	ExitFails   = 1 // measured, something fails the standard
 	ExitUsage   = 2 // wrong usage
-	ExitRefused = 3 // a photo was refused or unreadable
+	ExitRefused = 3 // a photo was refused or unreadable, or the disk is full
 )
 
 // CodeOf is the exit code one report asks for.

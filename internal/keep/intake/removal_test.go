@@ -69,6 +69,9 @@ func TestRemove(t *testing.T) {
 	waits := receive(t, f, theirTray(leaver), numbered(t, 3))
 	elsewhere, tuesday := receive(t, f, theirTray(leaver), numbered(t, 6)), sent("7")
 	tuesday.Session = "Tuesday"
+	if err := f.SetSession(ctx, Session{Kind: Class, Name: "Tuesday", HeldOn: time.Date(2026, 11, 24, 0, 0, 0, 0, time.UTC), Ticket: told()}); err != nil {
+		t.Fatal(err)
+	}
 	receive(t, f, tuesday, numbered(t, 6))
 	shared := receive(t, f, theirTray(leaver), numbered(t, 4))
 	copied := receive(t, f, sent("7"), numbered(t, 4))
