@@ -97,7 +97,7 @@ func runSites(ctx context.Context, args []string, to *command.Caller) (int, erro
 	f := command.NewFlags("sites", sitesHelp, to)
 	f.StringVar(&o.database, "database", "", "PostgreSQL server that keeps the record: postgres://USER@HOST/NAME; its password is read from PGPASSWORD")
 	f.StringVar(&o.add, "add", "", "add a site of this short name")
-	f.StringToStringVar(&o.called, "called", nil, "what people call it, as `LANGUAGE=NAME`")
+	f.StringToStringVar(&o.called, "called", nil, "a `name` that people call it by, as LANGUAGE=NAME")
 	f.Lookup("called").DefValue = ""
 	f.StringVar(&o.close, "close", "", "close the site of this short name; its record is kept")
 	f.StringVar(&o.open, "open", "", "open it again")

@@ -64,7 +64,7 @@ func (o *lineOptions) flags() *pflag.FlagSet {
 	f.StringVar(&o.who, "who", "", "cook or station, as you wish it shown")
 	f.StringVar(&o.at, "at", "", "time of the check, such as \"2026-11-25 12:30\" (default: when the photo says it was taken, else the time of its file)")
 	f.StringVar(&o.only, "only", "", "chart the checks of this cook or station only")
-	f.StringArrayVar(&o.remarks, "remark", nil, "say what the signals of a check were, as `CHECK:REMARK`; they are known from then on")
+	f.StringArrayVar(&o.remarks, "remark", nil, "a `remark` on what the signals of a check were, as CHECK:REMARK; they are known from then on")
 	f.BoolVar(&o.json, "json", false, "write the line as JSON")
 	f.BoolVar(&o.csv, "csv", false, "write the line as CSV, one row for each measure and check")
 	f.BoolVar(&o.full, "full", false, "CSV in full digits, not rounded")
