@@ -41,18 +41,7 @@ func TestPagesOfManySites(t *testing.T) {
 	own := postgrestest.Own(t)
 	server := serverOf(t, own)
 	began := time.Now()
-	sites := []organisation.Site{{Name: "main", Original: true, Titles: map[string]string{"en": "Main Street"}}}
-	filled(t, server, "main", large)
-	for i := range others {
-		name := fmt.Sprintf("s%02d", i)
-		sites = append(sites, organisation.Site{Name: name, Titles: map[string]string{"en": "Campus " + name}})
-		if i == 0 {
-			filled(t, server, name, small)
-		} else {
-			copied(t, own, server, name, "s00")
-		}
-	}
-	own.Exec(t, `ANALYZE`)
+	sites := manySites(t, own, server, large, small, others)
 	t.Logf("%d trays of one site and %d of each of %d others after %v", large.All(), small.All(), others, time.Since(began).Round(time.Second))
 	began = time.Now()
 	organised(t, schemasOf(t, server), historytest.Line, sites).said.Reset() // it says that it sums up the classes
@@ -83,6 +72,24 @@ func TestPagesOfManySites(t *testing.T) {
 			}
 		}
 	}
+}
+
+// manySites makes a large site and so many small ones.
+func manySites(t *testing.T, own *postgrestest.Server, server *database.Server, large, small historytest.Size, others int) []organisation.Site {
+	t.Helper()
+	sites := []organisation.Site{{Name: "main", Original: true, Titles: map[string]string{"en": "Main Street"}}}
+	filled(t, server, "main", large)
+	for i := range others {
+		name := fmt.Sprintf("s%02d", i)
+		sites = append(sites, organisation.Site{Name: name, Titles: map[string]string{"en": "Campus " + name}})
+		if i == 0 {
+			filled(t, server, name, small)
+		} else {
+			copied(t, own, server, name, "s00")
+		}
+	}
+	own.Exec(t, `ANALYZE`)
+	return sites
 }
 
 // filled moves a made-up history into a site's schema.

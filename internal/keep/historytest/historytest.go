@@ -222,8 +222,7 @@ func (w *writer) book(ctx context.Context, tx *sql.Tx) error {
 		exec(2, i+1, i+1, w.asked, w.program, day.Format(time.RFC3339), day.Format(time.RFC3339))
 	}
 	for n := range w.size.All() {
-		at := w.at(n).UTC().Format(time.RFC3339)
-		tray := w.made(n)
+		at, tray := w.at(n).UTC().Format(time.RFC3339), w.made(n)
 		report, merr := json.Marshal(tray)
 		if merr != nil {
 			return merr

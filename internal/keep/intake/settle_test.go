@@ -19,33 +19,7 @@ func TestSettledAtOnce(t *testing.T) {
 	if err := f.SetSession(ctx, Session{Kind: Class, Name: "Tuesday", HeldOn: time.Date(2026, 11, 24, 0, 0, 0, 0, time.UTC), Ticket: told()}); err != nil {
 		t.Fatal(err)
 	}
-	var shots []Shot
-	for i, who := range []string{"1", "1", "2", "3", "4", "5", "6", "7"} {
-		s := sent(who)
-		switch i {
-		case 2:
-			s.Session = "Tuesday"
-		case 3:
-			s.Kind, s.Session = Line, "lunch"
-		}
-		content := i
-		if i == 7 {
-			content = 0 // the first one's, of somebody else
-		}
-		s = receive(t, f, s, numbered(t, content))
-		r := measured(i)
-		if i == 4 {
-			r = piece.Tray{Photo: piece.Photo{File: "x"}, Status: piece.TrayRefused, Problems: []piece.Problem{{Code: "no-mat"}}, Pieces: []piece.Piece{}}
-		}
-		id, err := inBook(ctx, f, s, r, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if s.State, s.Result = Measured, id; i == 4 {
-			s.State, s.Code = Refused, "no-mat"
-		}
-		shots = append(shots, s)
-	}
+	shots := eightShots(t, f)
 	if _, err := f.Again(ctx, shots[5].ID, told()); err != nil {
 		t.Fatal(err)
 	}
@@ -64,31 +38,58 @@ func TestSettledAtOnce(t *testing.T) {
 				t.Errorf("tray %d: %+v", i, s)
 			}
 		}
-		for class, want := range map[string]int{"Monday": 2, "Tuesday": 1} { // a copy counts nothing, nor does what was refused
-			run, err := f.Run(ctx, class)
-			if err != nil {
-				t.Fatal(err)
-			}
-			entries, err := f.book.Entries(ctx, run.ID)
-			if err != nil {
-				t.Fatal(err)
-			}
-			counted := 0
-			for _, e := range entries {
-				if e.Trainee != "" {
-					counted++
-				}
-			}
-			tallies, err := f.book.TalliesOn(ctx, run.HeldOn.Format("2006-01-02"))
-			if err != nil {
-				t.Fatal(err)
-			}
-			tallies = slices.DeleteFunc(tallies, func(x book.Tally) bool { return x.Name != class })
-			t.Logf("%s: %d entries, %d counted, %d tallies", class, len(entries), counted, len(tallies))
-			if len(tallies) != want {
-				t.Errorf("%s: %d trays are summed up, want %d", class, len(tallies), want)
-			}
+		summedUp(t, f, "Monday", 2) // a copy counts nothing, nor does what was refused
+		summedUp(t, f, "Tuesday", 1)
+	}
+}
+
+// eightShots are received and their results in the book, but for the list.
+func eightShots(t *testing.T, f *Folder) []Shot {
+	t.Helper()
+	var shots []Shot
+	for i, who := range []string{"1", "1", "2", "3", "4", "5", "6", "7"} {
+		s := sent(who)
+		switch i {
+		case 2:
+			s.Session = "Tuesday"
+		case 3:
+			s.Kind, s.Session = Line, "lunch"
 		}
+		content := i
+		if i == 7 {
+			content = 0 // the first one's, of somebody else
+		}
+		s = receive(t, f, s, numbered(t, content))
+		r := measured(i)
+		if i == 4 {
+			r = piece.Tray{Photo: piece.Photo{File: "x"}, Status: piece.TrayRefused, Problems: []piece.Problem{{Code: "no-mat"}}, Pieces: []piece.Piece{}}
+		}
+		id, err := inBook(t.Context(), f, s, r, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.State, s.Result = Measured, id; i == 4 {
+			s.State, s.Code = Refused, "no-mat"
+		}
+		shots = append(shots, s)
+	}
+	return shots
+}
+
+// summedUp fails unless so many trays of a class count.
+func summedUp(t *testing.T, f *Folder, class string, want int) {
+	t.Helper()
+	run, err := f.Run(t.Context(), class)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tallies, err := f.book.TalliesOn(t.Context(), run.HeldOn.Format(time.DateOnly))
+	if err != nil {
+		t.Fatal(err)
+	}
+	tallies = slices.DeleteFunc(tallies, func(x book.Tally) bool { return x.Name != class })
+	if len(tallies) != want {
+		t.Errorf("%s: %d trays are summed up, want %d", class, len(tallies), want)
 	}
 }
 
