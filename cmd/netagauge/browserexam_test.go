@@ -135,21 +135,17 @@ func (p *phone) holdsPaper(link, sato, exam string) {
 		}
 	}
 	at := func(name string) string { return filepath.Join(dir, name) }
-	type checked struct {
+	where := p.record[:2] // the folder, or the database
+	for _, c := range []struct {
 		args []string
 		code int
 		says string
-	}
-	checks := []checked{
+	}{
+		{append([]string{"exam", "--check", at("paper.pdf")}, where...), command.ExitPass, "holds: number"},
 		{[]string{"exam", "--record", at("record.json"), "--check", at("paper.pdf")}, command.ExitPass, "holds: number"},
+		{append([]string{"exam", "--check", at("changed.pdf")}, where...), command.ExitFails, "changed after it was signed"},
 		{[]string{"exam", "--record", at("better.json"), "--check", at("paper.pdf")}, command.ExitFails, "does not hold"},
-	}
-	if p.record[0] == "--data" {
-		checks = append(checks,
-			checked{append([]string{"exam", "--check", at("paper.pdf")}, p.record...), command.ExitPass, "holds: number"},
-			checked{append([]string{"exam", "--check", at("changed.pdf")}, p.record...), command.ExitFails, "changed after it was signed"})
-	}
-	for _, c := range checks {
+	} {
 		var out, errw bytes.Buffer
 		if code := run(p.Context(), c.args, &out, &errw); code != c.code || !strings.Contains(out.String(), c.says) {
 			p.Errorf("%v: exit code %d, want %d; %s%s", c.args, code, c.code, &out, &errw)
