@@ -6,8 +6,8 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/rank"
 	"netagauge/internal/core/solid"
-	"netagauge/internal/core/uncertainty"
 )
 
 // Status of a photo: measured, or refused when no number can be trusted.
@@ -142,7 +142,7 @@ func (t Tray) Hidden(p Piece) int {
 	areas := Area.Values(t.Pieces)
 	ratio := 0.0
 	if len(areas) > 0 {
-		ratio = solid.Area(p.polygon()) / uncertainty.Median(areas)
+		ratio = solid.Area(p.polygon()) / rank.Median(areas)
 	}
 	switch p.State {
 	case Glared:

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/rank"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/see/shape"
 )
@@ -88,7 +89,9 @@ func Certify(s Sheet, p Photographed, bar float64, limits Limits) (Certificate, 
 		c.Area = math.Max(c.Area, math.Abs(r.AreaError()))
 		ratios = append(ratios, math.Sqrt(seen.Area/want.Area))
 	}
-	c.Sheet = uncertainty.Median(ratios)
+	if len(ratios) > 0 {
+		c.Sheet = rank.Median(ratios)
+	}
 	return c, nil
 }
 

@@ -11,8 +11,8 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/rank"
 	"netagauge/internal/core/solid"
-	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/evidence"
 	"netagauge/internal/see/shape"
 )
@@ -29,7 +29,11 @@ type Laid struct {
 // Typical is the slice of a tray whose length and width lie nearest to the medians, in
 // millimetres; ok is false for a tray without slices.
 func Typical(tray []piece.Piece) (p piece.Piece, ok bool) {
-	length, width := uncertainty.Median(piece.Length.Values(tray)), uncertainty.Median(piece.Width.Values(tray))
+	lengths, widths := piece.Length.Values(tray), piece.Width.Values(tray)
+	if len(lengths) == 0 || len(widths) == 0 {
+		return p, false
+	}
+	length, width := rank.Median(lengths), rank.Median(widths)
 	nearest := math.Inf(1)
 	for _, x := range tray {
 		if far := math.Hypot(x.Length.X-length, x.Width.X-width); far < nearest {

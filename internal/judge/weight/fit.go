@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/rank"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -52,7 +53,7 @@ func (p Profile) Fit() (Fit, error) {
 		rest := slices.Delete(slices.Clone(p.Pieces), i, i+1)
 		s := p.Pieces[i]
 		f.Error += math.Abs(slope(rest)*s.Area-s.Grams) / s.Grams / float64(n)
-		f.Guess += math.Abs(uncertainty.Median(grams(rest))-s.Grams) / s.Grams / float64(n)
+		f.Guess += math.Abs(rank.Median(grams(rest))-s.Grams) / s.Grams / float64(n)
 	}
 	f.SD = math.Sqrt(squares/float64(n-1)) / f.PerArea
 	if !(f.Error < f.Guess) {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"netagauge/internal/core/rank"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -55,8 +56,7 @@ func (v *view) scores() [bows][leans][]float64 {
 	const least = 0.004 // of the logarithm of light: finer than a photo's own steps
 	noise := least
 	if len(all) > 0 {
-		slices.Sort(all)
-		noise = max(noise, uncertainty.FromMedian*all[len(all)/2])
+		noise = max(noise, uncertainty.FromMedian*rank.Median(all))
 	}
 	for i := range out {
 		for j := range out[i] {

@@ -3,6 +3,7 @@ package fan
 import (
 	"image"
 	"math"
+	"netagauge/internal/core/rank"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -119,7 +120,7 @@ func (v *view) bounds(inside []bool) {
 	if len(tops) == 0 {
 		return
 	}
-	v.top, v.bottom = middle(tops), middle(bottoms)
+	v.top, v.bottom = rank.Median(tops), rank.Median(bottoms)
 	v.endsFrom = v.top + (v.bottom-v.top)/5
 	for y := v.endsFrom; y <= v.bottom-(v.bottom-v.top)/5; y++ {
 		in := inside[y*v.w : (y+1)*v.w]
@@ -129,12 +130,7 @@ func (v *view) bounds(inside []bool) {
 		}
 		v.ends[0], v.ends[1] = append(v.ends[0], a), append(v.ends[1], b)
 	}
-	v.from, v.to = middle(v.ends[0]), middle(v.ends[1])
-}
-
-func middle(v []int) int {
-	v = slices.Sorted(slices.Values(v))
-	return v[len(v)/2]
+	v.from, v.to = rank.Median(v.ends[0]), rank.Median(v.ends[1])
 }
 
 // How long the slices of a row can be, mm.

@@ -7,7 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
-	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/core/rank"
 	"netagauge/internal/see/vision"
 )
 
@@ -214,7 +214,7 @@ func (f Found) split(views []view) (flat, off []view) {
 		errs[i] = f.tagError(v)
 	}
 	// Off by four times the usual, and by more than a quarter of a pixel, which is as good as corners are: the paper is bent there. Our setting.
-	limit := math.Max(0.25, 4*uncertainty.Median(errs))
+	limit := math.Max(0.25, 4*rank.Median(errs))
 	for i, v := range views {
 		if errs[i] <= limit {
 			flat = append(flat, v)
@@ -253,11 +253,13 @@ func (f Found) sharpness(views []view) Sharpness {
 	}
 	for _, w := range widths {
 		if len(w) >= 4 {
-			s.BlurPx = math.Max(s.BlurPx, uncertainty.Median(w))
+			s.BlurPx = math.Max(s.BlurPx, rank.Median(w))
 		}
 	}
 	centre := r2.Scale(0.5, r2.Add(f.Layout.Field.Min, f.Layout.Field.Max))
 	s.BlurMM = s.BlurPx / f.Camera.PxPerMM(centre)
-	s.Dark, s.Light = uncertainty.Median(dark), uncertainty.Median(light)
+	if len(dark) > 0 {
+		s.Dark, s.Light = rank.Median(dark), rank.Median(light)
+	}
 	return s
 }

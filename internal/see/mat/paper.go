@@ -3,8 +3,7 @@ package mat
 import (
 	"image"
 	"math"
-
-	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/core/rank"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -53,7 +52,10 @@ func (f Found) margin(g *image.Gray, a, b, out r2.Vec) (float64, bool) {
 			at = append(at, m)
 		}
 	}
-	mid := uncertainty.Median(at)
+	if len(at) == 0 {
+		return 0, false
+	}
+	mid := rank.Median(at)
 	agree := 0
 	for _, m := range at {
 		if math.Abs(m-mid) < 0.6 { // mm: some two samples of a profile, our setting

@@ -5,6 +5,7 @@ import (
 	"image"
 	"math"
 
+	"netagauge/internal/core/rank"
 	"netagauge/internal/core/uncertainty"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -120,7 +121,7 @@ func refineSide(g *image.Gray, a, b r2.Vec) (line, Edge, error) {
 		return line{}, Edge{}, errNoEdge
 	}
 	l := fitLine(pts)
-	return l, Edge{uncertainty.Median(widths), math.Atan2(along.Y, along.X), uncertainty.Median(darks), uncertainty.Median(lights)}, nil
+	return l, Edge{rank.Median(widths), math.Atan2(along.Y, along.X), rank.Median(darks), rank.Median(lights)}, nil
 }
 
 // step is one black-to-white step: its place along the profile, its width and
@@ -199,7 +200,7 @@ func fitLine(pts []r2.Vec) line {
 		res[i] = math.Abs(r2.Cross(r2.Sub(p, l.p), l.d))
 	}
 	// Points off by 2.5 standard deviations (Rousseeuw and Leroy, Robust Regression, 1987) and by a twentieth of a pixel lie on no straight edge.
-	limit := math.Max(0.05, 2.5*uncertainty.FromMedian*uncertainty.Median(res))
+	limit := math.Max(0.05, 2.5*uncertainty.FromMedian*rank.Midpoint(res))
 	kept := make([]r2.Vec, 0, len(pts))
 	for i, p := range pts {
 		if res[i] <= limit {

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/rank"
 	"netagauge/internal/see/mat"
 )
 
@@ -44,7 +45,7 @@ func (p *planes) chart(cam *mat.Camera, field r2.Box) blur {
 	if len(ls) == 0 {
 		return blur{}
 	}
-	return blur{upperMedian(ls), upperMedian(cs)}
+	return blur{rank.Median(ls), rank.Median(cs)}
 }
 
 // chartProfile is the median profile across one side of the field.
@@ -78,7 +79,7 @@ func (p *planes) across(cam *mat.Camera, from, to, out r2.Vec) (chartProfile, bo
 	}
 	mid := make(chartProfile, n)
 	for i, s := range samples {
-		mid[i] = colour{upperMedian(s[0]), upperMedian(s[1]), upperMedian(s[2])}
+		mid[i] = colour{rank.Median(s[0]), rank.Median(s[1]), rank.Median(s[2])}
 	}
 	in, white := average(mid[:chartEnd]), average(mid[n-chartEnd:])
 	return mid, math.Hypot(in.b-white.b, in.r-white.r) > chartColour

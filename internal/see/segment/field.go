@@ -3,6 +3,7 @@ package segment
 import (
 	"image"
 	"math"
+	"netagauge/internal/core/rank"
 )
 
 // field is what the bare mat looks like in this photo: brightness and the two
@@ -145,7 +146,7 @@ func (f *field) spread(ss []spot) float64 {
 	if len(d) == 0 {
 		return 0.05 // no field: as much as JPEG leaves
 	}
-	return upperMedian(d) / 1.1774 // median of a Rayleigh distribution
+	return rank.Median(d) / 1.1774 // median of a Rayleigh distribution
 }
 
 // fit solves the three least-squares quadratics over the spots kept.

@@ -3,6 +3,7 @@ package segment
 import (
 	"image"
 	"math"
+	"netagauge/internal/core/rank"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -47,7 +48,7 @@ func paperOf(p *image.YCbCr, inner image.Rectangle) *colour {
 	if len(bs) == 0 {
 		return &colour{l: 1}
 	}
-	return &colour{l: 1, b: upperMedian(bs), r: upperMedian(rs)}
+	return &colour{l: 1, b: rank.Median(bs), r: rank.Median(rs)}
 }
 
 // withMargin lays the field's mask into one of the whole part of the mat, and

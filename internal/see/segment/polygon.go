@@ -1,10 +1,7 @@
 package segment
 
 import (
-	"math"
-	"netagauge/internal/core/rank"
 	"netagauge/internal/core/solid"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -70,15 +67,4 @@ func normals(poly []r2.Vec) []point {
 		pts[i] = point{at: p, normal: r2.Vec{X: d.Y, Y: -d.X}}
 	}
 	return pts
-}
-
-// upperMedian is the middle value, the upper of the two where they are even in number;
-// NaN for none. The settings of this package were fitted with it: with their mean
-// (uncertainty.Median) scores move in the second digit, and fewer truths of pairs lie
-// inside their intervals.
-func upperMedian(v []float64) float64 {
-	if len(v) == 0 {
-		return math.NaN()
-	}
-	return rank.Nth(slices.Clone(v), len(v)/2)
 }

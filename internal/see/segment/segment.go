@@ -11,6 +11,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/rank"
 	"netagauge/internal/core/solid"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
@@ -122,7 +123,7 @@ func (t *tracer) piece(coarse []r2.Vec) Piece {
 	p.Seen = float64(seen) / float64(len(pts))
 	p.SoftMM = t.reach // no edge can be told softer
 	if len(soft) > 0 {
-		p.SoftMM = upperMedian(soft)
+		p.SoftMM = rank.Median(soft)
 	}
 	for _, side := range sidesOf(p.Outline) {
 		p.Walls = append(p.Walls, t.wall(side))

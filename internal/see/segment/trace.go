@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/rank"
 	"netagauge/internal/see/mat"
 )
 
@@ -232,7 +233,7 @@ func steady(pts []point) {
 		if len(near) == 0 {
 			continue
 		}
-		med[i] = upperMedian(near)
+		med[i] = rank.Median(near)
 	}
 	raw := make([]float64, n)
 	for i, p := range pts {

@@ -2,6 +2,7 @@ package segment
 
 import (
 	"math"
+	"netagauge/internal/core/rank"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -83,7 +84,7 @@ func medianProfile(ps []profile) profile {
 		for k := range ps {
 			col[k] = at(&ps[k])
 		}
-		return upperMedian(col)
+		return rank.Median(col)
 	}
 	for i := range wallSamples {
 		out.light[i] = math.Log(middle(func(p *profile) float64 { return p.light[i] }))

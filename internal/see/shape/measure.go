@@ -3,6 +3,7 @@ package shape
 import (
 	"errors"
 	"math"
+	"netagauge/internal/core/rank"
 	"slices"
 
 	"netagauge/internal/core/solid"
@@ -99,8 +100,7 @@ func evenly(n int, from, to, lo, hi float64) []float64 {
 func (o Outline) middleChord(lo, hi float64) float64 {
 	const n = 51
 	chords := o.chords(evenly(n, 0.25, 0.75, lo, hi)) // as design: the middle half
-	slices.Sort(chords)
-	return chords[n/2]
+	return rank.Median(chords)
 }
 
 // taper fits a straight line to the chords between 10 % and 90 % of lo..hi and

@@ -5,8 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/rank"
 	"netagauge/internal/core/solid"
-	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/see/parallax"
 )
 
@@ -63,7 +63,7 @@ func edgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye) (Edge, bool) {
 		left[i] = math.Abs(g.miss(t.height/(g.heightB-t.height), t.height/g.heightA*g.footA, r2.Dot(r2.Scale(t.height, t.lean), g.n)))
 	}
 	u := math.Hypot(edgeTrust, t.height-uprightEdge(gaps))
-	return Edge{t.height, u, t.lean, uncertainty.Median(left), gaps}, true
+	return Edge{t.height, u, t.lean, rank.Midpoint(left), gaps}, true
 }
 
 // uprightEdge is the height of the upper edge if the walls stood upright. Where

@@ -214,7 +214,7 @@ func between(fine, coarse, out []float32) {
 	}
 	limit := float32(math.Inf(1))
 	if len(size) > 0 {
-		limit = clipAt * uncertainty.FromMedian * rank.Nth(size, len(size)/2)
+		limit = clipAt * uncertainty.FromMedian * rank.Median(size)
 	}
 	coarse, out = coarse[:len(fine)], out[:len(fine)]
 	for i, v := range fine {

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/rank"
 	"netagauge/internal/see/fan"
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/shape"
@@ -109,8 +110,7 @@ func number(pieces []*thing) {
 	if len(pieces) == 0 {
 		return
 	}
-	slices.Sort(heights)
-	row := heights[len(heights)/2] / 2 // the higher of two, as results are numbered that people have
+	row := rank.Median(heights) / 2
 	slices.SortFunc(spots, func(a, b spot) int { return cmp.Compare(a.c.Y, b.c.Y) })
 	for i := 0; i < len(spots); {
 		j := i + 1

@@ -8,6 +8,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/rank"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/coverage"
 	"netagauge/internal/judge/weight"
@@ -130,7 +131,7 @@ func usualHeight(pieces []*thing) float64 {
 	if all == nil {
 		return 0
 	}
-	return uncertainty.Median(all)
+	return rank.Midpoint(all)
 }
 
 // surfaceOf reads one slice.

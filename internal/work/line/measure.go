@@ -1,10 +1,9 @@
 package line
 
 import (
-	"slices"
-
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/rank"
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/judge/evidence"
 )
@@ -97,8 +96,7 @@ func (m *Measure) see(groups [][]float64, shift float64) {
 	for i, g := range groups {
 		sizes[i] = len(g)
 	}
-	slices.Sort(sizes)
-	m.See = See{Shift: shift, Usual: sizes[len(sizes)/2]}
+	m.See = See{Shift: shift, Usual: rank.Median(sizes)}
 	m.See.Now = chart.SeeShift(m.See.Usual, shift/m.Pair.Sigma)
 	m.See.Needed, _ = chart.SizeToSee(shift/m.Pair.Sigma, seenChance)
 }
