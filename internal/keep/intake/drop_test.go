@@ -129,3 +129,30 @@ func TestDropIsFinished(t *testing.T) {
 		t.Errorf("%s, %v", left, err)
 	}
 }
+
+// With a tray's first photo its second one goes.
+func TestDropTakesBothPhotos(t *testing.T) {
+	f, ctx := open4test(t), t.Context()
+	s := receive(t, f, theirTray("Bo Test"), numbered(t, 1))
+	if _, err := f.AddSecond(ctx, s.ID, "b.jpg", bytes.NewReader(numbered(t, 2))); err != nil {
+		t.Fatal(err)
+	}
+	s, err := f.Shot(ctx, s.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := keep(ctx, f, s, measured(1), nil); err != nil {
+		t.Fatal(err)
+	}
+	aged(t, f, s, 40)
+	due, err := f.Due(ctx, keeping.Rules{PhotoDays: 30}, time.Now())
+	if err != nil || due.Photos != 1 || due.Bytes <= s.Bytes {
+		t.Errorf("due is %+v, %v", due, err)
+	}
+	if n, err := f.Drop(ctx, due); n != 1 || err != nil {
+		t.Errorf("%d dropped, %v", n, err)
+	}
+	if files, err := os.ReadDir(filepath.Join(f.Dir(), photosDir)); err != nil || len(files) != 0 {
+		t.Errorf("%d photos are left, %v", len(files), err)
+	}
+}
