@@ -75,7 +75,7 @@ func TestRemove(t *testing.T) {
 	receive(t, f, tuesday, numbered(t, 6))
 	shared := receive(t, f, theirTray(leaver), numbered(t, 4))
 	copied := receive(t, f, sent("7"), numbered(t, 4))
-	line := receive(t, f, Shot{Owner: "chef/chef", Who: leaver, Kind: Line, Session: "lunch", Ticket: told(), Name: leaver + ".jpg"}, numbered(t, 5))
+	line := receive(t, f, Shot{Owner: "chef/" + leaver, Who: leaver, Kind: Line, Session: "lunch", Ticket: told(), Name: leaver + ".jpg"}, numbered(t, 5))
 	for _, s := range []Shot{theirs, shared, copied, line} {
 		s, err := f.Shot(ctx, s.ID)
 		if err != nil {
@@ -124,6 +124,22 @@ func TestRemove(t *testing.T) {
 	nothingOf(t, f.Dir(), leaver, theirs.ID, waits.ID, theirs.Hash, "drawn "+theirs.ID)
 	if again := receive(t, f, theirTray(leaver), numbered(t, 1)); again.State != Waiting {
 		t.Error("who comes again is not taken in")
+	}
+}
+
+// A photo that is begun to be measured while the files go stops the removal before the
+// list forgets it: the result would come to nobody.
+func TestUnlistWaitsForMeasuring(t *testing.T) {
+	f, ctx := open4test(t), t.Context()
+	s := receive(t, f, theirTray(leaver), numbered(t, 1))
+	if _, err := f.db.ExecContext(ctx, `UPDATE shot SET state = 'measuring' WHERE number = $1`, s.Number); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.unlist(ctx, Removal{Name: leaver}, book.Removed{}); !errors.Is(err, errMeasuring) {
+		t.Errorf("it is %v", err)
+	}
+	if _, err := f.Shot(ctx, s.ID); err != nil {
+		t.Errorf("the photo is off the list: %v", err)
 	}
 }
 
