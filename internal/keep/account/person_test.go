@@ -64,6 +64,11 @@ func TestUninvite(t *testing.T) {
 	if none, err := a.PeopleAt(ctx, "osaka"); err != nil || len(none) != 0 {
 		t.Errorf("at another site: %+v, %v", none, err)
 	}
+	for _, other := range []Place{{Site: "osaka", Role: Chef}, {Role: Instructor}} {
+		if _, found, err := a.Uninvite(ctx, people[0].ID, other.Site, other.Role); found || err != nil {
+			t.Errorf("uninvited from %+v: %v, %v", other, found, err)
+		}
+	}
 	p, found, err := a.Uninvite(ctx, people[0].ID, "", Chef)
 	if err != nil || !found || p.Who != "C" {
 		t.Fatalf("%+v, %v, %v", p, found, err)
