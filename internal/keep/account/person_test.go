@@ -86,3 +86,44 @@ func TestUninvite(t *testing.T) {
 		t.Errorf("%+v, %v", all, err)
 	}
 }
+
+// A trainee's move and an end of a role leave others of the name as they are.
+func TestNamesakesStay(t *testing.T) {
+	ctx, a := t.Context(), opened(t)
+	for known, p := range map[string]Place{"bo@a.example": {"kyoto", Trainee, "Bo"}, "teacher@a.example": {"kyoto", Instructor, "Bo"}} {
+		if err := a.Invite(ctx, known, "", p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := a.MovePlace(ctx, "kyoto", "osaka", "Bo"); err != nil {
+		t.Fatal(err)
+	}
+	for site, want := range map[string]string{"kyoto": "teacher@a.example", "osaka": "bo@a.example"} {
+		if people, err := a.PeopleAt(ctx, site); err != nil || len(people) != 1 || people[0].Email != want {
+			t.Errorf("at %s: %+v, %v", site, people, err)
+		}
+	}
+	if err := a.ForgetAt(ctx, "osaka", "Bo"); err != nil {
+		t.Fatal(err)
+	}
+	if people, err := a.People(ctx); err != nil || len(people) != 1 || people[0].Email != "teacher@a.example" {
+		t.Errorf("of two of a name, one of whom is deleted: %+v, %v", people, err)
+	}
+	_, chef, err := a.Admit(ctx, Place{Role: Chef, Who: "Bo"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, teacher, err := a.Admit(ctx, Place{Role: Instructor, Who: "Bo"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := a.End(ctx, Chef, "Bo"); err != nil {
+		t.Fatal(err)
+	}
+	if _, found, err := a.Session(ctx, chef); found || err != nil {
+		t.Errorf("the chef is still signed in, %v", err)
+	}
+	if _, found, err := a.Session(ctx, teacher); !found || err != nil {
+		t.Errorf("the teacher was signed out, too, %v", err)
+	}
+}
