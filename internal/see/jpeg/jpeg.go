@@ -13,7 +13,9 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"os"
 	"runtime"
+	"syscall"
 	"unsafe"
 )
 
@@ -56,6 +58,7 @@ func Decode(data []byte, width, height int) (*image.YCbCr, error) {
 	// The library writes whole colour samples, past an odd edge too.
 	out := image.NewYCbCr(image.Rect(0, 0, (width+step-1)/step*step, (height+step-1)/step*step), ratio)
 	out.Rect = image.Rect(0, 0, width, height)
+	largePages(unsafe.Slice(&out.Y[0], len(out.Y)+len(out.Cb)+len(out.Cr))) // they lie in one piece
 	planes := [3]*C.uchar{(*C.uchar)(&out.Y[0]), (*C.uchar)(&out.Cb[0]), (*C.uchar)(&out.Cr[0])}
 	strides := [3]C.int{C.int(out.YStride), C.int(out.CStride), C.int(out.CStride)}
 	var pin runtime.Pinner
@@ -67,6 +70,16 @@ func Decode(data []byte, width, height int) (*image.YCbCr, error) {
 		return nil, failure(h)
 	}
 	return out, nil
+}
+
+// largePages asks for memory in pages of 2 MB, which takes the system half the time
+// to give; where it does not, nothing is lost.
+func largePages(b []byte) {
+	page := os.Getpagesize()
+	from := (page - int(uintptr(unsafe.Pointer(&b[0]))%uintptr(page))) % page
+	if from < len(b) {
+		syscall.Madvise(b[from:], syscall.MADV_HUGEPAGE)
+	}
 }
 
 func failure(h C.tjhandle) error { return errors.New(C.GoString(C.tjGetErrorStr2(h))) }

@@ -86,19 +86,28 @@ func Read(path string) ([]byte, error) {
 		return nil, fmt.Errorf("%w: %w", ErrUnreadable, err)
 	}
 	defer f.Close()
-	if st, err := f.Stat(); err == nil && st.IsDir() {
+	st, err := f.Stat()
+	if err == nil && st.IsDir() {
 		return nil, unreadable(phrase.Of("photo-folder"), nil)
 	}
-	return ReadFrom(f)
+	var room int64
+	if err == nil {
+		room = st.Size()
+	}
+	return readInto(f, room)
 }
 
 // ReadFrom reads a photo from a stream, no more than MaxBytes of it.
-func ReadFrom(r io.Reader) ([]byte, error) {
-	data, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
-	if err != nil {
+func ReadFrom(r io.Reader) ([]byte, error) { return readInto(r, 0) }
+
+// readInto reads into room for about so many bytes, which need not be moved then.
+func readInto(r io.Reader, room int64) ([]byte, error) {
+	var data bytes.Buffer
+	data.Grow(int(min(max(room, 0), MaxBytes)) + bytes.MinRead)
+	if _, err := data.ReadFrom(io.LimitReader(r, MaxBytes+1)); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrUnreadable, err)
 	}
-	return data, nil
+	return data.Bytes(), nil
 }
 
 // Decode turns the bytes of a JPEG, PNG or HEIC file into a picture. The
