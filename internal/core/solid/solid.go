@@ -100,7 +100,11 @@ func HullOfSimple(p []r2.Vec) []r2.Vec {
 		return Hull(p)
 	}
 	right := func(a, b, q r2.Vec) bool { return r2.Cross(r2.Sub(b, a), r2.Sub(q, b)) <= 0 }
-	d := make([]r2.Vec, 2*len(p)) // closed: its first corner is also its last
+	var buf [2 * 720]r2.Vec
+	d := buf[:] // closed: its first corner is also its last
+	if len(d) < 2*len(p) {
+		d = make([]r2.Vec, 2*len(p))
+	}
 	from, to := len(p)-3, len(p)
 	d[from], d[from+1], d[from+2], d[to] = p[2], p[0], p[1], p[2]
 	if right(p[0], p[1], p[2]) {
@@ -119,7 +123,7 @@ func HullOfSimple(p []r2.Vec) []r2.Vec {
 		from, to = from-1, to+1
 		d[from], d[to] = q, q
 	}
-	return d[from:to]
+	return slices.Clone(d[from:to])
 }
 
 func byX(a, b r2.Vec) int {

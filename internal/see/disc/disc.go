@@ -43,11 +43,7 @@ func Find(data []byte) (Seen, error) {
 	if err != nil {
 		return Seen{}, fmt.Errorf("find the mat: %w", err)
 	}
-	up, err := segment.Rectify(pic.YCbCr, found)
-	if err != nil {
-		return Seen{}, err
-	}
-	on, err := segment.Find(pic.YCbCr, up, found)
+	on, _, err := segment.Find(pic.YCbCr, found)
 	if err != nil {
 		return Seen{}, err
 	}

@@ -242,7 +242,7 @@ func moved(c Camera, d []float64) Camera {
 // cornerResiduals are the distances from seen to projected corners, in standard
 // deviations and bounded in their pull as Huber's (1964).
 func cornerResiduals(c Camera, ms []match) []float64 {
-	out := make([]float64, 0, 2*len(ms)+3)
+	out := make([]float64, 0, 2*len(ms)+freedoms) // room for the priors' too
 	for _, m := range ms {
 		d := r2.Sub(c.Project(m.mm, 0), m.px)
 		k := 1 / cornerPx

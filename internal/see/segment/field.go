@@ -96,7 +96,7 @@ type spot struct {
 func gather(p *image.YCbCr) []spot {
 	f := field{w: p.Rect.Dx(), h: p.Rect.Dy()}
 	const step = 13 // px; the fitted surface has 6 terms
-	var ss []spot
+	ss := make([]spot, 0, (f.w/step)*(f.h/step))
 	for y := step; y < f.h-step; y += step {
 		for x := step; x < f.w-step; x += step {
 			i := y*p.YStride + x

@@ -73,11 +73,7 @@ func drawn(t *testing.T, boxes map[r2.Box][3]float64) (*image.YCbCr, mat.Found) 
 
 func found(t *testing.T, photo *image.YCbCr, f mat.Found) []Piece {
 	t.Helper()
-	up, err := Rectify(photo, f)
-	if err != nil {
-		t.Fatal(err)
-	}
-	res, err := Find(photo, up, f)
+	res, _, err := Find(photo, f)
 	if err != nil {
 		t.Fatal(err)
 	}

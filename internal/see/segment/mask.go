@@ -55,14 +55,16 @@ func (f *field) colourRow(p *image.YCbCr, y int, limit float64, row []byte) {
 	along := f.along(y)
 	for x0 := 0; x0 < f.w; x0 += 8 { // the model is smooth: one value for 8 pixels
 		ml, mb, mr := along.at(2*float64(x0+4)/float64(f.w) - 1)
-		strength := mb*mb + mr*mr
+		perHue := 1 / (mb*mb + mr*mr)
 		for x := x0; x < min(x0+8, f.w); x++ {
 			l := float64(p.Y[at+x]) + dim
 			b, r := float64(p.Cb[at+x])-128, float64(p.Cr[at+x])-128
 			// Compared without division: colour against model·brightness.
 			rich := l // the brightness at which the mat would show this much of its hue
 			if l < ml {
-				rich = max(l, min((b*mb+r*mr)/strength, richest*ml))
+				if hue := (b*mb + r*mr) * perHue; hue > l {
+					rich = min(hue, richest*ml)
+				}
 			}
 			db, dr := b-mb*rich, r-mr*rich
 			if db*db+dr*dr > limit*limit*rich*rich {

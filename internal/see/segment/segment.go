@@ -5,6 +5,7 @@
 package segment
 
 import (
+	"cmp"
 	"image"
 	"math"
 	"sync"
@@ -42,13 +43,24 @@ const smallestMM2 = 150
 // pieces are looked for, pixels of the upright mat.
 const maxSmooth = 3
 
-// Find traces every piece on the field of the photo.
-func Find(photo *image.YCbCr, up Upright, f mat.Found) (Result, error) {
-	area := up.rect(f.Layout.Field).Inset(fieldInset)
+// Find turns the photo into the upright mat and traces every piece on its field.
+func Find(photo *image.YCbCr, f mat.Found) (Result, Upright, error) {
+	var up Upright
+	var upErr error
+	var wg sync.WaitGroup
+	wg.Go(func() { up, upErr = rectify(photo, f) })
 	pl, err := look(photo, f)
-	if err != nil {
-		return Result{}, err
+	wg.Wait()
+	if err = cmp.Or(err, upErr); err != nil {
+		return Result{}, up, err
 	}
+	res, err := pl.find(up, f)
+	return res, up, err
+}
+
+// find traces every piece of the upright mat.
+func (pl *planes) find(up Upright, f mat.Found) (Result, error) {
+	area := up.rect(f.Layout.Field).Inset(fieldInset)
 	ground, bare, err := groundOf(crop(up.Picture, area), pl, up)
 	if err != nil {
 		return Result{}, err

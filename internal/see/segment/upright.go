@@ -21,13 +21,13 @@ type Upright struct {
 // are traced in the photo itself.
 const uprightPxPerMM = 4
 
-// Rectify turns the photo into the upright mat, as far as it is searched for pieces.
-func Rectify(photo *image.YCbCr, f mat.Found) (Upright, error) {
+// rectify turns the photo into the upright mat, as far as it is searched for pieces.
+func rectify(photo *image.YCbCr, f mat.Found) (Upright, error) {
 	border := r2.Vec{X: marginMM, Y: marginMM}
 	return rectified(photo, f, r2.Box{Min: r2.Sub(f.Layout.Field.Min, border), Max: r2.Add(f.Layout.Field.Max, border)})
 }
 
-// RectifyPaper is Rectify for the whole paper.
+// RectifyPaper turns the photo into the upright mat, the whole paper.
 func RectifyPaper(photo *image.YCbCr, f mat.Found) (Upright, error) {
 	return rectified(photo, f, r2.Box{Max: f.Layout.Paper})
 }

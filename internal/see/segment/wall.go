@@ -37,7 +37,7 @@ const (
 func (t *tracer) wall(s side) Wall {
 	w := Wall{Normal: s.normal, Mid: middle(s.points), Length: s.length}
 	along := r2.Vec{X: -s.normal.Y, Y: s.normal.X}
-	var profiles []profile
+	profiles := make([]profile, 0, len(s.points))
 	for _, p := range s.points {
 		if math.Abs(r2.Dot(r2.Sub(p, w.Mid), along)) > wallSpan/2*s.length {
 			continue

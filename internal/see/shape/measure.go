@@ -79,7 +79,10 @@ func (o Outline) simpleAxis() r2.Vec { return Outline(solid.HullOfSimple(o)).axi
 func (o Outline) size(axis r2.Vec) Size {
 	q := o.turned(axis)
 	b := q.Bounds()
-	return Size{Length: q.swapped().middleChord(b.Min.Y, b.Max.Y), Width: q.middleChord(b.Min.X, b.Max.X), Area: o.Area()}
+	s := Size{Width: q.middleChord(b.Min.X, b.Max.X), Area: o.Area()}
+	q.swap()
+	s.Length = q.middleChord(b.Min.Y, b.Max.Y)
+	return s
 }
 
 // atEnd is how far inside the outline, as a share of its extent, the end chords

@@ -102,13 +102,11 @@ func (o Outline) turned(axis r2.Vec) Outline {
 	return out
 }
 
-// swapped returns the outline with x and y exchanged.
-func (o Outline) swapped() Outline {
-	out := make(Outline, len(o))
+// swap exchanges x and y.
+func (o Outline) swap() {
 	for i, p := range o {
-		out[i] = r2.Vec{X: p.Y, Y: p.X}
+		o[i] = r2.Vec{X: p.Y, Y: p.X}
 	}
-	return out
 }
 
 // checkArea refuses what is no outline of an area.

@@ -30,11 +30,7 @@ func TestCardHasItsStandardSize(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	up, err := segment.Rectify(pic.YCbCr, f)
-	if err != nil {
-		t.Fatal(err)
-	}
-	seen, err := segment.Find(pic.YCbCr, up, f)
+	seen, _, err := segment.Find(pic.YCbCr, f)
 	if err != nil {
 		t.Fatal(err)
 	}

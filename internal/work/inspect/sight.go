@@ -37,10 +37,7 @@ func locate(data []byte) (sight, *piece.Problem) {
 
 // outline finds the pieces.
 func (s *sight) outline() (err error) {
-	if s.up, err = segment.Rectify(s.pic.YCbCr, s.found); err != nil {
-		return err
-	}
-	s.seen, err = segment.Find(s.pic.YCbCr, s.up, s.found)
+	s.seen, s.up, err = segment.Find(s.pic.YCbCr, s.found)
 	return err
 }
 
