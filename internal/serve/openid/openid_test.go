@@ -153,3 +153,18 @@ func TestProviderGone(t *testing.T) {
 		t.Errorf("a provider that is gone: %v", p.err)
 	}
 }
+
+// What names another issuer is no answer of this provider (RFC 9207), and what a browser
+// remembers meanwhile no script can read.
+func TestAnswerOfAnotherProvider(t *testing.T) {
+	r := httptest.NewRequest(http.MethodGet, BackPath+"?state=s&code=c&iss=https://other.example", nil)
+	r.AddCookie(&http.Cookie{Name: cookieName(r), Value: "s.n.v."})
+	if _, _, err := New(Options{Issuer: "http://127.0.0.1:1"}).Finish(httptest.NewRecorder(), r); !errors.Is(err, ErrToken) {
+		t.Errorf("it is %v", err)
+	}
+	w := httptest.NewRecorder()
+	remember(w, r, "s.n.v.", time.Minute)
+	if c := w.Result().Cookies()[0]; !c.HttpOnly || c.SameSite != http.SameSiteLaxMode {
+		t.Errorf("%+v", c)
+	}
+}
