@@ -20,7 +20,7 @@ func (s Standard) Judge(p *piece.Piece, group string) {
 		if !v.Counts() || low == nil && high == nil {
 			continue
 		}
-		verdict := s.Verdict.Guard.judge(margin(v.X, low, high), math.Abs(v.U))
+		verdict := s.Verdict.Guard.judge(margin(v.X, low, high), math.Abs(v.U), band(low, high))
 		if verdict == piece.Pass {
 			continue
 		}
@@ -86,9 +86,19 @@ func margin(v float64, low, high *float64) float64 {
 	return m
 }
 
-// judge decides one limit from the margin and the uncertainty. Comparing with
-// NaN is false, so a margin or uncertainty that is no number ends as unsure.
-func (g Guard) judge(margin, u float64) piece.Verdict {
+// band is how far two limits lie apart.
+func band(low, high *float64) float64 {
+	if low == nil || high == nil {
+		return math.Inf(1)
+	}
+	return *high - *low
+}
+
+// judge decides one limit from the margin, the uncertainty and the width of the band:
+// what is known no better than to more than the band does not pass by the luck of
+// lying in it. Comparing with NaN is false, so a margin or uncertainty that is no
+// number ends as unsure.
+func (g Guard) judge(margin, u, band float64) piece.Verdict {
 	passAbove, failBelow := 0.0, 0.0
 	if g == GuardAcceptance || g == GuardBoth {
 		passAbove = u
@@ -97,7 +107,7 @@ func (g Guard) judge(margin, u float64) piece.Verdict {
 		failBelow = -u
 	}
 	switch {
-	case margin >= passAbove:
+	case margin >= passAbove && (u <= band || g == GuardNone):
 		return piece.Pass
 	case margin < failBelow:
 		return piece.Fail

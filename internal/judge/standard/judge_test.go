@@ -48,6 +48,9 @@ func TestJudge(t *testing.T) {
 	}{
 		{name: "good", change: func(m *piece.Piece) {}, verdict: piece.Pass},
 		{name: "on the limit", change: func(m *piece.Piece) { m.Length.X = 75 }, verdict: piece.Pass},
+		{name: "inside, but U is wider than the band", change: func(m *piece.Piece) { m.Weight = piece.Of(13.1, 8) }, verdict: piece.Unsure, faults: " weight?"},
+		{name: "inside, U as wide as the band", change: func(m *piece.Piece) { m.Weight = piece.Of(12, 5) }, verdict: piece.Pass},
+		{name: "far beyond, though U is wider than the band", change: func(m *piece.Piece) { m.Weight = piece.Of(26, 8) }, verdict: piece.Fail, faults: " weight"},
 		{name: "beyond by less than U", change: func(m *piece.Piece) { m.Length.X = 74.7 }, verdict: piece.Unsure, faults: " length?"},
 		{name: "beyond by exactly U", change: func(m *piece.Piece) { m.Length.X, m.Length.U = 74.5, 0.5 }, verdict: piece.Unsure, faults: " length?"},
 		{name: "beyond by more than U", change: func(m *piece.Piece) { m.Length.X = 74.5 }, verdict: piece.Fail, faults: " length"},
