@@ -201,6 +201,8 @@ func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
 		side := parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
 		out = append(out, parallax.Light(side, s.eye, edge(w.Mid)))
 	}
+	mid := shape.Outline(p.seen.Outline).Centroid()
+	out = append(out, parallax.RimOf(p.seen.Outline, n, m).Steps(s.up.Shade(p.seen.Outline).At, s.eye, edge(mid)))
 	if p.top.Known {
 		out = append(out, p.edge.Walls(edge))
 	}

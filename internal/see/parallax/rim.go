@@ -1,0 +1,167 @@
+package parallax
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Look is how a place looks: the logarithm of its light, and the two differences
+// of colour by light.
+type Look = [3]float64
+
+// Rim is the outline of a slice as seen, followed point by point: where a wall runs
+// outward the outline is its lower edge, and the upper one is seen inside, moved by
+// as much all along.
+type Rim []rimPoint
+
+type rimPoint struct {
+	at, normal r2.Vec
+	side       int // which of the four sides it is on
+}
+
+const rimStep = 1.2 // mm from point to point
+
+// RimOf takes an outline apart; n and m are the outward normals of a long side and
+// of an end.
+func RimOf(outline []r2.Vec, n, m r2.Vec) Rim {
+	var r Rim
+	var turn float64
+	for i, p := range outline {
+		turn += r2.Cross(p, outline[(i+1)%len(outline)])
+	}
+	left := 0.0 // to the next point, mm
+	for i, p := range outline {
+		q := outline[(i+1)%len(outline)]
+		way := r2.Sub(outline[(i+3)%len(outline)], outline[(i+len(outline)-2)%len(outline)])
+		long, wide := r2.Norm(r2.Sub(q, p)), r2.Norm(way)
+		if wide > 0 {
+			way = r2.Scale(math.Copysign(1/wide, turn), way)
+		}
+		normal := r2.Vec{X: way.Y, Y: -way.X}
+		for ; left < long; left += rimStep {
+			at := r2.Add(p, r2.Scale(left/long, r2.Sub(q, p)))
+			r = append(r, rimPoint{at, normal, sideOf(r2.Dot(normal, n), r2.Dot(normal, m))})
+		}
+		left -= long
+	}
+	return r
+}
+
+// sideOf numbers the four sides by how far a normal faces as the long side and as
+// the end do.
+func sideOf(long, end float64) int {
+	side, by := 0, long
+	if math.Abs(end) > math.Abs(long) {
+		side, by = 2, end
+	}
+	if by < 0 {
+		side++
+	}
+	return side
+}
+
+// How a step is looked for: so far from the edge on either side, clear of the
+// blurred outline, where the wall is seen wide enough. Single steps count no
+// further than greatestStep, places rimAlike apart by themselves.
+const (
+	stepAside    = 0.8 // mm
+	leastAside   = 0.3
+	leastSeen    = 1.5 // mm
+	greatestStep = 0.4
+	leastRun     = 5   // points
+	rimAlike     = 2.5 // mm
+)
+
+// plain is by how much light and colours differ from place to place at least, where
+// nothing is to be seen.
+var plain = Look{0.02, 0.01, 0.01}
+
+// How a step counts: the logarithm of how much more often one so strong is met at a
+// wall's upper edge than elsewhere, over the sides of 450 slices on 60 rendered
+// trays. A step of light counts where the wall is the darker of the two, as nearly
+// all are; one of colour by half, either way.
+const (
+	evenStep   = 4.5 // standard deviations that are met as often in either place
+	stepOdds   = 3.0
+	colourStep = 0.5
+	noStep     = -2.5
+	sureStep   = 5.0
+)
+
+// Steps is what the light and the colours tell along the whole rim of a slice whose
+// upper edge lies at a height: the upper edge of a wall that is seen follows the
+// outline, be it straight or not. It is reckoned on a grid and taken from it in
+// between.
+func (r Rim) Steps(at func(r2.Vec) (Look, bool), eye Eye, height float64) Tells {
+	const every, cells = 2, side/2 + 1
+	var table [cells][cells]float64
+	for j := range table {
+		for i := range table[j] {
+			table[j][i] = r.tell(at, eye, height, leanAt(every*(j*side+i)))
+		}
+	}
+	return func(lean r2.Vec) float64 {
+		x, y := lean.X/(every*leanStep)+cells/2, lean.Y/(every*leanStep)+cells/2
+		i, j := max(0, min(cells-2, int(x))), max(0, min(cells-2, int(y)))
+		fx, fy := x-float64(i), y-float64(j)
+		return (1-fy)*((1-fx)*table[j][i]+fx*table[j][i+1]) + fy*((1-fx)*table[j+1][i]+fx*table[j+1][i+1])
+	}
+}
+
+// tell is the evidence for one lean.
+func (r Rim) tell(at func(r2.Vec) (Look, bool), eye Eye, height float64, lean r2.Vec) float64 {
+	k := height / (eye.Height - height)
+	var sides [4]steps
+	for _, p := range r {
+		lower := r2.Sub(p.at, r2.Scale(height, lean)) // the upper edge's place
+		upper := r2.Add(lower, r2.Scale(k, r2.Sub(lower, eye.Foot)))
+		depth := r2.Dot(r2.Sub(p.at, upper), p.normal)
+		if depth < leastSeen {
+			continue
+		}
+		aside := math.Max(leastAside, math.Min(stepAside, depth-stepAside))
+		face, ok := at(r2.Sub(upper, r2.Scale(stepAside, p.normal)))
+		wall, seen := at(r2.Add(upper, r2.Scale(aside, p.normal)))
+		if ok && seen {
+			sides[p.side].add(face, wall)
+		}
+	}
+	var sum float64
+	for _, s := range sides {
+		sum += s.odds()
+	}
+	return sum
+}
+
+// steps sums up the steps from face to wall along a side.
+type steps struct {
+	n           float64
+	sum, square Look
+}
+
+func (s *steps) add(face, wall Look) {
+	s.n++
+	for c := range face {
+		d := math.Max(-greatestStep, math.Min(greatestStep, face[c]-wall[c]))
+		s.sum[c] += d
+		s.square[c] += d * d
+	}
+}
+
+// odds is the evidence for the upper edge of a wall there, none where too little of
+// one could be seen.
+func (s *steps) odds() float64 {
+	if s.n < leastRun {
+		return 0
+	}
+	var t Look // by standard deviations of the mean
+	for c := range t {
+		m := s.sum[c] / s.n
+		spread := math.Max(0, s.square[c]/s.n-m*m) + plain[c]*plain[c]
+		t[c] = m * math.Sqrt(s.n*rimStep/rimAlike/spread)
+	}
+	light := math.Max(0, t[0])
+	strong := math.Sqrt(light*light + colourStep*(t[1]*t[1]+t[2]*t[2]))
+	return math.Max(noStep, math.Min(sureStep, stepOdds*math.Log(strong/evenStep)))
+}
