@@ -133,8 +133,9 @@ func (t Tray) NotMeasured() []Piece {
 
 // Hidden is how many slices at least lie in a piece that was not measured, by its
 // area against the usual one of those that were: a heap of touching slices is one
-// piece. A row that overlaps holds those that are seen in it; else a piece that touches holds two at the least; in one that light has washed
-// out the light itself takes up to a slice and a half.
+// piece. A row that overlaps holds those that are seen in it; else a piece that touches
+// holds two at the least; in one that light has washed out the light itself takes up
+// to a slice and a half.
 func (t Tray) Hidden(p Piece) int {
 	if p.Slices > 0 {
 		return p.Slices
@@ -146,7 +147,7 @@ func (t Tray) Hidden(p Piece) int {
 	}
 	switch p.State {
 	case Glared:
-		return max(1, int(math.Round(ratio))-1)
+		return max(1, int(math.Round(ratio-1.5)))
 	case Touching:
 		return max(2, int(math.Round(ratio)))
 	}
