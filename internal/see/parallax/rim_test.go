@@ -40,7 +40,7 @@ func TestStepsTellTheLean(t *testing.T) {
 		outline, at := slab(c.lean, c.darker)
 		tells := RimOf(outline, n, m).Steps(at, far, 4)
 		drawn := tells(r2.Vec{X: c.lean})
-		if (drawn > 3) != c.seen || !c.seen && drawn > -1 {
+		if (drawn > 2) != c.seen || !c.seen && drawn > -1 {
 			t.Errorf("%s: the lean drawn has log odds of %.2f", c.name, drawn)
 		}
 		for _, off := range []r2.Vec{{X: 0.5}, {X: -c.lean}, {X: 2.4 - c.lean}, {X: -2 * c.lean}} {
