@@ -20,7 +20,8 @@ type rimPoint struct {
 	side       int // which of the four sides it is on
 }
 
-const rimStep = 1.2 // mm from point to point
+// rimStep is from point to point, mm: nearer ones tell the same, see rimAlike.
+const rimStep = 2.4
 
 // RimOf takes an outline apart; n and m are the outward normals of a long side and
 // of an end.
@@ -69,7 +70,7 @@ const (
 	leastAside   = 0.3
 	leastSeen    = 1.5 // mm
 	greatestStep = 0.4
-	leastRun     = 5   // points
+	leastRun     = 3   // points
 	rimAlike     = 2.5 // mm
 )
 
@@ -97,10 +98,11 @@ const (
 // between.
 func (r Rim) Steps(at func(r2.Vec) (Look, bool), eye Eye, height float64) Tells {
 	const every, cells = 2, side/2 + 1
+	up := r.seen(eye, height)
 	var table [cells][cells]float64
 	for j := range table {
 		for i := range table[j] {
-			table[j][i] = r.tell(at, eye, height, leanAt(every*(j*side+i)))
+			table[j][i] = up.tell(at, leanAt(every*(j*side+i)))
 		}
 	}
 	return func(lean r2.Vec) float64 {
@@ -111,18 +113,44 @@ func (r Rim) Steps(at func(r2.Vec) (Look, bool), eye Eye, height float64) Tells 
 	}
 }
 
-// tell is the evidence for one lean.
-func (r Rim) tell(at func(r2.Vec) (Look, bool), eye Eye, height float64, lean r2.Vec) float64 {
+// upperRim is where each point's upper edge is seen.
+type upperRim struct {
+	points []upperPoint
+	moved  float64 // by so much of a lean the upper edge is seen moved inward, mm
+}
+
+type upperPoint struct {
+	at, normal r2.Vec  // at: of an upright wall
+	depth      float64 // of it inside the outline, mm
+	side       int
+}
+
+// seen is a rim whose upper edge lies at a height: its middle is moved outward from
+// below the eye, and a rounded edge changes the light farther in.
+func (r Rim) seen(eye Eye, height float64) upperRim {
 	k := height / (eye.Height - height)
+	out := upperRim{make([]upperPoint, len(r)), (1 + k) * height}
+	for i, p := range r {
+		outward := r2.Scale(k, r2.Sub(p.at, eye.Foot))
+		out.points[i] = upperPoint{
+			r2.Sub(r2.Add(p.at, outward), r2.Scale(edgeBreadth, p.normal)),
+			p.normal, -r2.Dot(outward, p.normal), p.side,
+		}
+	}
+	return out
+}
+
+// tell is the evidence for one lean.
+func (u upperRim) tell(at func(r2.Vec) (Look, bool), lean r2.Vec) float64 {
+	move := r2.Scale(u.moved, lean)
 	var sides [4]steps
-	for _, p := range r {
-		lower := r2.Sub(p.at, r2.Scale(height, lean)) // the upper edge's place
-		upper := r2.Add(lower, r2.Scale(k, r2.Sub(lower, eye.Foot)))
-		depth := r2.Dot(r2.Sub(p.at, upper), p.normal)
+	for _, p := range u.points {
+		depth := p.depth + r2.Dot(move, p.normal)
 		if depth < leastSeen {
 			continue
 		}
-		aside := math.Max(leastAside, math.Min(stepAside, depth-stepAside))
+		upper := r2.Sub(p.at, move)
+		aside := max(leastAside, min(stepAside, depth+edgeBreadth-stepAside))
 		face, ok := at(r2.Sub(upper, r2.Scale(stepAside, p.normal)))
 		wall, seen := at(r2.Add(upper, r2.Scale(aside, p.normal)))
 		if ok && seen {
@@ -145,7 +173,7 @@ type steps struct {
 func (s *steps) add(face, wall Look) {
 	s.n++
 	for c := range face {
-		d := math.Max(-greatestStep, math.Min(greatestStep, face[c]-wall[c]))
+		d := max(-greatestStep, min(greatestStep, face[c]-wall[c]))
 		s.sum[c] += d
 		s.square[c] += d * d
 	}
@@ -160,10 +188,10 @@ func (s *steps) odds() float64 {
 	var t Look // by standard deviations of the mean
 	for c := range t {
 		m := s.sum[c] / s.n
-		spread := math.Max(0, s.square[c]/s.n-m*m) + plain[c]*plain[c]
+		spread := max(0, s.square[c]/s.n-m*m) + plain[c]*plain[c]
 		t[c] = m * math.Sqrt(s.n*rimStep/rimAlike/spread)
 	}
-	light := math.Max(0, t[0])
+	light := max(0, t[0])
 	strong := math.Sqrt(light*light + colourStep*(t[1]*t[1]+t[2]*t[2]))
-	return math.Max(noStep, math.Min(sureStep, stepOdds*math.Log(strong/evenStep)))
+	return max(noStep, min(sureStep, stepOdds*math.Log(strong/evenStep)))
 }

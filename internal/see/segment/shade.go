@@ -31,18 +31,26 @@ func (u Upright) Shade(outline []r2.Vec) Shade {
 	s.looks = make([]Look, s.wide*s.high)
 	for i := range s.looks {
 		x, y := s.x0+i%s.wide, s.y0+i/s.wide
-		c := u.Picture.COffset(x, y)
-		l := float64(u.Picture.Y[u.Picture.YOffset(x, y)]) + dim
-		s.looks[i] = Look{math.Log(l), (float64(u.Picture.Cb[c]) - 128) / l, (float64(u.Picture.Cr[c]) - 128) / l}
+		c, l := u.Picture.COffset(x, y), u.Picture.Y[u.Picture.YOffset(x, y)]
+		s.looks[i] = Look{logs[l], (float64(u.Picture.Cb[c]) - 128) * by[l], (float64(u.Picture.Cr[c]) - 128) * by[l]}
 	}
 	evened(s.looks, s.high, s.wide, s.wide, 1)
 	evened(s.looks, s.wide, s.high, 1, s.wide)
 	return s
 }
 
-// At is how a place looks, mm; false beyond what was looked at.
+// logs and by are the logarithm of each light and one over it.
+var logs, by = func() (logs, by [256]float64) {
+	for l := range logs {
+		logs[l], by[l] = math.Log(float64(l)+dim), 1/(float64(l)+dim)
+	}
+	return logs, by
+}()
+
+// At is how a place of the mat (whose coordinates are none below 0) looks, mm; false
+// beyond what was looked at.
 func (s Shade) At(p r2.Vec) (Look, bool) {
-	x, y := int(math.Round(p.X*s.pxPerMM))-s.x0, int(math.Round(p.Y*s.pxPerMM))-s.y0
+	x, y := int(p.X*s.pxPerMM+0.5)-s.x0, int(p.Y*s.pxPerMM+0.5)-s.y0
 	if x < 0 || y < 0 || x >= s.wide || y >= s.high {
 		return Look{}, false
 	}

@@ -189,7 +189,8 @@ const rounded, roundU = 0.35, 0.2
 func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
 	n, m := p.faces.n, p.faces.m
 	out := []parallax.Tells{parallax.Wall(m)}
-	if told, ok := s.in.Matter.LayAngles.Of(p.Number); ok {
+	told, ok := s.in.Matter.LayAngles.Of(p.Number)
+	if ok {
 		out = append(out, parallax.Told(n, told.X, told.U))
 	} else {
 		out = append(out, parallax.Wall(n))
@@ -201,10 +202,12 @@ func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
 		side := parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
 		out = append(out, parallax.Light(side, s.eye, edge(w.Mid)))
 	}
-	mid := shape.Outline(p.seen.Outline).Centroid()
-	out = append(out, parallax.RimOf(p.seen.Outline, n, m).Steps(s.up.Shade(p.seen.Outline).At, s.eye, edge(mid)))
-	if p.top.Known {
+	switch {
+	case p.top.Known:
 		out = append(out, p.edge.Walls(edge))
+	case !ok: // what is neither told nor seen by two photos
+		mid := shape.Outline(p.seen.Outline).Centroid()
+		out = append(out, parallax.RimOf(p.seen.Outline, n, m).Steps(s.up.Shade(p.seen.Outline).At, s.eye, edge(mid)))
 	}
 	return out
 }
