@@ -80,3 +80,15 @@ func TestValues(t *testing.T) {
 		t.Errorf("not measured: %+v; a card is no slice", tray.NotMeasured())
 	}
 }
+
+// The two angles of the knife and the step between cuts set length, width, skew and
+// thickness (common practice, no source); weight and cover follow from those.
+func TestHandSets(t *testing.T) {
+	var keys []string
+	for _, m := range OfHand() {
+		keys = append(keys, m.Key)
+	}
+	if got := strings.Join(keys, " "); got != "length width thickness skew" {
+		t.Errorf("the hand sets %s", got)
+	}
+}
