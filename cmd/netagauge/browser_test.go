@@ -106,6 +106,25 @@ func (p *phone) do(what string, steps ...chromedp.Action[chromedp.Void]) {
 	}
 }
 
+// tap touches a button until what it leads to is there: on a busy machine a page moves
+// under the finger while its pictures come in.
+func (p *phone) tap(what, button, until string) {
+	p.Helper()
+	within := func(long time.Duration, step chromedp.Action[chromedp.Void]) error {
+		ctx, stop := context.WithTimeout(p.ctx, long)
+		defer stop()
+		return chromedp.Do(ctx, step)
+	}
+	for range 5 {
+		touched := within(20*time.Second, chromedp.Click(button))
+		if within(20*time.Second, chromedp.WaitReady(until)) == nil {
+			return
+		}
+		p.Logf("%s: to be touched once more, %v", what, touched)
+	}
+	p.Fatalf("%s: five touches led nowhere", what)
+}
+
 func (p *phone) text() string {
 	p.Helper()
 	text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector("main").innerText`))

@@ -126,7 +126,7 @@ func (p *phone) ownTray() {
 	p.look("class-reference")
 	p.take(p.sample("tray-a4.jpg"))
 	p.settled()
-	p.do("the reference", chromedp.Click(`form[action$="/reference"] button`), chromedp.WaitReady(`form[action$="/reference"] button[name=end]`))
+	p.tap("the reference", `form[action$="/reference"] button:not([name=end])`, `form[action$="/reference"] button[name=end]`)
 	p.says("The reference tray of Monday")
 	p.look("reference")
 }
