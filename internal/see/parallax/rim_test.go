@@ -73,3 +73,23 @@ func TestRimFacesOutward(t *testing.T) {
 		}
 	}
 }
+
+// By similar triangles a point 4 mm up, 100 mm aside of an eye 404 mm up, is seen 1 mm
+// farther out than what lies below it: so much of an upright wall shows that faces the
+// eye, and a rounded edge changes the light farther in.
+func TestWhereTheUpperRimIsSeen(t *testing.T) {
+	eye := Eye{Foot: r2.Vec{X: 20}, Height: 404}
+	at := r2.Vec{X: 120, Y: 7}
+	for faces, want := range map[float64]upperPoint{
+		-1: {at: r2.Vec{X: 121 + edgeBreadth, Y: 7.07}, depth: 1},
+		1:  {at: r2.Vec{X: 121 - edgeBreadth, Y: 7.07}, depth: -1},
+	} {
+		got := Rim{{at: at, normal: r2.Vec{X: faces}}}.seen(eye, 4)
+		if p := got.points[0]; r2.Norm(r2.Sub(p.at, want.at)) > 1e-9 || math.Abs(p.depth-want.depth) > 1e-9 {
+			t.Errorf("facing %+.0f it is seen at %.3f, %.3f deep; want %.3f, %.3f", faces, p.at, p.depth, want.at, want.depth)
+		}
+		if math.Abs(got.moved-4.04) > 1e-9 {
+			t.Errorf("a lean of 1 is seen to move it by %.3f mm, want 4.04", got.moved)
+		}
+	}
+}
