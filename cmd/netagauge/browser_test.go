@@ -313,15 +313,40 @@ func (p *phone) send(sample string, fields map[string]string) {
 // take chooses a photo and sends it: on the page with the camera from its preview.
 func (p *phone) take(path string) {
 	p.Helper()
-	send := `form[data-sending] button`
-	camera, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool](`document.querySelector("form[data-shoot]") != null`))
+	camera, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool](sendPreview))
 	if err != nil {
 		p.Fatal(err)
 	}
+	p.do("choose "+path, chromedp.SetUploadFiles("#photo", []string{path}))
 	if camera {
-		send = "[data-send]"
+		p.until("send "+path, `!globalThis.unsent`)
+	} else {
+		p.do("send "+path, chromedp.Click(`form[data-sending] button`))
 	}
-	p.do("send "+path, chromedp.SetUploadFiles("#photo", []string{path}), chromedp.WaitVisible(send), chromedp.Click(send))
+}
+
+// sendPreview presses the preview's button as soon as it is there: it goes by itself after
+// four seconds, which a finger of the browser may be too slow for on a busy machine.
+const sendPreview = `(() => {
+	if (!document.querySelector("form[data-shoot]")) { return false; }
+	globalThis.unsent = true;
+	new MutationObserver((_, sight) => {
+		const send = document.querySelector("[data-send]");
+		if (send) { sight.disconnect(); send.click(); globalThis.unsent = false; }
+	}).observe(document.body, { childList: true });
+	return true;
+})()`
+
+// until waits for what a script finds, on this page or the one that it leads to.
+func (p *phone) until(what, script string) {
+	p.Helper()
+	for range 1200 {
+		if done, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool](script)); err == nil && done {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	p.Fatalf("%s: not within a minute; the page says:\n%s", what, p.text())
 }
 
 func (p *phone) settled() {
@@ -441,6 +466,7 @@ func (p *phone) troubles() {
 	p.counts(1)
 	p.do("it is told", chromedp.WaitVisible(".queue"))
 	p.says("Kept on this phone", "You may close this page")
+	p.until("the try that fails", `(() => { const form = document.querySelector("form[data-shoot]"); return form.querySelector("[data-says]").textContent === form.dataset.waits })()`)
 	p.look("tray-kept")
 	p.offline(false)
 	p.counts(0)

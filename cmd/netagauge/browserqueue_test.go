@@ -107,7 +107,7 @@ func (p *phone) takesOffline() {
 		if i == 10 {
 			p.do("load anew without Wi-Fi", chromedp.Reload(), chromedp.WaitVisible(".queue"))
 		}
-		p.do("take a photo", chromedp.SetUploadFiles("#photo", []string{onlyPhoto(p.T, i)}), chromedp.WaitVisible("dialog.preview"), chromedp.Click("[data-send]"))
+		p.take(onlyPhoto(p.T, i))
 		p.counts(i + 1)
 	}
 	p.look("tray-offline")
