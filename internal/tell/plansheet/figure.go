@@ -104,7 +104,10 @@ func (s Sheet) fromAbove(numbered stroke) figure {
 			f.labels = append(f.labels, number(c.Number, at))
 		}
 	}
-	f.labels = append(f.labels, s.endNames(v, y(0))...)
+	for _, name := range s.endNames(v, y(0)) {
+		name.at = f.free(name.at)
+		f.labels = append(f.labels, name)
+	}
 	return f
 }
 
@@ -167,6 +170,17 @@ func (f figure) numberRow(n int) float64 {
 }
 
 func number(n int, at r2.Vec) label { return label{at, fmt.Sprint(n), true} }
+
+// free is the place nearest to one, above or below it, that no number covers.
+func (f figure) free(at r2.Vec) r2.Vec {
+	for off := 0.0; ; off++ {
+		for _, place := range []r2.Vec{{X: at.X, Y: at.Y - off}, {X: at.X, Y: at.Y + off}} {
+			if !slices.ContainsFunc(f.labels, func(l label) bool { return r2.Norm(r2.Sub(l.at, place)) < 2*ringRadius }) {
+				return place
+			}
+		}
+	}
+}
 
 // endNames names the tail and the head of the block.
 func (s Sheet) endNames(v view, y float64) []label {

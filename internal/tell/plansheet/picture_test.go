@@ -121,3 +121,25 @@ func TestDrawLeavesTheBaseAlone(t *testing.T) {
 		t.Errorf("no line at the middle of cut 3 (%.1f mm): the lightest pixel there is %d", mid, lightest)
 	}
 }
+
+// The names of the block's ends are not under the number of a cut that leaves by an end.
+func TestEndNamesStandFree(t *testing.T) {
+	rings := 0
+	for length := 180.0; length < 260; length += 4 {
+		labels := made(t, nil, plan.At(0, 62, 18), plan.At(length, 62, 18)).fromAbove(blade).labels
+		for _, name := range labels {
+			for _, cut := range labels {
+				if name.ring || !cut.ring {
+					continue
+				}
+				rings++
+				if apart := r2.Norm(r2.Sub(name.at, cut.at)); apart < 2*ringRadius {
+					t.Errorf("block of %g mm: %q lies %.1f mm from the middle of cut %s", length, name.text, apart, cut.text)
+				}
+			}
+		}
+	}
+	if rings == 0 {
+		t.Error("no numbers are drawn")
+	}
+}
