@@ -17,7 +17,7 @@ func (s Sheet) HTML(w io.Writer) error {
 	all := s.Rows()
 	return sheet().Execute(w, map[string]any{
 		"Lang": s.Words.Tag(), "Title": s.Title, "Intro": s.intro(), "Header": all[0], "Rows": all[1:], "Summary": s.Summary(), "Cautions": s.cautions(),
-		"AboveText": s.Words.Word("plan-above"), "SideText": s.Words.Word("plan-side"), "CutsText": s.Words.Word("plan-order"), "CautionsText": s.Words.Word("cautions"),
+		"AboveText": s.Words.Word("plan-above"), "SideText": s.Words.Word("plan-side"), "CutsText": s.Words.Word("plan-cuts", len(s.Cuts)), "CautionsText": s.Words.Word("cautions"),
 		"Above": s.Above(), "Side": svg(s.fromSide(), s.Words.Word("plan-side")),
 	})
 }

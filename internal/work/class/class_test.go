@@ -182,7 +182,8 @@ func TestTrays(t *testing.T) {
 	}
 }
 
-// A photo over which the program makes a mistake, one that errs and one that cannot be opened stop no other.
+// A photo over which the program makes a mistake, one that errs, one that is refused and
+// one that cannot be opened stop no other.
 func TestBadPhotosStopNoOther(t *testing.T) {
 	dir := folderOf(t, "1.jpg", "2.jpg", "3.jpg", "4.jpg")
 	if err := os.Symlink("nowhere", filepath.Join(dir, "5.jpg")); err != nil {
@@ -195,6 +196,8 @@ func TestBadPhotosStopNoOther(t *testing.T) {
 			return record.Result{}, record.MistakeError{What: "ouch"}
 		case "3.jpg":
 			return record.Result{}, errors.New("lens cap")
+		case "4.jpg":
+			return record.Result{Report: piece.Tray{Status: piece.TrayRefused}}, nil
 		}
 		return record.Result{Report: measured(t.First.Name)}, nil
 	})
@@ -217,6 +220,11 @@ func TestBadPhotosStopNoOther(t *testing.T) {
 	}
 	if n := strings.Count(shown.String(), "\n"); n != 5 {
 		t.Errorf("%d lines of progress for 5 photos:\n%s", n, &shown)
+	}
+	for _, line := range []string{`"1.jpg" measured`, `"4.jpg" photo refused`} {
+		if !strings.Contains(shown.String(), line) {
+			t.Errorf("progress does not say %s:\n%s", line, &shown)
+		}
 	}
 }
 

@@ -61,6 +61,8 @@ func (p *Progress) Seen(o Outcome) {
 		what = report.Printable(p.say.Must(phrase.Because(o.Err, "progress-not-measured").Says))
 	case o.Before:
 		what = p.say.Word("progress-before")
+	case o.Refused:
+		what = p.say.Word("state-refused")
 	}
 	name := strconv.Quote(o.File)
 	if o.Second != "" {

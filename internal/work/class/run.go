@@ -8,6 +8,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/work/record"
@@ -31,9 +32,10 @@ type Job struct {
 // Outcome is what became of one tray.
 type Outcome struct {
 	Tray
-	Before bool  // it was in the book already
-	Err    error // why a photo could not be read or checked; it is not in the book then
-	entry  book.Entry
+	Before  bool  // it was in the book already
+	Refused bool  // the photo could not be measured, and the book says why
+	Err     error // why a photo could not be read or checked; it is not in the book then
+	entry   book.Entry
 }
 
 // Do checks every tray that is not in the book yet and then enters the whole
@@ -88,7 +90,7 @@ func (j Job) one(ctx context.Context, files Tray) (Outcome, error) {
 		o.Err = not.Cause
 		return o, nil
 	}
-	o.Before, o.entry = kept.Before, book.Entry{File: files.File, Photo: tray.Photos(), Result: kept.ID}
+	o.Before, o.Refused, o.entry = kept.Before, kept.Report.Status == piece.TrayRefused, book.Entry{File: files.File, Photo: tray.Photos(), Result: kept.ID}
 	return o, err
 }
 
