@@ -10,7 +10,7 @@ import (
 
 	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/backup"
 	"netagauge/internal/keep/move"
 )
 
@@ -19,7 +19,7 @@ import (
 
 func (p copied) backup(ctx context.Context, to *command.Caller, w io.Writer) error {
 	if p.data != "" {
-		return intake.Backup(ctx, p.data, w)
+		return backup.Write(ctx, p.data, w)
 	}
 	beside := filepath.Dir(p.file)
 	if st, err := os.Stat(p.file); p.file == command.Dash || err == nil && !st.Mode().IsRegular() {
@@ -29,7 +29,7 @@ func (p copied) backup(ctx context.Context, to *command.Caller, w io.Writer) err
 		if err := p.gather(ctx, to, dir); err != nil {
 			return err
 		}
-		return intake.Backup(ctx, dir, w)
+		return backup.Write(ctx, dir, w)
 	})
 }
 
@@ -67,7 +67,7 @@ func (p copied) gather(ctx context.Context, to *command.Caller, dir string) (err
 
 func (p copied) restore(ctx context.Context, to *command.Caller, in io.Reader) error {
 	if p.data != "" {
-		return intake.Restore(ctx, in, p.data, accountsOpen)
+		return backup.Restore(ctx, in, p.data, accountsOpen)
 	}
 	return inPassing("", func(dir string) error {
 		if st, err := os.Stat(p.file); p.file != command.Dash && err == nil {
@@ -75,7 +75,7 @@ func (p copied) restore(ctx context.Context, to *command.Caller, in io.Reader) e
 				return err
 			}
 		}
-		if err := intake.Restore(ctx, in, dir, accountsOpen); err != nil {
+		if err := backup.Restore(ctx, in, dir, accountsOpen); err != nil {
 			return err
 		}
 		return p.spread(ctx, to, dir)

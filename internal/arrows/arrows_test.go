@@ -23,7 +23,7 @@ func deps(t *testing.T, pkg string) string {
 
 // What is pure arithmetic builds and tests without OpenCV.
 func TestPurePackagesReachNoNativeCode(t *testing.T) {
-	for _, pkg := range []string{"see/shape", "see/fan", "see/parallax", "core/uncertainty", "core/solid", "judge/weight", "judge/standard", "judge/coach", "judge/plan", "tell/report", "judge/chart", "judge/grade", "judge/evidence", "judge/exam", "judge/hand", "see/printscale", "see/photo", "see/label", "keep/intake"} {
+	for _, pkg := range []string{"see/shape", "see/fan", "see/parallax", "core/uncertainty", "core/solid", "judge/weight", "judge/standard", "judge/coach", "judge/plan", "tell/report", "judge/chart", "judge/grade", "judge/evidence", "judge/exam", "judge/hand", "see/printscale", "see/photo", "see/label", "keep/intake", "keep/backup"} {
 		for _, banned := range []string{"gocv.io/x/gocv", "netagauge/internal/see/vision", "netagauge/internal/work/inspect"} {
 			if strings.Contains(deps(t, pkg), banned+"\n") {
 				t.Errorf("%s reaches %s", pkg, banned)

@@ -24,7 +24,7 @@ func (a *arrival) discard() { os.Remove(a.Path) }
 
 // arrive streams a photo to the disk, and holds it against the limits.
 func (f *Folder) arrive(r io.Reader) (_ *arrival, err error) {
-	tmp, err := os.CreateTemp(filepath.Join(f.dir, tmpDir), "arriving-*")
+	tmp, err := os.CreateTemp(filepath.Join(f.dir, TmpDir), "arriving-*")
 	if err != nil {
 		return nil, err
 	}

@@ -4,25 +4,37 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"netagauge/internal/keep/archive"
 )
 
-// A backup of the time before tickets is restored, opened and gone on with:
-// testdata/before/README.md says what is in it.
-func TestFolderBeforeTickets(t *testing.T) {
+// before is a folder of the time before tickets, brought up to date.
+func before(t *testing.T) *Folder {
+	t.Helper()
 	packed, err := os.Open(filepath.Join("..", "..", "..", "testdata", "before", "kitchen.tar.gz"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer packed.Close()
 	dir := filepath.Join(t.TempDir(), "kitchen")
-	if err := Restore(t.Context(), packed, dir); err != nil {
+	if err := os.MkdirAll(filepath.Join(dir, PhotosDir), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := archive.Unpack(t.Context(), packed, dir, func(string) bool { return true }); err != nil {
 		t.Fatal(err)
 	}
 	f, err := Open(t.Context(), dir, program)
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer f.Close()
+	t.Cleanup(func() { f.Close() })
+	return f
+}
+
+// A backup of the time before tickets is unpacked, opened and gone on with:
+// testdata/before/README.md says what is in it.
+func TestFolderBeforeTickets(t *testing.T) {
+	f := before(t)
 	shots, err := f.List(t.Context(), Filter{})
 	if err != nil || len(shots) != 3 {
 		t.Fatalf("%d photos, %v; want 3", len(shots), err)

@@ -25,10 +25,9 @@ var (
 	ErrUnknown     = phrase.Wrong("not-found")
 	ErrSamePhoto   = phrase.Wrong("second-same")
 	ErrManySeconds = phrase.Wrong("too-many-seconds")
+	ErrUnfinished  = phrase.Wrong("intake-restoring")
 	ErrNoSession   = phrase.Wrong("intake-no-session")
 )
-
-var errRestoring = phrase.Wrong("intake-restoring")
 
 // DroppedError is why a tray cannot be measured anew: its photo was deleted.
 type DroppedError struct{ At time.Time }

@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"database/sql"
 	"errors"
-	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 
@@ -108,20 +106,7 @@ func TestExamPhotos(t *testing.T) {
 
 // The list of an earlier program takes exams, and its keys are held as before.
 func TestOldListTakesExams(t *testing.T) {
-	packed, err := os.Open(filepath.Join("..", "..", "..", "testdata", "before", "kitchen.tar.gz"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer packed.Close()
-	dir := filepath.Join(t.TempDir(), "kitchen")
-	if err := Restore(t.Context(), packed, dir); err != nil {
-		t.Fatal(err)
-	}
-	f, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
+	f := before(t)
 	if err := f.SetSession(t.Context(), Session{Kind: Exam, Name: "Autumn", Ticket: told()}); err != nil {
 		t.Error(err)
 	}

@@ -85,7 +85,7 @@ func TestSentAgain(t *testing.T) {
 			break
 		}
 	}
-	if files, _ := os.ReadDir(filepath.Join(f.Dir(), photosDir)); len(files) != 1 {
+	if files, _ := os.ReadDir(filepath.Join(f.Dir(), PhotosDir)); len(files) != 1 {
 		t.Errorf("%d files for one photo", len(files))
 	}
 	other := sent("8")
@@ -115,7 +115,7 @@ func TestCutShort(t *testing.T) {
 	if _, err := f.Receive(t.Context(), sent("7"), iotest.OneByteReader(bytes.NewReader(sampleJPEG(t)[:70_000]))); err != nil {
 		t.Errorf("byte by byte: %v", err)
 	}
-	if left, _ := os.ReadDir(filepath.Join(f.Dir(), tmpDir)); len(left) > 0 {
+	if left, _ := os.ReadDir(filepath.Join(f.Dir(), TmpDir)); len(left) > 0 {
 		t.Errorf("%d files are left", len(left))
 	}
 }
@@ -142,7 +142,7 @@ func TestRecover(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := os.Remove(filepath.Join(dir, photosDir, all[2].file())); err != nil {
+	if err := os.Remove(filepath.Join(dir, PhotosDir, all[2].file())); err != nil {
 		t.Fatal(err)
 	}
 	again, err := Open(t.Context(), dir, program)
@@ -162,7 +162,7 @@ func TestRecover(t *testing.T) {
 	if data, err := os.ReadFile(filepath.Join(dir, "unclaimed/ORPHAN.jpg")); err != nil || string(data) != "whole" {
 		t.Errorf("the photo without a row: %q, %v", data, err)
 	}
-	if left, _ := os.ReadDir(filepath.Join(dir, tmpDir)); len(left) > 0 {
+	if left, _ := os.ReadDir(filepath.Join(dir, TmpDir)); len(left) > 0 {
 		t.Error("half a photo is left")
 	}
 }
@@ -203,7 +203,7 @@ func TestKeptButNotSaid(t *testing.T) {
 func TestListLocked(t *testing.T) {
 	enginetest.FileOnly(t, "a server locks no list")
 	f := open4test(t)
-	other, err := sql.Open("sqlite3", "file:"+strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(filepath.Join(f.Dir(), listFile))+"?_txlock=immediate")
+	other, err := sql.Open("sqlite3", "file:"+strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(filepath.Join(f.Dir(), ListFile))+"?_txlock=immediate")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -229,7 +229,7 @@ func TestListLocked(t *testing.T) {
 	if _, err := f.Receive(t.Context(), sent("7"), bytes.NewReader(numbered(t, 5))); !errors.Is(err, ErrLocked) {
 		t.Errorf("error %v, want %v", err, ErrLocked)
 	}
-	if files, _ := os.ReadDir(filepath.Join(f.Dir(), photosDir)); len(files) != 1 {
+	if files, _ := os.ReadDir(filepath.Join(f.Dir(), PhotosDir)); len(files) != 1 {
 		t.Errorf("%d photos are on the disk; the one that is not in the list must not be", len(files))
 	}
 }
@@ -294,7 +294,7 @@ func TestDiskFull(t *testing.T) {
 		t.Fatalf("%d shots are in the list (%v), %d were received", len(shots), err, received)
 	}
 	for _, s := range shots {
-		if info, err := os.Stat(filepath.Join(dir, photosDir, s.file())); err != nil || info.Size() != s.Bytes {
+		if info, err := os.Stat(filepath.Join(dir, PhotosDir, s.file())); err != nil || info.Size() != s.Bytes {
 			t.Errorf("photo %d on the disk: %v", s.Number, err)
 		}
 		if err := keep(t.Context(), f, s, measured(1), nil); err != nil {
@@ -411,10 +411,10 @@ func TestMalformedUploads(t *testing.T) {
 		}
 	}
 	t.Logf("%d malformed uploads: %d turned away by their header, %d taken in to be measured", n, refused, len(taken))
-	if files, _ := os.ReadDir(filepath.Join(f.Dir(), photosDir)); len(files) != len(taken) {
+	if files, _ := os.ReadDir(filepath.Join(f.Dir(), PhotosDir)); len(files) != len(taken) {
 		t.Errorf("%d files for %d shots", len(files), len(taken))
 	}
-	if left, _ := os.ReadDir(filepath.Join(f.Dir(), tmpDir)); len(left) > 0 {
+	if left, _ := os.ReadDir(filepath.Join(f.Dir(), TmpDir)); len(left) > 0 {
 		t.Errorf("%d files are left over", len(left))
 	}
 }

@@ -51,24 +51,6 @@ import (
 //go:embed migrations
 var migrations embed.FS
 
-// Names in the folder.
-const (
-	listFile     = "intake.sqlite"
-	photosDir    = "photos"
-	unclaimedDir = "unclaimed"
-	tmpDir       = "tmp"
-	lockFile     = "lock"
-)
-
-// Other files in the folder that a backup takes along, beside the settings; their
-// packages say what they hold.
-const (
-	AccountsFile = "accounts.sqlite"
-	BookFile     = "book.sqlite"
-)
-
-var databases = []string{listFile, BookFile, AccountsFile}
-
 // Limits on what is taken in.
 type Limits struct {
 	Waiting int   // shots that wait or are arriving; beyond, Receive says ErrBusy
@@ -126,20 +108,20 @@ func Open(ctx context.Context, dir, program string) (*Folder, error) {
 }
 
 func (f *Folder) open(ctx context.Context) (err error) {
-	if _, err := os.Stat(filepath.Join(f.dir, restoringDir)); err == nil {
-		return errRestoring
+	if _, err := os.Stat(filepath.Join(f.dir, UnfinishedDir)); err == nil {
+		return ErrUnfinished
 	}
-	if err := os.MkdirAll(filepath.Join(f.dir, tmpDir), 0o700); err != nil {
+	if err := os.MkdirAll(filepath.Join(f.dir, TmpDir), 0o700); err != nil {
 		return err
 	}
-	if f.photos, err = photos.InFolder(filepath.Join(f.dir, photosDir), filepath.Join(f.dir, unclaimedDir)); err != nil {
+	if f.photos, err = photos.InFolder(filepath.Join(f.dir, PhotosDir), filepath.Join(f.dir, unclaimedDir)); err != nil {
 		return err
 	}
 	if err := atomicfile.Sync(f.dir); err != nil { // the folders themselves must last, too
 		return err
 	}
 	_ = atomicfile.Sync(filepath.Dir(f.dir)) // which need not be readable
-	if f.lock, err = atomicfile.Lock(filepath.Join(f.dir, lockFile)); errors.Is(err, atomicfile.ErrHeld) {
+	if f.lock, err = atomicfile.Lock(filepath.Join(f.dir, LockFile)); errors.Is(err, atomicfile.ErrHeld) {
 		return ErrInUse
 	} else if err != nil {
 		return err
@@ -150,7 +132,7 @@ func (f *Folder) open(ctx context.Context) (err error) {
 	if err := f.shut(); err != nil {
 		return err
 	}
-	if f.db, err = database.Open(ctx, database.File(filepath.Join(f.dir, listFile)), list); err != nil {
+	if f.db, err = database.Open(ctx, database.File(filepath.Join(f.dir, ListFile)), list); err != nil {
 		return err
 	}
 	if err := f.hasBook(ctx); err != nil {
@@ -167,7 +149,7 @@ var list = database.Part{Name: "intake", Migrations: migrations, Readers: reader
 // whole refuses a folder without its list where photos or results are: a new list
 // would own none of them.
 func (f *Folder) whole(ctx context.Context) error {
-	if f.size(listFile) > 0 {
+	if f.size(ListFile) > 0 {
 		return nil
 	}
 	for _, err := range f.photos.List(ctx, "") {

@@ -40,7 +40,7 @@ func opened(t *testing.T) (f *Folder) {
 	var err error
 	if enginetest.Shared() {
 		f = another(t, Shared{At: enginetest.Place(t)})
-		if f.photos, err = photos.InFolder(filepath.Join(f.dir, photosDir), filepath.Join(f.dir, unclaimedDir)); err != nil {
+		if f.photos, err = photos.InFolder(filepath.Join(f.dir, PhotosDir), filepath.Join(f.dir, unclaimedDir)); err != nil {
 			t.Fatal(err)
 		}
 		return f
@@ -189,7 +189,7 @@ func TestReceiveRefuses(t *testing.T) {
 			t.Errorf("%s: %+v, error %v, want %v", name, s, err, c.want)
 		}
 	}
-	for _, dir := range []string{photosDir, tmpDir} {
+	for _, dir := range []string{PhotosDir, TmpDir} {
 		if files, err := os.ReadDir(filepath.Join(f.Dir(), dir)); err != nil || len(files) > 0 {
 			t.Errorf("%d files are left in %s (%v)", len(files), dir, err)
 		}
@@ -208,7 +208,7 @@ func TestPlaceIsDropped(t *testing.T) {
 	data := append([]byte("\xff\xd8\xff\xe1\x00\x2e"), `<rdf exif:GPSLatitude="35,39.5N" tiff:X="Y"/>`[:44]...)
 	data = append(data, sampleJPEG(t)[2:]...)
 	s := receive(t, f, sent("7"), data)
-	kept, err := os.ReadFile(filepath.Join(f.Dir(), photosDir, s.file()))
+	kept, err := os.ReadFile(filepath.Join(f.Dir(), PhotosDir, s.file()))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,16 +6,19 @@ import (
 	"netagauge/internal/keep/database"
 )
 
-// Names in a data folder, for what moves one elsewhere.
+// Names in a data folder.
 const (
-	ListFile  = listFile
-	PhotosDir = photosDir
-	LockFile  = lockFile
-	TmpDir    = tmpDir
+	ListFile     = "intake.sqlite"
+	BookFile     = "book.sqlite"
+	AccountsFile = "accounts.sqlite"
+	PhotosDir    = "photos"
+	TmpDir       = "tmp"
+	LockFile     = "lock"
+	unclaimedDir = "unclaimed"
 
 	// UnfinishedDir is in a folder while it is filled from elsewhere; until it is gone
 	// nobody opens the folder.
-	UnfinishedDir = restoringDir
+	UnfinishedDir = "restoring"
 )
 
 // MakeTables makes the list's tables at a place, or brings them up to date.

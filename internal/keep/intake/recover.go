@@ -15,7 +15,7 @@ import (
 // whose it was is not known, so it cannot be measured; it is moved aside rather
 // than deleted, for the day when somebody has put an older list into the folder.
 func (f *Folder) recover(ctx context.Context) error {
-	if err := atomicfile.Empty(filepath.Join(f.dir, tmpDir)); err != nil {
+	if err := atomicfile.Empty(filepath.Join(f.dir, TmpDir)); err != nil {
 		return err
 	}
 	done, err := f.db.ExecContext(ctx, `UPDATE shot SET state = 'waiting' WHERE state = 'measuring'`)

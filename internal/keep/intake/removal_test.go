@@ -114,7 +114,7 @@ func TestRemove(t *testing.T) {
 	if s, err := f.Shot(ctx, line.ID); err != nil || s.Who != "" || s.Result == 0 {
 		t.Errorf("the line's check is %+v, %v", s, err)
 	}
-	if files, _ := os.ReadDir(filepath.Join(f.Dir(), photosDir)); len(files) != 3 {
+	if files, _ := os.ReadDir(filepath.Join(f.Dir(), PhotosDir)); len(files) != 3 {
 		t.Errorf("%d photos are left, want the two copies and the line's", len(files))
 	}
 	_, done, err := f.Removals(ctx, 9)
@@ -215,7 +215,6 @@ func reopened(t *testing.T, f *Folder) *Folder {
 
 // An exam's trays stay under the number, without photo and name.
 func TestRemoveFromAnExam(t *testing.T) {
-	enginetest.FileOnly(t, "a backup is of a folder")
 	f, ctx := open4test(t), t.Context()
 	id, number := sat(t, f)
 	done(t, f, id, exam.Begun)
@@ -242,15 +241,8 @@ func TestRemoveFromAnExam(t *testing.T) {
 	if _, _, err := f.book.CheckExam(ctx, id); err != nil {
 		t.Errorf("the record does not hold: %v", err)
 	}
-	if files, _ := os.ReadDir(filepath.Join(f.Dir(), photosDir)); len(files) != 0 {
+	if files, _ := os.ReadDir(filepath.Join(f.Dir(), PhotosDir)); len(files) != 0 {
 		t.Error("the photo is still there")
-	}
-	var b bytes.Buffer
-	if err := Backup(ctx, f.Dir(), &b); err != nil {
-		t.Fatal(err)
-	}
-	if err := Restore(ctx, &b, filepath.Join(t.TempDir(), "again")); err != nil {
-		t.Errorf("a backup without the photo: %v", err)
 	}
 }
 

@@ -3,15 +3,12 @@ package intake
 import (
 	"bytes"
 	"errors"
-	"netagauge/internal/keep/enginetest"
 	"os"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/book"
-	"netagauge/internal/keep/database"
 )
 
 func addSecond(t *testing.T, f *Folder, id string, data []byte) Shot {
@@ -166,70 +163,5 @@ func TestSecondPhotoDropsLocation(t *testing.T) {
 	kept, err := os.ReadFile(filepath.Join(f.Dir(), "photos", pair.Second.ID+".jpg"))
 	if err != nil || bytes.Contains(kept, []byte("35,39.5N")) {
 		t.Errorf("the place is still in the second photo: %v", err)
-	}
-}
-
-// Second photos are in a backup, and known after opening.
-func TestSecondPhotoIsKept(t *testing.T) {
-	enginetest.FileOnly(t, "a backup is of a folder")
-	f := open4test(t)
-	s := receive(t, f, sent("7"), numbered(t, 1))
-	addSecond(t, f, s.ID, numbered(t, 2))
-	addSecond(t, f, s.ID, numbered(t, 3))
-	dir := filepath.Join(t.TempDir(), "again")
-	if err := Restore(t.Context(), bytes.NewReader(backupOf(t, f)), dir); err != nil {
-		t.Fatal(err)
-	}
-	again, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer again.Close()
-	if again.Found().Unclaimed != 0 {
-		t.Errorf("%d second photos are taken for nobody's", again.Found().Unclaimed)
-	}
-	got, err := again.Shot(t.Context(), s.ID)
-	if err != nil {
-		t.Fatal(err)
-	}
-	file, err := again.OpenSecond(t.Context(), got)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	var data bytes.Buffer
-	if _, err := data.ReadFrom(file); err != nil || !bytes.Equal(data.Bytes(), numbered(t, 3)) {
-		t.Errorf("the last second photo is not the one that counts: %v", err)
-	}
-}
-
-// A folder of the time before second photos is backed up as it is, and opened.
-func TestFolderWithoutSecondPhotos(t *testing.T) {
-	enginetest.FileOnly(t, "a backup is of a folder")
-	f := open4test(t)
-	s := receive(t, f, sent("7"), numbered(t, 1))
-	dir := f.Dir()
-	f.Close()
-	list, err := database.ConnectFile(filepath.Join(dir, listFile), "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, undo := range strings.Split("ALTER TABLE shot RENAME COLUMN ticket TO told; ALTER TABLE sent_to RENAME COLUMN ticket TO told; ALTER TABLE sent_to RENAME TO session; DROP TABLE second; ALTER TABLE shot DROP COLUMN place; ALTER TABLE shot DROP COLUMN dropped; DROP TABLE removal; DROP INDEX shot_open_of_owner; DELETE FROM goose_db_version WHERE version_id > 1", ";") {
-		if _, err := list.Exec(undo); err != nil {
-			t.Fatal(err)
-		}
-	}
-	list.Close()
-	var out bytes.Buffer
-	if err := Backup(t.Context(), dir, &out); err != nil {
-		t.Errorf("backup of an older folder: %v", err)
-	}
-	f, err = Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	if got := addSecond(t, f, s.ID, numbered(t, 2)); !got.Second.Counts() {
-		t.Errorf("an older folder takes no second photo: %+v", got)
 	}
 }

@@ -37,7 +37,7 @@ func OpenShared(ctx context.Context, s Shared, program string) (*Folder, error) 
 }
 
 func (f *Folder) openShared(ctx context.Context, at database.Place) (err error) {
-	if err := os.Mkdir(filepath.Join(f.dir, tmpDir), 0o700); err != nil {
+	if err := os.Mkdir(filepath.Join(f.dir, TmpDir), 0o700); err != nil {
 		return err
 	}
 	if f.db, err = database.Open(ctx, at, list); err != nil {

@@ -1,4 +1,7 @@
-package intake
+// Package backup packs a kitchen's data folder into one file and unpacks it again. It
+// knows the names in the folder and which photos its list speaks of, and nothing else of
+// what is in it.
+package backup
 
 import (
 	"context"
@@ -11,28 +14,32 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/archive"
 	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/settings"
 )
 
-// Backup writes a copy of the data folder dir to w while the folder may be in
+// databases of a folder, in the order in which they are copied.
+var databases = []string{intake.ListFile, intake.BookFile, intake.AccountsFile}
+
+// Write writes a copy of the data folder dir to w while the folder may be in
 // use. The list is copied first, so that whatever the copied list speaks of is in the
 // copy, but for photos that are deleted meanwhile. A backup that was not written to its
 // end restores nothing.
-func Backup(ctx context.Context, dir string, w io.Writer) error {
-	if err := backup(ctx, dir, w); err != nil {
+func Write(ctx context.Context, dir string, w io.Writer) error {
+	if err := write(ctx, dir, w); err != nil {
 		return phrase.Because(database.Plain(err), "in-folder", dir)
 	}
 	return nil
 }
 
-func backup(ctx context.Context, dir string, w io.Writer) error {
-	if _, err := os.Stat(filepath.Join(dir, listFile)); err != nil {
+func write(ctx context.Context, dir string, w io.Writer) error {
+	if _, err := os.Stat(filepath.Join(dir, intake.ListFile)); err != nil {
 		return phrase.Wrong("folder-none")
 	}
-	if err := os.MkdirAll(filepath.Join(dir, tmpDir), 0o700); err != nil {
+	if err := os.MkdirAll(filepath.Join(dir, intake.TmpDir), 0o700); err != nil {
 		return err
 	}
-	work, err := os.MkdirTemp(filepath.Join(dir, tmpDir), "backup-*")
+	work, err := os.MkdirTemp(filepath.Join(dir, intake.TmpDir), "backup-*")
 	if err != nil {
 		return err
 	}
@@ -49,7 +56,7 @@ func pack(ctx context.Context, p *archive.Packer, dir, work string) error {
 	if err := copyDatabases(ctx, dir, work); err != nil {
 		return err
 	}
-	photos, err := photosIn(ctx, filepath.Join(work, listFile))
+	photos, err := photosIn(ctx, filepath.Join(work, intake.ListFile))
 	if err != nil {
 		return err
 	}
@@ -67,7 +74,7 @@ func pack(ctx context.Context, p *archive.Packer, dir, work string) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		name := photosDir + "/" + photo.Name
+		name := intake.PhotosDir + "/" + photo.Name
 		err := p.File(name, filepath.Join(dir, filepath.FromSlash(name)))
 		if errors.Is(err, fs.ErrNotExist) {
 			p.Absent = append(p.Absent, name)
@@ -97,16 +104,16 @@ func copyDatabases(ctx context.Context, dir, work string) error {
 
 // agree reports whether the book of a copy has every result that its list speaks of.
 func agree(ctx context.Context, work string) (bool, error) {
-	if _, err := os.Stat(filepath.Join(work, BookFile)); err != nil {
+	if _, err := os.Stat(filepath.Join(work, intake.BookFile)); err != nil {
 		return true, nil
 	}
-	db, err := database.ConnectFile(filepath.Join(work, listFile), "mode=ro")
+	db, err := database.ConnectFile(filepath.Join(work, intake.ListFile), "mode=ro")
 	if err != nil {
 		return false, err
 	}
 	defer db.Close()
 	db.SetMaxOpenConns(1)
-	if _, err := db.ExecContext(ctx, `ATTACH $1 AS kept`, filepath.Join(work, BookFile)); err != nil {
+	if _, err := db.ExecContext(ctx, `ATTACH $1 AS kept`, filepath.Join(work, intake.BookFile)); err != nil {
 		return false, err
 	}
 	var lacking int

@@ -1,4 +1,4 @@
-package intake
+package backup
 
 import (
 	"context"
@@ -13,14 +13,11 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/archive"
 	"netagauge/internal/keep/database"
+	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/settings"
 )
 
-// restoringDir is in the folder while a restore is under way. A folder with it
-// is not opened.
-const restoringDir = "restoring"
-
-// Restore unpacks what Backup wrote into dir, which must be empty or not there.
+// Restore unpacks what Write wrote into dir, which must be empty or not there.
 // It writes nowhere else, and everything is checked against the hashes and the
 // list, and opened as a server will, before it takes its place; also are further
 // checks of the unpacked folder. When it fails, dir is as it was.
@@ -36,7 +33,7 @@ func restore(ctx context.Context, r io.Reader, dir string, also []func(context.C
 	if err != nil {
 		return err
 	}
-	work := filepath.Join(dir, restoringDir)
+	work := filepath.Join(dir, intake.UnfinishedDir)
 	if err := os.Mkdir(work, 0o700); err != nil {
 		return err
 	}
@@ -50,7 +47,7 @@ func restore(ctx context.Context, r io.Reader, dir string, also []func(context.C
 			os.Remove(dir)
 		}
 	}()
-	if err := os.Mkdir(filepath.Join(work, photosDir), 0o700); err != nil {
+	if err := os.Mkdir(filepath.Join(work, intake.PhotosDir), 0o700); err != nil {
 		return err
 	}
 	m, err := archive.Unpack(ctx, r, work, allowed)
@@ -66,10 +63,10 @@ func restore(ctx context.Context, r io.Reader, dir string, also []func(context.C
 		}
 	}
 	moving = true
-	return archive.MoveUp(work, dir, photosDir)
+	return archive.MoveUp(work, dir, intake.PhotosDir)
 }
 
-// allowed are the names of files in a backup: those that Backup packs. A write-ahead
+// allowed are the names of files in a backup: those that Write packs. A write-ahead
 // log in it would change what the hashes were taken of.
 func allowed(name string) bool {
 	return slices.Contains(databases, name) || slices.Contains(settings.Names(), name) || photoName.MatchString(name)
@@ -88,22 +85,22 @@ func checkListed(ctx context.Context, work string, m archive.Manifest) error {
 			}
 		}
 	}
-	if _, there := have[listFile]; !there {
-		return archive.ErrNone.Since(phrase.Wrong("backup-lacks", listFile))
+	if _, there := have[intake.ListFile]; !there {
+		return archive.ErrNone.Since(phrase.Wrong("backup-lacks", intake.ListFile))
 	}
-	photos, err := photosIn(ctx, filepath.Join(work, listFile))
+	photos, err := photosIn(ctx, filepath.Join(work, intake.ListFile))
 	if err != nil {
 		return archive.NotWhole(err)
 	}
 	for _, p := range photos {
-		p.Name = photosDir + "/" + p.Name
+		p.Name = intake.PhotosDir + "/" + p.Name
 		if have[p.Name] != p && !slices.Contains(m.Absent, p.Name) {
 			return archive.ErrNone.Since(phrase.Wrong("backup-lacks", p.Name))
 		}
 		delete(have, p.Name)
 	}
 	for name := range have {
-		if strings.HasPrefix(name, photosDir+"/") {
+		if strings.HasPrefix(name, intake.PhotosDir+"/") {
 			return archive.ErrNone.Since(phrase.Wrong("backup-other", name))
 		}
 	}
@@ -112,7 +109,7 @@ func checkListed(ctx context.Context, work string, m archive.Manifest) error {
 
 // opens opens an unpacked folder as a server will.
 func opens(ctx context.Context, work string) error {
-	f, err := Open(ctx, work, "")
+	f, err := intake.Open(ctx, work, "")
 	if err != nil {
 		return errors.Unwrap(err)
 	}

@@ -1,72 +1,32 @@
-package intake
+package backup
 
 import (
 	"archive/tar"
 	"bytes"
 	"compress/gzip"
+	"encoding/json"
 	"errors"
 	"io"
-	"netagauge/internal/keep/enginetest"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"netagauge/internal/keep/archive"
+	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/settings"
 )
-
-// filled is a folder with a measured, a waiting and a failed shot, and a setting.
-func filled(t *testing.T) *Folder {
-	t.Helper()
-	f := open4test(t)
-	for i := range 3 {
-		receive(t, f, sent("7"), numbered(t, i))
-	}
-	for i := range 2 {
-		s, found, err := f.Next(t.Context())
-		if err != nil || !found {
-			t.Fatal(found, err)
-		}
-		if i == 0 {
-			err = keep(t.Context(), f, s, measured(1), []byte{0xff, 0xd8})
-		} else {
-			err = f.Fail(t.Context(), s, CodeStopped, nil)
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := os.WriteFile(filepath.Join(f.Dir(), "roster.csv"), []byte("label,name\n07,Trainee 7\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	return f
-}
-
-func backupOf(t *testing.T, f *Folder) []byte {
-	t.Helper()
-	var out bytes.Buffer
-	if err := Backup(t.Context(), f.Dir(), &out); err != nil {
-		t.Fatal(err)
-	}
-	return out.Bytes()
-}
 
 // A folder restored from a backup goes on where the first one was.
 func TestBackupAndRestore(t *testing.T) {
-	enginetest.FileOnly(t, "a backup is of a folder")
 	f := filled(t)
-	want, err := f.List(t.Context(), Filter{})
+	want, err := f.List(t.Context(), intake.Filter{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	dir := filepath.Join(t.TempDir(), "again")
-	if err := Restore(t.Context(), bytes.NewReader(backupOf(t, f)), dir); err != nil {
-		t.Fatal(err)
-	}
-	again, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer again.Close()
-	got, err := again.List(t.Context(), Filter{})
+	to := again(t, packed(t, f))
+	got, err := to.List(t.Context(), intake.Filter{})
 	if err != nil || len(got) != len(want) {
 		t.Fatalf("%d shots, %v; want %d", len(got), err, len(want))
 	}
@@ -74,31 +34,48 @@ func TestBackupAndRestore(t *testing.T) {
 		if got[i].ID != want[i].ID || got[i].State != want[i].State || got[i].Hash != want[i].Hash || got[i].Result != want[i].Result {
 			t.Errorf("shot %d is %+v, was %+v", i, got[i], want[i])
 		}
-		p, err := again.OpenPhoto(t.Context(), got[i])
+		p, err := to.OpenPhoto(t.Context(), got[i])
 		if err != nil {
 			t.Error(err)
 			continue
 		}
 		p.Close()
 	}
-	if r, err := again.Book().Report(t.Context(), got[0].Result); err != nil || len(r.Pieces) != 1 {
+	if r, err := to.Book().Report(t.Context(), got[0].Result); err != nil || len(r.Pieces) != 1 {
 		t.Errorf("report %+v, %v", r, err)
 	}
-	if text, err := os.ReadFile(filepath.Join(dir, "roster.csv")); err != nil || !strings.HasPrefix(string(text), "label") {
+	if text, err := os.ReadFile(filepath.Join(to.Dir(), settings.Roster)); err != nil || !strings.HasPrefix(string(text), "label") {
 		t.Errorf("roster %q, %v", text, err)
 	}
-	if again.Found() != (Found{}) {
-		t.Errorf("opening found %+v to put right", again.Found())
+	if to.Found() != (intake.Found{}) {
+		t.Errorf("opening found %+v to put right", to.Found())
 	}
-	if next := receive(t, again, sent("7"), numbered(t, 9)); next.Number != 4 {
+	if next := receive(t, to, 9); next.Number != 4 {
 		t.Errorf("the next shot is number %d, want 4", next.Number)
+	}
+}
+
+// Only the owner reads what was restored.
+func TestRestoredIsPrivate(t *testing.T) {
+	dir := again(t, packed(t, filled(t))).Dir()
+	err := filepath.WalkDir(dir, func(path string, e fs.DirEntry, err error) error {
+		if err != nil || e.IsDir() {
+			return err
+		}
+		info, err := e.Info()
+		if err == nil && info.Mode().Perm() != 0o600 {
+			t.Errorf("%s has mode %v", e.Name(), info.Mode().Perm())
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }
 
 // A backup taken while photos arrive and results are kept restores whole.
 func TestBackupWhileInUse(t *testing.T) {
-	enginetest.FileOnly(t, "a backup is of a folder")
-	f := open4test(t)
+	f := kitchen(t)
 	stop, done := make(chan struct{}), make(chan struct{})
 	go func() {
 		defer close(done)
@@ -108,45 +85,30 @@ func TestBackupWhileInUse(t *testing.T) {
 				return
 			default:
 			}
-			receive(t, f, sent("7"), numbered(t, i))
-			if s, found, err := f.Next(t.Context()); err == nil && found {
-				if err := keep(t.Context(), f, s, measured(i), make([]byte, 50_000)); err != nil {
-					t.Error(err)
-				}
-			}
+			receive(t, f, i)
+			keepNext(t, f, make([]byte, 50_000))
 		}
 	}()
 	for range 3 {
-		data := backupOf(t, f)
-		dir := filepath.Join(t.TempDir(), "again")
-		if err := Restore(t.Context(), bytes.NewReader(data), dir); err != nil {
-			t.Error(err)
-			continue
-		}
-		again, err := Open(t.Context(), dir, program)
-		if err != nil {
-			t.Error(err)
-			continue
-		}
-		shots, err := again.List(t.Context(), Filter{States: []State{Measured}})
+		data := packed(t, f)
+		to := again(t, data)
+		shots, err := to.List(t.Context(), intake.Filter{States: []intake.State{intake.Measured}})
 		if err != nil {
 			t.Error(err)
 		}
 		for _, s := range shots {
-			if _, err := again.Book().Report(t.Context(), s.Result); err != nil {
+			if _, err := to.Book().Report(t.Context(), s.Result); err != nil {
 				t.Errorf("shot %d has no result: %v", s.Number, err)
 			}
 		}
 		t.Logf("%d measured shots in a backup of %d kB", len(shots), len(data)>>10)
-		again.Close()
 	}
 	close(stop)
 	<-done
 }
 
 func TestRestoreRefuses(t *testing.T) {
-	enginetest.FileOnly(t, "a backup is of a folder")
-	whole := backupOf(t, filled(t))
+	whole := packed(t, filled(t))
 	flipped := bytes.Clone(whole)
 	flipped[len(flipped)/2] ^= 1
 	link := tarOf(t, func(w *tar.Writer) {
@@ -185,9 +147,8 @@ func TestRestoreRefuses(t *testing.T) {
 }
 
 func TestRestoreNeedsAnEmptyFolder(t *testing.T) {
-	enginetest.FileOnly(t, "a backup is of a folder")
 	f := filled(t)
-	data := backupOf(t, f)
+	data := packed(t, f)
 	if err := Restore(t.Context(), bytes.NewReader(data), f.Dir()); err == nil || !strings.Contains(err.Error(), "not empty") {
 		t.Errorf("into the folder itself: %v", err)
 	}
@@ -196,27 +157,47 @@ func TestRestoreNeedsAnEmptyFolder(t *testing.T) {
 		t.Errorf("into an empty folder: %v", err)
 	}
 	half := t.TempDir()
-	if err := os.Mkdir(filepath.Join(half, restoringDir), 0o700); err != nil {
+	if err := os.Mkdir(filepath.Join(half, intake.UnfinishedDir), 0o700); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Open(t.Context(), half, program); !errors.Is(err, errRestoring) {
+	if _, err := intake.Open(t.Context(), half, "v1"); !errors.Is(err, intake.ErrUnfinished) {
 		t.Errorf("a folder half restored opens: %v", err)
 	}
 }
 
-// A photo that somebody took away does not keep the rest from being saved.
+// Neither a photo that somebody took away nor one that was dropped keeps the rest from
+// being saved.
 func TestBackupWithoutAPhoto(t *testing.T) {
-	enginetest.FileOnly(t, "a backup is of a folder")
-	f := filled(t)
-	shots, err := f.List(t.Context(), Filter{})
+	for name, dropped := range map[string]string{"taken away": ``, "dropped": `UPDATE shot SET dropped = '2026-11-26T10:00:00Z' WHERE number = 1`} {
+		f := filled(t)
+		shots, err := f.List(t.Context(), intake.Filter{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Remove(filepath.Join(f.Dir(), intake.PhotosDir, shots[0].ID+".jpg")); err != nil {
+			t.Fatal(err)
+		}
+		f.Close()
+		onList(t, f.Dir(), dropped)
+		var m archive.Manifest
+		data := packed(t, f)
+		if err := json.Unmarshal(filesOf(t, data)[manifestFile], &m); err != nil || len(m.Absent) > 0 != (dropped == "") {
+			t.Errorf("%s: %q are said to be absent, %v", name, m.Absent, err)
+		}
+		again(t, data)
+	}
+}
+
+// onList runs statements on the list of a folder that nobody has open.
+func onList(t *testing.T, dir, statements string) {
+	t.Helper()
+	path := filepath.Join(dir, intake.ListFile)
+	data, err := os.ReadFile(path)
+	if err == nil {
+		err = os.WriteFile(path, changed(t, data, statements), 0o600)
+	}
 	if err != nil {
 		t.Fatal(err)
-	}
-	if err := os.Remove(filepath.Join(f.Dir(), photosDir, shots[0].file())); err != nil {
-		t.Fatal(err)
-	}
-	if err := Restore(t.Context(), bytes.NewReader(backupOf(t, f)), filepath.Join(t.TempDir(), "again")); err != nil {
-		t.Error(err)
 	}
 }
 
