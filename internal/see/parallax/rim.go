@@ -6,10 +6,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Look is how a place looks: the logarithm of its light, and the two differences
-// of colour by light.
-type Look = [3]float64
-
 // Rim is the outline of a slice as seen, followed point by point: where a wall runs
 // outward the outline is its lower edge, and the upper one is seen inside, moved by
 // as much all along.
@@ -67,7 +63,6 @@ func sideOf(long, end float64) int {
 // further than greatestStep, places rimAlike apart by themselves.
 const (
 	stepAside    = 0.8 // mm
-	leastAside   = 0.3
 	leastSeen    = 1.5 // mm
 	greatestStep = 0.4
 	leastRun     = 3   // points
@@ -76,7 +71,7 @@ const (
 
 // plain is by how much light and colours differ from place to place at least, where
 // nothing is to be seen.
-var plain = Look{0.02, 0.01, 0.01}
+var plain = [3]float64{0.02, 0.01, 0.01}
 
 // How a step counts: the logarithm of how much more often one so strong is met at a
 // wall's upper edge than elsewhere. Set by the errors that were left on rendered trays.
@@ -95,13 +90,15 @@ const (
 // upper edge lies at a height: the upper edge of a wall that is seen follows the
 // outline, be it straight or not. It is reckoned on a grid and taken from it in
 // between.
-func (r Rim) Steps(at func(r2.Vec) (Look, bool), eye Eye, height float64) Tells {
+func (r Rim) Steps(looks Looks, eye Eye, height float64) Tells {
 	const every, cells = 2, side/2 + 1
 	up := r.seen(eye, height)
+	pairs := looks.pairs(up.points)
 	var table [cells][cells]float64
 	for j := range table {
 		for i := range table[j] {
-			table[j][i] = up.tell(at, leanAt(every*(j*side+i)))
+			move := r2.Scale(up.moved, leanAt(every*(j*side+i)))
+			table[j][i] = looks.tell(pairs, up.points, move)
 		}
 	}
 	return func(lean r2.Vec) float64 {
@@ -139,26 +136,35 @@ func (r Rim) seen(eye Eye, height float64) upperRim {
 	return out
 }
 
-// tell is the evidence for one lean.
-func (u upperRim) tell(at func(r2.Vec) (Look, bool), lean r2.Vec) float64 {
-	move := r2.Scale(u.moved, lean)
+// pair are the places on either side of an upper edge, px of the looks.
+type pair struct{ face, wall r2.Vec }
+
+func (l *Looks) pairs(points []upperPoint) []pair {
+	out := make([]pair, len(points))
+	for i, p := range points {
+		aside := r2.Scale(stepAside, p.normal)
+		out[i] = pair{l.px(r2.Sub(p.at, aside)), l.px(r2.Add(p.at, aside))}
+	}
+	return out
+}
+
+// tell is the evidence for a lean that moves the upper edge inward by so many mm.
+func (l *Looks) tell(pairs []pair, points []upperPoint, move r2.Vec) float64 {
 	var sides [4]steps
-	for _, p := range u.points {
-		depth := p.depth + r2.Dot(move, p.normal)
-		if depth < leastSeen {
+	by := r2.Scale(l.PxPerMM, move)
+	for i := range points {
+		p := &points[i]
+		if p.depth+r2.Dot(move, p.normal) < leastSeen {
 			continue
 		}
-		upper := r2.Sub(p.at, move)
-		aside := max(leastAside, min(stepAside, depth+edgeBreadth-stepAside))
-		face, ok := at(r2.Sub(upper, r2.Scale(stepAside, p.normal)))
-		wall, seen := at(r2.Add(upper, r2.Scale(aside, p.normal)))
-		if ok && seen {
-			sides[p.side].add(face, wall)
+		face, wall := l.index(r2.Sub(pairs[i].face, by)), l.index(r2.Sub(pairs[i].wall, by))
+		if face >= 0 && wall >= 0 {
+			sides[p.side].add(&l.At[face], &l.At[wall])
 		}
 	}
 	var sum float64
-	for _, s := range sides {
-		sum += s.odds()
+	for i := range sides {
+		sum += sides[i].odds()
 	}
 	return sum
 }
@@ -166,13 +172,13 @@ func (u upperRim) tell(at func(r2.Vec) (Look, bool), lean r2.Vec) float64 {
 // steps sums up the steps from face to wall along a side.
 type steps struct {
 	n           float64
-	sum, square Look
+	sum, square [3]float64
 }
 
-func (s *steps) add(face, wall Look) {
+func (s *steps) add(face, wall *Look) {
 	s.n++
 	for c := range face {
-		d := max(-greatestStep, min(greatestStep, face[c]-wall[c]))
+		d := float64(max(-greatestStep, min(greatestStep, face[c]-wall[c])))
 		s.sum[c] += d
 		s.square[c] += d * d
 	}
@@ -184,7 +190,7 @@ func (s *steps) odds() float64 {
 	if s.n < leastRun {
 		return 0
 	}
-	var t Look // by standard deviations of the mean
+	var t [3]float64 // by standard deviations of the mean
 	for c := range t {
 		m := s.sum[c] / s.n
 		spread := max(0, s.square[c]/s.n-m*m) + plain[c]*plain[c]

@@ -9,7 +9,7 @@ import (
 
 // slab is a face 40 by 80 mm, 4 mm up, whose walls lean outward along x, as an eye
 // far above sees it: its outline, and its looks, a wall being darker by a share.
-func slab(lean, darker float64) ([]r2.Vec, func(r2.Vec) (Look, bool)) {
+func slab(lean, darker float64) ([]r2.Vec, Looks) {
 	box := r2.Box{Min: r2.Vec{X: -20, Y: -40}, Max: r2.Vec{X: 20 + 4*lean, Y: 40}}
 	corners := []r2.Vec{box.Min, {X: box.Max.X, Y: box.Min.Y}, box.Max, {X: box.Min.X, Y: box.Max.Y}}
 	var o []r2.Vec
@@ -18,13 +18,16 @@ func slab(lean, darker float64) ([]r2.Vec, func(r2.Vec) (Look, bool)) {
 			o = append(o, r2.Add(p, r2.Scale(float64(k)/50, r2.Sub(corners[(i+1)%4], p))))
 		}
 	}
-	return o, func(p r2.Vec) (Look, bool) {
-		rough := 0.1 * math.Sin(3*p.X) * math.Cos(2*p.Y) // the face's own pattern
-		if p.X > 20 {
+	looks := Looks{PxPerMM: 8, X0: -200, Y0: -400, Wide: 480, High: 800}
+	for k := range looks.Wide * looks.High {
+		x, y := float64(looks.X0+k%looks.Wide)/8, float64(looks.Y0+k/looks.Wide)/8
+		rough := 0.1 * math.Sin(3*x) * math.Cos(2*y) // the face's own pattern
+		if x > 20 {
 			rough -= darker
 		}
-		return Look{4 + rough, -0.2, 0.3}, true
+		looks.At = append(looks.At, Look{float32(4 + rough), -0.2, 0.3})
 	}
+	return o, looks
 }
 
 // A wall that is darker speaks for the lean that was drawn, more than for any
@@ -37,8 +40,8 @@ func TestStepsTellTheLean(t *testing.T) {
 		lean, darker float64
 		seen         bool
 	}{{"darker", 1.2, 0.2, true}, {"brighter", 1.2, -0.2, false}, {"alike", 1.2, 0, false}, {"steep", 0.6, 0.2, true}} {
-		outline, at := slab(c.lean, c.darker)
-		tells := RimOf(outline, n, m).Steps(at, far, 4)
+		outline, looks := slab(c.lean, c.darker)
+		tells := RimOf(outline, n, m).Steps(looks, far, 4)
 		drawn := tells(r2.Vec{X: c.lean})
 		if (drawn > 2) != c.seen || !c.seen && drawn > -1 {
 			t.Errorf("%s: the lean drawn has log odds of %.2f", c.name, drawn)

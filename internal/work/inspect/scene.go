@@ -162,11 +162,14 @@ func (s *scene) spread(p *thing, cover, edgeHeightU float64, open doubt) spread 
 		(w*p.m.Length+l*p.m.Width)*edgeHeightU, open.area)
 	// An edge that is off by u along the whole length of the rice covers or bares
 	// a strip of u by that length: at most the share u / width of it.
-	if cover < 1 {
+	if cover < 1-wholly {
 		out.cover = out.width / s.in.Standard.Rice.Width
 	}
 	return out
 }
+
+// wholly is what rounding leaves of a share that is whole.
+const wholly = 1e-9
 
 func norm(v ...float64) float64 {
 	var s float64

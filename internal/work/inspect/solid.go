@@ -207,7 +207,7 @@ func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
 		out = append(out, p.edge.Walls(edge))
 	case !ok: // what is neither told nor seen by two photos
 		mid := shape.Outline(p.seen.Outline).Centroid()
-		out = append(out, parallax.RimOf(p.seen.Outline, n, m).Steps(s.up.Shade(p.seen.Outline).At, s.eye, edge(mid)))
+		out = append(out, parallax.RimOf(p.seen.Outline, n, m).Steps(s.up.Looks(p.seen.Outline), s.eye, edge(mid)))
 	}
 	return out
 }
