@@ -84,6 +84,16 @@ func Slices(trays []Tray) []Slice {
 	return out
 }
 
+// Measured are the slices of a tray that have numbers, as people decided about them.
+func (t Tray) Measured() (out []piece.Piece) {
+	for _, s := range Slices([]Tray{t}) {
+		if s.State == piece.Measured {
+			out = append(out, s.Piece)
+		}
+	}
+	return out
+}
+
 // Hidden is how many slices at the least lie on trays without numbers: pieces that
 // were not measured, unless a person said that they are no slices.
 func Hidden(trays []Tray) int {
@@ -105,9 +115,9 @@ func Hidden(trays []Tray) int {
 // Verdicts sums up the slices of trays.
 func Verdicts(trays ...Tray) piece.Count {
 	c := piece.Count{NotMeasured: Hidden(trays)}
-	for _, s := range Slices(trays) {
-		if s.State == piece.Measured {
-			c.Add(s.Verdict)
+	for _, t := range trays {
+		for _, p := range t.Measured() {
+			c.Add(p.Verdict)
 		}
 	}
 	return c

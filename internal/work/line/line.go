@@ -14,6 +14,7 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/chart"
+	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
 )
@@ -115,11 +116,16 @@ func Load(ctx context.Context, b *book.Book, name string, which book.Span) ([]Ch
 		return nil, err
 	}
 	remarks, err := b.Remarks(ctx, name, photos)
+	if err != nil {
+		return nil, err
+	}
+	said, err := b.OverridesOf(ctx, photos)
 	var out []Check
 	for i, r := range rows {
-		tray := reports[r.Result]
+		tray := grade.Tray{Report: reports[r.Result]}
+		tray.Overrides, _ = grade.Overrides(tray.Report.Pieces, said[r.Photo]) // the photo's page tells of one that fits no piece
 		out = append(out, Check{ID: r.ID, Result: r.Result, Photo: r.Photo, Number: i + 1, File: r.File, Who: r.Who, At: r.CheckedAt,
-			Count: tray.Count(), Slices: tray.MeasuredPieces(), Facts: tray.Facts, Remarks: remarks[r.Photo]})
+			Count: grade.Verdicts(tray), Slices: tray.Measured(), Facts: tray.Report.Facts, Remarks: remarks[r.Photo]})
 	}
 	return out, err
 }
