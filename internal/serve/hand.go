@@ -12,9 +12,9 @@ import (
 	"netagauge/internal/core/table"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/evidence"
-	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/hand"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
 )
 
@@ -41,7 +41,6 @@ type handTray struct {
 	Told   bool
 	Order  string // as told, by numbers; empty for as numbered
 	Along  []handRow
-	time   hand.Tray
 }
 
 // handRow is an effect with its interval, in a measure's own unit.
@@ -124,81 +123,93 @@ func (s *Server) handOf(ctx context.Context, data *handData) error {
 		return err
 	}
 	data.Class = shots[len(shots)-1].Session
-	of := func(class string) (out []intake.Shot) {
-		for _, x := range shots {
-			if x.Session == class {
-				out = append(out, x)
-			}
-		}
-		return out
+	if i := slices.IndexFunc(shots, func(x intake.Shot) bool { return x.Session == data.Class }); i > 0 {
+		data.Before = shots[i-1].Session
 	}
-	i := slices.IndexFunc(shots, func(x intake.Shot) bool { return x.Session == data.Class })
-	var now, before [][]piece.Piece
-	if now, err = s.handTrays(ctx, data, of(data.Class)); err != nil {
+	shots = slices.DeleteFunc(shots, func(x intake.Shot) bool { return x.Session != data.Class && x.Session != data.Before })
+	trays, err := s.handTrays(ctx, shots)
+	if err != nil {
 		return err
 	}
-	if i > 0 {
-		data.Before = shots[i-1].Session
-		if before, err = s.handTrays(ctx, nil, of(data.Before)); err != nil {
-			return err
+	var now, before []hand.Tray
+	var here []intake.Shot
+	for i, x := range shots {
+		if x.Session == data.Class {
+			now, here = append(now, trays[i]), append(here, x)
+		} else {
+			before = append(before, trays[i])
 		}
+	}
+	if err := s.along(ctx, data, here); err != nil {
+		return err
+	}
+	if data.Before != "" {
 		data.compare(before, now)
 	}
-	var times []hand.Tray
-	for _, t := range data.Trays {
-		times = append(times, t.time)
-	}
-	means, spreads := hand.Tired(times)
+	means, spreads := hand.Tired(now)
 	data.Means, data.Spreads = rowsOf(means), rowsOf(spreads)
-	if pace, known := hand.Pace(times); known {
+	if pace, known := hand.Pace(now); known {
 		data.Pace = uncertainty.Decimal(pace, 1)
 	}
 	return nil
 }
 
-func (d *handData) compare(before, now [][]piece.Piece) {
+func (d *handData) compare(before, now []hand.Tray) {
 	l := hand.Since(before, now)
 	if l.GoodKnown {
 		by := rowOf(piece.Cover, l.Good, l.After.Of) // a share, as cover is
 		by.Key = "hand-good"
 		d.Good = &handGood{l.After, l.Before, by}
 	}
-	all := slices.Concat(now...)
 	for _, c := range l.Changes {
-		d.Changes = append(d.Changes, rowOf(c.Measure, c.By, len(c.Measure.Values(all))))
+		d.Changes = append(d.Changes, rowOf(c.Measure, c.By, c.After.N))
 	}
 }
 
-// handTrays are the slices of each tray, with what people decided; they are added to the
-// data, where there is one.
-func (s *Server) handTrays(ctx context.Context, data *handData, shots []intake.Shot) (all [][]piece.Piece, err error) {
-	trays, err := s.traysOf(ctx, shots)
-	if err != nil {
-		return nil, err
-	}
+// handTrays are what each tray came to, with what people decided.
+func (s *Server) handTrays(ctx context.Context, shots []intake.Shot) ([]hand.Tray, error) {
+	sums := make([]book.Tally, len(shots))
 	for i, x := range shots {
-		tray := trays[i]
-		var pieces []piece.Piece
-		for _, p := range grade.Slices([]grade.Tray{tray}) {
-			pieces = append(pieces, p.Piece)
+		sums[i] = book.Tally{Kind: string(intake.Class), Name: x.Session, Photo: x.Hash, Result: x.Result}
+	}
+	sums, err := s.Folder.Book().Sums(ctx, sums)
+	out := make([]hand.Tray, len(sums))
+	for i, t := range sums {
+		out[i] = hand.Tray{At: shots[i].Received, Slices: t.Slices + t.Missing, Good: evidence.Part{N: t.Good, Of: t.Slices}, Of: map[*piece.Measure]evidence.Spread{}}
+		for _, m := range piece.OfHand() {
+			out[i].Of[m] = t.Of[m].Spread
 		}
-		all = append(all, pieces)
-		if data == nil {
-			continue
+	}
+	return out, err
+}
+
+// along adds the trays to the data, with what drifts along the block where the order of
+// cutting was told.
+func (s *Server) along(ctx context.Context, data *handData, shots []intake.Shot) error {
+	photos := make([]string, len(shots))
+	for i, x := range shots {
+		photos[i] = x.Hash
+	}
+	orders, err := s.Folder.Book().Orders(ctx, photos)
+	if err != nil {
+		return err
+	}
+	var results []int64
+	for _, x := range shots {
+		if _, told := orders[x.Hash]; told {
+			results = append(results, x.Result)
 		}
-		n, _ := tray.Count()
-		t := handTray{Shot: x.ID, Number: x.Number, time: hand.Tray{At: x.Received, Slices: n, Pieces: pieces}}
-		order, told, err := s.Folder.Book().Order(ctx, x.Hash)
-		if err != nil {
-			return nil, err
-		}
-		if t.Told = told; told {
-			t.Along = rowsOf(hand.Along(inOrder(tray.Report.Pieces, order)))
-			t.Order = joined(order)
+	}
+	reports, err := s.Folder.Book().Reports(ctx, results)
+	for _, x := range shots {
+		t := handTray{Shot: x.ID, Number: x.Number}
+		var order []int
+		if order, t.Told = orders[x.Hash]; t.Told {
+			t.Along, t.Order = rowsOf(hand.Along(inOrder(reports[x.Result].Pieces, order))), joined(order)
 		}
 		data.Trays = append(data.Trays, t)
 	}
-	return all, nil
+	return err
 }
 
 func joined(numbers []int) string {

@@ -183,11 +183,11 @@ func dayOf(trays []book.Tally) *dayData {
 		}
 	}
 	d.Share = evidence.Part{N: d.Good, Of: d.Slices}.Exact(evidence.EffectOf(parts))
-	for _, m := range tallied {
+	for _, m := range daily {
 		var n int
-		mean := meanData{Name: m.measure.Key, Unit: strings.TrimSpace(m.measure.Unit.Sign)}
+		mean := meanData{Name: m.Key, Unit: strings.TrimSpace(m.Unit.Sign)}
 		for _, t := range trays {
-			s := m.of(t)
+			s := t.Of[m]
 			n += s.N
 			mean.Mean += float64(s.N) * s.Mean
 			mean.Aim += float64(s.N) * s.Aim
@@ -200,25 +200,18 @@ func dayOf(trays []book.Tally) *dayData {
 	return d
 }
 
-// tallied are the measures that trays are summed up by.
-var tallied = []struct {
-	measure *piece.Measure
-	of      func(book.Tally) book.Spread
-}{
-	{piece.Length, func(t book.Tally) book.Spread { return t.Length }},
-	{piece.Width, func(t book.Tally) book.Spread { return t.Width }},
-	{piece.Weight, func(t book.Tally) book.Spread { return t.Weight }},
-}
+// daily are the measures that the owner's day has.
+var daily = []*piece.Measure{piece.Length, piece.Width, piece.Weight}
 
 // drifts are the signals that the newest check of a line completes, on the charts that
 // its own page has.
 func drifts(line []book.Tally) (out []drift) {
-	for _, m := range tallied {
+	for _, m := range daily {
 		var groups []chart.Subgroup
 		newest := -1
 		for i, t := range line {
-			if s := m.of(t); s.N >= 2 && s.N <= chart.MaxSubgroup {
-				groups, newest = append(groups, chart.Subgroup{N: s.N, Mean: s.Mean, SD: s.SD}), i
+			if s := t.Of[m]; s.N >= 2 && s.N <= chart.MaxSubgroup {
+				groups, newest = append(groups, chart.Subgroup(s.Spread)), i
 			}
 		}
 		if len(groups) < 2 || newest != len(line)-1 {
@@ -227,7 +220,7 @@ func drifts(line []book.Tally) (out []drift) {
 		pair := chart.Charts(groups, 0)
 		for _, x := range append(chart.Signals(pair.Mean, chart.WesternElectric), chart.Signals(pair.Spread, chart.BeyondLimits)...) {
 			if x.Point == len(groups)-1 {
-				out = append(out, drift{m.measure.Key, x.Says, x.Rule})
+				out = append(out, drift{m.Key, x.Says, x.Rule})
 				break
 			}
 		}

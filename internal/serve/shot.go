@@ -77,28 +77,6 @@ func (s *Server) trayOf(ctx context.Context, x intake.Shot) (grade.Tray, error) 
 	return grade.Tray{File: x.Name, Report: report, Overrides: overrides}, err
 }
 
-// traysOf are many, as trayOf.
-func (s *Server) traysOf(ctx context.Context, shots []intake.Shot) ([]grade.Tray, error) {
-	results, photos := make([]int64, len(shots)), make([]string, len(shots))
-	for i, x := range shots {
-		results[i], photos[i] = x.Result, x.Hash
-	}
-	reports, err := s.Folder.Book().Reports(ctx, results)
-	if err != nil {
-		return nil, err
-	}
-	said, err := s.Folder.Book().OverridesOf(ctx, photos)
-	if err != nil {
-		return nil, err
-	}
-	out := make([]grade.Tray, len(shots))
-	for i, x := range shots {
-		out[i] = grade.Tray{File: x.Name, Report: reports[x.Result]}
-		out[i].Overrides, _ = grade.Overrides(out[i].Report.Pieces, said[x.Hash])
-	}
-	return out, nil
-}
-
 // overrides are by a piece's number. One that fits no piece any more counts for
 // none; the class board warns of it.
 func (s *Server) overrides(ctx context.Context, x intake.Shot, pieces []piece.Piece) (map[int]piece.Override, error) {

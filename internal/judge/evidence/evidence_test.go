@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -178,7 +179,7 @@ func TestAboveMeetsExact(t *testing.T) {
 func TestMeans(t *testing.T) {
 	first := []float64{0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0.0, 2.0}
 	second := []float64{1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4}
-	got, known := Means(second, first)
+	got, known := Means(SpreadOf(second), SpreadOf(first))
 	if !known || got.Clear() {
 		t.Errorf("%v, known: %v", got, known)
 	}
@@ -186,15 +187,42 @@ func TestMeans(t *testing.T) {
 	close(t, "low", got.Low, -3.3654832, 5e-8)
 	close(t, "high", got.High, 0.2054832, 5e-8)
 	for _, few := range [][]float64{nil, {1}} {
-		if _, known := Means(few, second); known {
+		if _, known := Means(SpreadOf(few), SpreadOf(second)); known {
 			t.Errorf("a mean of %v is compared", few)
 		}
-		if _, known := Means(second, few); known {
+		if _, known := Means(SpreadOf(second), SpreadOf(few)); known {
 			t.Errorf("%v is compared with", few)
 		}
 	}
-	if _, known := Means([]float64{2, 2}, []float64{3, 3}); known {
+	if _, known := Means(SpreadOf([]float64{2, 2}), SpreadOf([]float64{3, 3})); known {
 		t.Error("values without a spread have an interval")
+	}
+}
+
+// Parts, however they are cut, pool to what gonum says of all values; what is the same
+// everywhere has no spread.
+func TestPooled(t *testing.T) {
+	values := []float64{0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0.0, 2.0}
+	mean, sd := stat.MeanStdDev(values, nil)
+	for _, cut := range [][]int{{10}, {1, 9}, {0, 3, 0, 7}, {2, 2, 2, 2, 2}} {
+		var parts []Spread
+		rest := values
+		for _, n := range cut {
+			parts, rest = append(parts, SpreadOf(rest[:n])), rest[n:]
+		}
+		got := Pooled(parts)
+		if got.N != len(values) {
+			t.Errorf("%v: %+v", cut, got)
+		}
+		close(t, "mean", got.Mean, mean, 1e-14)
+		close(t, "standard deviation", got.SD, sd, 1e-14)
+	}
+	told := SpreadOf([]float64{4.2, 4.2, 4.2})
+	if got := Pooled([]Spread{told, SpreadOf([]float64{4.2}), {}, told}); got != (Spread{N: 7, Mean: 4.2}) {
+		t.Errorf("one number for all: %+v", got)
+	}
+	if got := Pooled(nil); got != (Spread{}) {
+		t.Errorf("nothing: %+v", got)
 	}
 }
 
@@ -239,7 +267,7 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 		for i := range y {
 			y[i] = 4.2 + 0.3*random.NormFloat64()
 		}
-		if i, _ := Means(y, more); i.Low > 0.8 || i.High < 0.8 {
+		if i, _ := Means(SpreadOf(y), SpreadOf(more)); i.Low > 0.8 || i.High < 0.8 {
 			missed["means"]++
 		}
 	}

@@ -7,7 +7,6 @@
 package hand
 
 import (
-	"slices"
 	"time"
 
 	"gonum.org/v1/gonum/stat"
@@ -57,8 +56,9 @@ func add(out []Drift, m *piece.Measure, x, y []float64) []Drift {
 // Tray is what was cut for one photo, and when that came.
 type Tray struct {
 	At     time.Time
-	Slices int // that lie there, with or without numbers
-	Pieces []piece.Piece
+	Slices int           // that lie there, with or without numbers
+	Good   evidence.Part // of those with a verdict
+	Of     map[*piece.Measure]evidence.Spread
 }
 
 // Tired is what the minutes do: Means to the mean of a tray, Spreads to the standard
@@ -69,9 +69,8 @@ func Tired(trays []Tray) (means, spreads []Drift) {
 	for _, m := range piece.OfHand() {
 		var x, mean, sd []float64
 		for _, t := range trays {
-			if v := m.Values(t.Pieces); len(v) >= least {
-				a, s := stat.MeanStdDev(v, nil)
-				x, mean, sd = append(x, t.At.Sub(trays[0].At).Minutes()), append(mean, a), append(sd, s)
+			if s := t.Of[m]; s.N >= least {
+				x, mean, sd = append(x, t.At.Sub(trays[0].At).Minutes()), append(mean, s.Mean), append(sd, s.SD)
 			}
 		}
 		means, spreads = add(means, m, x, mean), add(spreads, m, x, sd)
@@ -98,7 +97,7 @@ func Pace(trays []Tray) (slicesAMinute float64, known bool) {
 type Change struct {
 	Measure       *piece.Measure
 	By            evidence.Interval
-	Before, After float64 // means
+	Before, After evidence.Spread
 }
 
 // Lesson is what changed from before it to after it.
@@ -112,37 +111,32 @@ type Lesson struct {
 // Since compares the trays of a hand before and after a lesson. Only measured slices
 // with a verdict count in the share of good ones, those of one tray as much alike as
 // all these trays show; means take slices as cut one by one.
-func Since(before, after [][]piece.Piece) Lesson {
+func Since(before, after []Tray) Lesson {
 	was, now := parts(before), parts(after)
 	out := Lesson{Before: evidence.Sum(was), After: evidence.Sum(now)}
 	out.Good, out.GoodKnown = evidence.Shares(out.Before, out.After, evidence.EffectOf(was, now))
-	earlier, later := slices.Concat(before...), slices.Concat(after...)
 	for _, m := range piece.OfHand() {
-		was, now := m.Values(earlier), m.Values(later)
+		was, now := pooled(before, m), pooled(after, m)
 		if by, known := evidence.Means(was, now); known {
-			out.Changes = append(out.Changes, Change{m, by, stat.Mean(was, nil), stat.Mean(now, nil)})
+			out.Changes = append(out.Changes, Change{m, by, was, now})
 		}
 	}
 	return out
 }
 
-func parts(trays [][]piece.Piece) (out []evidence.Part) {
+func parts(trays []Tray) (out []evidence.Part) {
 	for _, t := range trays {
-		if p := good(t); p.Of > 0 {
-			out = append(out, p)
+		if t.Good.Of > 0 {
+			out = append(out, t.Good)
 		}
 	}
 	return out
 }
 
-func good(pieces []piece.Piece) (out evidence.Part) {
-	for _, p := range pieces {
-		if p.State == piece.Measured {
-			out.Of++
-			if p.Verdict == piece.Pass {
-				out.N++
-			}
-		}
+func pooled(trays []Tray, m *piece.Measure) evidence.Spread {
+	parts := make([]evidence.Spread, len(trays))
+	for i, t := range trays {
+		parts[i] = t.Of[m]
 	}
-	return out
+	return evidence.Pooled(parts)
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/evidence"
 )
 
 var noon = time.Date(2026, 11, 26, 12, 0, 0, 0, time.UTC)
@@ -67,13 +68,32 @@ func TestAlong(t *testing.T) {
 	near(t, "the other way round", other.Step.Value, -thick.Step.Value, 1e-12)
 }
 
+// trayOf sums up slices.
+func trayOf(cut []piece.Piece) Tray {
+	out := Tray{Slices: len(cut), Of: map[*piece.Measure]evidence.Spread{}}
+	for _, m := range piece.OfHand() {
+		out.Of[m] = evidence.SpreadOf(m.Values(cut))
+	}
+	for _, p := range cut {
+		if p.State == piece.Measured {
+			out.Good.Of++
+			if p.Verdict == piece.Pass {
+				out.Good.N++
+			}
+		}
+	}
+	return out
+}
+
 // Six trays, one every five minutes: lengths 1 mm longer each tray, ever more uneven.
 func trays() (out []Tray) {
 	for i := range 6 {
-		tray := Tray{At: noon.Add(time.Duration(5*i) * time.Minute), Slices: 5}
+		var cut []piece.Piece
 		for _, d := range []float64{-1, -0.5, 0, 0.5, 1} {
-			tray.Pieces = append(tray.Pieces, slice(80+float64(i)+d*(1+0.2*float64(i))+0.01*float64(i%2), 35+d, 4))
+			cut = append(cut, slice(80+float64(i)+d*(1+0.2*float64(i))+0.01*float64(i%2), 35+d, 4))
 		}
+		tray := trayOf(cut)
+		tray.At = noon.Add(time.Duration(5*i) * time.Minute)
 		out = append(out, tray)
 	}
 	return out
@@ -109,7 +129,7 @@ func TestPace(t *testing.T) {
 // 0.8090; and the mean length falls by 4 mm.
 func TestSince(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 4))
-	hand := func(length float64, good int) [][]piece.Piece {
+	hand := func(length float64, good int) []Tray {
 		var out []piece.Piece
 		for i := range 10 {
 			p := slice(length+random.NormFloat64(), 35, 4)
@@ -118,7 +138,7 @@ func TestSince(t *testing.T) {
 			}
 			out = append(out, p)
 		}
-		return [][]piece.Piece{append(out, piece.Piece{State: piece.Glared})}
+		return []Tray{trayOf(append(out, piece.Piece{State: piece.Glared}))}
 	}
 	got := Since(hand(84, 3), hand(80, 9))
 	if !got.GoodKnown || !got.Good.Clear() || got.Before.Of != 10 || got.After.N != 9 {
@@ -130,12 +150,12 @@ func TestSince(t *testing.T) {
 		t.Fatalf("%+v", got.Changes)
 	}
 	c := got.Changes[0]
-	near(t, "mean", c.By.Value, c.After-c.Before, 1e-12)
+	near(t, "mean", c.By.Value, c.After.Mean-c.Before.Mean, 1e-12)
 	near(t, "mean", c.By.Value, -4, 1)
 	if !c.By.Clear() {
 		t.Errorf("%+v", c)
 	}
-	apart := func(length float64) [][]piece.Piece { return append(hand(length, 1), hand(length, 9)...) }
+	apart := func(length float64) []Tray { return append(hand(length, 1), hand(length, 9)...) }
 	if more := Since(apart(84), apart(80)); more.Good.High-more.Good.Low < 1.2*(got.Good.High-got.Good.Low) {
 		t.Errorf("twice as many slices on trays that differ tell as much: %+v", more.Good)
 	}

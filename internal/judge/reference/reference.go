@@ -8,7 +8,6 @@ import (
 
 	"github.com/peterstace/simplefeatures/geom"
 	"gonum.org/v1/gonum/spatial/r2"
-	"gonum.org/v1/gonum/stat"
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/rank"
@@ -124,13 +123,11 @@ const fewest = 3
 func Spreads(reference, tray []piece.Piece) []Spread {
 	var out []Spread
 	for _, m := range []*piece.Measure{piece.Length, piece.Width, piece.Weight} {
-		was, now := m.Values(reference), m.Values(tray)
-		if len(was) < fewest || len(now) < fewest {
+		was, now := evidence.SpreadOf(m.Values(reference)), evidence.SpreadOf(m.Values(tray))
+		if was.N < fewest || now.N < fewest {
 			continue
 		}
-		s := Spread{Measure: m}
-		s.Reference, s.ReferenceSD = stat.MeanStdDev(was, nil)
-		s.Mean, s.SD = stat.MeanStdDev(now, nil)
+		s := Spread{Measure: m, Mean: now.Mean, SD: now.SD, Reference: was.Mean, ReferenceSD: was.SD}
 		var ok bool
 		if s.Off, ok = evidence.Means(was, now); ok {
 			out = append(out, s)

@@ -100,7 +100,7 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 		}
 	}
 	fillExam(t, b, hash)
-	if _, told, _ := b.Order(ctx, k.Photo); !told {
+	if told, _ := b.Orders(ctx, []string{k.Photo}); told[k.Photo] == nil {
 		if err := b.TellOrder(ctx, k.Photo, nil, "Trainee 7"); err != nil {
 			t.Fatal(err)
 		}

@@ -2,9 +2,9 @@ package book
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
-	"errors"
+
+	"netagauge/internal/keep/database"
 )
 
 // TellOrder keeps in which order the slices of a tray were cut, by their numbers; none
@@ -18,15 +18,21 @@ func (b *Book) TellOrder(ctx context.Context, photo string, numbers []int, who s
 	return b.fail("keep the order of the slices", err)
 }
 
-// Order is what TellOrder kept last of a tray; told is false where nobody told it.
-func (b *Book) Order(ctx context.Context, photo string) (numbers []int, told bool, err error) {
-	var text string
-	err = b.db.QueryRowContext(ctx, `SELECT numbers FROM cut_order WHERE photo_hash = $1 ORDER BY id DESC LIMIT 1`, Hashes(photo)[0]).Scan(&text)
-	if errors.Is(err, sql.ErrNoRows) {
-		return nil, false, nil
+// Orders are what TellOrder kept last of trays, by the hash of the first photo; one of
+// which nobody told it is not among them.
+func (b *Book) Orders(ctx context.Context, photos []string) (map[string][]int, error) {
+	first := make([]string, len(photos))
+	for i, p := range photos {
+		first[i] = Hashes(p)[0]
 	}
-	if err == nil {
-		err = json.Unmarshal([]byte(text), &numbers)
+	told, err := database.Pairs[string, string](b.db.QueryContext(ctx, `SELECT photo_hash, numbers FROM cut_order WHERE `+b.db.Among("photo_hash", "$1")+` ORDER BY id`, database.List(b.db, first)))
+	out := map[string][]int{}
+	for photo, text := range told {
+		var numbers []int
+		if err := json.Unmarshal([]byte(text), &numbers); err != nil {
+			return nil, err
+		}
+		out[photo] = numbers
 	}
-	return numbers, err == nil, b.fail("read the order of the slices", err)
+	return out, b.fail("read the order of the slices", err)
 }

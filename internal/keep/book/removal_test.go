@@ -46,7 +46,7 @@ var columnsOf = map[string]map[string]string{
 	"spot_check":   {"id": none, "line": none, "who": name, "file": text, "result_id": none, "checked_at": none},
 	"remark":       {"id": none, "line": none, "photo": none, "who": name, "remark": text, "made_at": none},
 	"repeat_check": {"id": none, "photos": none, "slices": none, "mat": none, "sd": none, "done_at": none},
-	"tally":        {"kind": none, "name": given, "photo": row, "result_id": row, "day": none, "at": row, "good": row, "slices": row, "missing": row, "length_n": row, "length_mean": row, "length_sd": row, "length_aim": row, "width_n": row, "width_mean": row, "width_sd": row, "width_aim": row, "weight_n": row, "weight_mean": row, "weight_sd": row, "weight_aim": row}, // goes with the result
+	"tally":        {"kind": none, "name": given, "photo": row, "result_id": row, "day": none, "at": row, "good": row, "slices": row, "missing": row, "length_n": row, "length_mean": row, "length_sd": row, "length_aim": row, "width_n": row, "width_mean": row, "width_sd": row, "width_aim": row, "weight_n": row, "weight_mean": row, "weight_sd": row, "weight_aim": row, "thickness_n": row, "thickness_mean": row, "thickness_sd": row, "thickness_aim": row, "skew_n": row, "skew_mean": row, "skew_sd": row, "skew_aim": row}, // goes with the result
 	"guess":        {"id": none, "token": row, "person": row, "card": none, "fish": none, "measure": none, "guess": row, "truth": none, "u": none, "within": none, "guessed_at": row},
 	"cut_order":    {"id": none, "photo_hash": row, "numbers": none, "who": name, "told_at": none},
 	"exam":         {"id": none, "name": given, "closed_at": none},

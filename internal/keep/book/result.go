@@ -117,6 +117,9 @@ func (b *Book) Report(ctx context.Context, result int64) (piece.Tray, error) {
 // Reports returns the reports of results, by result.
 func (b *Book) Reports(ctx context.Context, results []int64) (map[int64]piece.Tray, error) {
 	out := map[int64]piece.Tray{}
+	if len(results) == 0 {
+		return out, nil
+	}
 	err := b.eachReport(ctx, b.db, b.db.Among("id", "$1"), database.List(b.db, results), func(id int64, r piece.Tray) error {
 		out[id] = r
 		return nil

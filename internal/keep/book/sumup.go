@@ -6,11 +6,9 @@ import (
 	"slices"
 	"time"
 
-	"gonum.org/v1/gonum/stat"
-
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/evidence"
 	"netagauge/internal/judge/grade"
-	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/database"
 )
@@ -19,7 +17,10 @@ import (
 // board or charts would, and keeps that. They say which it is, where it counts and when.
 func (b *Book) SumUp(ctx context.Context, all ...Tally) error {
 	for some := range slices.Chunk(all, atOnce) {
-		if err := b.sumUp(ctx, some); err != nil {
+		if err := b.reckon(ctx, some); err != nil {
+			return err
+		}
+		if err := b.KeepTally(ctx, some...); err != nil {
 			return err
 		}
 	}
@@ -29,7 +30,11 @@ func (b *Book) SumUp(ctx context.Context, all ...Tally) error {
 // atOnce bounds how many reports are in memory.
 const atOnce = 100
 
-func (b *Book) sumUp(ctx context.Context, all []Tally) error {
+// reckon puts into each what its result comes to.
+func (b *Book) reckon(ctx context.Context, all []Tally) error {
+	if len(all) == 0 {
+		return nil
+	}
 	results, photos := make([]int64, len(all)), make([]string, len(all))
 	for i, t := range all {
 		results[i], photos[i] = t.Result, Hashes(t.Photo)[0]
@@ -55,7 +60,7 @@ func (b *Book) sumUp(ctx context.Context, all []Tally) error {
 			return err
 		}
 	}
-	return b.KeepTally(ctx, all...)
+	return nil
 }
 
 // ticketsOf are the tickets of results, by result.
@@ -79,33 +84,19 @@ func (b *Book) ticketsOf(ctx context.Context, results []int64) (map[int64]ticket
 // sum sums up a tray by what was told of it and said about its slices.
 func (t *Tally) sum(tray piece.Tray, told ticket.Ticket, said []piece.Override) error {
 	decided, _ := grade.Overrides(tray.Pieces, said) // one whose piece is gone is told on the board
-	n := grade.Verdicts(grade.Tray{Report: tray, Overrides: decided})
-	t.Good, t.Slices, t.Missing = n.Good, n.Measured(), n.NotMeasured
+	whole := grade.Tray{Report: tray, Overrides: decided}
+	n := grade.Verdicts(whole)
+	t.Good, t.Slices, t.Missing, t.Of = n.Good, n.Measured(), n.NotMeasured, map[*piece.Measure]Spread{}
 	m, err := told.Matter()
 	if err != nil {
 		return err
 	}
-	for measure, to := range map[*piece.Measure]*Spread{piece.Length: &t.Length, piece.Width: &t.Width, piece.Weight: &t.Weight} {
-		*to = spread(measure.Values(tray.MeasuredPieces()))
-		to.Aim = aim(told.Standard, measure, m.Group)
+	pieces := whole.Measured()
+	for _, measure := range Tallied {
+		band, _ := told.Standard.Band(measure, m.Group)
+		t.Of[measure] = Spread{evidence.SpreadOf(measure.Values(pieces)), band.Aim}
 	}
 	return nil
-}
-
-func aim(house standard.Standard, m *piece.Measure, group string) float64 {
-	band, _ := house.Band(m, group)
-	return band.Aim
-}
-
-func spread(v []float64) Spread {
-	switch len(v) {
-	case 0:
-		return Spread{}
-	case 1:
-		return Spread{N: 1, Mean: v[0]}
-	}
-	mean, sd := stat.MeanStdDev(v, nil)
-	return Spread{N: len(v), Mean: mean, SD: sd}
 }
 
 // SumUpAnew sums a photo up anew, after something was decided about its slices.

@@ -2,6 +2,7 @@ package book
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -54,11 +55,11 @@ func TestSumUp(t *testing.T) {
 		return all[0]
 	}
 	got := day()
-	if got.Good != 2 || got.Slices != 3 || got.Missing != 2 || got.Weight.N != 0 {
+	if got.Good != 2 || got.Slices != 3 || got.Missing != 2 || got.Of[piece.Weight].N != 0 {
 		t.Errorf("%+v", got)
 	}
 	// 78, 80, 90: mean 82.667, standard deviation √41.33 = 6.429
-	if l := got.Length; l.N != 3 || math.Abs(l.Mean-82.6667) > 1e-3 || math.Abs(l.SD-6.4291) > 1e-3 || l.Aim != told.Standard.Length.Aim {
+	if l := got.Of[piece.Length]; l.N != 3 || math.Abs(l.Mean-82.6667) > 1e-3 || math.Abs(l.SD-6.4291) > 1e-3 || l.Aim != told.Standard.Length.Aim {
 		t.Errorf("lengths %+v", l)
 	}
 	if err := b.Override(ctx, photo, piece.Override{Piece: 3, At: report.Pieces[2].Middle(), Kind: piece.SaidGood, Reason: "for a large nigiri", Who: "Mori"}); err != nil {
@@ -73,10 +74,40 @@ func TestSumUp(t *testing.T) {
 	if last, err := b.TalliesLast(ctx, "lunch", 5); err != nil || len(last) != 1 || last[0].Result != id {
 		t.Errorf("%+v, %v", last, err)
 	}
+	// As kept; where that is of before, of another result or of nobody's, from the report.
+	asked := []Tally{{Kind: "line", Name: "lunch", Photo: photo, Result: id}, {Kind: "class", Name: "Monday", Photo: photo, Result: id}}
+	for _, kept := range []int64{3, -1} {
+		if _, err := b.db.ExecContext(ctx, `UPDATE tally SET good = 1, thickness_n = $1`, kept); err != nil {
+			t.Fatal(err)
+		}
+		sums, err := b.Sums(ctx, asked)
+		if err != nil || len(sums) != 2 || (sums[0].Good == 1) != (kept == 3) || sums[1].Good != 3 || sums[1].Of[piece.Length].N != 3 {
+			t.Errorf("%d: %+v, %v", kept, sums, err)
+		}
+	}
+	// What is said to be no slice is in no mean.
+	if err := b.Override(ctx, photo, piece.Override{Piece: 3, At: report.Pieces[2].Middle(), Kind: piece.NotASlice, Reason: "a scrap", Who: "Mori"}); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.SumUpAnew(ctx, photo); err != nil {
+		t.Fatal(err)
+	}
+	if l := day().Of[piece.Length]; l.N != 2 || l.Mean != 79 {
+		t.Errorf("without the scrap: %+v", l)
+	}
 	if err := b.DropTally(ctx, "line", "lunch", photo); err != nil {
 		t.Fatal(err)
 	}
 	if all, err := b.TalliesOn(ctx, "2026-11-25"); err != nil || len(all) != 0 {
 		t.Errorf("%+v, %v", all, err)
+	}
+}
+
+// Whatever follows the hand is summed up.
+func TestHandIsTallied(t *testing.T) {
+	for _, m := range piece.OfHand() {
+		if !slices.Contains(Tallied, m) {
+			t.Errorf("%s is not summed up: it needs columns", m.Key)
+		}
 	}
 }

@@ -3,8 +3,11 @@ package book
 import (
 	"context"
 	"slices"
+	"strings"
 	"time"
 
+	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/evidence"
 	"netagauge/internal/keep/database"
 )
 
@@ -16,16 +19,27 @@ type Tally struct {
 	Day                   string    // YYYY-MM-DD where it was taken
 	At                    time.Time // when it was taken; of a class its day
 	Good, Slices, Missing int       // within tolerance, with a verdict, without one
-	Length, Width, Weight Spread    // mm, mm, g
+	Of                    map[*piece.Measure]Spread
 }
 
-// Spread sums up the values of one measure on a tray, with the aim of the house.
+// Spread sums up the values of one measure on a tray, in the measure's unit, with the aim
+// of the house.
 type Spread struct {
-	N             int
-	Mean, SD, Aim float64
+	evidence.Spread
+	Aim float64
 }
 
-const tallyColumns = `kind, name, photo, result_id, day, at, good, slices, missing, length_n, length_mean, length_sd, length_aim, width_n, width_mean, width_sd, width_aim, weight_n, weight_mean, weight_sd, weight_aim`
+// Tallied are the measures that trays are summed up by: those of the hand, and the weight.
+var Tallied = []*piece.Measure{piece.Length, piece.Width, piece.Weight, piece.Thickness, piece.Skew}
+
+// tallyColumns are those of a Tally, in the order of its values.
+var tallyColumns = func() []string {
+	out := []string{"kind", "name", "photo", "result_id", "day", "at", "good", "slices", "missing"}
+	for _, m := range Tallied {
+		out = append(out, m.Key+"_n", m.Key+"_mean", m.Key+"_sd", m.Key+"_aim")
+	}
+	return out
+}()
 
 // KeepTally keeps what trays came to, each another one, in place of what they came to
 // before.
@@ -43,16 +57,18 @@ func (b *Book) keepTally(ctx context.Context, all []Tally) error {
 	for _, t := range all {
 		values = append(values, t.values()...)
 	}
-	return b.db.Set(ctx, `INSERT INTO tally (`+tallyColumns+`) VALUES `+database.Rows(len(all), len(values)/len(all))+`
-		ON CONFLICT (kind, name, photo) DO UPDATE SET result_id = excluded.result_id, day = excluded.day, at = excluded.at, good = excluded.good, slices = excluded.slices, missing = excluded.missing,
-		length_n = excluded.length_n, length_mean = excluded.length_mean, length_sd = excluded.length_sd, length_aim = excluded.length_aim,
-		width_n = excluded.width_n, width_mean = excluded.width_mean, width_sd = excluded.width_sd, width_aim = excluded.width_aim,
-		weight_n = excluded.weight_n, weight_mean = excluded.weight_mean, weight_sd = excluded.weight_sd, weight_aim = excluded.weight_aim`, values...)
+	var set []string
+	for _, c := range tallyColumns[3:] {
+		set = append(set, c+" = excluded."+c)
+	}
+	return b.db.Set(ctx, `INSERT INTO tally (`+strings.Join(tallyColumns, ", ")+`) VALUES `+database.Rows(len(all), len(tallyColumns))+`
+		ON CONFLICT (kind, name, photo) DO UPDATE SET `+strings.Join(set, ", "), values...)
 }
 
 func (t Tally) values() []any {
 	out := []any{t.Kind, t.Name, t.Photo, t.Result, t.Day, t.At.UTC().Format(time.RFC3339), t.Good, t.Slices, t.Missing}
-	for _, s := range []Spread{t.Length, t.Width, t.Weight} {
+	for _, m := range Tallied {
+		s := t.Of[m]
 		out = append(out, s.N, s.Mean, s.SD, s.Aim)
 	}
 	return out
@@ -88,16 +104,61 @@ func (b *Book) tallies(ctx context.Context, where string, args ...any) ([]Tally,
 	out, err := database.Each(func(scan database.Row) (t Tally, err error) {
 		var at string
 		into := []any{&t.Kind, &t.Name, &t.Photo, &t.Result, &t.Day, &at, &t.Good, &t.Slices, &t.Missing}
-		for _, s := range []*Spread{&t.Length, &t.Width, &t.Weight} {
+		spreads := make([]Spread, len(Tallied))
+		for i := range spreads {
+			s := &spreads[i]
 			into = append(into, &s.N, &s.Mean, &s.SD, &s.Aim)
 		}
 		if err := scan(into...); err != nil {
 			return t, err
 		}
+		t.Of = map[*piece.Measure]Spread{}
+		for i, m := range Tallied {
+			t.Of[m] = spreads[i]
+		}
 		t.At, err = time.Parse(time.RFC3339, at)
 		return t, err
-	})(b.db.QueryContext(ctx, `SELECT `+tallyColumns+` FROM tally WHERE `+where, args...))
+	})(b.db.QueryContext(ctx, `SELECT `+strings.Join(tallyColumns, ", ")+` FROM tally WHERE `+where, args...))
 	return out, b.fail("read the sums", err)
+}
+
+// Sums are what trays came to, of which is told where they count and which result they
+// have: as kept, or summed up from their reports where that is not, as of a tray that was
+// kept before all of its measures were summed up, or that counts for nobody.
+func (b *Book) Sums(ctx context.Context, trays []Tally) ([]Tally, error) {
+	photos := make([]string, len(trays))
+	for i, t := range trays {
+		photos[i] = Hashes(t.Photo)[0]
+	}
+	kept, err := b.tallies(ctx, b.db.Among("photo", "$1")+` AND thickness_n >= 0 ORDER BY kind, name, photo`, database.List(b.db, photos))
+	if err != nil {
+		return nil, err
+	}
+	out := slices.Clone(trays)
+	var missing []int
+	for i, t := range trays {
+		j := slices.IndexFunc(kept, func(k Tally) bool {
+			return k.Kind == t.Kind && k.Name == t.Name && k.Photo == photos[i] && k.Result == t.Result
+		})
+		if j < 0 {
+			missing = append(missing, i)
+		} else {
+			out[i] = kept[j]
+		}
+	}
+	anew := make([]Tally, len(missing))
+	for j, i := range missing {
+		anew[j] = trays[i]
+	}
+	for some := range slices.Chunk(anew, atOnce) {
+		if err := b.reckon(ctx, some); err != nil {
+			return nil, err
+		}
+	}
+	for j, i := range missing {
+		out[i] = anew[j]
+	}
+	return out, nil
 }
 
 // Untallied are the last n spot checks of a line, but for those that are summed up.

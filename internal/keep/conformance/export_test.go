@@ -13,6 +13,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/evidence"
 	"netagauge/internal/judge/exam"
 	"netagauge/internal/judge/eye"
 	"netagauge/internal/judge/task"
@@ -115,7 +116,7 @@ func everything(t *testing.T, b *book.Book) {
 		ok(b.Override(ctx, k.Photo, piece.Override{Piece: 1, At: [2]float64{1 / 3., 1e21}, Kind: piece.CountIt, Reason: "=1+1 " + name, Who: name}),
 			b.AddRemark(ctx, "lunch", book.Remark{Photo: k.Photo, Who: name, Says: "known: " + name}), b.TellOrder(ctx, k.Photo, []int{2, 1}, name),
 			b.AddGuess(ctx, eye.Guess{ID: "1", By: name, Guess: 1e-7 * float64(i), Truth: 1 / 7., U: 0.1 + 0.2, At: monday}), b.SetTask(ctx, task.Task{Name: name, Slices: 2}),
-			b.KeepTally(ctx, book.Tally{Kind: "class", Name: "Monday", Photo: k.Photo, Result: id, Day: "2026-11-23", At: monday, Good: i, Slices: i + 1, Length: book.Spread{N: 2, Mean: 80 + 1/3., SD: 0.1, Aim: 80}}),
+			b.KeepTally(ctx, book.Tally{Kind: "class", Name: "Monday", Photo: k.Photo, Result: id, Day: "2026-11-23", At: monday, Good: i, Slices: i + 1, Of: map[*piece.Measure]book.Spread{piece.Length: {Spread: evidence.Spread{N: 2, Mean: 80 + 1/3., SD: 0.1}, Aim: 80}}}),
 			b.Assign(ctx, name, task.Task{Name: name, Slices: 2}))
 		_, _, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: id, Line: "lunch", Who: name, File: name, CheckedAt: monday.Add(time.Duration(i) * time.Minute)})
 		ok(err)

@@ -203,8 +203,8 @@ func (w *writer) book(ctx context.Context, tx *sql.Tx) error {
 		`INSERT INTO entry (run_id, file, result_id, label, label_from, trainee_id, note, present) VALUES (?, ?, ?, '', 'mat', ?, '', 1)`,
 		`INSERT INTO spot_check (line, who, file, result_id, checked_at) VALUES (?, 'Cook', ?, ?, ?)`,
 		`INSERT INTO override (photo_hash, piece, x_mm, y_mm, kind, reason, made_at) VALUES (?, 1, ?, ?, 'not-a-slice', 'a scrap', ?)`,
-		`INSERT INTO tally (kind, name, photo, result_id, day, at, good, slices, missing, length_n, length_mean, length_sd, length_aim, width_n, width_mean, width_sd, width_aim, weight_n, weight_mean, weight_sd, weight_aim)
-			VALUES (?, ?, ?, ?, ?, ?, ?, ?, 0, ?, ?, 2, 80, ?, ?, 1, 34, ?, ?, 0.5, 11)`)
+		`INSERT INTO tally (kind, name, photo, result_id, day, at, good, slices, missing, length_n, length_mean, length_sd, length_aim, width_n, width_mean, width_sd, width_aim, weight_n, weight_mean, weight_sd, weight_aim, thickness_n, thickness_mean)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, 0, ?, ?, 2, 80, ?, ?, 1, 34, ?, ?, 0.5, 11, ?, ?)`)
 	if err != nil {
 		return err
 	}
@@ -236,7 +236,7 @@ func (w *writer) book(ctx context.Context, tx *sql.Tx) error {
 			exec(5, Line, shown(n), n+1, at)
 		}
 		first := tray.Pieces[0] // stands for the mean
-		exec(7, kind, in, photoHash(n), n+1, day, at, slices-1, slices, slices, first.Length.X, slices, first.Width.X, slices, first.Weight.X)
+		exec(7, kind, in, photoHash(n), n+1, day, at, slices-1, slices, slices, first.Length.X, slices, first.Width.X, slices, first.Weight.X, slices, first.Thickness.X)
 		if n%97 == 0 {
 			middle := tray.Pieces[0].Middle()
 			exec(6, photoHash(n), middle[0], middle[1], at)
