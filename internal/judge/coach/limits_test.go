@@ -48,3 +48,20 @@ func TestSteepestAngleThatTellsTheEndWall(t *testing.T) {
 		}
 	}
 }
+
+// A tapering block's thick side lies away from the cook, in every sentence of every
+// language and first of all steps. Common practice, no source.
+func TestThickSideLiesAway(t *testing.T) {
+	says := map[string]string{"en": "hick side away from you", "ja": "厚い側を向こう"}
+	for tag, want := range says {
+		l := phrase.InTag(tag)
+		for _, key := range []string{"taper-start", "taper-thin", "taper-lay", "do-thick-away"} {
+			if got := l.Word(key, 43.0, 21.0); !strings.Contains(got, want) {
+				t.Errorf("%s, %s: %q does not say %q", tag, key, got, want)
+			}
+		}
+	}
+	if first := (Lesson{Key: piece.Triangular}).Steps()[0]; first != "do-thick-away" {
+		t.Errorf("a tapering block's lesson begins with %s", first)
+	}
+}

@@ -100,6 +100,21 @@ func TestOverrides(t *testing.T) {
 	}
 }
 
+// An override is of the slice that lies where it lay, and of none that lies farther off
+// than a quarter of a slice's width of 35 mm.
+func TestOverrideGoesByPlace(t *testing.T) {
+	at := func(x float64) []piece.Piece {
+		return []piece.Piece{{Number: 7, Outline: [][2]float64{{x - 5, 0}, {x + 5, 0}, {x + 5, 10}, {x - 5, 10}}}}
+	}
+	said := []piece.Override{{Piece: 1, At: [2]float64{50, 5}, Kind: piece.SaidGood}}
+	for off, holds := range map[float64]bool{0: true, 8: true, -8: true, 10: false, 30: false} {
+		got, err := Overrides(at(50+off), said)
+		if (got[7].Kind == piece.SaidGood) != holds || (err == nil) != holds {
+			t.Errorf("%g mm off: %+v, %v", off, got, err)
+		}
+	}
+}
+
 // What a person says of a slice counts in place of what was measured, by hand: of
 // three slices, one too long, the fault is waved through and a good one is to be cut
 // again, so 2 of 3 are within every measure; undone, length alone has 2 of 3.
