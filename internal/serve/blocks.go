@@ -49,19 +49,18 @@ const shownBlocks, yieldBlocks = 20, 500
 
 var blockFields = []string{"species", "supplier", "cutter", "grams", "price", "planned", "served", "weighed", "left", "remark"}
 
-func (s *Server) blocks(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) blocks(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	typed := map[string]string{}
 	for _, name := range blockFields { // a plan fills in what it knows
 		typed[name] = r.URL.Query().Get(name)
 	}
-	s.showBlocks(w, r, http.StatusOK, blocksData{Typed: typed})
+	return s.showBlocks(w, r, http.StatusOK, blocksData{Typed: typed})
 }
 
-func (s *Server) showBlocks(w http.ResponseWriter, r *http.Request, status int, d blocksData) {
+func (s *Server) showBlocks(w http.ResponseWriter, r *http.Request, status int, d blocksData) error {
 	all, err := s.Folder.Book().Blocks(r.Context(), shownBlocks)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	d.Species = species()
 	for _, b := range all {
@@ -71,7 +70,7 @@ func (s *Server) showBlocks(w http.ResponseWriter, r *http.Request, status int, 
 			d.Closed = append(d.Closed, blockData{b})
 		}
 	}
-	s.show(w, r, status, "blocks", page{Title: "blocks-title", Here: "blocks", Data: d})
+	return s.show(w, r, status, "blocks", page{Title: "blocks-title", Here: "blocks", Data: d})
 }
 
 // typedBlock are the fields of a form, and its numbers; what is no number is NaN, which
@@ -104,7 +103,7 @@ func whole(v float64) int {
 	return int(v)
 }
 
-func (s *Server) openBlock(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) openBlock(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	typed, number := typedBlock(r)
 	b := yield.Block{Species: typed["species"], Supplier: typed["supplier"], Cutter: typed["cutter"], Grams: number("grams"), PerKg: number("price"),
 		Planned: max(0, whole(number("planned"))), OpenedAt: time.Now()}
@@ -112,28 +111,25 @@ func (s *Server) openBlock(w http.ResponseWriter, r *http.Request, _ account.Ses
 		b.Species = fish.Name
 	}
 	if _, err := s.Folder.Book().OpenBlock(r.Context(), b); err != nil {
-		s.blockTrouble(w, r, typed, err)
-		return
+		return s.blockTrouble(w, r, typed, err)
 	}
-	http.Redirect(w, r, "/blocks", http.StatusSeeOther)
+	return redirect(w, r, "/blocks")
 }
 
 // blockTrouble says what is wrong with what was entered; anything else is trouble.
-func (s *Server) blockTrouble(w http.ResponseWriter, r *http.Request, typed map[string]string, err error) {
+func (s *Server) blockTrouble(w http.ResponseWriter, r *http.Request, typed map[string]string, err error) error {
 	var said *phrase.Error
 	if !errors.As(err, &said) {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.showBlocks(w, r, http.StatusUnprocessableEntity, blocksData{Typed: typed, Complain: s.complain(s.language(r), err, "bad-form")})
+	return s.showBlocks(w, r, http.StatusUnprocessableEntity, blocksData{Typed: typed, Complain: s.complain(s.language(r), err, "bad-form")})
 }
 
-func (s *Server) closeBlock(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) closeBlock(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	id, _ := strconv.ParseInt(r.PathValue("id"), 10, 64)
 	all, err := s.Folder.Book().Blocks(r.Context(), 0)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	typed, number := typedBlock(r)
 	for _, b := range all {
@@ -142,13 +138,11 @@ func (s *Server) closeBlock(w http.ResponseWriter, r *http.Request, _ account.Se
 		}
 		b.Served, b.ServedGrams, b.LeftGrams, b.Remark, b.ClosedAt = whole(number("served")), number("weighed"), number("left"), typed["remark"], time.Now()
 		if err := s.Folder.Book().CloseBlock(r.Context(), b); err != nil {
-			s.blockTrouble(w, r, map[string]string{}, err)
-			return
+			return s.blockTrouble(w, r, map[string]string{}, err)
 		}
-		http.Redirect(w, r, "/blocks", http.StatusSeeOther)
-		return
+		return redirect(w, r, "/blocks")
 	}
-	s.blockTrouble(w, r, map[string]string{}, phrase.Wrong("block-closed"))
+	return s.blockTrouble(w, r, map[string]string{}, phrase.Wrong("block-closed"))
 }
 
 // yieldData fills the page of what blocks gave, over weeks.
@@ -185,16 +179,14 @@ func within(i evidence.Interval, scale float64, digits int) string {
 	return uncertainty.PlusMinus(scale*i.Value, scale*(i.High-i.Low)/2, digits)
 }
 
-func (s *Server) yield(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) yield(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	all, err := s.Folder.Book().Blocks(r.Context(), yieldBlocks)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	house, err := s.house(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	l := s.language(r)
 	fish := fish(l)
@@ -226,7 +218,7 @@ func (s *Server) yield(w http.ResponseWriter, r *http.Request, _ account.Session
 		d.Weeks = append(d.Weeks, weekData{week, signed(week.Over, 0), signed(week.Cost, 2)})
 	}
 	d.Order = ordered(all, d.Fish, d.Slices)
-	s.show(w, r, http.StatusOK, "yield", page{Title: "yield-title", Here: "blocks", Back: "/blocks", Data: d})
+	return s.show(w, r, http.StatusOK, "yield", page{Title: "yield-title", Here: "blocks", Back: "/blocks", Data: d})
 }
 
 // ordered says how much fish so many slices take; nil where nothing was asked.

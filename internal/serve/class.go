@@ -50,22 +50,20 @@ type boardRow struct {
 	Change  *float64
 }
 
-func (s *Server) class(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.showClass(w, r, http.StatusOK, "")
+func (s *Server) class(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	return s.showClass(w, r, http.StatusOK, "")
 }
 
-func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, complain string) {
+func (s *Server) showClass(w http.ResponseWriter, r *http.Request, status int, complain string) error {
 	data, err := s.classNow(r.Context(), r)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data.Complain = complain
 	if r.URL.Query().Has("live") {
-		s.live(w, r, "class", false, data)
-		return
+		return s.live(w, r, "class", false, data)
 	}
-	s.show(w, r, status, "class", page{Title: "board-title", Here: "class", Refresh: 10, Live: "/class?live" + data.Live, Data: data})
+	return s.show(w, r, status, "class", page{Title: "board-title", Here: "class", Refresh: 10, Live: "/class?live" + data.Live, Data: data})
 }
 
 func (s *Server) classNow(ctx context.Context, r *http.Request) (data classData, err error) {

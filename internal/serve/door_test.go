@@ -321,7 +321,7 @@ func TestTroubleIsSaid(t *testing.T) {
 	} {
 		s.said.Reset()
 		got := httptest.NewRecorder()
-		s.server.trouble(got, httptest.NewRequest("GET", "/class", nil), c.err)
+		s.server.answer(got, httptest.NewRequest("GET", "/class", nil), c.err)
 		if got.Code != c.status || !strings.Contains(got.Body.String(), c.page) || !strings.Contains(s.said.String(), c.log) {
 			t.Errorf("%v: %d, log %q\n%s", c.err, got.Code, s.said, got.Body)
 		}

@@ -33,7 +33,7 @@ type frontData struct {
 	Within                     bool     // the page is one of an organisation's
 }
 
-func (s *Server) showFront(w http.ResponseWriter, r *http.Request, status int, data frontData) {
+func (s *Server) showFront(w http.ResponseWriter, r *http.Request, status int, data frontData) error {
 	if s.Openid != nil {
 		data.Openid = true
 		if r.URL.Query().Has("out") {
@@ -44,36 +44,32 @@ func (s *Server) showFront(w http.ResponseWriter, r *http.Request, status int, d
 	if s.owns() {
 		var err error
 		if data.Sites, err = s.host.doors(r.Context(), s.language(r)); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
-		s.show(w, r, status, "sitesfront", page{Title: "front-title", Data: data})
-		return
+		return s.show(w, r, status, "sitesfront", page{Title: "front-title", Data: data})
 	}
-	s.show(w, r, status, "front", page{Title: "front-title", Data: data})
+	return s.show(w, r, status, "front", page{Title: "front-title", Data: data})
 }
 
-func (s *Server) front(w http.ResponseWriter, r *http.Request) {
+func (s *Server) front(w http.ResponseWriter, r *http.Request) error {
 	who, found, err := s.who(r)
 	switch {
 	case err != nil:
-		s.trouble(w, r, err)
+		return err
 	case found:
-		http.Redirect(w, r, home(who.Role), http.StatusSeeOther)
-	default:
-		s.showFront(w, r, http.StatusOK, frontData{})
+		return redirect(w, r, home(who.Role))
 	}
+	return s.showFront(w, r, http.StatusOK, frontData{})
 }
 
 // setLanguage remembers the language and goes back to a page of ours.
-func (s *Server) setLanguage(w http.ResponseWriter, r *http.Request) {
+func (s *Server) setLanguage(w http.ResponseWriter, r *http.Request) error {
 	to, ok := s.speaks(r.URL.Query().Get("to"))
 	if !ok {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	s.cookie(w, r, languageCookie, to.Tag(), time.Now().AddDate(1, 0, 0))
-	http.Redirect(w, r, ours(r.URL.Query().Get("back")), http.StatusSeeOther)
+	return redirect(w, r, ours(r.URL.Query().Get("back")))
 }
 
 // ours is a path of this site; anything else becomes the start page.
@@ -92,38 +88,34 @@ func (s *Server) cookie(w http.ResponseWriter, r *http.Request, name, value stri
 }
 
 // comeIn gives the browser its session, ends one it had, and goes to its start.
-func (s *Server) comeIn(w http.ResponseWriter, r *http.Request, who account.Session, token string) {
+func (s *Server) comeIn(w http.ResponseWriter, r *http.Request, who account.Session, token string) error {
 	if before, found, err := s.who(r); err == nil && found {
 		if err := s.Accounts.SignOut(r.Context(), before); err != nil {
 			s.Log.ErrorContext(r.Context(), "sign out", "err", err)
 		}
 	}
 	s.cookie(w, r, sessionCookie(r), token, who.Expires)
-	http.Redirect(w, r, home(who.Role), http.StatusSeeOther)
+	return redirect(w, r, home(who.Role))
 }
 
 // follow opens a trainee's own link, whose 256 random bits need no throttle. Where
 // somebody else is signed in it asks first: any page can make a browser open a link.
-func (s *Server) follow(w http.ResponseWriter, r *http.Request) {
+func (s *Server) follow(w http.ResponseWriter, r *http.Request) error {
 	name, err := s.linkOf(r)
 	now, found, sessionErr := s.who(r)
 	switch err = cmp.Or(err, sessionErr); {
 	case errors.Is(err, account.ErrWrong):
-		s.problem(w, r, http.StatusNotFound, "not-found", "wrong-link")
-		return
+		return problem(http.StatusNotFound, "not-found", "wrong-link")
 	case err != nil:
-		s.trouble(w, r, err)
-		return
+		return err
 	case found && r.Method == http.MethodGet && (now.Role != account.Trainee || now.Who != name):
-		s.show(w, r, http.StatusOK, "confirm", page{Title: "confirm-title", Data: confirmData{r.URL.Path, now.Who, name}})
-		return
+		return s.show(w, r, http.StatusOK, "confirm", page{Title: "confirm-title", Data: confirmData{r.URL.Path, now.Who, name}})
 	}
 	who, token, err := s.Accounts.Follow(r.Context(), r.PathValue("token"))
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.comeIn(w, r, who, token)
+	return s.comeIn(w, r, who, token)
 }
 
 // linkOf tells whose link a request opens; one of somebody who is not in the roster
@@ -151,52 +143,45 @@ type joinData struct {
 }
 
 // join takes the class code, asks for the name, and lets in.
-func (s *Server) join(w http.ResponseWriter, r *http.Request) {
-	done := s.trySecret(w, r, "class code", s.joining)
-	if done == nil {
-		return
+func (s *Server) join(w http.ResponseWriter, r *http.Request) error {
+	done, err := s.trySecret(r, "class code", s.joining)
+	if err != nil {
+		return err
 	}
 	code, name := r.PostFormValue("code"), r.PostFormValue("name")
-	err := s.Accounts.CheckClassCode(r.Context(), code)
+	err = s.Accounts.CheckClassCode(r.Context(), code)
 	done(errors.Is(err, account.ErrWrong))
 	switch {
 	case errors.Is(err, account.ErrWrong):
-		s.showFront(w, r, http.StatusForbidden, frontData{CodeWrong: "wrong-code"})
-		return
+		return s.showFront(w, r, http.StatusForbidden, frontData{CodeWrong: "wrong-code"})
 	case err != nil:
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	roster, err := s.readRoster(r.Context())
 	switch {
 	case err != nil:
-		s.trouble(w, r, err)
-		return
+		return err
 	case !slices.Contains(roster.Names(), name):
-		s.show(w, r, http.StatusOK, "join", page{Title: "who-are-you", Data: joinData{code, roster.Names(), ""}})
-		return
+		return s.show(w, r, http.StatusOK, "join", page{Title: "who-are-you", Data: joinData{code, roster.Names(), ""}})
 	}
 	now, _, err := s.who(r)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	who, token, err := s.Accounts.Join(r.Context(), code, name, now)
 	switch {
 	case errors.Is(err, account.ErrTaken):
-		s.show(w, r, http.StatusConflict, "join", page{Title: "who-are-you", Data: joinData{code, roster.Names(), name}})
-		return
+		return s.show(w, r, http.StatusConflict, "join", page{Title: "who-are-you", Data: joinData{code, roster.Names(), name}})
 	case err != nil:
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.comeIn(w, r, who, token)
+	return s.comeIn(w, r, who, token)
 }
 
-func (s *Server) signIn(w http.ResponseWriter, r *http.Request) {
-	done := s.trySecret(w, r, "passcode", s.passing)
-	if done == nil {
-		return
+func (s *Server) signIn(w http.ResponseWriter, r *http.Request) error {
+	done, err := s.trySecret(r, "passcode", s.passing)
+	if err != nil {
+		return err
 	}
 	name := r.PostFormValue("name")
 	who, token, err := s.Accounts.SignIn(r.Context(), name, r.PostFormValue("passcode"))
@@ -206,19 +191,17 @@ func (s *Server) signIn(w http.ResponseWriter, r *http.Request) {
 	done(errors.Is(err, account.ErrWrong))
 	switch {
 	case errors.Is(err, account.ErrWrong):
-		s.showFront(w, r, http.StatusForbidden, frontData{PassWrong: "wrong-passcode", Name: name})
+		return s.showFront(w, r, http.StatusForbidden, frontData{PassWrong: "wrong-passcode", Name: name})
 	case err != nil:
-		s.trouble(w, r, err)
-	default:
-		s.comeIn(w, r, who, token)
+		return err
 	}
+	return s.comeIn(w, r, who, token)
 }
 
-func (s *Server) signOut(w http.ResponseWriter, r *http.Request) {
+func (s *Server) signOut(w http.ResponseWriter, r *http.Request) error {
 	if who, found, err := s.who(r); err == nil && found {
 		if err := s.Accounts.SignOut(r.Context(), who); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 	}
 	s.cookie(w, r, sessionCookie(r), "", time.Unix(1, 0))
@@ -229,5 +212,5 @@ func (s *Server) signOut(w http.ResponseWriter, r *http.Request) {
 	if s.Openid != nil {
 		to = "/?out"
 	}
-	http.Redirect(w, r, to, http.StatusSeeOther)
+	return redirect(w, r, to)
 }

@@ -17,40 +17,36 @@ import (
 )
 
 // everything is all that is kept of a trainee, for the trainee.
-func (s *Server) everything(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) everything(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	if who.Limited { // by the class code nobody sees what was sent before
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
-	s.sendEverything(w, r, who.Who, true)
+	return s.sendEverything(w, r, who.Who, true)
 }
 
 // everythingOf is the same for an instructor, of a name of the roster, without the photos
 // as they came: phones write into them what is nobody else's.
-func (s *Server) everythingOf(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) everythingOf(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	roster, err := s.readRoster(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	name := r.URL.Query().Get("name")
 	if !slices.Contains(roster.Names(), name) {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
-	s.sendEverything(w, r, name, false)
+	return s.sendEverything(w, r, name, false)
 }
 
-func (s *Server) sendEverything(w http.ResponseWriter, r *http.Request, name string, photos bool) {
+func (s *Server) sendEverything(w http.ResponseWriter, r *http.Request, name string, photos bool) error {
 	select {
 	case s.export <- struct{}{}:
 		defer func() { <-s.export }()
 	default:
-		s.later(w, r, http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
-		return
+		return later(http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
 	}
 	http.NewResponseController(w).SetWriteDeadline(time.Now().Add(sendingTime))
-	s.sendFile(w, r, "everything.zip", "application/zip", func(to io.Writer) error { return s.zipPerson(r.Context(), to, s.language(r), name, photos) })
+	return s.sendFile(w, r, "everything.zip", "application/zip", func(to io.Writer) error { return s.zipPerson(r.Context(), to, s.language(r), name, photos) })
 }
 
 // zipPerson writes a person's results with their pictures, guesses and, if asked for,

@@ -36,31 +36,29 @@ type examsData struct {
 // shownExams is how many exams a page lists.
 const shownExams = 20
 
-func (s *Server) exams(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.showExams(w, r, http.StatusOK, examsData{Form: map[string]string{"trays": "3", "slices": "10", "minutes": "30", "mark": "80"}})
+func (s *Server) exams(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	return s.showExams(w, r, http.StatusOK, examsData{Form: map[string]string{"trays": "3", "slices": "10", "minutes": "30", "mark": "80"}})
 }
 
-func (s *Server) showExams(w http.ResponseWriter, r *http.Request, status int, data examsData) {
+func (s *Server) showExams(w http.ResponseWriter, r *http.Request, status int, data examsData) error {
 	from := number(r, "from")
 	var err error
 	if data.Exams, err = s.Folder.Book().Exams(r.Context(), int(from), shownExams+1); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if len(data.Exams) > shownExams {
 		data.Exams, data.More = data.Exams[:shownExams], from+shownExams
 	}
 	roster, err := s.readRoster(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data.Names, data.Species = roster.Names(), species()
-	s.show(w, r, status, "exams", page{Title: "exams-title", Here: "exams", Data: data})
+	return s.show(w, r, status, "exams", page{Title: "exams-title", Here: "exams", Data: data})
 }
 
 // setUpExam seals a task, and draws a number for everybody who is to take it.
-func (s *Server) setUpExam(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) setUpExam(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	form := map[string]string{}
 	for _, f := range []string{"name", "species", "thickness", "trays", "slices", "minutes", "mark"} {
 		form[f] = strings.TrimSpace(r.PostFormValue(f))
@@ -68,11 +66,11 @@ func (s *Server) setUpExam(w http.ResponseWriter, r *http.Request, who account.S
 	id, err := s.sealed(r, who, form)
 	switch says, ok := phrase.In(s.language(r), err); {
 	case err == nil:
-		http.Redirect(w, r, examPath(id), http.StatusSeeOther)
+		return redirect(w, r, examPath(id))
 	case ok:
-		s.showExams(w, r, http.StatusUnprocessableEntity, examsData{Form: form, Complain: capital(says)})
+		return s.showExams(w, r, http.StatusUnprocessableEntity, examsData{Form: form, Complain: capital(says)})
 	default:
-		s.trouble(w, r, err)
+		return err
 	}
 }
 
@@ -106,24 +104,15 @@ func (s *Server) sealed(r *http.Request, who account.Session, form map[string]st
 	return s.Folder.Book().SealExam(r.Context(), task, told, who.Who, names)
 }
 
-// examIn finds the exam that a request names; ok is false when it was answered that
-// there is none.
-func (s *Server) examIn(w http.ResponseWriter, r *http.Request) (id int64, e *exam.Exam, record []exam.Entry, ok bool) {
-	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
-	if err == nil {
-		e, record, err = s.Folder.Book().Exam(r.Context(), id)
-	} else {
-		err = book.ErrNoExam
+// examIn finds the exam that a request names.
+func (s *Server) examIn(r *http.Request) (id int64, e *exam.Exam, record []exam.Entry, err error) {
+	if id, err = strconv.ParseInt(r.PathValue("id"), 10, 64); err != nil {
+		return 0, nil, nil, errNotFound
 	}
-	switch {
-	case errors.Is(err, book.ErrNoExam):
-		s.notFound(w, r)
-	case err != nil:
-		s.trouble(w, r, err)
-	default:
-		return id, e, record, true
+	if e, record, err = s.Folder.Book().Exam(r.Context(), id); errors.Is(err, book.ErrNoExam) {
+		err = errNotFound
 	}
-	return 0, nil, nil, false
+	return id, e, record, err
 }
 
 // examData fills the page of one exam, for instructors.
@@ -152,13 +141,12 @@ type examTray struct {
 	There, Mine, Late bool
 }
 
-func (s *Server) exam(w http.ResponseWriter, r *http.Request, who account.Session) {
-	id, e, record, ok := s.examIn(w, r)
-	if !ok {
-		return
+func (s *Server) exam(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	id, e, record, err := s.examIn(r)
+	if err != nil {
+		return err
 	}
 	data := examData{ID: id, Exam: e, Ends: e.Ends(), Head: record[len(record)-1].Hash}
-	var err error
 	if data.Job, err = s.examJob(r.Context(), e); err == nil {
 		data.InHas, err = s.examInHand(r.Context(), e)
 	}
@@ -166,21 +154,19 @@ func (s *Server) exam(w http.ResponseWriter, r *http.Request, who account.Sessio
 		data.Rows, err = s.examRows(r.Context(), id, e, who.Who)
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if e.Closing != nil {
 		data.Rests = handout.ExamRests(e)
 	}
 	if r.URL.Query().Has("live") {
-		s.live(w, r, "exam", false, data)
-		return
+		return s.live(w, r, "exam", false, data)
 	}
 	p := page{Title: e.Task.Name, Here: "exams", Back: "/exams", Data: data}
 	if !e.Begun.IsZero() && e.Closing == nil {
 		p.Refresh, p.Live = 10, examPath(id)+"?live"
 	}
-	s.show(w, r, http.StatusOK, "exam", p)
+	return s.show(w, r, http.StatusOK, "exam", p)
 }
 
 // examJob is the ticket that an exam's seal stands for.
@@ -220,71 +206,63 @@ func (s *Server) examRows(ctx context.Context, id int64, e *exam.Exam, who strin
 }
 
 // examDo does an act and goes back to the exam's page, or says why it cannot be done.
-func (s *Server) examDo(w http.ResponseWriter, r *http.Request, id int64, back string, next func(*exam.Exam) (exam.Act, error)) {
-	err := s.Folder.Book().ExamAct(r.Context(), id, next)
-	switch says, ok := phrase.In(s.language(r), err); {
-	case err == nil:
-		http.Redirect(w, r, back, http.StatusSeeOther)
-	case ok:
-		s.say(w, r, http.StatusConflict, "exam-not-done", capital(says))
-	default:
-		s.trouble(w, r, err)
+func (s *Server) examDo(w http.ResponseWriter, r *http.Request, id int64, back string, next func(*exam.Exam) (exam.Act, error)) error {
+	if err := s.Folder.Book().ExamAct(r.Context(), id, next); err != nil {
+		return inWords(s.language(r), http.StatusConflict, "exam-not-done", err)
 	}
+	return redirect(w, r, back)
 }
 
-func (s *Server) beginExam(w http.ResponseWriter, r *http.Request, who account.Session) {
-	id, e, _, ok := s.examIn(w, r)
-	if !ok {
-		return
+func (s *Server) beginExam(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	id, e, _, err := s.examIn(r)
+	if err != nil {
+		return err
 	}
 	job, err := s.examJob(r.Context(), e)
 	if err == nil { // from now on its photos are received
 		err = s.Folder.SetSession(r.Context(), intake.Session{Kind: intake.Exam, Name: e.Task.Name, Ticket: job})
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.examDo(w, r, id, examPath(id), func(*exam.Exam) (exam.Act, error) { return exam.Act{Kind: exam.Begun, By: who.Who}, nil })
+	return s.examDo(w, r, id, examPath(id), func(*exam.Exam) (exam.Act, error) { return exam.Act{Kind: exam.Begun, By: who.Who}, nil })
 }
 
 // askClose asks before the results stand, and says what is missing.
-func (s *Server) askClose(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	if id, e, _, ok := s.examIn(w, r); ok {
-		text := s.language(r).Word("exam-close-text")
-		if n := e.Unjudged(); n > 0 {
-			text = s.language(r).Word("exam-unjudged", float64(n)) + " " + text
-		}
-		s.show(w, r, http.StatusOK, "sure", page{Title: "exam-close", Here: "exams", Back: examPath(id),
-			Data: sureData{Text: text, Action: examPath(id) + "/close", Do: "exam-close", Not: examPath(id)}})
+func (s *Server) askClose(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	id, e, _, err := s.examIn(r)
+	if err != nil {
+		return err
 	}
+	text := s.language(r).Word("exam-close-text")
+	if n := e.Unjudged(); n > 0 {
+		text = s.language(r).Word("exam-unjudged", float64(n)) + " " + text
+	}
+	return s.show(w, r, http.StatusOK, "sure", page{Title: "exam-close", Here: "exams", Back: examPath(id),
+		Data: sureData{Text: text, Action: examPath(id) + "/close", Do: "exam-close", Not: examPath(id)}})
 }
 
-func (s *Server) closeExam(w http.ResponseWriter, r *http.Request, who account.Session) {
-	id, e, _, ok := s.examIn(w, r)
-	if !ok {
-		return
+func (s *Server) closeExam(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	id, e, _, err := s.examIn(r)
+	if err != nil {
+		return err
 	}
 	waiting, err := s.examInHand(r.Context(), e)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if waiting > 0 {
-		s.say(w, r, http.StatusConflict, "exam-not-done", s.language(r).Word("exam-in-hand", float64(waiting)))
-		return
+		return said(http.StatusConflict, "exam-not-done", s.language(r).Word("exam-in-hand", float64(waiting)))
 	}
 	key, err := s.signet(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	last, done, err := s.Folder.Book().LastRepeat(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.examDo(w, r, id, examPath(id), func(e *exam.Exam) (exam.Act, error) {
+	return s.examDo(w, r, id, examPath(id), func(e *exam.Exam) (exam.Act, error) {
 		result := e.Results()
 		result.Key = key.Public()
 		if done {
@@ -302,35 +280,34 @@ func (s *Server) signet(ctx context.Context) (*signet.Key, error) {
 
 // examRecord sends the record as it is kept, for whoever wants to hold certificates
 // against it.
-func (s *Server) examRecord(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	_, e, record, ok := s.examIn(w, r)
-	if !ok {
-		return
+func (s *Server) examRecord(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	_, e, record, err := s.examIn(r)
+	if err != nil {
+		return err
 	}
 	if e.Closing == nil {
-		s.notFound(w, r) // it would tell one instructor the other's words
-		return
+		return errNotFound
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Content-Disposition", `attachment; filename="exam-record.json"`)
 	exam.WriteRecord(w, record) // a browser that is gone needs nothing more
+	return nil
 }
 
 // examCertificate sends a candidate's certificate to an instructor.
-func (s *Server) examCertificate(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	id, e, record, ok := s.examIn(w, r)
-	if !ok {
-		return
+func (s *Server) examCertificate(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	id, e, record, err := s.examIn(r)
+	if err != nil {
+		return err
 	}
 	number, err := strconv.Atoi(r.PathValue("number"))
 	if _, there := e.Result(number); err != nil || !there {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
-	s.sendCertificate(w, r, id, e, record, number)
+	return s.sendCertificate(w, r, id, e, record, number)
 }
 
-func (s *Server) sendCertificate(w http.ResponseWriter, r *http.Request, id int64, e *exam.Exam, record []exam.Entry, number int) {
+func (s *Server) sendCertificate(w http.ResponseWriter, r *http.Request, id int64, e *exam.Exam, record []exam.Entry, number int) error {
 	key, err := s.signet(r.Context())
 	if err == nil && key.Public() != e.Closing.Key {
 		err = phrase.Wrong("signet-other", settings.Signet, e.Task.Name)
@@ -348,10 +325,10 @@ func (s *Server) sendCertificate(w http.ResponseWriter, r *http.Request, id int6
 		pdf, err = handout.ExamPaper{Exam: e, Ticket: job, Number: number, Name: names[number], Head: record[len(record)-1].Hash, Words: s.language(r)}.PDF()
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	w.Header().Set("Content-Type", "application/pdf")
 	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="exam-%d.pdf"`, number))
 	w.Write(key.Sign(pdf))
+	return nil
 }

@@ -47,41 +47,36 @@ func wordKey(kind string) string {
 	return "no-data"
 }
 
-// examTrayIn finds the tray that a request names; ok is false when it was answered that
-// there is none.
-func (s *Server) examTrayIn(w http.ResponseWriter, r *http.Request) (id int64, e *exam.Exam, t exam.Tray, ok bool) {
-	id, e, _, ok = s.examIn(w, r)
-	if !ok {
-		return id, e, t, false
+// examTrayIn finds the tray that a request names.
+func (s *Server) examTrayIn(r *http.Request) (id int64, e *exam.Exam, t exam.Tray, err error) {
+	if id, e, _, err = s.examIn(r); err != nil {
+		return id, e, t, err
 	}
 	number, err1 := strconv.Atoi(r.PathValue("number"))
 	place, err2 := strconv.Atoi(r.PathValue("place"))
 	t, there := e.Tray(number, place)
 	if err1 != nil || err2 != nil || !there {
-		s.notFound(w, r)
-		return id, e, t, false
+		err = errNotFound
 	}
-	return id, e, t, true
+	return id, e, t, err
 }
 
 func examTrayPath(id int64, t exam.Tray) string {
 	return fmt.Sprintf("/exams/%d/trays/%d/%d", id, t.Number, t.Place)
 }
 
-func (s *Server) examTray(w http.ResponseWriter, r *http.Request, who account.Session) {
-	id, e, t, ok := s.examTrayIn(w, r)
-	if !ok {
-		return
+func (s *Server) examTray(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	id, e, t, err := s.examTrayIn(r)
+	if err != nil {
+		return err
 	}
 	report, err := s.Folder.Book().Report(r.Context(), t.Result)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	viewed, err := s.Folder.Book().Viewed(r.Context(), t.Result)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data := examTrayData{Exam: e, Path: examTrayPath(id, t), Tray: t, Kinds: examKinds, May: e.Closing == nil && e.MayJudge(who.Who), Late: t.Late && t.Allowed == "", Closed: e.Closing != nil}
 	data.View = fmt.Sprintf("%s/view?r=%d", data.Path, t.Result)
@@ -101,14 +96,14 @@ func (s *Server) examTray(w http.ResponseWriter, r *http.Request, who account.Se
 		data.Pieces = append(data.Pieces, one)
 	}
 	title := s.language(r).Word("exam-tray-of", float64(t.Number), float64(t.Place))
-	s.show(w, r, http.StatusOK, "examtray", page{Title: title, Here: "exams", Back: examPath(id), Data: data})
+	return s.show(w, r, http.StatusOK, "examtray", page{Title: title, Here: "exams", Back: examPath(id), Data: data})
 }
 
 // judgeTray keeps what an instructor says of every piece of a tray.
-func (s *Server) judgeTray(w http.ResponseWriter, r *http.Request, who account.Session) {
-	id, _, t, ok := s.examTrayIn(w, r)
-	if !ok {
-		return
+func (s *Server) judgeTray(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	id, _, t, err := s.examTrayIn(r)
+	if err != nil {
+		return err
 	}
 	words := map[int]string{}
 	for _, p := range t.Pieces {
@@ -117,23 +112,27 @@ func (s *Server) judgeTray(w http.ResponseWriter, r *http.Request, who account.S
 		}
 	}
 	photo := r.PostFormValue("photo")
-	s.examDo(w, r, id, examPath(id), func(*exam.Exam) (exam.Act, error) {
+	return s.examDo(w, r, id, examPath(id), func(*exam.Exam) (exam.Act, error) {
 		return exam.Act{Kind: exam.Judged, By: who.Who, Number: t.Number, Place: t.Place, Photo: photo, Words: words}, nil
 	})
 }
 
 // allowTray lets a tray count that came late, with the reason.
-func (s *Server) allowTray(w http.ResponseWriter, r *http.Request, who account.Session) {
-	if id, _, t, ok := s.examTrayIn(w, r); ok {
-		s.examDo(w, r, id, examTrayPath(id, t), func(*exam.Exam) (exam.Act, error) {
-			return exam.Act{Kind: exam.Allowed, By: who.Who, Number: t.Number, Place: t.Place, Photo: t.Photo, Reason: strings.TrimSpace(r.PostFormValue("reason"))}, nil
-		})
+func (s *Server) allowTray(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	id, _, t, err := s.examTrayIn(r)
+	if err != nil {
+		return err
 	}
+	return s.examDo(w, r, id, examTrayPath(id, t), func(*exam.Exam) (exam.Act, error) {
+		return exam.Act{Kind: exam.Allowed, By: who.Who, Number: t.Number, Place: t.Place, Photo: t.Photo, Reason: strings.TrimSpace(r.PostFormValue("reason"))}, nil
+	})
 }
 
 // examView sends a tray's field as the photo shows it.
-func (s *Server) examView(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	if _, _, t, ok := s.examTrayIn(w, r); ok {
-		s.sendView(w, r, t.Result)
+func (s *Server) examView(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	_, _, t, err := s.examTrayIn(r)
+	if err != nil {
+		return err
 	}
+	return s.sendView(w, r, t.Result)
 }

@@ -50,21 +50,19 @@ func (s *Server) sitting(ctx context.Context, who account.Session) (id int64, nu
 	return id, number, e, record, err
 }
 
-func (s *Server) sit(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) sit(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	data, err := s.sitNow(r.Context(), s.language(r), who)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if r.URL.Query().Has("live") {
-		s.live(w, r, "sit", false, data)
-		return
+		return s.live(w, r, "sit", false, data)
 	}
 	p := page{Title: "exam-title", Here: "exam", Data: data}
 	if data.There && data.Exam.Closing == nil {
 		p.Refresh, p.Live = 5, "/exam?live"
 	}
-	s.show(w, r, http.StatusOK, "sit", p)
+	return s.show(w, r, http.StatusOK, "sit", p)
 }
 
 func (s *Server) sitNow(ctx context.Context, l lang, who account.Session) (data sitData, err error) {
@@ -102,55 +100,50 @@ func (s *Server) sitNow(ctx context.Context, l lang, who account.Session) (data 
 }
 
 // sendExamTray takes in the photo of one of a candidate's trays, under the number.
-func (s *Server) sendExamTray(w http.ResponseWriter, r *http.Request, who account.Session) {
-	f, ok := s.photoForm(w, r, who)
-	if !ok {
-		return
+func (s *Server) sendExamTray(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	f, err := s.photoForm(w, r, who)
+	if err != nil {
+		return err
 	}
 	_, number, e, _, err := s.sitting(r.Context(), who)
 	place, _ := strconv.Atoi(f.fields["place"])
 	switch {
 	case err != nil:
-		s.trouble(w, r, err)
+		return err
 	case e == nil || place < 1 || place > e.Task.Trays:
-		drain(r)
-		s.notFound(w, r)
+		return errNotFound
 	case e.Begun.IsZero():
-		drain(r)
-		s.refuse(w, r, exam.ErrNotBegun)
+		return s.refused(r, exam.ErrNotBegun)
 	case e.Closing != nil:
-		drain(r)
-		s.refuse(w, r, exam.ErrClosed)
+		return s.refused(r, exam.ErrClosed)
 	default:
-		s.takeExamTray(w, r, who, number, place, e, f)
+		return s.takeExamTray(w, r, who, number, place, e, f)
 	}
 }
 
-func (s *Server) takeExamTray(w http.ResponseWriter, r *http.Request, who account.Session, number, place int, e *exam.Exam, f sent) {
+func (s *Server) takeExamTray(w http.ResponseWriter, r *http.Request, who account.Session, number, place int, e *exam.Exam, f sent) error {
 	told, err := s.examJob(r.Context(), e)
 	if err == nil {
 		told, err = s.ticket(r.Context(), intake.Session{Ticket: told})
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	_, err = s.Folder.Receive(r.Context(), intake.Shot{Owner: owner(who), Who: strconv.Itoa(number), Kind: intake.Exam, Session: e.Task.Name, Place: place, Ticket: told, Name: f.name}, f.photo)
 	if err != nil {
-		s.refuse(w, r, err)
-		return
+		return s.refused(r, err)
 	}
-	http.Redirect(w, r, "/exam", http.StatusSeeOther)
+	return redirect(w, r, "/exam")
 }
 
-func (s *Server) ownCertificate(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) ownCertificate(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	id, number, e, record, err := s.sitting(r.Context(), who)
 	switch {
 	case err != nil:
-		s.trouble(w, r, err)
+		return err
 	case e == nil || e.Closing == nil:
-		s.notFound(w, r)
+		return errNotFound
 	default:
-		s.sendCertificate(w, r, id, e, record, number)
+		return s.sendCertificate(w, r, id, e, record, number)
 	}
 }

@@ -85,30 +85,26 @@ type readingData struct {
 	Digits int
 }
 
-func (s *Server) eye(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) eye(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	cards, err := s.deck(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data := eyeData{Token: rand.Text(), Bank: bankCard, First: guessesFirst(r)}
 	data.Card = cards[mathrand.IntN(len(cards))]
 	data.Asks = data.Card.Questions[mathrand.IntN(len(data.Card.Questions))]
 	if data.Told, err = s.told(r.Context(), who, r.URL.Query().Get("told")); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	guesses, err := s.guesses(r.Context(), who)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data.Readings = readingsOf(guesses)
 	if err := s.courses(r.Context(), who, guesses, &data); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.show(w, r, http.StatusOK, "eye", page{Title: "eye-title", Here: "eye", Data: data})
+	return s.show(w, r, http.StatusOK, "eye", page{Title: "eye-title", Here: "eye", Data: data})
 }
 
 // courses fills in how eye and hand come on, and how long the latest tray has been out.
@@ -177,7 +173,7 @@ func (s *Server) told(ctx context.Context, who account.Session, id string) (*tol
 		return nil, err
 	}
 	card, err := s.card(ctx, g.Card)
-	if err != nil && !errors.Is(err, errNoCard) {
+	if err != nil && !errors.Is(err, errNotFound) {
 		return nil, err
 	}
 	unit, digits := unitOf(g.Measure)
@@ -188,37 +184,23 @@ func (s *Server) told(ctx context.Context, who account.Session, id string) (*tol
 const guessAge = 60 * 24 * time.Hour
 
 // guess keeps one. What was true is looked up here and not taken from the phone.
-func (s *Server) guess(w http.ResponseWriter, r *http.Request, who account.Session) {
-	card, ok := s.withCard(w, r, r.PostFormValue("card"))
-	if !ok {
-		return
+func (s *Server) guess(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	card, err := s.card(r.Context(), r.PostFormValue("card"))
+	if err != nil {
+		return err
 	}
 	q, asked := card.question(r.PostFormValue("measure"))
 	value, well := guessed(q, r.PostFormValue("guess"))
 	token := r.PostFormValue("token")
 	if !asked || !well || token == "" || len(token) > 64 {
-		s.problem(w, r, http.StatusUnprocessableEntity, "eye-title", "eye-number")
-		return
+		return problem(http.StatusUnprocessableEntity, "eye-title", "eye-number")
 	}
-	err := s.Folder.Book().AddGuess(r.Context(), eye.Guess{ID: token, By: person(who), Card: card.ID, Kind: eye.Kind{Fish: card.Fish, Measure: q.Measure.Key},
+	err = s.Folder.Book().AddGuess(r.Context(), eye.Guess{ID: token, By: person(who), Card: card.ID, Kind: eye.Kind{Fish: card.Fish, Measure: q.Measure.Key},
 		Guess: value, Truth: q.Truth, U: q.U, Within: q.Within, At: guessedAt(r.PostFormValue("at"), time.Now())})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/eye?told="+token, http.StatusSeeOther)
-}
-
-// withCard is a card by its ID; ok is false when it was answered that there is none.
-func (s *Server) withCard(w http.ResponseWriter, r *http.Request, id string) (card eyeCard, ok bool) {
-	card, err := s.card(r.Context(), id)
-	switch {
-	case errors.Is(err, errNoCard):
-		s.notFound(w, r)
-	case err != nil:
-		s.trouble(w, r, err)
-	}
-	return card, err == nil
+	return redirect(w, r, "/eye?told="+token)
 }
 
 // guessed reads a number as people write it; of a yes or no only these.
@@ -244,13 +226,9 @@ func guessedAt(text string, now time.Time) time.Time {
 }
 
 // eyePicture is a card's, for browsers without script.
-func (s *Server) eyePicture(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	card, ok := s.withCard(w, r, r.PathValue("id"))
-	if !ok {
-		return
-	}
-	w.Header().Set("Content-Type", "image/jpeg")
-	w.Write(card.Picture)
+func (s *Server) eyePicture(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	card, err := s.card(r.Context(), r.PathValue("id"))
+	return sendJPEG(w, card.Picture, err)
 }
 
 // deckData is what a phone takes along to train without the server.
@@ -286,16 +264,14 @@ type deckGuess struct {
 	At      int64  `json:"at"` // ms since 1970
 }
 
-func (s *Server) eyeDeck(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) eyeDeck(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	cards, err := s.deck(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	past, err := s.guesses(r.Context(), who)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	l := s.language(r)
 	name := fish(l)
@@ -317,4 +293,5 @@ func (s *Server) eyeDeck(w http.ResponseWriter, r *http.Request, who account.Ses
 	if err := json.NewEncoder(w).Encode(out); err != nil && r.Context().Err() == nil {
 		s.Log.ErrorContext(r.Context(), "send the slices to guess", "err", err)
 	}
+	return nil
 }

@@ -16,7 +16,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/calibration"
-	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/eye"
 	"netagauge/internal/judge/grade"
@@ -46,9 +45,6 @@ func (c eyeCard) question(measure string) (eye.Question, bool) {
 	}
 	return c.Questions[i], true
 }
-
-// errNoCard is what is not there, or is not shown to trainees.
-var errNoCard = phrase.Wrong("not-found")
 
 const (
 	deckTrays  = 6 // the latest of the class, of which slices are shown
@@ -99,11 +95,11 @@ func (s *Server) card(ctx context.Context, id string) (eyeCard, error) {
 		var x intake.Shot
 		switch x, err = s.Folder.Shot(ctx, of); {
 		case errors.Is(err, intake.ErrUnknown):
-			return eyeCard{}, errNoCard
+			return eyeCard{}, errNotFound
 		case err != nil:
 			return eyeCard{}, err
 		case x.Kind != intake.Class || x.Result == 0:
-			return eyeCard{}, errNoCard
+			return eyeCard{}, errNotFound
 		}
 		cards, err = s.cardsOf(ctx, x)
 	}
@@ -112,7 +108,7 @@ func (s *Server) card(ctx context.Context, id string) (eyeCard, error) {
 	}
 	i := slices.IndexFunc(cards, func(c eyeCard) bool { return c.ID == id })
 	if i < 0 {
-		return eyeCard{}, errNoCard
+		return eyeCard{}, errNotFound
 	}
 	return cards[i], nil
 }

@@ -18,13 +18,13 @@ import (
 const firstCookie = "guess-first"
 
 // setGuessFirst keeps whether that is so, on the phone.
-func (s *Server) setGuessFirst(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) setGuessFirst(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	c := http.Cookie{Name: firstCookie, Value: "yes", Path: "/", HttpOnly: true, SameSite: http.SameSiteLaxMode, Secure: r.TLS != nil, MaxAge: 365 * 24 * 3600}
 	if r.PostFormValue("first") != "yes" {
 		c.MaxAge = -1
 	}
 	http.SetCookie(w, &c)
-	http.Redirect(w, r, "/eye", http.StatusSeeOther)
+	return redirect(w, r, "/eye")
 }
 
 func guessesFirst(r *http.Request) bool {
@@ -73,15 +73,14 @@ func (s *Server) toGuess(r *http.Request, who account.Session, x intake.Shot) (*
 
 // guessTray keeps which slices of the own tray a trainee would cut again. One that is
 // close may be named or not: it is left out.
-func (s *Server) guessTray(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.withResult(w, r, who)
-	if !ok {
-		return
+func (s *Server) guessTray(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.withResult(r, who)
+	if err != nil {
+		return err
 	}
 	tray, err := s.trayOf(r.Context(), x)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	r.ParseForm()
 	fish, _ := x.Ticket.Fish()
@@ -98,11 +97,10 @@ func (s *Server) guessTray(w http.ResponseWriter, r *http.Request, who account.S
 			g.Guess = 1
 		}
 		if err := s.Folder.Book().AddGuess(r.Context(), g); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 	}
-	http.Redirect(w, r, "/shots/"+x.ID+"?shown", http.StatusSeeOther)
+	return redirect(w, r, "/shots/"+x.ID+"?shown")
 }
 
 // guessedData is how the guess about an own tray came out.

@@ -60,29 +60,25 @@ func leadSays(l eye.Lead) phrase.Text {
 
 // eyeTrend draws how the eye and the hand come on, day by day: whether the one leads the
 // other. By the class code there are no earlier days.
-func (s *Server) eyeTrend(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) eyeTrend(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	if who.Limited {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	guesses, err := s.guesses(r.Context(), who)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	hand, err := s.grades(r.Context(), who.Who)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	l := s.language(r)
 	f, err := figure.Progress(figure.Letters{Y: l.Word("eye-percent"), Day: time.DateOnly},
 		figure.Course{Name: l.Word("eye-eye"), Grades: eyeCourse(guesses)}, figure.Course{Name: l.Word("eye-hand"), Grades: hand})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.drawing(w, r, f)
+	return s.drawing(w, r, f)
 }
 
 // eyeRow is what an instructor sees of one trainee's eye.
@@ -97,13 +93,12 @@ type eyeRow struct {
 const eyesShown = 200
 
 // classEyes shows whose eye is where, beside the hand.
-func (s *Server) classEyes(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) classEyes(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	rows, err := s.eyeRows(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.show(w, r, http.StatusOK, "eyes", page{Title: "eyes-title", Here: "class", Back: "/class", Data: rows})
+	return s.show(w, r, http.StatusOK, "eyes", page{Title: "eyes-title", Here: "class", Back: "/class", Data: rows})
 }
 
 func (s *Server) eyeRows(ctx context.Context) ([]eyeRow, error) {

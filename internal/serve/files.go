@@ -25,25 +25,23 @@ type filesData struct {
 	Renewal intake.Renewal
 }
 
-func (s *Server) files(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) files(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	b, found, err := s.openBoard(r.Context())
 	data := filesData{Some: found && len(b.Trainees) > 0}
 	if err == nil && found {
 		data.Renewal, err = s.Folder.Renewal(r.Context(), b.Session)
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	p := page{Title: "files-title", Here: "files", Data: data}
 	if r.URL.Query().Has("live") {
-		s.live(w, r, "files", false, data)
-		return
+		return s.live(w, r, "files", false, data)
 	}
 	if data.Renewal.Going() {
 		p.Refresh, p.Live = 5, "/files?live"
 	}
-	s.show(w, r, http.StatusOK, "files", p)
+	return s.show(w, r, http.StatusOK, "files", p)
 }
 
 // files that can be taken along, all made of results: no photo as it came.
@@ -65,13 +63,12 @@ var takeAlong = map[string]struct {
 // wholeBook sends the record book as it is read: it may be larger than the room for
 // it here. Trouble on the way breaks the connection off, so that no browser takes
 // half a book for a whole one.
-func (s *Server) wholeBook(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) wholeBook(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	select {
 	case s.export <- struct{}{}:
 		defer func() { <-s.export }()
 	default:
-		s.later(w, r, http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
-		return
+		return later(http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Content-Disposition", `attachment; filename="book.json"`)
@@ -86,6 +83,7 @@ func (s *Server) wholeBook(w http.ResponseWriter, r *http.Request, _ account.Ses
 		}
 		panic(http.ErrAbortHandler)
 	}
+	return nil
 }
 
 // patient gives each part of a long answer as long as a whole short one.
@@ -104,64 +102,56 @@ const renewalWait = 10
 
 // download writes a file to the disk first, so that one that fails is a page
 // that says so and not half a file.
-func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	name := r.PathValue("name")
 	file, ok := takeAlong[name]
 	if !ok {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	http.NewResponseController(w).SetWriteDeadline(time.Now().Add(sendingTime))
 	b, found, err := s.askedBoard(r)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if !found {
-		s.problem(w, r, http.StatusNotFound, "files-title", "files-none")
-		return
+		return problem(http.StatusNotFound, "files-title", "files-none")
 	}
 	switch renewal, err := s.Folder.Renewal(r.Context(), b.Session); {
 	case err != nil:
-		s.trouble(w, r, err)
-		return
+		return err
 	case renewal.Going(): // results by the old and by the new are no one class
 		w.Header().Set("Retry-After", strconv.Itoa(renewalWait))
-		s.say(w, r, http.StatusServiceUnavailable, "files-title", s.language(r).Word("renewing-files", renewal.Done, renewal.Of))
-		return
+		return said(http.StatusServiceUnavailable, "files-title", s.language(r).Word("renewing-files", renewal.Done, renewal.Of))
 	}
 	roster, err := s.readRoster(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	papers := handout.Papers{Board: b, Words: s.language(r), Pictures: handout.FromBook(r.Context(), s.Folder.Book(), s.language(r), b.Ticket.Standard.Rice)}
 	if r.URL.Query().Get("class") == "" { // who should have come to an earlier class is not known
 		papers.Absent = b.Missing(roster.Names())
 	}
-	s.sendFile(w, r, name, file.kind, func(to io.Writer) error { return file.fill(s, r.Context(), to, papers) })
+	return s.sendFile(w, r, name, file.kind, func(to io.Writer) error { return file.fill(s, r.Context(), to, papers) })
 }
 
 // sendFile fills a file on the disk and sends it, once it is whole.
-func (s *Server) sendFile(w http.ResponseWriter, r *http.Request, name, kind string, fill func(io.Writer) error) {
+func (s *Server) sendFile(w http.ResponseWriter, r *http.Request, name, kind string, fill func(io.Writer) error) error {
 	tmp, err := os.CreateTemp("", "netagauge-")
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	defer os.Remove(tmp.Name())
 	defer tmp.Close()
 	if err := fill(tmp); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if _, err := tmp.Seek(0, io.SeekStart); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	w.Header().Set("Content-Type", kind)
 	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
 	io.Copy(w, tmp) // a browser that is gone needs nothing more
+	return nil
 }
 
 // askedBoard is the board of the class that a request names, or of the open one.

@@ -37,44 +37,40 @@ func (f forgetData) MB() float64 { return float64(f.Bytes) / 1e6 }
 // shownRemovals is how many deletions that were done the page lists.
 const shownRemovals = 20
 
-func (s *Server) askForget(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.showForget(w, r, http.StatusOK, strings.TrimSpace(r.URL.Query().Get("name")), "")
+func (s *Server) askForget(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	return s.showForget(w, r, http.StatusOK, strings.TrimSpace(r.URL.Query().Get("name")), "")
 }
 
-func (s *Server) showForget(w http.ResponseWriter, r *http.Request, status int, name, complain string) {
+func (s *Server) showForget(w http.ResponseWriter, r *http.Request, status int, name, complain string) error {
 	data := forgetData{Complain: complain}
 	var err error
 	if name != "" {
 		if data.Removal, err = s.Folder.Holds(r.Context(), name); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		roster, err := s.readRoster(r.Context())
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		data.Any = data.Removed.Any() || data.Photos > 0 || len(roster.Without(name).Names()) < len(roster.Names())
 		open, there, err := s.Folder.RemovalOf(r.Context(), name)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		data.Going, data.Asked, data.AskedAt = there && open.Going, there, open.AskedAt
 	}
 	if _, data.Done, err = s.Folder.Removals(r.Context(), shownRemovals); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	title := "forget"
 	if name != "" {
 		title = s.language(r).Word("forget-title", name)
 	}
-	s.show(w, r, status, "forget", page{Title: title, Here: "people", Back: "/people", Data: data})
+	return s.show(w, r, status, "forget", page{Title: title, Here: "people", Back: "/people", Data: data})
 }
 
 // forget begins a removal and does it, unless a photo of the person is being measured.
-func (s *Server) forget(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) forget(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	name := strings.TrimSpace(r.PostFormValue("name"))
 	why := intake.Instructed
 	if _, there, err := s.Folder.RemovalOf(r.Context(), name); err == nil && there {
@@ -82,13 +78,12 @@ func (s *Server) forget(w http.ResponseWriter, r *http.Request, _ account.Sessio
 	}
 	switch err := s.beginForget(r.Context(), name, why); {
 	case err == nil:
-		http.Redirect(w, r, "/people", http.StatusSeeOther)
+		return redirect(w, r, "/people")
 	default:
 		if says, ok := phrase.In(s.language(r), err); ok {
-			s.showForget(w, r, http.StatusConflict, name, capital(says))
-			return
+			return s.showForget(w, r, http.StatusConflict, name, capital(says))
 		}
-		s.trouble(w, r, err)
+		return err
 	}
 }
 

@@ -31,7 +31,7 @@ var photoRoutes = []string{"POST /tray", "POST /line", "POST /mat", "POST /plan"
 func (s *Server) guard(next *http.ServeMux) http.Handler {
 	forms := http.NewCrossOriginProtection()
 	forms.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		s.problem(w, r, http.StatusForbidden, "trouble", "cross-origin")
+		s.answer(w, r, problem(http.StatusForbidden, "trouble", "cross-origin"))
 	}))
 	inner := forms.Handler(next)
 	guarded := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -57,7 +57,7 @@ func (s *Server) guard(next *http.ServeMux) http.Handler {
 			r.Body = http.MaxBytesReader(w, r.Body, maxForm)
 		}
 		if !s.answersTo(r) {
-			s.problem(w, r, http.StatusMisdirectedRequest, "wrong-host", "wrong-host-text")
+			s.answer(w, r, problem(http.StatusMisdirectedRequest, "wrong-host", "wrong-host-text"))
 			return
 		}
 		inner.ServeHTTP(w, r)
@@ -119,32 +119,6 @@ func (s *Server) who(r *http.Request) (account.Session, bool, error) {
 	return who, found, err
 }
 
-// handler is a page for somebody who is signed in.
-type handler func(w http.ResponseWriter, r *http.Request, who account.Session)
-
-// only lets sessions of these roles in. For others the page does not exist.
-func (s *Server) only(roles ...account.Role) func(handler) http.Handler {
-	return func(h handler) http.Handler {
-		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-			who, found, err := s.who(r)
-			switch {
-			case err != nil:
-				s.trouble(w, r, err)
-			case !found:
-				drain(r)
-				s.problem(w, r, http.StatusUnauthorized, "must-sign-in", "must-text")
-			case !slices.Contains(roles, who.Role):
-				drain(r)
-				s.notFound(w, r)
-			case s.mustAsk(r, who):
-				http.Redirect(w, r, "/mine", http.StatusSeeOther)
-			default:
-				h(w, r.WithContext(context.WithValue(r.Context(), sessionKey{}, who)), who)
-			}
-		})
-	}
-}
-
 // maxDrain is more than a phone's photo has.
 const maxDrain = 24 << 20
 
@@ -152,14 +126,18 @@ const maxDrain = 24 << 20
 // that is cut off while sending shows its own words instead of ours.
 func drain(r *http.Request) { io.CopyN(io.Discard, r.Body, maxDrain) }
 
-// try takes a try from a throttle; without one left it answers and gives nil.
-func (s *Server) try(w http.ResponseWriter, r *http.Request, t *gate.Throttle, who string) (done func(inVain bool)) {
+// slowDown is the answer to who tries too often.
+func slowDown(wait time.Duration) error {
+	return later(http.StatusTooManyRequests, "slow-down", "slow-text", wait)
+}
+
+// try takes a try from a throttle.
+func try(t *gate.Throttle, who string) (done func(inVain bool), err error) {
 	done, wait := t.Try(who)
 	if done == nil {
-		drain(r)
-		s.later(w, r, http.StatusTooManyRequests, "slow-down", "slow-text", wait)
+		err = slowDown(wait)
 	}
-	return done
+	return done, err
 }
 
 // anybody stands for all addresses together.
@@ -168,33 +146,30 @@ const anybody = ""
 // trySecret takes a try at a secret from what a request's address has left, at all servers of
 // the record together. This server's own throttle stands before: it bounds how many are
 // under way, and what is asked of the record.
-func (s *Server) trySecret(w http.ResponseWriter, r *http.Request, at string, t *gate.Throttle) (done func(inVain bool)) {
+func (s *Server) trySecret(r *http.Request, at string, t *gate.Throttle) (done func(inVain bool), err error) {
 	who := gate.Address(r.RemoteAddr)
-	here := s.try(w, r, t, who)
-	if here == nil {
-		return nil
+	here, err := try(t, who)
+	if err != nil {
+		return nil, err
 	}
 	own, err := s.Accounts.Owed(r.Context(), at, who)
 	var all time.Duration
 	if err == nil {
 		all, err = s.Accounts.Owed(r.Context(), at, anybody)
 	}
-	wait := t.Wait(own, all)
-	if err == nil && wait <= 0 {
-		return func(inVain bool) {
-			here(inVain)
-			if inVain {
-				s.owe(r.Context(), at, who, t)
-			}
-		}
+	if wait := t.Wait(own, all); err == nil && wait > 0 {
+		err = slowDown(wait)
 	}
-	here(false)
 	if err != nil {
-		s.trouble(w, r, err)
-		return nil
+		here(false)
+		return nil, err
 	}
-	s.later(w, r, http.StatusTooManyRequests, "slow-down", "slow-text", wait)
-	return nil
+	return func(inVain bool) {
+		here(inVain)
+		if inVain {
+			s.owe(r.Context(), at, who, t)
+		}
+	}, nil
 }
 
 // owe keeps that a try was in vain, also when who tried has gone.

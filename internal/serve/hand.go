@@ -81,34 +81,30 @@ func rowsOf(ds []hand.Drift) (out []handRow) {
 }
 
 // ownHand is a trainee's own page.
-func (s *Server) ownHand(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) ownHand(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	data := handData{Name: who.Who, Path: "/hand", Limited: who.Limited}
 	if !who.Limited {
 		if err := s.handOf(r.Context(), &data); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 	}
-	s.show(w, r, http.StatusOK, "hand", page{Title: "hand-title", Here: "past", Back: "/past", Data: data})
+	return s.show(w, r, http.StatusOK, "hand", page{Title: "hand-title", Here: "past", Back: "/past", Data: data})
 }
 
 // classHand is the same of a trainee's, for instructors.
-func (s *Server) classHand(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) classHand(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	data := handData{Name: r.URL.Query().Get("name"), Path: "/class"}
 	if err := s.handOf(r.Context(), &data); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	before, err := s.before(r.Context(), s.language(r), data.Name)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if data.Elsewhere = before; len(data.Trays)+len(before) == 0 {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
-	s.show(w, r, http.StatusOK, "hand", page{Title: data.Name, Here: "class", Back: "/class", Data: data})
+	return s.show(w, r, http.StatusOK, "hand", page{Title: data.Name, Here: "class", Back: "/class", Data: data})
 }
 
 // comparedTrays is how far back the class before is looked for.
@@ -239,29 +235,23 @@ func inOrder(pieces []piece.Piece, order []int) (out []piece.Piece) {
 }
 
 // tellOrder keeps the order in which the slices of a tray were cut.
-func (s *Server) tellOrder(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.withResult(w, r, who)
-	if !ok {
-		return
+func (s *Server) tellOrder(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.withResult(r, who)
+	if err != nil {
+		return err
 	}
 	report, err := s.Folder.Book().Report(r.Context(), x.Result)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	order, err := parseOrder(r.PostFormValue("order"), report.Pieces)
-	if says, ok := phrase.In(s.language(r), err); ok {
-		s.say(w, r, http.StatusUnprocessableEntity, "not-saved", capital(says))
-		return
-	}
-	if err == nil {
-		err = s.Folder.Book().TellOrder(r.Context(), x.Hash, order, nameOf(who))
-	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return inWords(s.language(r), http.StatusUnprocessableEntity, "not-saved", err)
 	}
-	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+	if err := s.Folder.Book().TellOrder(r.Context(), x.Hash, order, nameOf(who)); err != nil {
+		return err
+	}
+	return redirect(w, r, "/shots/"+x.ID)
 }
 
 // parseOrder reads numbers of slices, each of them once and none left out; nothing is
@@ -283,23 +273,20 @@ func parseOrder(text string, pieces []piece.Piece) ([]int, error) {
 }
 
 // handsCSV is the hands of everybody on the roster, an effect a row.
-func (s *Server) handsCSV(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) handsCSV(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	roster, err := s.readRoster(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	var rows [][]any
 	for _, name := range roster.Names() {
 		data := handData{Name: name}
 		if err := s.handOf(r.Context(), &data); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		lead, err := s.leadOf(r.Context(), name)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		rows = append(append(rows, data.rows()...), leadRows(name, lead)...)
 	}
@@ -311,6 +298,7 @@ func (s *Server) handsCSV(w http.ResponseWriter, r *http.Request, _ account.Sess
 		out.Row(row)
 	}
 	out.Close() // a browser that is gone needs nothing more
+	return nil
 }
 
 // rows are the effects for a file, with full numbers.

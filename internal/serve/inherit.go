@@ -56,17 +56,15 @@ func limitsSay(v standard.Limits) string {
 }
 
 // inheritStandard goes back to the organisation's standard.
-func (s *Server) inheritStandard(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) inheritStandard(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	text, err := s.text(r.Context(), settings.Standard)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if s.host == nil || text == "" {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
-	s.replaceStandard(w, r, draft{"", r.PostFormValue("was")})
+	return s.replaceStandard(w, r, draft{"", r.PostFormValue("was")})
 }
 
 // applyToSites holds the classes and lines of every open site that keeps no standard of

@@ -21,16 +21,15 @@ var ways = [][]string{
 	{"install-computer", "install-load", "install-check", "install-computer-2"},
 }
 
-func (s *Server) install(w http.ResponseWriter, r *http.Request) {
+func (s *Server) install(w http.ResponseWriter, r *http.Request) error {
 	if s.Authority == nil {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	address := "https://" + r.Host
 	if host, _, err := net.SplitHostPort(r.Host); err == nil && net.ParseIP(host).IsLoopback() {
 		address = strings.Replace(s.Base, "http://", "https://", 1) // of which phones know
 	}
-	s.show(w, r, http.StatusOK, "install", page{Title: "install-title", Data: installData{inParts(s.Authority.Fingerprint()), address, ways}})
+	return s.show(w, r, http.StatusOK, "install", page{Title: "install-title", Data: installData{inParts(s.Authority.Fingerprint()), address, ways}})
 }
 
 // inParts parts a fingerprint by eight bytes.
@@ -43,12 +42,12 @@ func inParts(fingerprint string) []string {
 }
 
 // certificate is what a phone installs.
-func (s *Server) certificate(w http.ResponseWriter, r *http.Request) {
+func (s *Server) certificate(w http.ResponseWriter, r *http.Request) error {
 	if s.Authority == nil {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	w.Header().Set("Content-Type", "application/x-x509-ca-cert")
 	w.Header().Set("Content-Disposition", `attachment; filename="netagauge.crt"`)
 	w.Write(s.Authority.Certificate())
+	return nil
 }

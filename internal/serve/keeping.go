@@ -8,7 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
@@ -39,16 +38,15 @@ type keepingData struct {
 // MB is how much room the photos take.
 func (k keepingData) MB() float64 { return float64(k.Due.Bytes) / 1e6 }
 
-func (s *Server) keepingNow(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.showKeeping(w, r, http.StatusOK, keepingData{Saved: r.URL.Query().Has("saved")})
+func (s *Server) keepingNow(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	return s.showKeeping(w, r, http.StatusOK, keepingData{Saved: r.URL.Query().Has("saved")})
 }
 
-func (s *Server) showKeeping(w http.ResponseWriter, r *http.Request, status int, data keepingData) {
+func (s *Server) showKeeping(w http.ResponseWriter, r *http.Request, status int, data keepingData) error {
 	text, err := s.text(r.Context(), settings.Keeping)
 	rules, bad := keeping.Parse(text)
 	if err = errors.Join(err, bad); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data.Was = book.Hash([]byte(text))
 	if data.Complain == "" {
@@ -61,14 +59,13 @@ func (s *Server) showKeeping(w http.ResponseWriter, r *http.Request, status int,
 		at = rules.From() // what will be due then
 	}
 	if data.Due, err = s.Folder.Due(r.Context(), rules, at); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.show(w, r, status, "keeping", page{Title: "keeping-title", Here: "people", Back: "/people", Data: data})
+	return s.show(w, r, status, "keeping", page{Title: "keeping-title", Here: "people", Back: "/people", Data: data})
 }
 
 // setKeeping keeps the dates. They act from the day after the next.
-func (s *Server) setKeeping(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) setKeeping(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	whole := func(field string) int {
 		text := strings.TrimSpace(decimalPoint(r.PostFormValue(field)))
 		if text == "" {
@@ -83,22 +80,19 @@ func (s *Server) setKeeping(w http.ResponseWriter, r *http.Request, _ account.Se
 	rules := keeping.Rules{PhotoDays: whole("photos"), ExamMonths: whole("exams"), PersonMonths: whole("people"),
 		AtOnce: r.PostFormValue("at-once") != "", Since: time.Now().Format(time.DateOnly)}
 	if err := rules.Check(); err != nil {
-		s.showKeeping(w, r, http.StatusUnprocessableEntity, keepingData{Rules: rules, Complain: s.complain(s.language(r), err, "bad-form")})
-		return
+		return s.showKeeping(w, r, http.StatusUnprocessableEntity, keepingData{Rules: rules, Complain: s.complain(s.language(r), err, "bad-form")})
 	}
 	text, err := rules.TOML()
 	if err == nil {
 		var behind bool
 		if behind, err = s.keepText(r.Context(), settings.Keeping, r.PostFormValue("was"), text); behind {
-			s.showKeeping(w, r, http.StatusConflict, keepingData{Behind: true})
-			return
+			return s.showKeeping(w, r, http.StatusConflict, keepingData{Behind: true})
 		}
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/people/keeping?saved", http.StatusSeeOther)
+	return redirect(w, r, "/people/keeping?saved")
 }
 
 // keepingEvery is how often is looked for what is due. Several servers of one site may
@@ -157,12 +151,11 @@ func (s *Server) keepDates(ctx context.Context, now time.Time) error {
 	return nil
 }
 
-// refuseAgain says why a tray is not measured anew.
-func (s *Server) refuseAgain(w http.ResponseWriter, r *http.Request, err error) {
+// refusedAgain says why a tray is not measured anew.
+func refusedAgain(l lang, err error) error {
 	var gone *intake.DroppedError
-	if says, ok := phrase.In(s.language(r), err); ok && errors.As(err, &gone) {
-		s.say(w, r, http.StatusConflict, "photo-gone", capital(says))
-		return
+	if errors.As(err, &gone) {
+		err = inWords(l, http.StatusConflict, "photo-gone", err)
 	}
-	s.trouble(w, r, err)
+	return err
 }

@@ -59,13 +59,12 @@ type signalData struct {
 	Remark string
 }
 
-func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	which := charts(r)
 	data := lineData{Species: species(), Who: who.Who, All: which.Since.IsZero(), Query: template.URL(query(r, r.URL.Query().Get("who")))}
 	checks, l, err := s.charted(r.Context(), which)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data.Whose = s.whose(r, line.Whose(checks))
 	for _, m := range l.Measures {
@@ -78,15 +77,13 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 	}
 	shots, err := s.Folder.List(r.Context(), intake.Filter{Kind: intake.Line, Session: s.Line, Last: shownLatest})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	slices.Reverse(shots)
 	for _, x := range shots {
 		one, err := s.summed(r.Context(), x)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		data.Latest = append(data.Latest, one)
 		for i, m := range data.Measures {
@@ -95,7 +92,7 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request, who account.Sessio
 			}
 		}
 	}
-	s.show(w, r, http.StatusOK, "line", page{Title: "line-title", Here: "line", Data: data})
+	return s.show(w, r, http.StatusOK, "line", page{Title: "line-title", Here: "line", Data: data})
 }
 
 // whose are links to the charts of everybody and of each cook or station, where
@@ -166,24 +163,21 @@ func signal(l lang, x chart.Signal) string {
 }
 
 // remark keeps what the signals of a check were.
-func (s *Server) remark(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) remark(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	says := strings.TrimSpace(r.PostFormValue("remark"))
 	all, err := line.Load(r.Context(), s.Folder.Book(), s.Line, charts(r).Span)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	i := slices.IndexFunc(all, func(c line.Check) bool { return strconv.FormatInt(c.ID, 10) == r.PostFormValue("check") })
 	if i < 0 || says == "" || len(says) > longestRemark {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	if err := s.Folder.Book().AddRemark(r.Context(), s.Line, book.Remark{Photo: all[i].Photo, Who: who.Who, Says: says}); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.stale()
-	http.Redirect(w, r, "/line"+query(r, r.URL.Query().Get("who")), http.StatusSeeOther)
+	return redirect(w, r, "/line"+query(r, r.URL.Query().Get("who")))
 }
 
 // longestRemark is the longest remark, bytes.
@@ -242,42 +236,38 @@ type charted struct {
 }
 
 // chart draws one measure's chart: weight-mean.svg, length-s.svg and so on.
-func (s *Server) chart(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) chart(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	name, isSVG := strings.CutSuffix(r.PathValue("chart"), ".svg")
 	measure, which, _ := strings.Cut(name, "-")
 	place := slices.Index([]string{"mean", "s"}, which)
 	_, l, err := s.charted(r.Context(), charts(r))
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	i := slices.IndexFunc(l.Measures, func(m line.Measure) bool { return m.Name == measure && m.Why == nil })
 	if !isSVG || place < 0 || i < 0 {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	figs, err := l.Measures[i].Figures(s.language(r), l.Checks)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.drawing(w, r, figs[place])
+	return s.drawing(w, r, figs[place])
 }
 
 // sendCheck takes in a spot check.
-func (s *Server) sendCheck(w http.ResponseWriter, r *http.Request, who account.Session) {
-	f, ok := s.photoForm(w, r, who)
-	if !ok {
-		return
+func (s *Server) sendCheck(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	f, err := s.photoForm(w, r, who)
+	if err != nil {
+		return err
 	}
 	to, err := s.Folder.Session(r.Context(), intake.Line, s.Line)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	name := f.fields["who"]
 	if name == "" {
 		name = who.Who
 	}
-	s.receive(w, r, who, to, shortName(name), f)
+	return s.receive(w, r, who, to, shortName(name), f)
 }

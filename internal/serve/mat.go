@@ -21,51 +21,47 @@ type matData struct {
 	Failed string
 }
 
-func (s *Server) mat(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.showMat(w, r, http.StatusOK, matData{Done: r.URL.Query().Has("done"), True: r.URL.Query().Has("true")})
+func (s *Server) mat(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	return s.showMat(w, r, http.StatusOK, matData{Done: r.URL.Query().Has("done"), True: r.URL.Query().Has("true")})
 }
 
-func (s *Server) showMat(w http.ResponseWriter, r *http.Request, status int, data matData) {
+func (s *Server) showMat(w http.ResponseWriter, r *http.Request, status int, data matData) error {
 	store, err := s.prints(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data.Prints = store.Prints
-	s.show(w, r, status, "mat", page{Title: "mat-title", Here: "mat", Data: data})
+	return s.show(w, r, status, "mat", page{Title: "mat-title", Here: "mat", Data: data})
 }
 
 // verifyMat measures a card or a coin on a mat, as the command does; the photo
 // is not kept.
-func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, who account.Session) {
-	f, ok := s.photoForm(w, r, who)
-	if !ok {
-		return
+func (s *Server) verifyMat(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	f, err := s.photoForm(w, r, who)
+	if err != nil {
+		return err
 	}
 	var v printscale.Verified
-	err := s.withPhotos(r.Context(), f, func(photo, _ record.Photo) (err error) {
+	err = s.withPhotos(r.Context(), f, func(photo, _ record.Photo) (err error) {
 		v, err = s.Single.Print(r.Context(), photo, f.fields["coin"])
 		return singleError(err)
 	})
 	var wrong photoError
 	switch {
 	case errors.As(err, &wrong):
-		s.showMat(w, r, http.StatusUnprocessableEntity, matData{Failed: s.complain(s.language(r), wrong.error, "mat-failed")})
-		return
+		return s.showMat(w, r, http.StatusUnprocessableEntity, matData{Failed: s.complain(s.language(r), wrong.error, "mat-failed")})
 	case err != nil:
-		s.refuse(w, r, err)
-		return
+		return s.refused(r, err)
 	}
 	kept, err := s.learnPrint(r.Context(), v)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	to := "/mat?true"
 	if kept {
 		to = "/mat?done"
 	}
-	http.Redirect(w, r, to, http.StatusSeeOther)
+	return redirect(w, r, to)
 }
 
 // learnPrint keeps what was verified, where it tells something.

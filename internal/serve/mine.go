@@ -59,17 +59,15 @@ type mineData struct {
 	Asked   time.Time
 }
 
-func (s *Server) mineKept(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) mineKept(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	rules, err := s.rules(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data := mineData{Rules: rules, Consent: who.Consent, Ask: who.Consent.Terms != rules.Terms(), Limited: who.Limited}
 	open, there, err := s.Folder.RemovalOf(r.Context(), who.Who)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if there && !who.Limited {
 		data.Asked = open.AskedAt
@@ -78,100 +76,81 @@ func (s *Server) mineKept(w http.ResponseWriter, r *http.Request, who account.Se
 	if data.Ask {
 		title, back = "consent-title", ""
 	}
-	s.show(w, r, http.StatusOK, "mine", page{Title: title, Here: "past", Back: back, Data: data})
+	return s.show(w, r, http.StatusOK, "mine", page{Title: title, Here: "past", Back: back, Data: data})
 }
 
 // consent keeps what a trainee says. By the class code, where anybody may take a name,
 // only what was not said yet can be said.
-func (s *Server) consent(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) consent(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	rules, err := s.rules(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	said := r.PostFormValue("name")
 	if said != "yes" && said != "no" {
-		s.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
-		return
+		return problem(http.StatusBadRequest, "trouble", "bad-form")
 	}
 	if first := who.Consent.Terms != rules.Terms(); first || !who.Limited {
 		if err := s.Accounts.SetConsent(r.Context(), who.Who, rules.Terms(), said == "yes"); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		if first {
-			http.Redirect(w, r, home(who.Role), http.StatusSeeOther)
-			return
+			return redirect(w, r, home(who.Role))
 		}
 	}
-	http.Redirect(w, r, "/mine", http.StatusSeeOther)
+	return redirect(w, r, "/mine")
 }
 
-// ownRules are the dates of keeping, for who may delete what is theirs; else the answer
-// is written.
-func (s *Server) ownRules(w http.ResponseWriter, r *http.Request, who account.Session) (keeping.Rules, bool) {
+// ownRules are the dates of keeping, for who may delete what is theirs.
+func (s *Server) ownRules(r *http.Request, who account.Session) (keeping.Rules, error) {
 	rules, err := s.rules(r.Context())
-	switch {
-	case err != nil:
-		s.trouble(w, r, err)
-	case who.Limited:
-		s.notFound(w, r)
-	default:
-		return rules, true
+	if err == nil && who.Limited {
+		err = errNotFound
 	}
-	return rules, false
+	return rules, err
 }
 
 // askDelete asks once more before a trainee's records are asked to be deleted.
-func (s *Server) askDelete(w http.ResponseWriter, r *http.Request, who account.Session) {
-	rules, ok := s.ownRules(w, r, who)
-	if !ok {
-		return
+func (s *Server) askDelete(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	rules, err := s.ownRules(r, who)
+	if err != nil {
+		return err
 	}
 	text := "mine-sure"
 	if rules.AtOnce {
 		text = "mine-sure-at-once"
 	}
-	s.show(w, r, http.StatusOK, "sure", page{Title: "mine-delete", Here: "past", Back: "/mine",
+	return s.show(w, r, http.StatusOK, "sure", page{Title: "mine-delete", Here: "past", Back: "/mine",
 		Data: sureData{Text: s.language(r).Word(text), Action: "/mine/delete", Do: "mine-delete-do", Not: "/mine"}})
 }
 
 // wantDelete notes that a trainee wants to be deleted, or does it where the school says
 // at once.
-func (s *Server) wantDelete(w http.ResponseWriter, r *http.Request, who account.Session) {
-	rules, ok := s.ownRules(w, r, who)
-	if !ok {
-		return
+func (s *Server) wantDelete(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	rules, err := s.ownRules(r, who)
+	if err != nil {
+		return err
 	}
 	if !rules.AtOnce {
 		if err := s.Folder.AskRemoval(r.Context(), who.Who, intake.Asked, false); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
-		http.Redirect(w, r, "/mine", http.StatusSeeOther)
-		return
+		return redirect(w, r, "/mine")
 	}
 	if err := s.beginForget(r.Context(), who.Who, intake.Asked); err != nil {
-		if says, ok := phrase.In(s.language(r), err); ok {
-			s.say(w, r, http.StatusConflict, "mine-delete", capital(says))
-			return
-		}
-		s.trouble(w, r, err)
-		return
+		return inWords(s.language(r), http.StatusConflict, "mine-delete", err)
 	}
 	s.cookie(w, r, sessionCookie(r), "", time.Unix(1, 0))
-	http.Redirect(w, r, "/", http.StatusSeeOther)
+	return redirect(w, r, "/")
 }
 
 // stay takes back what was asked, unless it has begun.
-func (s *Server) stay(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) stay(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	if who.Limited {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	if err := s.Folder.TakeBackRemoval(r.Context(), who.Who); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/mine", http.StatusSeeOther)
+	return redirect(w, r, "/mine")
 }

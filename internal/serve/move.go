@@ -17,15 +17,10 @@ import (
 
 // move has a trainee go on at another site. The old one keeps its record of them; the
 // new one shows what they were graded there. What is done is done again without harm.
-func (o *Organisation) move(w http.ResponseWriter, r *http.Request, by account.Session) {
-	of, found := o.wanted(w, r)
-	if !found {
-		return
-	}
-	m := organisation.Move{FromSite: of.Name, FromWho: r.PostFormValue("who"), ToSite: r.PostFormValue("to"), ToWho: r.PostFormValue("who"), By: by.Who}
-	if !o.refusedAt(w, r, o.moved(r.Context(), m)) {
-		o.done(w, r, of)
-	}
+func (o *Organisation) move(w http.ResponseWriter, r *http.Request, by account.Session) error {
+	return o.change(w, r, func(of organisation.Site) error {
+		return o.moved(r.Context(), organisation.Move{FromSite: of.Name, FromWho: r.PostFormValue("who"), ToSite: r.PostFormValue("to"), ToWho: r.PostFormValue("who"), By: by.Who})
+	})
 }
 
 func (o *Organisation) moved(ctx context.Context, m organisation.Move) error {

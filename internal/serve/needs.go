@@ -106,20 +106,18 @@ func counts(b board.Board) map[int64]piece.Count {
 
 // wall is the board for everybody to read from their place: whom the teacher visits
 // next and what to practise, never who did how well.
-func (s *Server) wall(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) wall(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	data, err := s.classNow(r.Context(), r)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if len(data.Needs) > shownOnWall {
 		data.Needs = data.Needs[:shownOnWall]
 	}
 	if r.URL.Query().Has("live") {
-		s.live(w, r, "wall", false, data)
-		return
+		return s.live(w, r, "wall", false, data)
 	}
-	s.show(w, r, http.StatusOK, "wall", page{Title: data.Class.Name, Own: true, Here: "class", Back: "/class", Refresh: 10, Live: "/class/wall?live", Data: data})
+	return s.show(w, r, http.StatusOK, "wall", page{Title: data.Class.Name, Own: true, Here: "class", Back: "/class", Refresh: 10, Live: "/class/wall?live", Data: data})
 }
 
 // shownOnWall is how many names can be read from five metres.

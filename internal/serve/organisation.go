@@ -75,22 +75,21 @@ func under(path string, all []string) bool {
 // Handler is all sites and the organisation's own pages.
 func (o *Organisation) Handler() http.Handler {
 	own := o.guard(o.routes())
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	return o.answering(func(w http.ResponseWriter, r *http.Request) error {
 		name, owner := o.whose(r)
 		token, link := strings.CutPrefix(r.URL.Path, "/t/")
 		switch {
 		case under(r.URL.Path, ownPaths):
-			own.ServeHTTP(w, r)
 		case link:
 			named, _ := o.named(r.Context(), token)
-			o.follows(w, r, own, named)
+			return o.follows(w, r, own, named)
 		case owner && name != "" && under(r.URL.Path, lookedAt):
-			o.look(w, r, own, name)
-		case owner || name == "":
-			own.ServeHTTP(w, r)
-		default:
-			o.at(w, r, own, name)
+			return o.look(w, r, own, name)
+		case !owner && name != "":
+			return o.at(w, r, own, name)
 		}
+		own.ServeHTTP(w, r)
+		return nil
 	})
 }
 
@@ -130,37 +129,34 @@ func (o *Organisation) named(ctx context.Context, secret string) (name string, o
 }
 
 // at answers by a site's own server.
-func (o *Organisation) at(w http.ResponseWriter, r *http.Request, own http.Handler, name string) {
+func (o *Organisation) at(w http.ResponseWriter, r *http.Request, own http.Handler, name string) error {
 	of, found, err := o.find(r.Context(), name)
 	switch {
 	case err != nil:
-		o.trouble(w, r, err)
-		return
+		return err
 	case !found: // such as a cookie of a site that is no more
 		own.ServeHTTP(w, r)
-		return
+		return nil
 	case of.Closed:
-		drain(r)
-		o.problem(w, r, http.StatusNotFound, "site-closed", "site-closed-text")
-		return
+		return problem(http.StatusNotFound, "site-closed", "site-closed-text")
 	}
 	s, err := o.server(r.Context(), of.Name)
 	if err != nil {
-		o.trouble(w, r, err)
-		return
+		return err
 	}
 	s.handler.ServeHTTP(w, r)
+	return nil
 }
 
 // follows opens a link of one site. Who is signed in at another one is asked first, as
 // at the same one.
-func (o *Organisation) follows(w http.ResponseWriter, r *http.Request, own http.Handler, name string) {
+func (o *Organisation) follows(w http.ResponseWriter, r *http.Request, own http.Handler, name string) error {
 	if before, owner := o.whose(r); owner || before != "" && before != name {
 		if who, found := o.signedIn(r, before, owner); found {
 			r = r.WithContext(context.WithValue(r.Context(), sessionKey{}, who))
 		}
 	}
-	o.at(w, r, own, name)
+	return o.at(w, r, own, name)
 }
 
 // signedIn is the session of a request at a site, or of an owner.
@@ -183,22 +179,19 @@ func (o *Organisation) signedIn(r *http.Request, name string, owner bool) (who a
 
 // look shows an owner a page of a site, and nothing else: what is there is decided by
 // the people of the site.
-func (o *Organisation) look(w http.ResponseWriter, r *http.Request, own http.Handler, name string) {
+func (o *Organisation) look(w http.ResponseWriter, r *http.Request, own http.Handler, name string) error {
 	who, found, err := o.who(r)
 	switch {
 	case err != nil:
-		o.trouble(w, r, err)
-		return
+		return err
 	case !found:
 		own.ServeHTTP(w, r)
-		return
+		return nil
 	case r.Method != http.MethodGet && r.Method != http.MethodHead:
-		drain(r)
-		o.problem(w, r, http.StatusForbidden, "looking-only", "looking-only-text")
-		return
+		return problem(http.StatusForbidden, "looking-only", "looking-only-text")
 	}
 	who.Role, who.Looking = account.Instructor, true
-	o.at(w, r.WithContext(context.WithValue(r.Context(), sessionKey{}, who)), own, name)
+	return o.at(w, r.WithContext(context.WithValue(r.Context(), sessionKey{}, who)), own, name)
 }
 
 // fresh is how long the list of sites holds: another server may add one.

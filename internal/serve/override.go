@@ -42,22 +42,20 @@ const maxRemark = 200
 
 // override keeps what an instructor decided about one piece, with the reason, or takes
 // it back.
-func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.withResult(w, r, who)
-	if !ok {
-		return
+func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.withResult(r, who)
+	if err != nil {
+		return err
 	}
 	kind, reason := r.PostFormValue("kind"), strings.TrimSpace(r.PostFormValue("reason"))
 	report, err := s.Folder.Book().Report(r.Context(), x.Result)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	i := slices.IndexFunc(report.Pieces, func(p piece.Piece) bool { return strconv.Itoa(p.Number) == r.PostFormValue("piece") })
 	undo := kind == piece.AsMeasured
 	if i < 0 || !undo && (reason == "" || utf8.RuneCountInString(reason) > maxRemark || !decidable(report.Pieces[i], kind)) {
-		s.problem(w, r, http.StatusUnprocessableEntity, "not-saved", "override-missing")
-		return
+		return problem(http.StatusUnprocessableEntity, "not-saved", "override-missing")
 	}
 	if undo {
 		reason = ""
@@ -68,11 +66,10 @@ func (s *Server) override(w http.ResponseWriter, r *http.Request, who account.Se
 		err = s.Folder.Book().SumUpAnew(r.Context(), x.Hash)
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.stale()
-	http.Redirect(w, r, "/shots/"+x.ID+"/slices/"+strconv.Itoa(p.Number), http.StatusSeeOther)
+	return redirect(w, r, "/shots/"+x.ID+"/slices/"+strconv.Itoa(p.Number))
 }
 
 // decidable reports whether a kind can be said of a piece: what has no numbers is

@@ -56,7 +56,7 @@ type drift struct {
 // lookingAtOnce is how many sites are read at once.
 const lookingAtOnce = 8
 
-func (o *Organisation) overview(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (o *Organisation) overview(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	now := time.Now()
 	at, err := time.ParseInLocation(time.DateOnly, r.URL.Query().Get("day"), time.Local)
 	if err != nil || at.After(now) {
@@ -68,15 +68,14 @@ func (o *Organisation) overview(w http.ResponseWriter, r *http.Request, _ accoun
 	}
 	all, err := o.all(r.Context())
 	if err != nil {
-		o.trouble(w, r, err)
-		return
+		return err
 	}
 	l := o.language(r)
 	var trays []book.Tally
 	data.Sites, trays = o.days(r.Context(), l, all, data.Day)
 	data.All = dayOf(trays)
 	slices.SortStableFunc(data.Sites, worstFirst)
-	o.show(w, r, http.StatusOK, "sites", page{Title: "sites", Here: "sites", Data: data})
+	return o.show(w, r, http.StatusOK, "sites", page{Title: "sites", Here: "sites", Data: data})
 }
 
 // worstFirst has what drifts above what does not, then the smaller share, then what has

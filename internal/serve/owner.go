@@ -18,8 +18,8 @@ func (s *Server) owns() bool { return s.host != nil && s == s.host.Server }
 func (o *Organisation) routes() *http.ServeMux {
 	m := http.NewServeMux()
 	o.entrance(m)
-	m.HandleFunc("GET /at/{site}", o.atSite)
-	m.HandleFunc("GET /elsewhere", o.leaveSite)
+	m.HandleFunc("GET /at/{site}", o.answering(o.atSite))
+	m.HandleFunc("GET /elsewhere", o.answering(o.leaveSite))
 	owner := o.only(account.Owner)
 	m.Handle("GET /sites", owner(o.overview))
 	m.Handle("GET /sites/{site}", owner(o.site))
@@ -39,7 +39,7 @@ func (o *Organisation) routes() *http.ServeMux {
 	m.Handle("POST /organisation/owners/back", owner(o.restorePasscode))
 	m.Handle("POST /organisation/accounts", owner(o.inviteTo))
 	m.Handle("POST /organisation/accounts/remove", owner(o.uninviteFrom))
-	m.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { o.notFound(w, r) })
+	m.HandleFunc("/", o.answering(func(http.ResponseWriter, *http.Request) error { return errNotFound }))
 	return m
 }
 
@@ -56,44 +56,44 @@ func (o *Organisation) doors(ctx context.Context, l lang) (out []linkTo, err err
 }
 
 // wanted is the site that an address names, as it is now, whichever server changed it;
-// without one it has answered.
-func (o *Organisation) wanted(w http.ResponseWriter, r *http.Request) (of organisation.Site, found bool) {
+// errNotFound without one.
+func (o *Organisation) wanted(r *http.Request) (of organisation.Site, err error) {
 	o.changed()
 	of, found, err := o.find(r.Context(), r.PathValue("site"))
-	switch {
-	case err != nil:
-		o.trouble(w, r, err)
-		return of, false
-	case !found:
-		o.notFound(w, r)
+	if err == nil && !found {
+		err = errNotFound
 	}
-	return of, found
+	return of, err
 }
 
 // atSite remembers where this browser is used.
-func (o *Organisation) atSite(w http.ResponseWriter, r *http.Request) {
-	if of, found := o.wanted(w, r); found {
-		o.cookie(w, r, siteCookie, of.Name, time.Now().AddDate(1, 0, 0))
-		http.Redirect(w, r, "/", http.StatusSeeOther)
+func (o *Organisation) atSite(w http.ResponseWriter, r *http.Request) error {
+	of, err := o.wanted(r)
+	if err != nil {
+		return err
 	}
+	o.cookie(w, r, siteCookie, of.Name, time.Now().AddDate(1, 0, 0))
+	return redirect(w, r, "/")
 }
 
 // leaveSite forgets it.
-func (o *Organisation) leaveSite(w http.ResponseWriter, r *http.Request) {
+func (o *Organisation) leaveSite(w http.ResponseWriter, r *http.Request) error {
 	o.cookie(w, r, siteCookie, "", time.Unix(1, 0))
-	http.Redirect(w, r, "/", http.StatusSeeOther)
+	return redirect(w, r, "/")
 }
 
 // lookAt shows an owner a site's class or line.
-func (o *Organisation) lookAt(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	if of, found := o.wanted(w, r); found {
-		o.cookie(w, r, siteCookie, of.Name, time.Now().Add(24*time.Hour))
-		to := "/class"
-		if r.URL.Query().Get("to") == "line" {
-			to = "/line"
-		}
-		http.Redirect(w, r, to, http.StatusSeeOther)
+func (o *Organisation) lookAt(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	of, err := o.wanted(r)
+	if err != nil {
+		return err
 	}
+	o.cookie(w, r, siteCookie, of.Name, time.Now().Add(24*time.Hour))
+	to := "/class"
+	if r.URL.Query().Get("to") == "line" {
+		to = "/line"
+	}
+	return redirect(w, r, to)
 }
 
 // setUpData fills the page on which an organisation is set up.
@@ -140,14 +140,16 @@ type invited struct {
 	As         string
 }
 
-func (o *Organisation) setUp(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (o *Organisation) setUp(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	o.changed()
-	if now, ok := o.passcodeNews(w, r, who); ok {
-		o.showSetUp(w, r, http.StatusOK, setUpData{passcodeNews: now})
+	now, err := o.passcodeNews(r, who)
+	if err != nil {
+		return err
 	}
+	return o.showSetUp(w, r, http.StatusOK, setUpData{passcodeNews: now})
 }
 
-func (o *Organisation) showSetUp(w http.ResponseWriter, r *http.Request, status int, data setUpData) {
+func (o *Organisation) showSetUp(w http.ResponseWriter, r *http.Request, status int, data setUpData) error {
 	l := o.language(r)
 	data.Tag, data.Languages, data.Openid = l.Tag(), o.titleFields(o.titles(r)), o.Openid != nil
 	if data.Adding = r.URL.Path == "/organisation/sites"; data.Adding {
@@ -162,8 +164,7 @@ func (o *Organisation) showSetUp(w http.ResponseWriter, r *http.Request, status 
 		people, err = o.Accounts.People(r.Context())
 	}
 	if err != nil {
-		o.trouble(w, r, err)
-		return
+		return err
 	}
 	for _, x := range people {
 		known := x.Email
@@ -174,15 +175,15 @@ func (o *Organisation) showSetUp(w http.ResponseWriter, r *http.Request, status 
 			data.Invited = append(data.Invited, invited{x.ID, known, p.Site, string(p.Role), p.Who, o.placeAs(l, p)})
 		}
 	}
-	o.show(w, r, status, "organisation", page{Title: "organisation", Here: "organisation", Data: data})
+	return o.show(w, r, status, "organisation", page{Title: "organisation", Here: "organisation", Data: data})
 }
 
 // add makes a site, and shows where its first instructor's passcode is made.
-func (o *Organisation) add(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (o *Organisation) add(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	of := organisation.Site{Name: strings.ToLower(strings.TrimSpace(r.PostFormValue("name"))), Titles: o.titles(r)}
-	if o.refusedPasscode(w, r, o.kept.Add(r.Context(), of)) {
-		return
+	if err := o.kept.Add(r.Context(), of); err != nil {
+		return o.refusedPasscode(w, r, err)
 	}
 	o.changed()
-	http.Redirect(w, r, "/sites/"+of.Name, http.StatusSeeOther)
+	return redirect(w, r, "/sites/"+of.Name)
 }

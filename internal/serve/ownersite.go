@@ -23,27 +23,28 @@ type siteData struct {
 	Complain string
 }
 
-func (o *Organisation) site(w http.ResponseWriter, r *http.Request, who account.Session) {
-	if now, ok := o.passcodeNews(w, r, who); ok {
-		o.showSite(w, r, http.StatusOK, siteData{Saved: r.URL.Query().Has("saved"), passcodeNews: now})
+func (o *Organisation) site(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	now, err := o.passcodeNews(r, who)
+	if err != nil {
+		return err
 	}
+	return o.showSite(w, r, http.StatusOK, siteData{Saved: r.URL.Query().Has("saved"), passcodeNews: now})
 }
 
-func (o *Organisation) showSite(w http.ResponseWriter, r *http.Request, status int, data siteData) {
-	of, found := o.wanted(w, r)
-	if !found {
-		return
+func (o *Organisation) showSite(w http.ResponseWriter, r *http.Request, status int, data siteData) error {
+	of, err := o.wanted(r)
+	if err != nil {
+		return err
 	}
 	l := o.language(r)
 	data.Name, data.Title, data.Closed, data.Languages = of.Name, of.Title(l.Tag()), of.Closed, o.titleFields(of.Titles)
 	data.Address = o.base(r) + "/at/" + of.Name
 	if !of.Closed {
 		if err := o.rosterOf(r, &data); err != nil {
-			o.trouble(w, r, err)
-			return
+			return err
 		}
 	}
-	o.show(w, r, status, "site", page{Title: data.Title, Here: "organisation", Back: "/organisation", Data: data})
+	return o.show(w, r, status, "site", page{Title: data.Title, Here: "organisation", Back: "/organisation", Data: data})
 }
 
 // rosterOf are the trainees of an open site, and where they may move to.
@@ -66,52 +67,53 @@ func (o *Organisation) rosterOf(r *http.Request, data *siteData) error {
 	return err
 }
 
-// refusedAt shows the page once more with what is wrong, if something is.
-func (o *Organisation) refusedAt(w http.ResponseWriter, r *http.Request, err error) bool {
-	if err == nil {
-		return false
-	}
+// refusedAt shows the page once more with what is wrong.
+func (o *Organisation) refusedAt(w http.ResponseWriter, r *http.Request, err error) error {
 	if says, ours := phrase.In(o.language(r), err); ours {
-		o.showSite(w, r, http.StatusUnprocessableEntity, siteData{Complain: capital(says)})
-	} else {
-		o.trouble(w, r, err)
+		return o.showSite(w, r, http.StatusUnprocessableEntity, siteData{Complain: capital(says)})
 	}
-	return true
+	return err
 }
 
-// done goes back to a site's page.
-func (o *Organisation) done(w http.ResponseWriter, r *http.Request, of organisation.Site) {
+// change changes a site and goes back to its page.
+func (o *Organisation) change(w http.ResponseWriter, r *http.Request, do func(of organisation.Site) error) error {
+	of, err := o.wanted(r)
+	if err != nil {
+		return err
+	}
+	if err := do(of); err != nil {
+		return o.refusedAt(w, r, err)
+	}
 	o.changed()
-	http.Redirect(w, r, "/sites/"+of.Name+"?saved", http.StatusSeeOther)
+	return redirect(w, r, "/sites/"+of.Name+"?saved")
 }
 
-func (o *Organisation) call(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	if of, found := o.wanted(w, r); found && !o.refusedAt(w, r, o.kept.Call(r.Context(), of.Name, o.titles(r))) {
-		o.done(w, r, of)
-	}
+func (o *Organisation) call(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	return o.change(w, r, func(of organisation.Site) error { return o.kept.Call(r.Context(), of.Name, o.titles(r)) })
 }
 
-func (o *Organisation) setClosed(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	if of, found := o.wanted(w, r); found && !o.refusedAt(w, r, o.kept.SetClosed(r.Context(), of.Name, r.PostFormValue("closed") != "")) {
-		o.done(w, r, of)
-	}
+func (o *Organisation) setClosed(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	return o.change(w, r, func(of organisation.Site) error {
+		return o.kept.SetClosed(r.Context(), of.Name, r.PostFormValue("closed") != "")
+	})
 }
 
 // sitePasscode makes an instructor's passcode at a site, which may be its first or in
 // place of a lost one.
-func (o *Organisation) sitePasscode(w http.ResponseWriter, r *http.Request, who account.Session) {
-	of, found := o.wanted(w, r)
-	if !found {
-		return
+func (o *Organisation) sitePasscode(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	of, err := o.wanted(r)
+	if err != nil {
+		return err
 	}
 	at, err := o.server(r.Context(), of.Name)
 	name, code := strings.TrimSpace(r.PostFormValue("name")), ""
 	if err == nil {
 		code, err = at.server.Accounts.RenewPasscode(r.Context(), name)
 	}
-	if !o.refusedAt(w, r, err) {
-		o.showCode(w, r, who, "/sites/"+of.Name, passcodeMade{code, name})
+	if err != nil {
+		return o.refusedAt(w, r, err)
 	}
+	return o.showCode(w, r, who, "/sites/"+of.Name, passcodeMade{code, name})
 }
 
 // placeAs says what somebody is, and where.
@@ -143,47 +145,43 @@ func (o *Organisation) titleOf(r *http.Request, site string) string {
 }
 
 // admitTo lets somebody in at a place that a provider's person was invited to.
-func (o *Organisation) admitTo(w http.ResponseWriter, r *http.Request, p account.Place) {
+func (o *Organisation) admitTo(w http.ResponseWriter, r *http.Request, p account.Place) error {
 	if p.Site == "" {
 		who, token, err := o.Accounts.Admit(r.Context(), p)
 		if err != nil {
-			o.trouble(w, r, err)
-			return
+			return err
 		}
 		who.Role = account.Owner
-		o.comeIn(w, r, who, token)
-		return
+		return o.comeIn(w, r, who, token)
 	}
 	of, found, err := o.find(r.Context(), p.Site)
 	if err == nil && (!found || of.Closed) {
-		o.problem(w, r, http.StatusNotFound, "site-closed", "site-closed-text")
-		return
+		return problem(http.StatusNotFound, "site-closed", "site-closed-text")
 	}
 	var at *opened
 	if err == nil {
 		at, err = o.server(r.Context(), p.Site)
 	}
 	if err != nil {
-		o.trouble(w, r, err)
-		return
+		return err
 	}
-	at.server.admit(w, r, p)
+	return at.server.admit(w, r, p)
 }
 
 // inviteTo lets somebody sign in by a provider, at any site or as an owner.
-func (o *Organisation) inviteTo(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (o *Organisation) inviteTo(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	if o.Openid == nil {
-		o.notFound(w, r)
-		return
+		return errNotFound
 	}
 	p := account.Place{Site: r.PostFormValue("site"), Role: account.Role(r.PostFormValue("role")), Who: r.PostFormValue("name")}
 	err := o.mayInvite(r, &p)
 	if err == nil {
 		err = o.Accounts.Invite(r.Context(), r.PostFormValue("known"), o.Openid.Issuer, p)
 	}
-	if !o.refusedPasscode(w, r, err) {
-		http.Redirect(w, r, "/organisation", http.StatusSeeOther)
+	if err != nil {
+		return o.refusedPasscode(w, r, err)
 	}
+	return redirect(w, r, "/organisation")
 }
 
 // mayInvite makes an owner's place of one without a site, and asks the site's roster
@@ -208,21 +206,18 @@ func (o *Organisation) mayInvite(r *http.Request, p *account.Place) error {
 }
 
 // uninviteFrom takes a place back, and signs its person out there.
-func (o *Organisation) uninviteFrom(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (o *Organisation) uninviteFrom(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	id, err := strconv.ParseInt(r.PostFormValue("id"), 10, 64)
 	if err != nil {
-		o.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
-		return
+		return problem(http.StatusBadRequest, "trouble", "bad-form")
 	}
 	if r.PostFormValue("sure") == "" {
-		o.sureOf(w, r, r.PostFormValue("who"), "/organisation/accounts/remove", "/organisation",
+		return o.sureOf(w, r, r.PostFormValue("who"), "/organisation/accounts/remove", "/organisation",
 			[2]string{"id", r.PostFormValue("id")}, [2]string{"site", r.PostFormValue("site")}, [2]string{"role", r.PostFormValue("role")})
-		return
 	}
 	p, found, err := o.Accounts.Uninvite(r.Context(), id, r.PostFormValue("site"), account.Role(r.PostFormValue("role")))
 	if err == nil && !found {
-		o.notFound(w, r)
-		return
+		return errNotFound
 	}
 	accounts := o.Accounts
 	if err == nil && p.Site != "" {
@@ -234,7 +229,8 @@ func (o *Organisation) uninviteFrom(w http.ResponseWriter, r *http.Request, _ ac
 	if err == nil {
 		err = accounts.End(r.Context(), p.Role, p.Who)
 	}
-	if !o.refusedPasscode(w, r, err) {
-		http.Redirect(w, r, "/organisation", http.StatusSeeOther)
+	if err != nil {
+		return o.refusedPasscode(w, r, err)
 	}
+	return redirect(w, r, "/organisation")
 }

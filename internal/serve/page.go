@@ -175,7 +175,7 @@ type page struct {
 }
 
 // show sends a page. Its Title is a key, or else a text as it is.
-func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name string, p page) {
+func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name string, p page) error {
 	l := s.language(r)
 	if l.Has(p.Title) {
 		p.Title = l.Word(p.Title)
@@ -193,20 +193,17 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 	}
 	var b bytes.Buffer
 	if err := s.pages[l][name].ExecuteTemplate(&b, "layout.html", p); err != nil {
-		s.Log.ErrorContext(r.Context(), "make a page", "page", name, "err", err)
-		http.Error(w, l.Word("trouble-text"), http.StatusInternalServerError)
-		return
+		return fmt.Errorf("page %s: %w", name, err)
 	}
-	send(w, r, status, b.Bytes())
+	return send(w, status, b.Bytes())
 }
 
 // live sends the part of a page that changes; 304 when the browser has it. A
 // settled part makes the script load the whole page.
-func (s *Server) live(w http.ResponseWriter, r *http.Request, name string, settled bool, data any) {
+func (s *Server) live(w http.ResponseWriter, r *http.Request, name string, settled bool, data any) error {
 	var b bytes.Buffer
 	if err := s.pages[s.language(r)][name].ExecuteTemplate(&b, "live", data); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if settled {
 		w.Header().Set("Settled", "yes")
@@ -216,44 +213,24 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request, name string, settl
 	w.Header().Set("ETag", etag)
 	if r.Header.Get("If-None-Match") == etag && !settled {
 		w.WriteHeader(http.StatusNotModified)
-		return
+		return nil
 	}
-	send(w, r, http.StatusOK, b.Bytes())
+	return send(w, http.StatusOK, b.Bytes())
 }
 
-func send(w http.ResponseWriter, _ *http.Request, status int, body []byte) {
+func send(w http.ResponseWriter, status int, body []byte) error {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Content-Length", strconv.Itoa(len(body)))
 	w.WriteHeader(status)
 	w.Write(body) // a browser that is gone needs nothing more
-}
-
-// problem is a page that says what went wrong, by keys.
-func (s *Server) problem(w http.ResponseWriter, r *http.Request, status int, title, text string) {
-	s.say(w, r, status, title, s.language(r).Word(text))
-}
-
-func (s *Server) say(w http.ResponseWriter, r *http.Request, status int, title, text string) {
-	s.show(w, r, status, "problem", page{Title: title, Data: text})
-}
-
-// later asks to try again after a while.
-func (s *Server) later(w http.ResponseWriter, r *http.Request, status int, title, text string, wait time.Duration) {
-	seconds := max(1, int(math.Ceil(wait.Seconds())))
-	w.Header().Set("Retry-After", strconv.Itoa(seconds))
-	s.say(w, r, status, title, s.language(r).Word(text, seconds))
-}
-
-// notFound is the same for what is not there and what is not theirs.
-func (s *Server) notFound(w http.ResponseWriter, r *http.Request) {
-	s.problem(w, r, http.StatusNotFound, "not-found", "not-found-text")
+	return nil
 }
 
 // trouble is a fault of the program, or of the folder: it is logged, and the page
-// says what people there can do.
-func (s *Server) trouble(w http.ResponseWriter, r *http.Request, err error) {
+// says what people there can do; nil where nobody waits for the answer.
+func (s *Server) trouble(r *http.Request, err error) *instead {
 	if r.Context().Err() != nil {
-		return // nobody waits for the answer
+		return nil
 	}
 	err = database.Plain(err)
 	s.Log.ErrorContext(r.Context(), "answer a request", "method", r.Method, "path", hidden(r.URL), "err", err)
@@ -263,7 +240,7 @@ func (s *Server) trouble(w http.ResponseWriter, r *http.Request, err error) {
 			status, why = is.status, is.key
 		}
 	}
-	s.problem(w, r, status, "trouble", why)
+	return problem(status, "trouble", why)
 }
 
 // troubles are those that people at the server can end.

@@ -26,99 +26,93 @@ func (s *Server) passcodePage() (page, act string) {
 	return "/people", "/people/passcodes"
 }
 
-// passcodeNews is what an address tells of; if it cannot be read, it has answered.
-func (s *Server) passcodeNews(w http.ResponseWriter, r *http.Request, who account.Session) (now passcodeNews, ok bool) {
+// passcodeNews is what an address tells of.
+func (s *Server) passcodeNews(r *http.Request, who account.Session) (now passcodeNews, err error) {
 	made, _, err := codes.find(s, r, who, r.URL.Query().Get("made"))
 	gone := r.URL.Query().Get("gone")
 	was, found, wrong := removed.find(s, r, who, gone)
 	if err = errors.Join(err, wrong); err != nil {
-		s.trouble(w, r, err)
-		return now, false
+		return now, err
 	}
 	now = passcodeNews{Made: made.Made, MadeFor: made.MadeFor}
 	if found {
 		_, act := s.passcodePage()
 		now.Gone, now.GoneOf, now.GoneAct = gone, was.Name, act+"/back"
 	}
-	return now, true
+	return now, nil
 }
 
 // showCode goes on to the page, at to, that shows a passcode just made.
-func (s *Server) showCode(w http.ResponseWriter, r *http.Request, who account.Session, to string, made passcodeMade) {
+func (s *Server) showCode(w http.ResponseWriter, r *http.Request, who account.Session, to string, made passcodeMade) error {
 	id, err := codes.keep(s, r, who, made)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, to+"?made="+id, http.StatusSeeOther)
+	return redirect(w, r, to+"?made="+id)
 }
 
 // newPasscode makes one: of an owner, or of a role at a site.
-func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) newPasscode(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	name, role := strings.TrimSpace(r.PostFormValue("name")), account.Role(r.PostFormValue("role"))
 	if s.owns() {
 		role = account.Instructor
 	}
 	code, err := s.Accounts.AddPasscode(r.Context(), role, name)
-	if s.refusedPasscode(w, r, err) {
-		return
+	if err != nil {
+		return s.refusedPasscode(w, r, err)
 	}
 	page, _ := s.passcodePage()
-	s.showCode(w, r, who, page, passcodeMade{code, name})
+	return s.showCode(w, r, who, page, passcodeMade{code, name})
 }
 
 // removePasscode asks, removes a passcode, and shows how it comes back.
-func (s *Server) removePasscode(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) removePasscode(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	id, err := strconv.ParseInt(r.PostFormValue("id"), 10, 64)
 	if err != nil {
-		s.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
-		return
+		return problem(http.StatusBadRequest, "trouble", "bad-form")
 	}
 	page, act := s.passcodePage()
 	all, err := s.Accounts.Passcodes(r.Context())
 	i := slices.IndexFunc(all, func(p account.Passcode) bool { return p.ID == id })
 	switch {
 	case err != nil:
-		s.trouble(w, r, err)
-		return
+		return err
 	case i < 0: // somebody else was quicker
-		http.Redirect(w, r, page, http.StatusSeeOther)
-		return
+		return redirect(w, r, page)
 	case r.PostFormValue("sure") == "":
-		s.sureOf(w, r, all[i].Name, act+"/remove", page, [2]string{"id", r.PostFormValue("id")})
-		return
+		return s.sureOf(w, r, all[i].Name, act+"/remove", page, [2]string{"id", r.PostFormValue("id")})
 	}
 	gone, err := s.Accounts.RemovePasscode(r.Context(), id)
 	if errors.Is(err, account.ErrLast) && s.owns() {
 		err = phrase.Wrong("owner-last")
 	}
-	if s.refusedPasscode(w, r, err) {
-		return
+	if err != nil {
+		return s.refusedPasscode(w, r, err)
 	}
 	back, err := removed.keep(s, r, who, gone)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, page+"?gone="+back, http.StatusSeeOther)
+	return redirect(w, r, page+"?gone="+back)
 }
 
 // sureOf asks before somebody is put out, with the fields of the form that did.
-func (s *Server) sureOf(w http.ResponseWriter, r *http.Request, name, action, to string, fields ...[2]string) {
+func (s *Server) sureOf(w http.ResponseWriter, r *http.Request, name, action, to string, fields ...[2]string) error {
 	l := s.language(r)
 	here := strings.TrimPrefix(to, "/")
-	s.show(w, r, http.StatusOK, "sure", page{Title: l.Word("remove", name), Here: here, Back: to, Data: sureData{Text: l.Word("remove-text", name),
+	return s.show(w, r, http.StatusOK, "sure", page{Title: l.Word("remove", name), Here: here, Back: to, Data: sureData{Text: l.Word("remove-text", name),
 		Action: action, Not: to, Do: "remove-do", Fields: append(fields, [2]string{"sure", "yes"})}})
 }
 
 // restorePasscode brings back one that was removed.
-func (s *Server) restorePasscode(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) restorePasscode(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	page, _ := s.passcodePage()
 	was, found, err := removed.find(s, r, who, r.PostFormValue("id"))
 	if err == nil && found {
 		err = s.Accounts.RestorePasscode(r.Context(), was)
 	}
-	if !s.refusedPasscode(w, r, err) {
-		http.Redirect(w, r, page, http.StatusSeeOther)
+	if err != nil {
+		return s.refusedPasscode(w, r, err)
 	}
+	return redirect(w, r, page)
 }

@@ -29,13 +29,15 @@ type peopleData struct {
 	Leaving  []intake.Removal // who asked to be deleted, or is being deleted
 }
 
-func (s *Server) people(w http.ResponseWriter, r *http.Request, who account.Session) {
-	if now, ok := s.passcodeNews(w, r, who); ok {
-		s.showPeople(w, r, http.StatusOK, peopleData{passcodeNews: now})
+func (s *Server) people(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	now, err := s.passcodeNews(r, who)
+	if err != nil {
+		return err
 	}
+	return s.showPeople(w, r, http.StatusOK, peopleData{passcodeNews: now})
 }
 
-func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, data peopleData) {
+func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, data peopleData) error {
 	roster, err := s.readRoster(r.Context())
 	if err == nil {
 		data.Names = roster.Names()
@@ -57,18 +59,16 @@ func (s *Server) showPeople(w http.ResponseWriter, r *http.Request, status int, 
 		data.Leaving, _, err = s.Folder.Removals(r.Context(), 0)
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.show(w, r, status, "people", page{Title: "people-title", Here: "people", Data: data})
+	return s.show(w, r, status, "people", page{Title: "people-title", Here: "people", Data: data})
 }
 
-func (s *Server) newCode(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) newCode(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	if _, err := s.Accounts.NewClassCode(r.Context()); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/people", http.StatusSeeOther)
+	return redirect(w, r, "/people")
 }
 
 // linkData is one link to print, with its QR code as squares of an SVG path.
@@ -79,8 +79,8 @@ type linkData struct {
 }
 
 // askLinks asks before everybody's link is put out of use by a new one.
-func (s *Server) askLinks(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.show(w, r, http.StatusOK, "sure", page{Title: "link-all", Here: "people", Back: "/people",
+func (s *Server) askLinks(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	return s.show(w, r, http.StatusOK, "sure", page{Title: "link-all", Here: "people", Back: "/people",
 		Data: sureData{Text: s.language(r).Word("link-all-text"), Action: "/people/links", Do: "link-all-do", Not: "/people"}})
 }
 
@@ -94,11 +94,10 @@ type sureData struct {
 
 // linkSheet shows the links that were just made. They are no longer there a while
 // later, and loading the page anew makes none.
-func (s *Server) linkSheet(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) linkSheet(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	links, found, err := sheets.find(s, r, who, r.PathValue("id"))
 	if err == nil && !found {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	var open intake.Session
 	if err == nil {
@@ -109,27 +108,24 @@ func (s *Server) linkSheet(w http.ResponseWriter, r *http.Request, who account.S
 		task, err = s.given(r.Context(), s.language(r), open.Name)
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.show(w, r, http.StatusOK, "links", page{Title: "link-sheet", Here: "people", Data: struct {
+	return s.show(w, r, http.StatusOK, "links", page{Title: "link-sheet", Here: "people", Data: struct {
 		Links []linkData
 		Given *taskData // on every link's sheet
 	}{links, task}})
 }
 
 // newLinks makes a link for the trainee named, or for everybody.
-func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	roster, err := s.readRoster(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	names := roster.Names()
 	if name := r.PostFormValue("name"); name != "" {
 		if !slices.Contains(names, name) {
-			s.notFound(w, r)
-			return
+			return errNotFound
 		}
 		names = []string{name}
 	}
@@ -137,31 +133,27 @@ func (s *Server) newLinks(w http.ResponseWriter, r *http.Request, who account.Se
 	for _, name := range names {
 		token, err := s.Accounts.NewLink(r.Context(), name)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		link := linkData{Name: name, Address: s.base(r) + "/t/" + token, Until: day(time.Now().Add(account.LinkLong))}
 		if link.Path, link.Size, err = qrPath(link.Address); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		links = append(links, link)
 	}
 	id, err := sheets.keep(s, r, who, links)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/people/links/"+id, http.StatusSeeOther)
+	return redirect(w, r, "/people/links/"+id)
 }
 
 // freeName lets another phone take a name.
-func (s *Server) freeName(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) freeName(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	if err := s.Accounts.Free(r.Context(), r.PostFormValue("name")); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/people", http.StatusSeeOther)
+	return redirect(w, r, "/people")
 }
 
 // base is the address of the site as phones reach it.
@@ -199,20 +191,14 @@ func qrPath(text string) (path string, size int, err error) {
 	return b.String(), n + 2*quiet, nil
 }
 
-// refusedPasscode answers an error, if there is one: what cannot be in
-// words, trouble of the program's own as such.
-func (s *Server) refusedPasscode(w http.ResponseWriter, r *http.Request, err error) bool {
-	if err == nil {
-		return false
-	}
+// refusedPasscode says on the page itself what cannot be.
+func (s *Server) refusedPasscode(w http.ResponseWriter, r *http.Request, err error) error {
 	says, ok := phrase.In(s.language(r), err)
 	switch {
 	case ok && s.owns():
-		s.host.showSetUp(w, r, http.StatusUnprocessableEntity, setUpData{Complain: capital(says)})
+		return s.host.showSetUp(w, r, http.StatusUnprocessableEntity, setUpData{Complain: capital(says)})
 	case ok:
-		s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: capital(says)})
-	default:
-		s.trouble(w, r, err)
+		return s.showPeople(w, r, http.StatusUnprocessableEntity, peopleData{Complain: capital(says)})
 	}
-	return true
+	return err
 }

@@ -44,15 +44,14 @@ func planFields(get func(string) string) planData {
 }
 
 // plan works out the cuts when sizes are given, which needs no photo.
-func (s *Server) plan(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) plan(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	d := planFields(r.URL.Query().Get)
 	status := http.StatusOK
 	if d.Height != "" || d.Seen != "" {
 		made, wrong, err := s.planned(r, d)
 		switch {
 		case err != nil:
-			s.trouble(w, r, err)
-			return
+			return err
 		case wrong != "":
 			d.Wrong, status = wrong, http.StatusUnprocessableEntity
 		default:
@@ -61,15 +60,14 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request, who account.Sessio
 		if picture := r.URL.Query().Get("picture"); d.Plan != nil && picture != "" {
 			_, there, err := drawn.find(s, r, who, picture)
 			if err != nil {
-				s.trouble(w, r, err)
-				return
+				return err
 			}
 			if there {
 				d.Picture = "/plan/picture/" + picture
 			}
 		}
 	}
-	s.show(w, r, status, "plan", page{Title: "plan-title", Here: "plan", Data: d})
+	return s.show(w, r, status, "plan", page{Title: "plan-title", Here: "plan", Data: d})
 }
 
 // query is what an address needs to make the same plan again.
@@ -134,15 +132,13 @@ func (d planData) options() (group string, o plan.Options, err error) {
 	return fish.Group, o, err
 }
 
-func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	made, wrong, err := s.planned(r, planFields(r.URL.Query().Get))
 	switch {
 	case err != nil:
-		s.trouble(w, r, err)
-		return
+		return err
 	case wrong != "":
-		s.say(w, r, http.StatusUnprocessableEntity, "plan-wrong", wrong)
-		return
+		return said(http.StatusUnprocessableEntity, "plan-wrong", wrong)
 	}
 	l := s.language(r)
 	sheet := plansheet.Sheet{Plan: made, Title: l.Word("plan-title"), Words: l}
@@ -155,21 +151,21 @@ func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Ses
 	if err := write(w); err != nil {
 		s.Log.ErrorContext(r.Context(), "write the plan's sheet", "err", err)
 	}
+	return nil
 }
 
 // makePlan takes the block's length and width from its photo, and its heights from a
 // second one where there is one, as the command does; photos are not kept. The address
 // of the plan has all that it was made from but the picture.
-func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Session) {
-	f, ok := s.photoForm(w, r, who)
-	if !ok {
-		return
+func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	f, err := s.photoForm(w, r, who)
+	if err != nil {
+		return err
 	}
 	d := planFields(func(k string) string { return f.fields[k] })
 	house, err := s.house(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	picture := ""
 	err = s.withPhotos(r.Context(), f, func(first, second record.Photo) error {
@@ -189,24 +185,16 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 	switch {
 	case errors.As(err, &wrong):
 		d.Wrong = s.complain(s.language(r), wrong.error, "wrong-block")
-		s.show(w, r, http.StatusUnprocessableEntity, "plan", page{Title: "plan-title", Here: "plan", Data: d})
+		return s.show(w, r, http.StatusUnprocessableEntity, "plan", page{Title: "plan-title", Here: "plan", Data: d})
 	case err != nil:
-		s.refuse(w, r, err)
+		return s.refused(r, err)
 	default:
-		http.Redirect(w, r, "/plan?"+d.query().Encode()+"&picture="+picture, http.StatusSeeOther)
+		return redirect(w, r, "/plan?"+d.query().Encode()+"&picture="+picture)
 	}
 }
 
 // planPicture sends the picture of a plan just made to who made it.
-func (s *Server) planPicture(w http.ResponseWriter, r *http.Request, who account.Session) {
-	jpeg, found, err := drawn.find(s, r, who, r.PathValue("id"))
-	switch {
-	case err != nil:
-		s.trouble(w, r, err)
-	case !found:
-		s.notFound(w, r)
-	default:
-		w.Header().Set("Content-Type", "image/jpeg")
-		w.Write(jpeg)
-	}
+func (s *Server) planPicture(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	jpeg, _, err := drawn.find(s, r, who, r.PathValue("id"))
+	return sendJPEG(w, jpeg, err)
 }

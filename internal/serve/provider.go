@@ -13,21 +13,20 @@ import (
 )
 
 // leaveForProvider sends somebody to sign in by an OpenID provider.
-func (s *Server) leaveForProvider(w http.ResponseWriter, r *http.Request) {
+func (s *Server) leaveForProvider(w http.ResponseWriter, r *http.Request) error {
 	if s.Openid == nil {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	if err := s.Openid.Begin(w, r, r.URL.Query().Get("to")); err != nil {
-		s.noProvider(w, r, err)
+		return s.noProvider(w, r, err)
 	}
+	return nil
 }
 
 // backFromProvider lets in who was invited.
-func (s *Server) backFromProvider(w http.ResponseWriter, r *http.Request) {
+func (s *Server) backFromProvider(w http.ResponseWriter, r *http.Request) error {
 	if s.Openid == nil {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	who, to, err := s.Openid.Finish(w, r)
 	var places []account.Place
@@ -35,14 +34,12 @@ func (s *Server) backFromProvider(w http.ResponseWriter, r *http.Request) {
 		places, err = s.Accounts.Recognise(r.Context(), who)
 	}
 	if err != nil {
-		s.noProvider(w, r, err)
-		return
+		return s.noProvider(w, r, err)
 	}
 	if i := slices.IndexFunc(places, func(p account.Place) bool { return placeKey(p) == to }); i >= 0 || len(places) == 1 {
-		s.admit(w, r, places[max(i, 0)])
-		return
+		return s.admit(w, r, places[max(i, 0)])
 	}
-	s.show(w, r, http.StatusOK, "places", page{Title: "places-title", Data: s.placesTo(s.language(r), places)})
+	return s.show(w, r, http.StatusOK, "places", page{Title: "places-title", Data: s.placesTo(s.language(r), places)})
 }
 
 // placeKey names a place in an address.
@@ -62,43 +59,38 @@ func (s *Server) placesTo(l lang, places []account.Place) (out []linkTo) {
 }
 
 // admit lets somebody in; a trainee who is not in the roster any more was uninvited.
-func (s *Server) admit(w http.ResponseWriter, r *http.Request, p account.Place) {
+func (s *Server) admit(w http.ResponseWriter, r *http.Request, p account.Place) error {
 	if s.owns() {
-		s.host.admitTo(w, r, p)
-		return
+		return s.host.admitTo(w, r, p)
 	}
 	if p.Role == account.Trainee {
 		roster, err := s.readRoster(r.Context())
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		if !slices.Contains(roster.Names(), p.Who) {
-			s.noProvider(w, r, account.ErrUninvited)
-			return
+			return s.noProvider(w, r, account.ErrUninvited)
 		}
 	}
 	who, token, err := s.Accounts.Admit(r.Context(), p)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.comeIn(w, r, who, token)
+	return s.comeIn(w, r, who, token)
 }
 
 // noProvider says why a sign-in came to nothing.
-func (s *Server) noProvider(w http.ResponseWriter, r *http.Request, err error) {
+func (s *Server) noProvider(w http.ResponseWriter, r *http.Request, err error) error {
 	says, ours := phrase.In(s.language(r), err)
 	if !ours {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	status := http.StatusForbidden
 	if errors.Is(err, openid.ErrGone) {
 		status = http.StatusBadGateway
 		s.Log.ErrorContext(r.Context(), "sign in by the OpenID provider", "issuer", s.Openid.Issuer, "err", err)
 	}
-	s.say(w, r, status, "openid-title", says)
+	return said(status, "openid-title", says)
 }
 
 // invitations are the accounts that know who may sign in by a provider.
@@ -110,19 +102,19 @@ func (s *Server) invitations() *account.Accounts {
 }
 
 // invite lets somebody sign in by the provider.
-func (s *Server) invite(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) invite(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	if s.Openid == nil {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	p := account.Place{Site: s.Site, Role: account.Role(r.PostFormValue("role")), Who: r.PostFormValue("name")}
 	err := s.maySignIn(r.Context(), p)
 	if err == nil {
 		err = s.invitations().Invite(r.Context(), r.PostFormValue("known"), s.Openid.Issuer, p)
 	}
-	if !s.refusedPasscode(w, r, err) {
-		http.Redirect(w, r, "/people", http.StatusSeeOther)
+	if err != nil {
+		return s.refusedPasscode(w, r, err)
 	}
+	return redirect(w, r, "/people")
 }
 
 // maySignIn refuses a trainee who is not in the roster.
@@ -138,27 +130,23 @@ func (s *Server) maySignIn(ctx context.Context, p account.Place) error {
 }
 
 // uninvite takes an invitation back and signs its person out.
-func (s *Server) uninvite(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) uninvite(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	id, err := strconv.ParseInt(r.PostFormValue("id"), 10, 64)
 	if err != nil {
-		s.problem(w, r, http.StatusBadRequest, "trouble", "bad-form")
-		return
+		return problem(http.StatusBadRequest, "trouble", "bad-form")
 	}
 	if r.PostFormValue("sure") == "" {
-		s.sureOf(w, r, r.PostFormValue("who"), "/people/accounts/remove", "/people", [2]string{"id", r.PostFormValue("id")}, [2]string{"role", r.PostFormValue("role")})
-		return
+		return s.sureOf(w, r, r.PostFormValue("who"), "/people/accounts/remove", "/people", [2]string{"id", r.PostFormValue("id")}, [2]string{"role", r.PostFormValue("role")})
 	}
 	p, found, err := s.invitations().Uninvite(r.Context(), id, s.Site, account.Role(r.PostFormValue("role")))
 	if err == nil && !found {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	if err == nil {
 		err = s.Accounts.End(r.Context(), p.Role, p.Who)
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/people", http.StatusSeeOther)
+	return redirect(w, r, "/people")
 }

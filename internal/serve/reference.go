@@ -20,37 +20,33 @@ import (
 // sendReference takes in a photo of the teacher's own tray. It goes to a class of its
 // own, so that the teacher is on no board, with what is told of the open one, and is that
 // one's reference.
-func (s *Server) sendReference(w http.ResponseWriter, r *http.Request, who account.Session) {
-	f, ok := s.photoForm(w, r, who)
-	if !ok {
-		return
+func (s *Server) sendReference(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	f, err := s.photoForm(w, r, who)
+	if err != nil {
+		return err
 	}
 	open, found, err := s.openedClass(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if !found {
-		drain(r)
-		s.problem(w, r, http.StatusConflict, "no-class", "no-class-yet")
-		return
+		return problem(http.StatusConflict, "no-class", "no-class-yet")
 	}
 	to := intake.Session{Kind: intake.Class, Name: s.language(r).Word("reference-trays"), HeldOn: time.Now(), Ticket: open.Ticket}
 	if before, err := s.Folder.Session(r.Context(), intake.Class, to.Name); err == nil {
 		to.HeldOn = before.HeldOn
 	}
 	if err := s.Folder.SetSession(r.Context(), to); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.receive(w, r, who, to, who.Who, f)
+	return s.receive(w, r, who, to, who.Who, f)
 }
 
 // setReference makes a tray the reference of the open class, or ends that.
-func (s *Server) setReference(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.withResult(w, r, who)
-	if !ok {
-		return
+func (s *Server) setReference(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.withResult(r, who)
+	if err != nil {
+		return err
 	}
 	open, found, err := s.openedClass(r.Context())
 	if err == nil && found {
@@ -61,10 +57,9 @@ func (s *Server) setReference(w http.ResponseWriter, r *http.Request, who accoun
 		err = s.Folder.Book().SetReference(r.Context(), open.Name, shot)
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+	return redirect(w, r, "/shots/"+x.ID)
 }
 
 // besideData is a tray laid over the reference.

@@ -34,36 +34,34 @@ type kept struct {
 // emptySheet is what a roster begins from.
 const emptySheet = "label,name,minutes\n"
 
-func (s *Server) roster(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) roster(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	text, err := s.text(r.Context(), settings.Roster)
 	var now class.Roster
 	if err == nil {
 		now, err = s.readRoster(r.Context())
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data := rosterData{kept: kept{Was: book.Hash([]byte(text)), Saved: r.URL.Query().Has("saved")}, Names: strings.Join(now.Names(), "\n"), Count: len(now.Names()), Sheet: text}
 	if text == "" {
 		data.Sheet = emptySheet
 	}
-	s.showRoster(w, r, http.StatusOK, data)
+	return s.showRoster(w, r, http.StatusOK, data)
 }
 
-func (s *Server) showRoster(w http.ResponseWriter, r *http.Request, status int, data rosterData) {
-	s.show(w, r, status, "roster", page{Title: "roster-title", Here: "roster", Data: data})
+func (s *Server) showRoster(w http.ResponseWriter, r *http.Request, status int, data rosterData) error {
+	return s.show(w, r, status, "roster", page{Title: "roster-title", Here: "roster", Data: data})
 }
 
 // saveRoster keeps the list of names, or the sheet, once it is clear that those who are
 // in it no more are meant to go.
-func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	s.saving.Lock()
 	defer s.saving.Unlock()
 	was, err := s.readRoster(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data := rosterData{kept: kept{Was: r.PostFormValue("was")}, Names: r.PostFormValue("names"), Sheet: plainLines(r.PostFormValue("text")), BySheet: r.PostForm.Has("text")}
 	var now class.Roster
@@ -74,8 +72,7 @@ func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Se
 	}
 	if err != nil {
 		data.Complain = s.complain(s.language(r), err, "bad-form")
-		s.showRoster(w, r, http.StatusUnprocessableEntity, data)
-		return
+		return s.showRoster(w, r, http.StatusUnprocessableEntity, data)
 	}
 	data.Count = len(now.Names())
 	for _, name := range was.Names() {
@@ -84,24 +81,20 @@ func (s *Server) saveRoster(w http.ResponseWriter, r *http.Request, _ account.Se
 		}
 	}
 	if len(data.Gone) > 0 && r.PostFormValue("gone") == "" {
-		s.showRoster(w, r, http.StatusConflict, data)
-		return
+		return s.showRoster(w, r, http.StatusConflict, data)
 	}
 	switch behind, err := s.keepText(r.Context(), settings.Roster, data.Was, data.Sheet); {
 	case err != nil:
-		s.trouble(w, r, err)
-		return
+		return err
 	case behind:
 		data.Behind, data.Gone = true, nil
-		s.showRoster(w, r, http.StatusConflict, data)
-		return
+		return s.showRoster(w, r, http.StatusConflict, data)
 	}
 	if err := errors.Join(s.applyRoster(r.Context()), s.applyPace(r.Context())); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.stale()
-	http.Redirect(w, r, "/roster?saved", http.StatusSeeOther)
+	return redirect(w, r, "/roster?saved")
 }
 
 // plainLines are the lines of a form's text as a file has them.

@@ -13,36 +13,32 @@ import (
 )
 
 // addSecond takes in a second photo of a tray whose first is here already.
-func (s *Server) addSecond(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.visible(w, r, who)
-	if !ok {
-		drain(r)
-		return
+func (s *Server) addSecond(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.visible(r, who)
+	if err != nil {
+		return err
 	}
-	f, ok := s.photoForm(w, r, who)
-	if !ok {
-		return
+	f, err := s.photoForm(w, r, who)
+	if err != nil {
+		return err
 	}
 	if !x.Dropped.IsZero() {
-		drain(r)
-		s.refuseAgain(w, r, &intake.DroppedError{At: x.Dropped})
-		return
+		return refusedAgain(s.language(r), &intake.DroppedError{At: x.Dropped})
 	}
 	if _, err := s.Folder.AddSecond(r.Context(), x.ID, f.name, f.photo); err != nil {
-		s.refuse(w, r, err)
-		return
+		return s.refused(r, err)
 	}
-	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+	return redirect(w, r, "/shots/"+x.ID)
 }
 
 // second asks for a second photo of a tray.
-func (s *Server) second(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.visible(w, r, who)
-	if !ok {
-		return
+func (s *Server) second(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.visible(r, who)
+	if err != nil {
+		return err
 	}
 	data := secondData{Action: "/shots/" + x.ID + "/second"}
-	s.show(w, r, http.StatusOK, "second", page{Title: "second-title", Back: "/shots/" + x.ID, Here: "tray", Data: data})
+	return s.show(w, r, http.StatusOK, "second", page{Title: "second-title", Back: "/shots/" + x.ID, Here: "tray", Data: data})
 }
 
 // withSecond takes in the second photo of a form whose first one has been taken

@@ -136,33 +136,29 @@ func shortName(name string) string {
 }
 
 // receive takes a photo in for a session and goes to its page, or says why not.
-func (s *Server) receive(w http.ResponseWriter, r *http.Request, who account.Session, to intake.Session, name string, f sent) {
+func (s *Server) receive(w http.ResponseWriter, r *http.Request, who account.Session, to intake.Session, name string, f sent) error {
 	told, err := s.ticket(r.Context(), to)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if err := enter(&told, f.fields); err != nil {
-		s.refuse(w, r, err)
-		return
+		return s.refused(r, err)
 	}
 	shot, err := s.Folder.Receive(r.Context(), intake.Shot{Owner: owner(who), Who: name, Kind: to.Kind, Session: to.Name, Ticket: told, Name: f.name}, f.photo)
 	if err != nil {
-		s.refuse(w, r, err)
-		return
+		return s.refused(r, err)
 	}
 	if who.Limited {
 		// The phone may be gone; what it sent stays its own.
 		if err := s.Accounts.Sent(context.WithoutCancel(r.Context()), who, shot.ID); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 	}
 	page := "/shots/" + shot.ID
 	if why := s.withSecond(r.Context(), shot, f); why != "" {
 		page += "?second=" + why
 	}
-	http.Redirect(w, r, page, http.StatusSeeOther)
+	return redirect(w, r, page)
 }
 
 // enter puts what was entered in place of what the session says.
@@ -211,26 +207,21 @@ func decimalPoint(s string) string {
 // busyWait is when to try again after a full queue.
 const busyWait = time.Minute
 
-// refuse says why a photo was not taken in, and what to do.
-func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
-	drain(r)
+// refused says why a photo was not taken in, and what to do.
+func (s *Server) refused(r *http.Request, err error) error {
 	switch why := refusal(err); why {
 	case "busy-text":
-		s.later(w, r, http.StatusServiceUnavailable, "busy", why, busyWait)
+		return later(http.StatusServiceUnavailable, "busy", why, busyWait)
 	case "photos-away":
 		s.Log.ErrorContext(r.Context(), "take in a photo", "err", err)
-		s.later(w, r, http.StatusServiceUnavailable, "not-taken", why, busyWait)
+		return later(http.StatusServiceUnavailable, "not-taken", why, busyWait)
 	case "trouble-text":
-		if says, ok := phrase.In(s.language(r), err); ok {
-			s.say(w, r, http.StatusUnprocessableEntity, "entered-wrong", capital(says))
-			return
-		}
-		s.trouble(w, r, err)
+		return inWords(s.language(r), http.StatusUnprocessableEntity, "entered-wrong", err)
 	case "disk-full":
 		s.Log.ErrorContext(r.Context(), "take in a photo", "err", err)
-		s.problem(w, r, http.StatusInsufficientStorage, "not-taken", why)
+		return problem(http.StatusInsufficientStorage, "not-taken", why)
 	default:
-		s.problem(w, r, refusedStatus[why], "not-taken", why)
+		return problem(refusedStatus[why], "not-taken", why)
 	}
 }
 
@@ -240,24 +231,22 @@ var refusedStatus = map[string]int{
 	"cut-short": http.StatusBadRequest, "second-same": http.StatusConflict, "too-many-seconds": http.StatusConflict,
 }
 
-// photoForm reads a form whose photo is required; ok is false when it answered.
-func (s *Server) photoForm(w http.ResponseWriter, r *http.Request, who account.Session) (f sent, ok bool) {
-	done := s.try(w, r, s.sending, owner(who))
-	if done == nil {
-		return f, false
+// photoForm reads a form whose photo is required.
+func (s *Server) photoForm(w http.ResponseWriter, r *http.Request, who account.Session) (f sent, err error) {
+	done, err := try(s.sending, owner(who))
+	if err != nil {
+		return f, err
 	}
 	done(true) // each photo counts
-	f, err := readSent(w, r)
+	f, err = readSent(w, r)
 	var large *http.MaxBytesError
 	switch {
 	case errors.As(err, &large):
-		s.problem(w, r, http.StatusRequestEntityTooLarge, "not-taken", "too-large")
+		return f, problem(http.StatusRequestEntityTooLarge, "not-taken", "too-large")
 	case err != nil:
-		s.problem(w, r, http.StatusBadRequest, "not-taken", "bad-form")
+		return f, problem(http.StatusBadRequest, "not-taken", "bad-form")
 	case f.photo == nil:
-		s.problem(w, r, http.StatusUnprocessableEntity, "not-taken", "choose-photo")
-	default:
-		return f, true
+		return f, problem(http.StatusUnprocessableEntity, "not-taken", "choose-photo")
 	}
-	return f, false
+	return f, nil
 }

@@ -36,13 +36,12 @@ const (
 	longestAtHand = 1000 // of a remark, bytes
 )
 
-func (s *Server) shift(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) shift(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	data, err := s.shiftNow(r.Context(), time.Now())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.show(w, r, http.StatusOK, "shift", page{Title: "shift-title", Here: "shift", Data: data})
+	return s.show(w, r, http.StatusOK, "shift", page{Title: "shift-title", Here: "shift", Data: data})
 }
 
 // shiftNow is what there is to hand over: what was checked and which blocks were cut
@@ -109,36 +108,33 @@ func told(texts ...string) (out []string) {
 }
 
 // handOver keeps what there is to hand over, with a remark, as it is now.
-func (s *Server) handOver(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) handOver(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	remark := strings.TrimSpace(r.PostFormValue("remark"))
 	if len(remark) > longestAtHand {
-		s.problem(w, r, http.StatusUnprocessableEntity, "shift-title", "shift-long")
-		return
+		return problem(http.StatusUnprocessableEntity, "shift-title", "shift-long")
 	}
 	now := time.Now()
 	data, err := s.shiftNow(r.Context(), now)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	id, err := s.Folder.Book().AddHandover(r.Context(), book.Handover{Line: s.Line, By: who.Who, Remark: remark, Summary: data.Summary, MadeAt: now})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/shift/"+strconv.FormatInt(id, 10), http.StatusSeeOther)
+	return redirect(w, r, "/shift/"+strconv.FormatInt(id, 10))
 }
 
 // handedOver shows what was handed over, as one page to print.
-func (s *Server) handedOver(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) handedOver(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	id, _ := strconv.ParseInt(r.PathValue("id"), 10, 64)
 	h, err := s.Folder.Book().Handover(r.Context(), s.Line, id)
 	switch {
 	case errors.Is(err, sql.ErrNoRows):
-		s.notFound(w, r)
+		return errNotFound
 	case err != nil:
-		s.trouble(w, r, err)
+		return err
 	default:
-		s.show(w, r, http.StatusOK, "handed", page{Title: "shift-handed", Here: "shift", Back: "/shift", Data: h})
+		return s.show(w, r, http.StatusOK, "handed", page{Title: "shift-handed", Here: "shift", Back: "/shift", Data: h})
 	}
 }

@@ -39,32 +39,26 @@ func (s *Server) maySee(ctx context.Context, who account.Session, x intake.Shot)
 	return s.Accounts.HasSent(ctx, who, x.ID)
 }
 
-// visible finds the photo a request names; ok is false when it was answered
-// that there is none, whether there is none or it is another's.
-func (s *Server) visible(w http.ResponseWriter, r *http.Request, who account.Session) (x intake.Shot, ok bool) {
-	x, err := s.Folder.Shot(r.Context(), r.PathValue("id"))
-	if err == nil {
-		ok, err = s.maySee(r.Context(), who, x)
+// visible finds the photo a request names; errNotFound whether there is none or it is
+// another's.
+func (s *Server) visible(r *http.Request, who account.Session) (x intake.Shot, err error) {
+	may := false
+	if x, err = s.Folder.Shot(r.Context(), r.PathValue("id")); err == nil {
+		may, err = s.maySee(r.Context(), who, x)
 	}
-	switch {
-	case errors.Is(err, intake.ErrUnknown), err == nil && !ok:
-		s.notFound(w, r)
-	case err != nil:
-		s.trouble(w, r, err)
-	default:
-		return x, true
+	if errors.Is(err, intake.ErrUnknown) || err == nil && !may {
+		err = errNotFound
 	}
-	return x, false
+	return x, err
 }
 
-// withResult is a visible photo that has a result; as for a hidden one, ok is false
-// when it was answered that there is none.
-func (s *Server) withResult(w http.ResponseWriter, r *http.Request, who account.Session) (x intake.Shot, ok bool) {
-	if x, ok = s.visible(w, r, who); ok && x.Result == 0 {
-		s.notFound(w, r)
-		return x, false
+// withResult is a visible photo that has a result; as for a hidden one, errNotFound
+// without.
+func (s *Server) withResult(r *http.Request, who account.Session) (x intake.Shot, err error) {
+	if x, err = s.visible(r, who); err == nil && x.Result == 0 {
+		err = errNotFound
 	}
-	return x, ok
+	return x, err
 }
 
 // trayOf is a measured photo with what people decided about it.
@@ -105,19 +99,17 @@ type shotData struct {
 	Refer   *referData   // for who teaches
 }
 
-func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.visible(w, r, who)
-	if !ok {
-		return
+func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.visible(r, who)
+	if err != nil {
+		return err
 	}
 	first, err := s.toGuess(r, who, x)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if first != nil {
-		s.show(w, r, http.StatusOK, "first", page{Title: s.language(r).Word("result-title", x.Number), Here: "tray", Own: true, Back: "/tray", Data: first})
-		return
+		return s.show(w, r, http.StatusOK, "first", page{Title: s.language(r).Word("result-title", x.Number), Here: "tray", Own: true, Back: "/tray", Data: first})
 	}
 	data := shotData{Shot: x, Back: "/tray", Teacher: who.Role == account.Instructor, Species: species()}
 	if x.Kind == intake.Line {
@@ -127,22 +119,20 @@ func (s *Server) shot(w http.ResponseWriter, r *http.Request, who account.Sessio
 	}
 	err = s.fillShot(r, who, &data)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if x.State == intake.Failed || x.State == intake.Refused || x.Code == intake.CodeEntered {
 		data.Why = failureOf(s.language(r), x)
 	}
 	data.Second = secondOf(x, data.Result, r.URL.Query().Get("second"))
 	if r.URL.Query().Has("live") {
-		s.live(w, r, "shot", x.Done(), data)
-		return
+		return s.live(w, r, "shot", x.Done(), data)
 	}
 	p := page{Title: s.language(r).Word("result-title", x.Number), Here: "tray", Own: true, Back: data.Back, Data: data}
 	if !x.Done() {
 		p.Refresh, p.Live = 3, "/shots/"+x.ID+"?live"
 	}
-	s.show(w, r, http.StatusOK, "shot", p)
+	return s.show(w, r, http.StatusOK, "shot", p)
 }
 
 // fillShot adds what is known of a photo so far, and where the next one goes.
@@ -173,19 +163,24 @@ func (s *Server) fillShot(r *http.Request, who account.Session, data *shotData) 
 }
 
 // picture sends the drawn picture, never the photo.
-func (s *Server) picture(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.withResult(w, r, who)
-	if !ok {
-		return
+func (s *Server) picture(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.withResult(r, who)
+	if err != nil {
+		return err
 	}
 	jpeg, err := s.Folder.Book().Picture(r.Context(), x.Result)
-	switch {
-	case err != nil:
-		s.trouble(w, r, err)
-	case len(jpeg) == 0:
-		s.notFound(w, r)
-	default:
-		w.Header().Set("Content-Type", "image/jpeg")
-		w.Write(jpeg)
+	return sendJPEG(w, jpeg, err)
+}
+
+// sendJPEG sends a picture, if there is one.
+func sendJPEG(w http.ResponseWriter, jpeg []byte, err error) error {
+	if err == nil && len(jpeg) == 0 {
+		err = errNotFound
 	}
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "image/jpeg")
+	w.Write(jpeg)
+	return nil
 }

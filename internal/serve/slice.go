@@ -43,22 +43,20 @@ type slicePicture struct {
 }
 
 // slice shows one slice.
-func (s *Server) slice(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.withResult(w, r, who)
-	if !ok {
-		return
+func (s *Server) slice(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.withResult(r, who)
+	if err != nil {
+		return err
 	}
 	l := s.language(r)
 	tray, err := s.trayOf(r.Context(), x)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	all := tray.Report.Pieces
 	i := slices.IndexFunc(all, func(p piece.Piece) bool { return strconv.Itoa(p.Number) == r.PathValue("number") })
 	if i < 0 {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	data := sliceData{pieceData: pieceOf(l, all[i], tray.Overrides, x.Ticket), Shot: x.ID}
 	if who.Role == account.Instructor {
@@ -72,8 +70,7 @@ func (s *Server) slice(w http.ResponseWriter, r *http.Request, who account.Sessi
 	}
 	viewed, err := s.Folder.Book().Viewed(r.Context(), x.Result)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	_, group := x.Ticket.Fish()
 	data.Picture = enlarged(tray.Report, all[i], viewAddress(x.ID, x.Result), viewed, x.Ticket.Standard)
@@ -84,7 +81,7 @@ func (s *Server) slice(w http.ResponseWriter, r *http.Request, who account.Sessi
 			data.Weigh.Others = othersTold(x.Ticket, all[i].Number)
 		}
 	}
-	s.show(w, r, http.StatusOK, "slice", page{Title: l.Word("result-title", x.Number), Back: "/shots/" + x.ID, Own: true, Here: "tray", Data: data})
+	return s.show(w, r, http.StatusOK, "slice", page{Title: l.Word("result-title", x.Number), Back: "/shots/" + x.ID, Own: true, Here: "tray", Data: data})
 }
 
 // room is how far beyond a slice and the shape aimed for its picture reaches, mm.

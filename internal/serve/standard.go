@@ -52,15 +52,14 @@ var houseBands = []houseBand{
 type draft struct{ Text, Was string }
 
 // standard shows the house standard, or one that is tried.
-func (s *Server) standard(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) standard(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	text, err := s.text(r.Context(), settings.Standard)
 	var house standard.Standard
 	if err == nil {
 		house, err = s.house(r.Context())
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data := standardData{kept: kept{Was: book.Hash([]byte(text)), Saved: r.URL.Query().Has("saved")}, Text: text}
 	id := r.URL.Query().Get("try")
@@ -69,8 +68,7 @@ func (s *Server) standard(w http.ResponseWriter, r *http.Request, who account.Se
 		house, err = standard.Parse([]byte(d.Text))
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if found {
 		data.Was, data.Text, data.Try = d.Was, d.Text, &tryData{ID: id}
@@ -78,13 +76,12 @@ func (s *Server) standard(w http.ResponseWriter, r *http.Request, who account.Se
 	if data.Text == "" {
 		full, err := house.TOML()
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		data.Text = string(full)
 	}
 	data.fill(house)
-	s.showStandard(w, r, http.StatusOK, data, &house)
+	return s.showStandard(w, r, http.StatusOK, data, &house)
 }
 
 // fill writes a standard into the fields.
@@ -97,7 +94,7 @@ func (data *standardData) fill(house standard.Standard) {
 }
 
 // showStandard shows the page; a standard that can be read is held beside the class.
-func (s *Server) showStandard(w http.ResponseWriter, r *http.Request, status int, data standardData, house *standard.Standard) {
+func (s *Server) showStandard(w http.ResponseWriter, r *http.Request, status int, data standardData, house *standard.Standard) error {
 	before, err := s.text(r.Context(), settings.StandardBefore)
 	data.Undo = before != ""
 	if err == nil && house != nil {
@@ -107,19 +104,17 @@ func (s *Server) showStandard(w http.ResponseWriter, r *http.Request, status int
 		err = s.beside(r.Context(), &data, *house)
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.show(w, r, status, "standard", page{Title: "standard-title", Here: "standard", Data: data})
+	return s.show(w, r, status, "standard", page{Title: "standard-title", Here: "standard", Data: data})
 }
 
 // tryStandard reads what was typed and shows what it would change.
-func (s *Server) tryStandard(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) tryStandard(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	data := standardData{kept: kept{Was: r.PostFormValue("was")}, Text: plainLines(r.PostFormValue("text")), ByText: r.PostForm.Has("text")}
 	house, err := s.house(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if data.ByText {
 		_, err = standard.Parse([]byte(data.Text))
@@ -131,15 +126,13 @@ func (s *Server) tryStandard(w http.ResponseWriter, r *http.Request, who account
 	}
 	if err != nil {
 		data.Complain = s.complain(s.language(r), err, "bad-form")
-		s.showStandard(w, r, http.StatusUnprocessableEntity, data, nil)
-		return
+		return s.showStandard(w, r, http.StatusUnprocessableEntity, data, nil)
 	}
 	id, err := drafts.keep(s, r, who, draft{data.Text, data.Was})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/standard?try="+id, http.StatusSeeOther)
+	return redirect(w, r, "/standard?try="+id)
 }
 
 // typed takes the fields into a standard.
@@ -171,37 +164,33 @@ func (data *standardData) typed(l lang, r *http.Request, house *standard.Standar
 }
 
 // keepStandard keeps a standard that was tried; undoStandard brings the one before back.
-func (s *Server) keepStandard(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) keepStandard(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	d, found, err := drafts.find(s, r, who, r.PostFormValue("try"))
 	switch {
 	case err != nil:
-		s.trouble(w, r, err)
-		return
+		return err
 	case !found:
-		http.Redirect(w, r, "/standard", http.StatusSeeOther)
-		return
+		return redirect(w, r, "/standard")
 	}
-	s.replaceStandard(w, r, d)
+	return s.replaceStandard(w, r, d)
 }
 
-func (s *Server) undoStandard(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) undoStandard(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	text, err := s.text(r.Context(), settings.StandardBefore)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if text == "" {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	if text == fromOrganisation {
 		text = ""
 	}
-	s.replaceStandard(w, r, draft{text, r.PostFormValue("was")})
+	return s.replaceStandard(w, r, draft{text, r.PostFormValue("was")})
 }
 
 // replaceStandard keeps a standard, and the one that it takes the place of.
-func (s *Server) replaceStandard(w http.ResponseWriter, r *http.Request, d draft) {
+func (s *Server) replaceStandard(w http.ResponseWriter, r *http.Request, d draft) error {
 	s.saving.Lock()
 	defer s.saving.Unlock()
 	behind, err := s.swapStandard(r.Context(), d)
@@ -212,17 +201,15 @@ func (s *Server) replaceStandard(w http.ResponseWriter, r *http.Request, d draft
 		if house, err := standard.Parse([]byte(d.Text)); err == nil && d.Text != "" {
 			data.fill(house)
 		}
-		s.showStandard(w, r, http.StatusConflict, data, nil)
-		return
+		return s.showStandard(w, r, http.StatusConflict, data, nil)
 	default:
 		err = s.applyStandard(r.Context())
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.stale()
-	http.Redirect(w, r, "/standard?saved", http.StatusSeeOther)
+	return redirect(w, r, "/standard?saved")
 }
 
 func (s *Server) swapStandard(ctx context.Context, d draft) (behind bool, err error) {

@@ -67,11 +67,11 @@ type tasksData struct {
 	Complain string
 }
 
-func (s *Server) tasks(w http.ResponseWriter, r *http.Request, _ account.Session) {
-	s.showTasks(w, r, http.StatusOK, tasksData{Typed: map[string]string{}})
+func (s *Server) tasks(w http.ResponseWriter, r *http.Request, _ account.Session) error {
+	return s.showTasks(w, r, http.StatusOK, tasksData{Typed: map[string]string{}})
 }
 
-func (s *Server) showTasks(w http.ResponseWriter, r *http.Request, status int, d tasksData) {
+func (s *Server) showTasks(w http.ResponseWriter, r *http.Request, status int, d tasksData) error {
 	d.Species = species()
 	all, err := s.Folder.Book().Tasks(r.Context())
 	for _, t := range all {
@@ -88,10 +88,9 @@ func (s *Server) showTasks(w http.ResponseWriter, r *http.Request, status int, d
 		}
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.show(w, r, status, "tasks", page{Title: "tasks-title", Here: "tasks", Data: d})
+	return s.show(w, r, status, "tasks", page{Title: "tasks-title", Here: "tasks", Data: d})
 }
 
 // taskOf is the task of a form, and its fields as they were typed.
@@ -117,64 +116,54 @@ func taskOf(r *http.Request) (t task.Task, typed map[string]string) {
 		Block: task.Block{Length: number("length"), Width: number("width"), Height: number("height")}}, typed
 }
 
-func (s *Server) saveTask(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) saveTask(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	t, typed := taskOf(r)
 	if err := t.Check(); err != nil {
-		s.showTasks(w, r, http.StatusUnprocessableEntity, tasksData{Typed: typed, Complain: s.complain(s.language(r), err, "bad-form")})
-		return
+		return s.showTasks(w, r, http.StatusUnprocessableEntity, tasksData{Typed: typed, Complain: s.complain(s.language(r), err, "bad-form")})
 	}
 	if err := s.Folder.Book().SetTask(r.Context(), t); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/tasks", http.StatusSeeOther)
+	return redirect(w, r, "/tasks")
 }
 
-func (s *Server) dropTask(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) dropTask(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	if err := s.Folder.Book().DropTask(r.Context(), r.PostFormValue("name")); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	http.Redirect(w, r, "/tasks", http.StatusSeeOther)
+	return redirect(w, r, "/tasks")
 }
 
 // giveTask gives the open class a task: its fish and its standard are the class's from
 // now on. Photos so far keep what they were measured with.
-func (s *Server) giveTask(w http.ResponseWriter, r *http.Request, _ account.Session) {
+func (s *Server) giveTask(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	all, err := s.Folder.Book().Tasks(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	i := slices.IndexFunc(all, func(t task.Task) bool { return t.Name == r.PostFormValue("name") })
 	open, found, err := s.openedClass(r.Context())
 	switch {
 	case err != nil:
-		s.trouble(w, r, err)
-		return
+		return err
 	case i < 0:
-		s.notFound(w, r)
-		return
+		return errNotFound
 	case !found:
-		s.problem(w, r, http.StatusConflict, "no-class", "no-class-yet")
-		return
+		return problem(http.StatusConflict, "no-class", "no-class-yet")
 	}
 	house, err := s.house(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	open.Ticket.Standard, open.Ticket.Species = all[i].Standard(house), all[i].Species
 	if err := s.Folder.SetSession(r.Context(), open); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if err := s.Folder.Book().Assign(r.Context(), open.Name, all[i]); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.stale()
-	http.Redirect(w, r, "/class", http.StatusSeeOther)
+	return redirect(w, r, "/class")
 }
 
 // asked is what a class's slices are held against when the house asks this.

@@ -60,23 +60,20 @@ func fish(l lang) func(string) fishName {
 	}
 }
 
-func (s *Server) tray(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) tray(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	open, found, err := s.openedClass(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	mine, _, err := s.mine(r.Context(), who, 0, 3)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	given, err := s.given(r.Context(), s.language(r), open.Name)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.show(w, r, http.StatusOK, "tray", page{Title: trayTitle(open.Name, who.Who), Here: "tray", Own: true,
+	return s.show(w, r, http.StatusOK, "tray", page{Title: trayTitle(open.Name, who.Who), Here: "tray", Own: true,
 		Data: trayData{Open: found, Class: open.Name, Species: species(), Recent: mine, Given: given}})
 }
 
@@ -90,10 +87,10 @@ func trayTitle(class, who string) string {
 
 // sendTray takes in a photo for the class that it was taken in: a phone may have kept
 // it until another was opened.
-func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Session) {
-	f, ok := s.photoForm(w, r, who)
-	if !ok {
-		return
+func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	f, err := s.photoForm(w, r, who)
+	if err != nil {
+		return err
 	}
 	to, found, err := s.openedClass(r.Context())
 	if named := f.fields["class"]; err == nil && named != "" && named != to.Name {
@@ -106,12 +103,11 @@ func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Se
 	}
 	switch {
 	case err != nil:
-		s.trouble(w, r, err)
+		return err
 	case !found:
-		drain(r)
-		s.problem(w, r, http.StatusConflict, "no-class", "no-class-text")
+		return problem(http.StatusConflict, "no-class", "no-class-text")
 	default:
-		s.receive(w, r, who, to, nameOf(who), f)
+		return s.receive(w, r, who, to, nameOf(who), f)
 	}
 }
 
@@ -172,12 +168,11 @@ func number(r *http.Request, name string) int64 {
 	return max(0, n)
 }
 
-func (s *Server) past(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) past(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	before := number(r, "before")
 	mine, more, err := s.mine(r.Context(), who, before, pastShown)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	data := pastData{Limited: who.Limited, Shots: mine}
 	if more {
@@ -186,8 +181,7 @@ func (s *Server) past(w http.ResponseWriter, r *http.Request, who account.Sessio
 	if !who.Limited {
 		grades, err := s.grades(r.Context(), who.Who)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		for _, g := range grades {
 			data.Trend = append(data.Trend, g.Percent)
@@ -199,11 +193,10 @@ func (s *Server) past(w http.ResponseWriter, r *http.Request, who account.Sessio
 			data.Trend = nil
 		}
 		if data.Before, err = s.before(r.Context(), s.language(r), who.Who); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 	}
-	s.show(w, r, http.StatusOK, "past", page{Title: "past-title", Here: "past", Data: data})
+	return s.show(w, r, http.StatusOK, "past", page{Title: "past-title", Here: "past", Data: data})
 }
 
 // grades are a trainee's in the classes up to the open one, oldest first.
@@ -227,31 +220,28 @@ func (s *Server) grades(ctx context.Context, name string) ([]figure.Grade, error
 }
 
 // trend draws the grades. A session by class code sees no earlier ones.
-func (s *Server) trend(w http.ResponseWriter, r *http.Request, who account.Session) {
+func (s *Server) trend(w http.ResponseWriter, r *http.Request, who account.Session) error {
 	if who.Limited {
-		s.notFound(w, r)
-		return
+		return errNotFound
 	}
 	grades, err := s.grades(r.Context(), who.Who)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	l := s.language(r)
 	f, err := figure.Progress(figure.Letters{X: l.Word("chart-session"), Y: l.Word("chart-grade"), Day: time.DateOnly}, figure.Course{Grades: grades})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
-	s.drawing(w, r, f)
+	return s.drawing(w, r, f)
 }
 
-func (s *Server) drawing(w http.ResponseWriter, r *http.Request, f figure.Figure) {
+func (s *Server) drawing(w http.ResponseWriter, r *http.Request, f figure.Figure) error {
 	svg, err := f.SVG()
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	w.Header().Set("Content-Type", "image/svg+xml")
 	w.Write(svg)
+	return nil
 }

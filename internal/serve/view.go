@@ -45,25 +45,20 @@ const keptViews = 100
 // view sends the field as the photo shows it, with nothing drawn on it, never the
 // photo itself, which holds the place where it was taken; where a program of the time
 // before kept none, the picture with everything drawn on it.
-func (s *Server) view(w http.ResponseWriter, r *http.Request, who account.Session) {
-	if x, ok := s.withResult(w, r, who); ok {
-		s.sendView(w, r, x.Result)
+func (s *Server) view(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.withResult(r, who)
+	if err != nil {
+		return err
 	}
+	return s.sendView(w, r, x.Result)
 }
 
-func (s *Server) sendView(w http.ResponseWriter, r *http.Request, result int64) {
-	text, err := s.viewOf(r.Context(), result, r.URL.Query().Get("w"))
-	switch {
-	case err != nil:
-		s.trouble(w, r, err)
-	case len(text) == 0:
-		s.notFound(w, r)
-	default:
-		// The address names the result, whose picture never changes.
+func (s *Server) sendView(w http.ResponseWriter, r *http.Request, result int64) error {
+	jpeg, err := s.viewOf(r.Context(), result, r.URL.Query().Get("w"))
+	if err == nil && len(jpeg) > 0 { // the address names the result, whose picture never changes
 		w.Header().Set("Cache-Control", "private, max-age=3600")
-		w.Header().Set("Content-Type", "image/jpeg")
-		w.Write(text)
 	}
+	return sendJPEG(w, jpeg, err)
 }
 
 func (s *Server) viewOf(ctx context.Context, result int64, asked string) ([]byte, error) {

@@ -62,21 +62,19 @@ func othersTold(t ticket.Ticket, but int) []weighField {
 
 // weigh measures a tray anew with what a scale said of its slices, in place of what
 // was told of them before.
-func (s *Server) weigh(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.toTell(w, r, who)
-	if !ok {
-		return
+func (s *Server) weigh(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.toTell(r, who)
+	if err != nil {
+		return err
 	}
 	report, err := s.Folder.Book().Report(r.Context(), x.Result)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	told := x.Ticket
-	var whole bool
+	var whole, ok bool
 	if told.Weights, whole, ok = readings(r, report.MeasuredPieces()); !ok {
-		s.problem(w, r, http.StatusUnprocessableEntity, "entered-wrong", "weigh-wrong")
-		return
+		return problem(http.StatusUnprocessableEntity, "entered-wrong", "weigh-wrong")
 	}
 	told.ScaleInterval = ""
 	if step := r.PostFormValue("interval"); told.Weights != "" && step != weight.UsualInterval {
@@ -86,10 +84,9 @@ func (s *Server) weigh(w http.ResponseWriter, r *http.Request, who account.Sessi
 		told.TrayWeight = "" // each slice's own says more
 	}
 	if _, err := s.Folder.Again(r.Context(), x.ID, told); err != nil {
-		s.refuse(w, r, err)
-		return
+		return s.refused(r, err)
 	}
-	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+	return redirect(w, r, "/shots/"+x.ID)
 }
 
 // readings are the filled fields of the form as a ticket has them; whole when all
@@ -110,37 +107,34 @@ func readings(r *http.Request, measured []piece.Piece) (told string, whole, ok b
 }
 
 // again measures a photo anew with other numbers.
-func (s *Server) again(w http.ResponseWriter, r *http.Request, who account.Session) {
-	x, ok := s.toTell(w, r, who)
-	if !ok {
-		return
+func (s *Server) again(w http.ResponseWriter, r *http.Request, who account.Session) error {
+	x, err := s.toTell(r, who)
+	if err != nil {
+		return err
 	}
 	told := x.Ticket
 	if err := enter(&told, formFields(r)); err != nil {
-		s.refuse(w, r, err)
-		return
+		return s.refused(r, err)
 	}
 	if _, err := s.Folder.Again(r.Context(), x.ID, told); err != nil {
-		s.refuseAgain(w, r, err)
-		return
+		return refusedAgain(s.language(r), err)
 	}
-	http.Redirect(w, r, "/shots/"+x.ID, http.StatusSeeOther)
+	return redirect(w, r, "/shots/"+x.ID)
 }
 
-// toTell is a visible photo with a result, of which more is told; ok is false when it
-// was answered that there is none, or that it is too much at once.
-func (s *Server) toTell(w http.ResponseWriter, r *http.Request, who account.Session) (x intake.Shot, ok bool) {
-	if x, ok = s.visible(w, r, who); !ok {
-		return x, false
+// toTell is a visible photo with a result, of which more is told, unless it is too much at
+// once.
+func (s *Server) toTell(r *http.Request, who account.Session) (x intake.Shot, err error) {
+	if x, err = s.visible(r, who); err != nil {
+		return x, err
 	}
-	done := s.try(w, r, s.sending, owner(who))
-	if done == nil {
-		return x, false
+	done, err := try(s.sending, owner(who))
+	if err != nil {
+		return x, err
 	}
 	done(true) // each measures once more
 	if x.Result == 0 || !x.Done() {
-		s.notFound(w, r)
-		return x, false
+		err = errNotFound
 	}
-	return x, true
+	return x, err
 }
