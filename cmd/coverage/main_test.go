@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/coverage"
 )
 
@@ -17,12 +18,8 @@ const calibration = "../../testdata/coverage/calibration.csv"
 func TestTable(t *testing.T) {
 	again := filepath.Join(t.TempDir(), "again.csv")
 	var first, second bytes.Buffer
-	if err := run(t.Context(), []string{calibration}, options{keep: again}, &first); err != nil {
-		t.Fatal(err)
-	}
-	if err := run(t.Context(), []string{again}, options{}, &second); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, run(t.Context(), []string{calibration}, options{keep: again}, &first))
+	fatal.If(t, run(t.Context(), []string{again}, options{}, &second))
 	if first.String() != second.String() {
 		t.Errorf("kept and read again it is\n%s\nwas\n%s", second.String(), first.String())
 	}
@@ -36,16 +33,10 @@ func TestTable(t *testing.T) {
 // Fitting writes the file that the program reads, in the project's folder.
 func TestFitWrites(t *testing.T) {
 	kept, err := filepath.Abs(calibration)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Chdir(t.TempDir())
-	if err := os.Mkdir("calibration", 0o700); err != nil {
-		t.Fatal(err)
-	}
-	if err := run(t.Context(), []string{kept}, options{fit: true}, new(bytes.Buffer)); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Mkdir("calibration", 0o700))
+	fatal.If(t, run(t.Context(), []string{kept}, options{fit: true}, new(bytes.Buffer)))
 	text, err := os.ReadFile(factors)
 	if err != nil || !strings.HasPrefix(string(text), "measure,seen,factor,slices\nlength,one photo,") {
 		t.Errorf("%v: %.80q", err, text)

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 )
 
@@ -39,13 +40,9 @@ func (c cutTray) thicknesses() string {
 func cutTrays(t *testing.T) map[string]cutTray {
 	t.Helper()
 	text, err := os.ReadFile(filepath.Join(adviceTrays, "trays.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var all []cutTray
-	if err := json.Unmarshal(text, &all); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(text, &all))
 	byName := map[string]cutTray{}
 	for _, c := range all {
 		byName[c.Name] = c

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/ticket"
 
 	"netagauge/internal/judge/standard"
@@ -23,23 +24,15 @@ import (
 func TestBackupAndRestoreVerbs(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "kitchen")
 	f, err := intake.Open(t.Context(), dir, "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	f.Limits.Free = 0
 	told := ticket.Ticket{Standard: standard.Default()}
-	if err := f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told}))
 	photo, err := photos.Files.ReadFile("tray-laid.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	sent, err := f.Receive(t.Context(), intake.Shot{Owner: "7", Kind: intake.Class, Session: "Monday", Ticket: told, Name: "tray.jpg"}, bytes.NewReader(photo))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	file, again := filepath.Join(t.TempDir(), "kitchen.tar.gz"), filepath.Join(t.TempDir(), "again")
 	for _, c := range []struct {
 		args []string
@@ -59,18 +52,12 @@ func TestBackupAndRestoreVerbs(t *testing.T) {
 		t.Errorf("others may read the backup: %v, %v", info.Mode(), err)
 	}
 	made, err := account.Open(t.Context(), filepath.Join(dir, intake.AccountsFile))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	made.Close()
 	accounts, err := database.ConnectFile(filepath.Join(dir, intake.AccountsFile), "")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	_, err = accounts.Exec(`INSERT INTO goose_db_version (version_id, is_applied) VALUES (99, 1)`)
-	if err := errors.Join(err, accounts.Close()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, errors.Join(err, accounts.Close()))
 	after := filepath.Join(t.TempDir(), "after")
 	netagauge("backup", "--data", dir, after)
 	newer := filepath.Join(t.TempDir(), "newer")

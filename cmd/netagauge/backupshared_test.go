@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
@@ -38,23 +39,16 @@ func take(t *testing.T, f *intake.Folder, n byte, measured bool) {
 	session := intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), Ticket: told}
 	data, err := photos.Files.ReadFile("tray-laid.jpg")
 	f.Limits.Free = 0
-	err = errors.Join(err, f.SetSession(t.Context(), session))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, errors.Join(err, f.SetSession(t.Context(), session)))
 	s, err := f.Receive(t.Context(), intake.Shot{Owner: "7", Who: "Bo", Kind: intake.Class, Session: "Monday", Ticket: told, Name: "魚.jpg"}, bytes.NewReader(append(data[:20_000:20_000], n)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if !measured {
 		return
 	}
 	report := piece.Tray{Photo: piece.Photo{File: "x"}, Status: piece.TrayMeasured, Pieces: []piece.Piece{
 		{Number: 1, State: piece.Measured, Length: piece.Of(80.3, 0.4), Width: piece.Of(35, 0.4), Cover: piece.Of(1, 0), Verdict: piece.Pass}}}
 	hash, err := f.Book().Ticket(t.Context(), told)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if _, err := f.Book().Keep(t.Context(), book.Key{Photo: s.Hash, Ticket: hash, Program: "v1"}, report, book.Pictures{Annotated: []byte{0xff, 0xd8, n}}); err != nil {
 		t.Fatal(err)
 	}
@@ -66,28 +60,18 @@ func held(t *testing.T, p sharedPlace) (export string, hashes map[string][32]byt
 	s, f := opened(t, p)
 	defer s.Close()
 	var out bytes.Buffer
-	if err := f.Book().ExportJSON(t.Context(), &out); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Book().ExportJSON(t.Context(), &out))
 	m := &mover{Caller: &command.Caller{Err: io.Discard}}
 	defer m.Close()
 	_, _, store, err := m.at(t.Context(), p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	hashes = map[string][32]byte{}
 	for name, err := range store.List(t.Context(), "") {
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		in, err := store.Open(t.Context(), name)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		data, err := io.ReadAll(in)
-		if err := errors.Join(err, in.Close()); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, errors.Join(err, in.Close()))
 		hashes[name] = sha256.Sum256(data)
 	}
 	return out.String(), hashes
@@ -96,9 +80,7 @@ func held(t *testing.T, p sharedPlace) (export string, hashes map[string][32]byt
 // opens says what a server is told that opens the place.
 func opens(t *testing.T, p sharedPlace) error {
 	s, err := p.openShared(t.Context(), (&command.Caller{Err: io.Discard}).Quietly())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer s.Close()
 	_, err = s.kitchen(t.Context(), kitchenAlone)
 	return err
@@ -107,13 +89,9 @@ func opens(t *testing.T, p sharedPlace) error {
 func opened(t *testing.T, p sharedPlace) (*shared, *intake.Folder) {
 	t.Helper()
 	s, err := p.openShared(t.Context(), (&command.Caller{Err: io.Discard}).Quietly())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	k, err := s.kitchen(t.Context(), kitchenAlone)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return s, k.folder
 }
 
@@ -147,9 +125,7 @@ func TestBackupOfASharedPlace(t *testing.T) {
 	if err == nil {
 		err = os.WriteFile(damaged, data[:len(data)-100], 0o600)
 	}
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	verb(command.ExitRefused, "", append([]string{"restore", damaged}, second...)...)
 	bucket.Spoil(func(w http.ResponseWriter, r *http.Request, next http.Handler) {
 		if r.Method == http.MethodPut {

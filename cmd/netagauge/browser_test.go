@@ -21,6 +21,7 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/tell/telltest"
 )
 
@@ -81,18 +82,12 @@ func newPhoneAt(t *testing.T, at backEnd, more ...chromedp.ExecAllocatorOption) 
 func readAxe(t *testing.T) string {
 	t.Helper()
 	f, err := os.Open("../../testdata/axe/axe.min.js.gz")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	z, err := gzip.NewReader(f)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	text, err := io.ReadAll(z)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return string(text)
 }
 
@@ -128,9 +123,7 @@ func (p *phone) tap(what, button, until string) {
 func (p *phone) text() string {
 	p.Helper()
 	text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector("main").innerText`))
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	return text
 }
 
@@ -156,9 +149,7 @@ func (p *phone) open(path string) {
 func (p *phone) consents() {
 	p.Helper()
 	asked, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool](`document.querySelector('form[action="/mine"] [value="yes"] ~ [value="no"]') != null`))
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	if asked {
 		p.do("consent", chromedp.Click(`form[action="/mine"] [value="yes"]`), chromedp.WaitNotPresent(`form[action="/mine"]`), chromedp.WaitReady("main"))
 	}
@@ -173,9 +164,7 @@ func (p *phone) look(name string) {
 	}
 	for _, light := range []string{"light", "dark"} {
 		_, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: light}}})
-		if err != nil {
-			p.Fatal(err)
-		}
+		fatal.If(p, err)
 		if light == "light" {
 			p.accessible(name, `{}`)
 			p.fits(name)
@@ -186,12 +175,8 @@ func (p *phone) look(name string) {
 			continue
 		}
 		picture, err := chromedp.Run(p.ctx, chromedp.FullScreenshot(90))
-		if err != nil {
-			p.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(p.shots, name+"-"+light+".jpg"), picture, 0o644); err != nil {
-			p.Fatal(err)
-		}
+		fatal.If(p, err)
+		fatal.If(p, os.WriteFile(filepath.Join(p.shots, name+"-"+light+".jpg"), picture, 0o644))
 	}
 }
 
@@ -203,9 +188,7 @@ func (p *phone) lookInBoth(name string) {
 	}
 	p.look(name)
 	path, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`location.pathname + location.search`))
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	p.open("/language?to=ja")
 	p.open(path)
 	p.look(name + "-ja")
@@ -221,9 +204,7 @@ const ofColours = `{runOnly: ["color-contrast", "link-in-text-block"]}`
 func (p *phone) accessible(name, options string) {
 	p.Helper()
 	there, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool](`"axe" in globalThis`))
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	script := `axe.run(` + options + `).then(r => JSON.stringify(r.violations.map(v => [v.id, v.help, v.nodes.map(n => n.html + " " + n.failureSummary)])))`
 	if !there {
 		script = p.axe + ";" + script
@@ -233,9 +214,7 @@ func (p *phone) accessible(name, options string) {
 		p.Fatalf("axe on %s: %v", name, err)
 	}
 	var violations [][]any
-	if err := json.Unmarshal([]byte(result), &violations); err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, json.Unmarshal([]byte(result), &violations))
 	for _, v := range violations {
 		p.Errorf("%s: axe: %v", name, v)
 	}
@@ -246,9 +225,7 @@ func (p *phone) fits(name string) {
 	p.Helper()
 	small, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string](`[...document.querySelectorAll("button, .camera, input:not([type=hidden]):not([type=checkbox]):not([type=radio]), select, textarea, summary, nav a, .button, ul.list a")]
 		.filter(e => e.checkVisibility()).map(e => [e, e.getBoundingClientRect()]).filter(([e, r]) => r.width > 1.5 && r.height > 1.5) /* its label is pressed */.filter(([e, r]) => r.height < 47.5 || r.width < 47.5).map(([e, r]) => e.outerHTML.slice(0, 80) + " " + r.width + "x" + r.height)`))
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	for _, s := range small {
 		p.Errorf("%s: a target under 48 px: %s", name, s)
 	}
@@ -276,9 +253,7 @@ func (p *phone) signOut() {
 func (p *phone) sample(name string) string {
 	p.Helper()
 	path, err := filepath.Abs("../../testdata/photos/" + name)
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	return path
 }
 
@@ -291,9 +266,7 @@ func (p *phone) table() string {
 	}
 	var b bytes.Buffer
 	path := filepath.Join(p.TempDir(), "table.jpg")
-	if err := errors.Join(jpeg.Encode(&b, img, nil), os.WriteFile(path, b.Bytes(), 0o600)); err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, errors.Join(jpeg.Encode(&b, img, nil), os.WriteFile(path, b.Bytes(), 0o600)))
 	return path
 }
 
@@ -314,9 +287,7 @@ func (p *phone) send(sample string, fields map[string]string) {
 func (p *phone) take(path string) {
 	p.Helper()
 	camera, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool](sendPreview))
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	p.do("choose "+path, chromedp.SetUploadFiles("#photo", []string{path}))
 	if camera {
 		p.until("send "+path, `!globalThis.unsent`)
@@ -454,9 +425,7 @@ func (p *phone) trainee(link string) {
 // the photo is kept, and goes when it is back.
 func (p *phone) troubles() {
 	text := filepath.Join(p.TempDir(), "text.jpg")
-	if err := os.WriteFile(text, []byte("no photo"), 0o600); err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, os.WriteFile(text, []byte("no photo"), 0o600))
 	p.take(text)
 	p.counts(0)
 	p.says("This is not a photo that can be read")
@@ -476,9 +445,7 @@ func (p *phone) offline(gone bool) {
 	p.Helper()
 	_, err := chromedp.Call(p.ctx, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
 		MatchedNetworkConditions: []*network.Conditions{{Offline: gone, DownloadThroughput: -1, UploadThroughput: -1}}})
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 }
 
 // chef takes two spot checks, sees the charts and plans a block from numbers and
@@ -591,9 +558,7 @@ func (p *phone) byClassCode() {
 // withoutScript does the trainee's path in a browser that runs none.
 func (p *phone) withoutScript() {
 	_, err := chromedp.Call(p.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	p.open("/tray")
 	p.do("send without script", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-laid.jpg")}), chromedp.Click(`form.shoot button`),
 		chromedp.WaitVisible(".good"), // received

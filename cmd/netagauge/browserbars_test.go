@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"netagauge/internal/core/fatal"
 )
 
 // bars holds the result page in view to what a trainee is promised: few words
@@ -13,18 +15,14 @@ import (
 func (p *phone) bars() {
 	p.Helper()
 	text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.body.innerText`)) // what is folded is not in it
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	if n := len(strings.Fields(text)); n > 200 {
 		p.Errorf("%d words on the result page:\n%s", n, text)
 	} else {
 		p.Logf("%d words on the result page", n)
 	}
 	bottoms, err := chromedp.Run(p.ctx, chromedp.Evaluate[map[string]float64](`scrollTo(0, 0), Object.fromEntries([".verdict", ".lesson", ".tray"].map(s => [s, document.querySelector(s).getBoundingClientRect().bottom]).concat([["foot", document.querySelector(".foot .button").getBoundingClientRect().top]]))`))
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	for what, bottom := range bottoms {
 		if bottom > bottoms["foot"] {
 			p.Errorf("%s ends at %.0f px, under the button that begins at %.0f", what, bottom, bottoms["foot"])
@@ -55,9 +53,7 @@ func (p *phone) otherScreens() {
 		p.screen(size[0], size[1])
 		got, err := chromedp.Run(p.ctx, chromedp.Evaluate[map[string]float64](`(() => { scrollTo(0, 0); const r = (s) => document.querySelector(s).getBoundingClientRect(), t = document.querySelector(".tray text");
 			return { lessonRight: r(".lesson").right, lessonTop: r(".lesson").top, left: r(".tray-figure").left, top: r(".tray-figure").top, bottom: r(".tray-figure .tray").bottom, number: parseFloat(getComputedStyle(t).fontSize) * t.getScreenCTM().a } })()`))
-		if err != nil {
-			p.Fatal(err)
-		}
+		fatal.If(p, err)
 		if got["left"] < got["lessonRight"] || got["top"] > got["lessonTop"]+40 || got["bottom"] > float64(size[1]) || got["number"] < 20 {
 			p.Errorf("%s: the picture is not whole beside the lesson, with numbers of 20 px: %v", name, got)
 		}
@@ -72,9 +68,7 @@ func (p *phone) sheets() {
 	p.do("tap a slice", chromedp.Tap(`.tray a:nth-of-type(2) .hit`), chromedp.WaitVisible("dialog .enlarged"))
 	text := func() string {
 		text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector("dialog").innerText`))
-		if err != nil {
-			p.Fatal(err)
-		}
+		fatal.If(p, err)
 		return text
 	}
 	if got := text(); !strings.Contains(got, "Slice 2") || !strings.Contains(got, "±") {

@@ -7,6 +7,7 @@ import (
 	"net/http/cookiejar"
 	"net/url"
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -24,9 +25,7 @@ func (p *phone) fetched(signIn func(*http.Client), path string) []byte {
 	c := &http.Client{Jar: jar}
 	signIn(c)
 	a, err := c.Get(p.base + path)
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	defer a.Body.Close()
 	body, err := io.ReadAll(a.Body)
 	if err != nil || a.StatusCode != http.StatusOK {
@@ -60,9 +59,7 @@ func (p *phone) examined() {
 	p.do("set up", chromedp.SetValue("#name", "Autumn"), chromedp.SetValue("#species", "salmon"), chromedp.SetValue("#trays", "1"), chromedp.SetValue("#slices", "4"), chromedp.Click(`form[action="/exams"] button`), chromedp.WaitVisible(`form[action$="/begin"]`))
 	p.lookInBoth("exam-sealed")
 	exam, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`location.pathname`))
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	p.do("begin", chromedp.Click(`form[action$="/begin"] button`), chromedp.WaitVisible(`a[href$="/close"]`))
 	p.signOut()
 
@@ -130,9 +127,7 @@ func (p *phone) holdsPaper(link, sato, exam string) {
 	}
 	better := bytes.Replace(record, []byte(`\"good\":`), []byte(`\"good\":1`), 1)
 	for name, text := range map[string][]byte{"paper.pdf": paper, "changed.pdf": changed, "record.json": record, "better.json": better} {
-		if err := os.WriteFile(filepath.Join(dir, name), text, 0o600); err != nil {
-			p.Fatal(err)
-		}
+		fatal.If(p, os.WriteFile(filepath.Join(dir, name), text, 0o600))
 	}
 	at := func(name string) string { return filepath.Join(dir, name) }
 	where := p.record[:2] // the folder, or the database

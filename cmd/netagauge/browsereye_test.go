@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"netagauge/internal/core/fatal"
 )
 
 // eyeState is what the page that trains the eye shows.
@@ -31,9 +33,7 @@ func (p *phone) eye() (x eyeState) {
 	if err == nil {
 		err = json.Unmarshal([]byte(text), &x)
 	}
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	return x
 }
 
@@ -124,9 +124,7 @@ func (p *phone) measuresScreen() {
 		p.do("another ratio", chromedp.EmulateViewport(int64(math.Round(780/ratio)), int64(math.Round(1688/ratio)), chromedp.EmulateScale(ratio), chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Reload(), chromedp.WaitVisible("[data-ask]"))
 		x := p.eye()
 		mm, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]float64](`[trainer.now.card.width, trainer.now.card.height]`))
-		if err != nil {
-			p.Fatal(err)
-		}
+		fatal.If(p, err)
 		for i, px := range []float64{x.Width, x.Height} {
 			if math.Abs(px/(mm[i]*pxPerMM)-1) > 0.01 {
 				p.Errorf("ratio %g: %.1f mm are drawn %.1f px large, not %.1f", ratio, mm[i], px, mm[i]*pxPerMM)

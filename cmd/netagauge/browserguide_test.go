@@ -13,6 +13,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/see/mat"
 )
 
@@ -58,9 +59,7 @@ func TestGuidedShot(t *testing.T) {
 	})()`, chromedp.EvalAwaitPromise))
 	p.do("press the button", chromedp.Click(".camera"), chromedp.WaitVisible("dialog.preview"))
 	looks, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]look](`looks`))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	told(t, looks, f.found.Layout, held)
 	p.do("send it", chromedp.Click("[data-send]"), chromedp.WaitVisible(`[data-live], .verdict, .problem`))
 	p.settled()
@@ -145,9 +144,7 @@ func (p *phone) looksAt(f *film) {
 		c := x.held.camera(f.found.Layout)
 		text := base64.StdEncoding.EncodeToString(f.frame(p.T, x.held, x.spoil))
 		got, err := chromedp.Run(p.ctx, chromedp.Evaluate[look](fmt.Sprintf(`lookAt(%q, %d)`, text, x.side), chromedp.EvalAwaitPromise))
-		if err != nil {
-			p.Fatal(err)
-		}
+		fatal.If(p, err)
 		px := c.PxPerMM(r2.Scale(0.5, f.found.Layout.Paper))
 		if x.side > 0 {
 			px *= float64(x.side) / filmWide

@@ -14,6 +14,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
@@ -155,9 +156,7 @@ func newOrganisation(t *testing.T) *invented {
 
 func (o *invented) must(err error) {
 	o.Helper()
-	if err != nil {
-		o.Fatal(err)
-	}
+	fatal.If(o, err)
 }
 
 func (o *invented) accounts(path string) *account.Accounts {

@@ -5,15 +5,15 @@ import (
 	"strings"
 
 	"github.com/chromedp/chromedp"
+
+	"netagauge/internal/core/fatal"
 )
 
 // pairs sends two photos of a tray at once, and a second one afterwards.
 func (p *phone) pairs() {
 	pair := func(name string) []string {
 		path, err := filepath.Abs("../../testdata/pairs/" + name)
-		if err != nil {
-			p.Fatal(err)
-		}
+		fatal.If(p, err)
 		return []string{path}
 	}
 	second := func(name string) {
@@ -45,9 +45,7 @@ func (p *phone) pairs() {
 func (p *phone) slice(parts ...string) {
 	p.Helper()
 	text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`(document.querySelector("dialog[open]") || document.querySelector("main")).innerText`))
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	for _, part := range parts {
 		if !strings.Contains(text, part) {
 			p.Errorf("the sheet does not say %q; it says:\n%s", part, text)

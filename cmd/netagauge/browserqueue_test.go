@@ -17,6 +17,8 @@ import (
 	"github.com/chromedp/cdproto/cdp"
 	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"netagauge/internal/core/fatal"
 )
 
 // wifi stands between the phone and the server, and can be gone.
@@ -30,9 +32,7 @@ type wifi struct {
 func newWifi(t *testing.T, to string) (w *wifi, address string) {
 	t.Helper()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { l.Close() })
 	w = &wifi{to: to, open: map[net.Conn]bool{}}
 	go func() {
@@ -138,13 +138,9 @@ func onlyPhoto(t *testing.T, i int) string {
 	}
 	path := filepath.Join(t.TempDir(), fmt.Sprintf("photo-%d.jpg", i))
 	f, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
-	if err := jpeg.Encode(f, img, nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, jpeg.Encode(f, img, nil))
 	return path
 }
 
@@ -174,8 +170,6 @@ func (p *phone) killed(address string) {
 	p.ctx = next
 	_, err := chromedp.Call(p.ctx, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{
 		Source: `{ const now = Date.now.bind(Date); Date.now = () => now() + 24 * 3600 * 1000; }`})
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	p.do("open the page again", chromedp.EmulateViewport(390, 844, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Navigate(address+"/tray"), chromedp.WaitVisible(".queue"))
 }

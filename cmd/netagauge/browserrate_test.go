@@ -17,6 +17,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/disintegration/imaging"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/see/vision"
 )
 
@@ -54,9 +55,7 @@ func (p *phone) rate(f *film) {
 func (f *film) floor(t *testing.T) time.Duration {
 	t.Helper()
 	small, err := jpeg.Decode(bytes.NewReader(f.Bytes()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	g := image.NewGray(image.Rect(0, 0, 720, 960))
 	draw.Draw(g, g.Rect, imaging.Fit(small, 960, 960, imaging.Box), image.Point{}, draw.Src)
 	const times = 10

@@ -6,6 +6,8 @@ import (
 
 	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"netagauge/internal/core/fatal"
 )
 
 // A day of a school: a task for the class, the teacher's own tray as its reference, and a
@@ -100,9 +102,7 @@ func (p *phone) handsOver(passcode string) {
 	p.says("The second knife needs the stone.")
 	p.lookInBoth("handed")
 	paper, err := chromedp.Call(p.ctx, cdppage.PrintToPDF, cdppage.PrintToPDFParams{})
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	if pages := strings.Count(string(paper.Data), "/Type /Page\n"); pages != 1 {
 		p.Errorf("the hand-over prints on %d pages", pages)
 	}

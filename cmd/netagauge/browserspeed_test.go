@@ -11,6 +11,8 @@ import (
 	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/performance"
 	"github.com/chromedp/chromedp"
+
+	"netagauge/internal/core/fatal"
 )
 
 // slowdown is by how much a phone of five years ago is slower than a computer, as
@@ -79,9 +81,7 @@ func TestTouchesAreQuick(t *testing.T) {
 func (p *phone) worked() float64 {
 	p.Helper()
 	got, err := chromedp.Call(p.ctx, performance.GetMetrics, cdp.Empty{})
-	if err != nil {
-		p.Fatal(err)
-	}
+	fatal.If(p, err)
 	for _, m := range got.Metrics {
 		if m.Name == "TaskDuration" {
 			return 1000 * m.Value
@@ -112,9 +112,7 @@ func TestNextTrayIsOneTap(t *testing.T) {
 	t.Parallel() // half of it is waiting
 	p := newPhone(t)
 	_, err := chromedp.Call(p.ctx, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: `Object.defineProperty(globalThis, "isSecureContext", { value: false })`})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	p.open(p.quickLink())
 	p.send("tray-a4.jpg", nil)
 	p.settled()

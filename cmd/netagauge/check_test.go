@@ -18,6 +18,7 @@ import (
 	"github.com/disintegration/imaging"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/testdata/photos"
 )
@@ -32,13 +33,9 @@ func netagauge(args ...string) (code int, out, errs string) {
 func samplePhoto(t testing.TB) *image.NRGBA {
 	t.Helper()
 	data, err := photos.Files.ReadFile("tray-a4.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	img, err := jpeg.Decode(bytes.NewReader(data))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return imaging.Clone(img)
 }
 
@@ -54,14 +51,10 @@ func file(t testing.TB, name string, content any) string {
 		data = []byte(c)
 	case image.Image:
 		var b bytes.Buffer
-		if err := jpeg.Encode(&b, c, &jpeg.Options{Quality: 92}); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, jpeg.Encode(&b, c, &jpeg.Options{Quality: 92}))
 		data = b.Bytes()
 	}
-	if err := os.WriteFile(path, data, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, data, 0o600))
 	return path
 }
 
@@ -208,9 +201,7 @@ func TestWrongUsage(t *testing.T) {
 func TestUnreadablePath(t *testing.T) {
 	tray := file(t, "tray.jpg", samplePhoto(t))
 	broken := filepath.Join(t.TempDir(), "broken.jpg")
-	if err := os.WriteFile(broken, []byte("no photo"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(broken, []byte("no photo"), 0o600))
 	for _, wrong := range []string{t.TempDir(), filepath.Join(t.TempDir(), "gone.jpg")} {
 		if code, out, said := netagauge("check", "--json", wrong, tray); code != command.ExitUsage || out != "" || !strings.Contains(said, wrong) {
 			t.Errorf("%s: exit code %d, %s%s", wrong, code, out, said)
@@ -232,17 +223,13 @@ func TestNothingMeasuredIsNoPass(t *testing.T) {
 	img := samplePhoto(t)
 	code, out, _ := netagauge("check", "--json", file(t, "gray.jpg", imaging.Grayscale(img)))
 	var r piece.Tray
-	if err := json.Unmarshal([]byte(out), &r); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal([]byte(out), &r))
 	if len(r.MeasuredPieces()) != 0 || code != command.ExitRefused || !strings.Contains(out, "no-pieces") {
 		t.Errorf("%d measured, exit code %d: %s", len(r.MeasuredPieces()), code, out)
 	}
 	tray := file(t, "tray.jpg", img)
 	link := filepath.Join(t.TempDir(), "again.jpg")
-	if err := os.Symlink(tray, link); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Symlink(tray, link))
 	if code, _, errs := netagauge("check", tray, link); code != command.ExitUsage || !strings.Contains(errs, "named twice") {
 		t.Errorf("a link to the same photo: exit code %d, %q", code, errs)
 	}
@@ -272,9 +259,7 @@ func TestWeightBySlice(t *testing.T) {
 	photo := file(t, "tray.jpg", samplePhoto(t))
 	_, out, _ := netagauge("check", "--json", photo)
 	var bare piece.Tray
-	if err := json.Unmarshal([]byte(out), &bare); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal([]byte(out), &bare))
 	masses, thick := trueWeights(t, bare)
 	var told []string
 	for n := 1; n <= 3; n++ {
@@ -311,9 +296,7 @@ func TestWeightBySlice(t *testing.T) {
 func trueWeights(t *testing.T, r piece.Tray) (masses, thick map[int]float64) {
 	t.Helper()
 	text, err := photos.Files.ReadFile("tray-a4.truth.json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var truth struct {
 		Slices []struct {
 			Thickness float64      `json:"thickness_mm"`
@@ -321,9 +304,7 @@ func trueWeights(t *testing.T, r piece.Tray) (masses, thick map[int]float64) {
 			Outline   [][2]float64 `json:"outline_mm"`
 		} `json:"slices"`
 	}
-	if err := json.Unmarshal(text, &truth); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(text, &truth))
 	middle := func(o [][2]float64) (x, y float64) {
 		for _, p := range o {
 			x, y = x+p[0]/float64(len(o)), y+p[1]/float64(len(o))

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/testdata/photos"
 )
 
@@ -17,21 +18,15 @@ func samples(t *testing.T, dir string, names map[string]string) {
 	t.Helper()
 	for to, from := range names {
 		data, err := photos.Files.ReadFile(from)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		write(t, filepath.Join(dir, to), data)
 	}
 }
 
 func write(t *testing.T, path string, data []byte) {
 	t.Helper()
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(path, data, 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.MkdirAll(filepath.Dir(path), 0o755))
+	fatal.If(t, os.WriteFile(path, data, 0o644))
 }
 
 // call runs the program and expects a code and texts in what it says.

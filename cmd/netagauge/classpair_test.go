@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"os"
 	"path/filepath"
 	"slices"
@@ -15,9 +16,7 @@ func pairIn(t *testing.T, folder string) (second string) {
 	t.Helper()
 	for to, from := range map[string]string{"7.jpg": pairA, "7.b.jpg": pairB} {
 		data, err := os.ReadFile(from)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		write(t, filepath.Join(folder, to), data)
 	}
 	return filepath.Join(folder, "7.b.jpg")
@@ -30,17 +29,13 @@ func sources(t *testing.T, book string) (out [][]string) {
 	file := filepath.Join(t.TempDir(), "b.json")
 	call(t, command.ExitPass, nil, "book", "--book", book, "--json", file)
 	data, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var all struct {
 		Result []struct {
 			Report json.RawMessage `json:"report"`
 		} `json:"result"`
 	}
-	if err := json.Unmarshal(data, &all); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(data, &all))
 	for _, r := range all.Result {
 		var report struct {
 			Pieces []struct {
@@ -53,9 +48,7 @@ func sources(t *testing.T, book string) (out [][]string) {
 		if json.Unmarshal(text, &quoted) == nil {
 			text = []byte(quoted)
 		}
-		if err := json.Unmarshal(text, &report); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, json.Unmarshal(text, &report))
 		var from []string
 		for _, p := range report.Pieces {
 			if (p.Weight != nil) != (p.ThicknessFrom != "") {
@@ -84,15 +77,11 @@ func TestClassPair(t *testing.T) {
 	call(t, command.ExitFails, []string{"was in the record book"}, args...)
 
 	data, err := os.ReadFile(pairA)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	write(t, second, data)
 	call(t, command.ExitPass, []string{fresh, "thickness in 7.jpg (7): unknown for 1, 2, 3, 4; the second photo is not used", "from nearly the same place"}, args...)
 
-	if err := os.Remove(second); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Remove(second))
 	alone := call(t, command.ExitPass, []string{"1 of 1 \"7.jpg\" measured"}, append(args, "--report", filepath.Join(dir, "report"))...)
 	if strings.Contains(alone, "second photo") {
 		t.Errorf("there is no second photo any more:\n%s", alone)

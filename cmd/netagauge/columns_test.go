@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/tell/telltest"
 	"netagauge/testdata/photos"
 )
@@ -24,23 +25,17 @@ func TestHelpFits(t *testing.T) {
 // that a command has.
 func TestTextsFit(t *testing.T) {
 	data, err := photos.Files.ReadFile("tray-triangles.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	dir := t.TempDir()
 	class := filepath.Join(dir, telltest.LongNames[1])
-	if err := os.Mkdir(class, 0o700); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Mkdir(class, 0o700))
 	var trays []string
 	for i, name := range telltest.LongNames {
 		path := filepath.Join(class, name+".jpg")
 		if i == 2 {
 			data = []byte("no picture")
 		}
-		if err := os.WriteFile(path, data, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(path, data, 0o600))
 		trays = append(trays, path)
 	}
 	book := filepath.Join(dir, "book.sqlite")

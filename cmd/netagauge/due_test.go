@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/keeping"
 	"netagauge/internal/keep/settings"
@@ -19,22 +20,14 @@ import (
 func TestDue(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "kitchen")
 	f, err := intake.Open(t.Context(), dir, "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	take(t, f, 1, true)
 	settle(t, f)
-	if err := f.Close(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Close())
 	lite, err := sql.Open("sqlite3", filepath.Join(dir, "intake.sqlite"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	_, err = lite.Exec(`UPDATE shot SET received = '2020-01-02T03:04:05Z'`)
-	if err := errors.Join(err, lite.Close()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, errors.Join(err, lite.Close()))
 	ends(t, settings.InFolder(dir), func() bool { _, n := photosIn(t, dir); return n == 0 }, "--data", dir)
 
 	p, _, options := place(t)
@@ -46,9 +39,7 @@ func TestDue(t *testing.T) {
 		t.Fatal(err)
 	}
 	kept, err := settings.OpenAt(t.Context(), s.server.Schema(schemaOf(kitchenAlone)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer kept.Close()
 	ends(t, kept, func() bool { _, hashes := held(t, p); return len(hashes) == 0 }, options...)
 	if export, _ := held(t, p); !strings.Contains(export, "80.3") {
@@ -63,17 +54,13 @@ func settle(t *testing.T, f *intake.Folder) {
 	if err != nil || len(all) != 1 {
 		t.Fatal(all, err)
 	}
-	if err := f.Fail(t.Context(), all[0], intake.CodeEntered, nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Fail(t.Context(), all[0], intake.CodeEntered, nil))
 }
 
 func photosIn(t *testing.T, dir string) (names []string, n int) {
 	t.Helper()
 	names, err := filepath.Glob(filepath.Join(dir, "photos", "*"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return names, len(names)
 }
 
@@ -92,9 +79,7 @@ func ends(t *testing.T, kept settings.Texts, gone func() bool, options ...string
 		if err == nil {
 			err = kept.Keep(t.Context(), settings.Keeping, text)
 		}
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 	}
 	says("no dates of keeping are set", "--yes")
 	rules(time.Now())

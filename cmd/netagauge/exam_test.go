@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
@@ -20,23 +21,15 @@ func kitchen(t *testing.T) string {
 	t.Helper()
 	dir := t.TempDir()
 	b, err := book.Open(t.Context(), filepath.Join(dir, intake.BookFile))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	own := standard.Default()
 	own.Name = "strict"
 	text, err := own.TOML()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for name, text := range map[string]string{settings.Standard: string(text), settings.Roster: "label,name\n1,Aoi Example\n2,Bo Example\n"} {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600))
 	}
-	if err := b.Close(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Close())
 	return dir
 }
 
@@ -78,18 +71,14 @@ func TestExamSetUp(t *testing.T) {
 func sealed(t *testing.T, dir string) {
 	t.Helper()
 	b, err := book.Open(t.Context(), filepath.Join(dir, intake.BookFile))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer b.Close()
 	id, number, found, err := b.ExamOf(t.Context(), "Aoi Example")
 	if err != nil || !found || number < 100 {
 		t.Fatalf("%d, %v, %v", number, found, err)
 	}
 	e, _, err := b.Exam(t.Context(), id)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	told, err := b.TicketBy(t.Context(), e.Task.Ticket)
 	if err != nil || told.Standard.Name != "strict" || told.Thickness != "4" {
 		t.Errorf("%+v, %v", told, err)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/postgrestest"
@@ -16,23 +17,15 @@ import (
 func TestExamOnAServer(t *testing.T) {
 	url := postgrestest.Own(t).URL()
 	server, err := database.Connect(t.Context(), url)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer server.Close()
 	at := server.Schema(schemaOf(kitchenAlone))
 	kept, err := settings.OpenAt(t.Context(), at)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer kept.Close()
-	if err := kept.Keep(t.Context(), settings.Roster, "label,name\n1,Aoi Example\n2,Bo Example\n"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, kept.Keep(t.Context(), settings.Roster, "label,name\n1,Aoi Example\n2,Bo Example\n"))
 	b, err := book.OpenAt(t.Context(), at)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer b.Close() // it is in use
 	for _, c := range []struct {
 		args string

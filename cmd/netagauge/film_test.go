@@ -15,6 +15,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/see/mat"
 )
 
@@ -51,9 +52,7 @@ func (f *film) hold(t *testing.T, p pose, frames int) {
 func newFilm(t *testing.T, path string) *film {
 	t.Helper()
 	src, err := imaging.Open(path, imaging.AutoOrientation(true))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	f := &film{photo: imaging.Clone(src)}
 	g := image.NewGray(f.photo.Rect)
 	for i := range g.Pix {
@@ -84,9 +83,7 @@ func (f *film) frame(t *testing.T, p pose, spoilt bool) []byte {
 		draw.Draw(out, thumb, image.NewUniform(color.NRGBA{200, 150, 120, 255}), image.Point{}, draw.Src)
 	}
 	var b bytes.Buffer
-	if err := jpeg.Encode(&b, out, &jpeg.Options{Quality: 88}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, jpeg.Encode(&b, out, &jpeg.Options{Quality: 88}))
 	return b.Bytes()
 }
 
@@ -111,8 +108,6 @@ func between(p *image.NRGBA, at r2.Vec) color.NRGBA {
 func (f *film) write(t *testing.T) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "film.mjpeg")
-	if err := os.WriteFile(path, f.Bytes(), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, f.Bytes(), 0o600))
 	return path
 }

@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
 )
@@ -31,18 +32,14 @@ func asYCbCr(img *image.NRGBA) *image.YCbCr {
 func found(t *testing.T, p *image.YCbCr) mat.Found {
 	t.Helper()
 	f, err := mat.Find(&image.Gray{Pix: p.Y, Stride: p.YStride, Rect: p.Rect}, 26)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return f
 }
 
 func warped(t *testing.T, p *image.YCbCr, at func(r2.Vec) r2.Vec) image.Image {
 	t.Helper()
 	out, err := vision.Warp(p, vision.NewLattice(p.Rect.Dx(), p.Rect.Dy(), 8, at))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return out
 }
 

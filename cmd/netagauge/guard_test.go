@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/testdata/photos"
 )
 
@@ -22,18 +23,12 @@ import (
 func TestEveryVerbOutlivesItsDecoder(t *testing.T) {
 	program, dir := programFile(t), t.TempDir()
 	data, err := photos.Files.ReadFile("tray-a4.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	folder := filepath.Join(dir, "monday")
-	if err := os.Mkdir(folder, 0o700); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Mkdir(folder, 0o700))
 	first, again := filepath.Join(folder, "first.jpg"), filepath.Join(dir, "again.jpg")
 	for i, path := range []string{first, again} {
-		if err := os.WriteFile(path, append(marked(data, i), make([]byte, large)...), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(path, append(marked(data, i), make([]byte, large)...), 0o600))
 	}
 	for name, args := range map[string][]string{
 		"class":  {"class", folder, "--no-record"},
@@ -46,9 +41,7 @@ func TestEveryVerbOutlivesItsDecoder(t *testing.T) {
 		cmd := exec.Command(program, args...)
 		cmd.Env = append(os.Environ(), "XDG_CONFIG_HOME="+dir)
 		cmd.Stdout, cmd.Stderr = &said, &said
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, cmd.Start())
 		ended := make(chan error, 1)
 		go func() { ended <- cmd.Wait() }()
 		killed := map[int]bool{}

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/historytest"
 )
@@ -37,14 +38,10 @@ func TestHistoryOfYears(t *testing.T) {
 	}
 	program := programFile(t)
 	content, err := os.ReadFile(program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	data := filepath.Join(t.TempDir(), "kitchen")
 	began := time.Now()
-	if err := historytest.Fill(t.Context(), data, "devel-"+book.Hash(content)[:12], years); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, historytest.Fill(t.Context(), data, "devel-"+book.Hash(content)[:12], years))
 	t.Logf("%d trays made in %.0f s", years.All(), time.Since(began).Seconds())
 	began = time.Now()
 	l := load{T: t, server: serveRecord(t, program, []string{"--data", data})}

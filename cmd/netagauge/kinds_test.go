@@ -15,6 +15,7 @@ import (
 	"github.com/disintegration/imaging"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/testdata/photos"
 )
@@ -98,9 +99,7 @@ func storedAs(img image.Image, orientation int) image.Image {
 func exif(t *testing.T, img image.Image, orientation int) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: 95}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, jpeg.Encode(&b, img, &jpeg.Options{Quality: 95}))
 	block := "Exif\x00\x00MM\x00\x2a\x00\x00\x00\x08\x00\x02" +
 		"\x01\x12\x00\x03\x00\x00\x00\x01\x00" + string(rune(orientation)) + "\x00\x00" +
 		"\x87\x69\x00\x04\x00\x00\x00\x01\x00\x00\x00\x26\x00\x00\x00\x00" +
@@ -131,9 +130,7 @@ func png16(t *testing.T, img image.Image) []byte {
 	deep := image.NewNRGBA64(img.Bounds())
 	draw.Draw(deep, deep.Rect, img, image.Point{}, draw.Src)
 	var b bytes.Buffer
-	if err := png.Encode(&b, deep); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, png.Encode(&b, deep))
 	return b.Bytes()
 }
 
@@ -143,9 +140,7 @@ func TestKindsMeasureTheSame(t *testing.T) {
 	_, want := checked(t, file(t, "tray.jpg", samplePhoto(t)))
 	stored := func(name string) []byte {
 		data, err := os.ReadFile("../../testdata/kinds/" + name)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return data
 	}
 	for name, c := range map[string]struct {
@@ -174,9 +169,7 @@ func TestGrayPhotoGivesNoNumber(t *testing.T) {
 // A JPEG cut short anywhere is refused, never measured on half a picture.
 func TestTruncatedPhotos(t *testing.T) {
 	data, err := photos.Files.ReadFile("tray-a4.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for k := range 20 {
 		n := len(data) * (k + 1) / 21
 		code, r := checked(t, file(t, "tray.jpg", data[:n]))

@@ -21,6 +21,7 @@ import (
 
 	"golang.org/x/image/draw"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/testdata/photos"
 )
 
@@ -159,9 +160,7 @@ func (l load) settled(c *http.Client, shot string) {
 	l.Helper()
 	for range 300 {
 		a, err := c.Get(l.base + shot + "?live")
-		if err != nil {
-			l.Fatal(err)
-		}
+		fatal.If(l, err)
 		a.Body.Close()
 		if a.Header.Get("Settled") != "" {
 			if text := l.get(c, shot); !strings.Contains(text, " good") {
@@ -178,13 +177,9 @@ func (l load) settled(c *http.Client, shot string) {
 func enlarged(t *testing.T) []byte {
 	t.Helper()
 	data, err := photos.Files.ReadFile("tray-a4.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	small, err := jpeg.Decode(bytes.NewReader(data))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	img := image.NewRGBA(image.Rect(0, 0, 4000, 3000))
 	draw.ApproxBiLinear.Scale(img, img.Rect, small, small.Bounds(), draw.Src, nil)
 	noise := rand.New(rand.NewPCG(1, 2)) // a phone's photo has some, which makes it large
@@ -192,9 +187,7 @@ func enlarged(t *testing.T) []byte {
 		img.Pix[i] = byte(min(max(int(v)+int(3*noise.NormFloat64()), 0), 255))
 	}
 	var b bytes.Buffer
-	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: 92}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, jpeg.Encode(&b, img, &jpeg.Options{Quality: 92}))
 	return b.Bytes()
 }
 
@@ -210,9 +203,7 @@ func marked(photo []byte, i int) []byte {
 func TestPlaceIsDropped(t *testing.T) {
 	const place = "TAKEN-AT-35.6895N-139.6917E"
 	data, err := photos.Files.ReadFile("tray-a4.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	l := load{T: t, server: startServer(t, "label,name\nTray 01,Aoi Example\n")}
 	teacher := l.client()
 	l.post(teacher, "/signin", url.Values{"name": {"instructor"}, "passcode": {l.passcode}})

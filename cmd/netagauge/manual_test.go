@@ -2,6 +2,7 @@ package main
 
 import (
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -51,9 +52,7 @@ func TestBashCompletes(t *testing.T) {
 	}
 	_, script, _ := netagauge("completion", "bash")
 	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, "tray.jpg"), nil, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(filepath.Join(dir, "tray.jpg"), nil, 0o600))
 	for words, want := range map[string]string{
 		"netagauge che": "check", "netagauge help pro": "profile", "netagauge check --thick": "--thickness",
 		"netagauge completion fi": "fish", "netagauge check tr": "tray.jpg",

@@ -18,6 +18,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/testdata/photos"
 )
 
@@ -31,9 +32,7 @@ func TestManyOverHTTP(t *testing.T) {
 		t.Skip("set NETAGAUGE_LONG to send 2,000 photos")
 	}
 	data, err := photos.Files.ReadFile("tray-a4.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	roster := "label,name\n"
 	for i := range phones {
 		roster += fmt.Sprintf("Tray %02d,Trainee %02d\n", i+1, i+1)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"os"
 	"path/filepath"
 	"strings"
@@ -39,9 +40,7 @@ func TestMat(t *testing.T) {
 		})
 	}
 	files, err := os.ReadDir(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var names []string
 	for _, f := range files {
 		names = append(names, f.Name())

@@ -15,6 +15,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
@@ -35,9 +36,7 @@ func printed(t *testing.T, size, label string) *image.YCbCr {
 		t.Fatalf("exit code %d\n%s%s", code, out, errs)
 	}
 	data, err := os.ReadFile(pdf)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	img := telltest.FirstPage(t, data, pagePxPerMM)
 	page := image.NewYCbCr(img.Bounds(), image.YCbCrSubsampleRatio444)
 	for y := range page.Rect.Dy() {
@@ -71,9 +70,7 @@ func photoOf(t *testing.T, page *image.YCbCr, cam mat.Camera, width int) *image.
 	picture, err := vision.Warp(page, vision.NewLattice(width, width*3/4, 16, func(px r2.Vec) r2.Vec {
 		return r2.Sub(r2.Scale(pagePxPerMM, cam.Unproject(px, 0)), r2.Vec{X: 0.5, Y: 0.5})
 	}))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	rng := rand.New(rand.NewPCG(1, 2))
 	for i, v := range picture.Y {
 		picture.Y[i] = uint8(min(max(20+0.85*float64(v)+5*rng.NormFloat64(), 0), 255))
@@ -86,9 +83,7 @@ func photoOf(t *testing.T, page *image.YCbCr, cam mat.Camera, width int) *image.
 func TestMarginMatMeasures(t *testing.T) {
 	for _, size := range []string{"a4", "letter"} {
 		l, err := mat.ToPrint(size, false)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		page := printed(t, l.Name, "Tray 07")
 		sizes := []r2.Vec{{X: 80, Y: 35}, {X: 70, Y: 30}}
 		for i, s := range sizes {
@@ -130,9 +125,7 @@ func TestLabelFromPrintToPhoto(t *testing.T) {
 		{"a3", "まな板 十二番の上段", 4032, 10}, // the finest code a label may have
 	} {
 		l, err := mat.ByName(tc.size)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		cam := cameraOver(l, tc.width, tc.tilt)
 		picture := photoOf(t, printed(t, tc.size, tc.label), cam, tc.width)
 		_, out, errs := netagauge("check", "--json", file(t, "mat.jpg", picture))

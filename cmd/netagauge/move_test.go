@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
@@ -22,13 +23,9 @@ import (
 func TestMoveThereAndBack(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "kitchen")
 	f, err := intake.Open(t.Context(), dir, "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	told := ticket.Ticket{Standard: standard.Default()}
-	if err := errors.Join(f.SetSession(t.Context(), intake.Session{Kind: intake.Line, Name: "lunch", Ticket: told}), f.Close()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, errors.Join(f.SetSession(t.Context(), intake.Session{Kind: intake.Line, Name: "lunch", Ticket: told}), f.Close()))
 	server := postgrestest.Start(t).Database(t)
 	shared := server + "," + s3test.Address(s3test.StartFake(t).URL, "trays")
 	again := filepath.Join(t.TempDir(), "again")
@@ -62,13 +59,9 @@ func TestMoveThereAndBack(t *testing.T) {
 func bookOf(t *testing.T, dir string) []byte {
 	t.Helper()
 	b, err := book.Open(t.Context(), filepath.Join(dir, intake.BookFile))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer b.Close()
 	var out bytes.Buffer
-	if err := b.ExportJSON(t.Context(), &out); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.ExportJSON(t.Context(), &out))
 	return out.Bytes()
 }

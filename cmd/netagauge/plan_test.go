@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/plan"
 	"netagauge/testdata/photos"
 )
@@ -83,9 +84,7 @@ func TestPlanJSONAndFiles(t *testing.T) {
 		t.Fatalf("exit code %d: %s", code, errw.String())
 	}
 	var p plan.Plan
-	if err := json.Unmarshal(out.Bytes(), &p); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(out.Bytes(), &p))
 	sum := 0.0
 	for _, o := range p.Offcuts {
 		sum += o.Weight
@@ -120,9 +119,7 @@ func TestPlanUnwritable(t *testing.T) {
 // the plan's weight of slices and ends must agree within 2 %.
 func TestPlanFromPhoto(t *testing.T) {
 	data, err := photos.Files.ReadFile("block.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	picture := filepath.Join(t.TempDir(), "cuts.jpg")
 	code, out, errs := netagauge("plan", "--photo", file(t, "block.jpg", data), "--heights", "21.8", "--density", "1.05", "--picture", picture)
 	if code != command.ExitPass {

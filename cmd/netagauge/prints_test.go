@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/testdata/photos"
 )
 
@@ -19,9 +20,7 @@ func TestVerifyKeepsPrintScale(t *testing.T) {
 	store := filepath.Join(t.TempDir(), "prints.toml")
 	t.Setenv("NETAGAUGE_PRINTS", store)
 	data, err := photos.Files.ReadFile("tray-card.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	code, out, errs := netagauge("mat", "--verify", file(t, "card.jpg", data))
 	if code != command.ExitPass || !strings.Contains(out, "100.") {
 		t.Fatalf("exit code %d: %s%s", code, out, errs)
@@ -34,9 +33,7 @@ func TestVerifyKeepsPrintScale(t *testing.T) {
 	if code != command.ExitRefused || !strings.Contains(errs, "no bank card") {
 		t.Errorf("without a card: exit code %d, %q", code, errs)
 	}
-	if err := os.WriteFile(store, []byte("[[print]]\nmat = 'a4'\nscale = 0.98\nexpanded_uncertainty = 0.003\nobject = 'card'\nday = '2026-03-03'\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(store, []byte("[[print]]\nmat = 'a4'\nscale = 0.98\nexpanded_uncertainty = 0.003\nobject = 'card'\nday = '2026-03-03'\n"), 0o600))
 	if _, out, _ = netagauge("check", file(t, "tray.jpg", samplePhoto(t))); !strings.Contains(out, "print-scale") || !strings.Contains(out, "98.0 %") {
 		t.Errorf("a mat kept as 98 %% is not corrected for:\n%s", out)
 	}
@@ -112,8 +109,6 @@ func TestVerifyByCoinRefuses(t *testing.T) {
 func number(t *testing.T, s string) float64 {
 	t.Helper()
 	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return v
 }

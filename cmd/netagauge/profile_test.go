@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"os"
 	"path/filepath"
 	"strings"
@@ -19,9 +20,7 @@ func writeProfile(t *testing.T, grams func(area float64) float64) string {
 		text += fmt.Sprintf("[[piece]]\nphoto = \"t.jpg\"\nnumber = %d\narea_mm2 = %g\nweight_g = %g\n", i+1, a, grams(a))
 	}
 	path := filepath.Join(t.TempDir(), "p.toml")
-	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, []byte(text), 0o600))
 	return path
 }
 
@@ -30,9 +29,7 @@ func TestProfile(t *testing.T) {
 	useless := writeProfile(t, func(a float64) float64 { return 11 })
 	plot := filepath.Join(t.TempDir(), "r.svg")
 	none, broken := filepath.Join(t.TempDir(), "none.toml"), filepath.Join(t.TempDir(), "broken.jpg")
-	if err := os.WriteFile(broken, []byte("no photo"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(broken, []byte("no photo"), 0o600))
 	for _, c := range []struct {
 		args string
 		code int

@@ -28,6 +28,7 @@ import (
 	"github.com/makiuchi-d/gozxing/qrcode"
 
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/intake"
 )
 
@@ -35,9 +36,7 @@ import (
 func TestPrintedQRCodeReadsBack(t *testing.T) {
 	const want = "http://192.168.100.200:8080"
 	var b bytes.Buffer
-	if err := printQR(&b, want); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, printQR(&b, want))
 	lines := strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")
 	const module = 8
 	img := image.NewGray(image.Rect(0, 0, module*(len([]rune(lines[0]))+4), module*(2*len(lines)+4)))
@@ -53,9 +52,7 @@ func TestPrintedQRCodeReadsBack(t *testing.T) {
 		}
 	}
 	bits, err := gozxing.NewBinaryBitmapFromImage(img)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	got, err := qrcode.NewQRCodeReader().Decode(bits, nil)
 	if err != nil || got.GetText() != want {
 		t.Errorf("it reads %v, %v; want %q\n%s", got, err, want, b.String())
@@ -134,9 +131,7 @@ func TestServe(t *testing.T) {
 
 func TestServeSaysThatThePortIsTaken(t *testing.T) {
 	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer l.Close()
 	var b bytes.Buffer
 	code := run(context.Background(), []string{"serve", "--data", t.TempDir(), "--listen", l.Addr().String()}, &b, &b)
@@ -158,9 +153,7 @@ func TestServeTLS(t *testing.T) {
 	}
 	c := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{RootCAs: roots}}}
 	answer, err := c.Get(address + "/language?to=ja")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	answer.Body.Close()
 	if cookie := answer.Request.Response.Header.Get("Set-Cookie"); !strings.Contains(cookie, "Secure") {
 		t.Errorf("cookie %q is not for TLS alone", cookie)
@@ -178,9 +171,7 @@ func TestServeOwnAuthority(t *testing.T) {
 	get := func(c *http.Client, address string) (*http.Response, string) {
 		t.Helper()
 		a, err := c.Get(address)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		defer a.Body.Close()
 		body, err := io.ReadAll(a.Body)
 		if err != nil || a.StatusCode != http.StatusOK {
@@ -241,9 +232,7 @@ func TestServePlain(t *testing.T) {
 	}
 	for path, want := range map[string]int{"/": http.StatusOK, "/install": http.StatusNotFound, "/install/netagauge.crt": http.StatusNotFound} {
 		a, err := http.Get(address + path)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		a.Body.Close()
 		if a.StatusCode != want {
 			t.Errorf("%s: %s", path, a.Status)
@@ -255,30 +244,20 @@ func TestServePlain(t *testing.T) {
 func selfSigned(t *testing.T, dir string) (cert, key string, roots *x509.CertPool) {
 	t.Helper()
 	private, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	now := time.Now()
 	about := &x509.Certificate{SerialNumber: big.NewInt(1), NotBefore: now.Add(-time.Hour), NotAfter: now.Add(time.Hour), IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
 		IsCA: true, BasicConstraintsValid: true}
 	signed, err := x509.CreateCertificate(rand.Reader, about, about, private.Public(), private)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	secret, err := x509.MarshalPKCS8PrivateKey(private)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	cert, key, roots = filepath.Join(dir, "cert.pem"), filepath.Join(dir, "key.pem"), x509.NewCertPool()
 	for path, block := range map[string]*pem.Block{cert: {Type: "CERTIFICATE", Bytes: signed}, key: {Type: "PRIVATE KEY", Bytes: secret}} {
-		if err := os.WriteFile(path, pem.EncodeToMemory(block), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(path, pem.EncodeToMemory(block), 0o600))
 	}
 	parsed, err := x509.ParseCertificate(signed)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	roots.AddCert(parsed)
 	return cert, key, roots
 }

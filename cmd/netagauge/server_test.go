@@ -15,6 +15,7 @@ import (
 	"syscall"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/photos/s3test"
 	"netagauge/internal/keep/postgrestest"
 )
@@ -68,9 +69,7 @@ func inTurn(t *testing.T, servers ...string) string {
 func rosterFile(t *testing.T, roster string) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "roster.csv")
-	if err := os.WriteFile(path, []byte(roster), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, []byte(roster), 0o600))
 	return path
 }
 
@@ -79,9 +78,7 @@ func rosterFile(t *testing.T, roster string) string {
 func programFile(t *testing.T) string {
 	t.Helper()
 	program, err := exec.LookPath("netagauge")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return program
 }
 
@@ -89,14 +86,10 @@ func serveRecord(t *testing.T, program string, record []string, more ...string) 
 	t.Helper()
 	cmd := exec.Command(program, append(append([]string{"serve", "--listen", "127.0.0.1:0"}, record...), more...)...)
 	out, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var said strings.Builder
 	cmd.Stderr = &said
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, cmd.Start())
 	s.process, s.record = cmd.Process, record
 	t.Cleanup(func() {
 		cmd.Process.Signal(syscall.SIGINT)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"netagauge/internal/command"
+	"netagauge/internal/core/fatal"
 	"os"
 	"path/filepath"
 	"strings"
@@ -13,13 +14,9 @@ import (
 func TestSpecies(t *testing.T) {
 	own := filepath.Join(t.TempDir(), "own.toml")
 	text := "[[species]]\nname = \"sayori\"\ngroup = \"white\"\nsource = \"our own\"\nwater = 79\nprotein = 19\nfat = 1\nash = 1\n"
-	if err := os.WriteFile(own, []byte(text), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(own, []byte(text), 0o600))
 	bad := filepath.Join(t.TempDir(), "bad.toml")
-	if err := os.WriteFile(bad, []byte(text+"salt = 2\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(bad, []byte(text+"salt = 2\n"), 0o600))
 	for _, c := range []struct {
 		args string
 		code int

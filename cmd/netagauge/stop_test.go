@@ -8,6 +8,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"netagauge/internal/core/fatal"
 )
 
 // A check that hears nothing, as in the middle of a decoder, ends soon after it
@@ -15,9 +17,7 @@ import (
 // open and nobody writes into.
 func TestStops(t *testing.T) {
 	program, pipe := programFile(t), filepath.Join(t.TempDir(), "photo.jpg")
-	if err := syscall.Mkfifo(pipe, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, syscall.Mkfifo(pipe, 0o600))
 	for name, c := range map[string]struct {
 		signal syscall.Signal
 		times  int // a second signal may come before the first was heard
@@ -30,9 +30,7 @@ func TestStops(t *testing.T) {
 		var said strings.Builder
 		cmd := exec.Command(program, "check", pipe)
 		cmd.Stderr = &said
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, cmd.Start())
 		hold := writeEnd(t, pipe)
 		ended := make(chan struct{})
 		go func() { cmd.Wait(); close(ended) }()

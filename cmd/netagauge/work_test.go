@@ -12,6 +12,8 @@ import (
 
 	"github.com/prometheus/common/expfmt"
 	"github.com/prometheus/common/model"
+
+	"netagauge/internal/core/fatal"
 )
 
 // A worker on a computer of its own tells by site what waits, how photos ended and what
@@ -22,17 +24,13 @@ func TestWorkIsWatched(t *testing.T) {
 	defer s.Close()
 	take(t, f, 1, false) // a photo that is cut short
 	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	at := l.Addr().String()
 	l.Close()
 	cmd := exec.Command(programFile(t), append([]string{"work", "--workers", "1", "--metrics", at, "--log-json"}, options...)...)
 	var said strings.Builder
 	cmd.Stderr = &said
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, cmd.Start())
 	ended := 0.0
 	for range 300 {
 		ended = metric(t, at, "netagauge_photos_ended_total", "site=kitchen")
@@ -69,9 +67,7 @@ func metric(t *testing.T, at, name, label string) (sum float64) {
 	defer a.Body.Close()
 	parser := expfmt.NewTextParser(model.UTF8Validation)
 	all, err := parser.TextToMetricFamilies(a.Body)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, m := range all[name].GetMetric() {
 		for _, l := range m.GetLabel() {
 			if l.GetName()+"="+l.GetValue() == label {

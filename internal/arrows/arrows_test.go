@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 func deps(t *testing.T, pkg string) string {
@@ -110,9 +112,7 @@ func TestSources(t *testing.T) {
 		}
 		return nil
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for dir, n := range docs {
 		if n != 1 {
 			t.Errorf("package in %s has %d package comments, want 1", dir, n)

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/yield"
 )
 
@@ -49,18 +50,12 @@ func TestOrderAndWeeks(t *testing.T) {
 		e.chef.get("/yield?species=bluefin+tuna&slices=80").must(e.site, http.StatusOK, "Three blocks of this fish")
 		b := yield.Block{Species: "bluefin tuna", Cutter: "A", Grams: grams, PerKg: 50, OpenedAt: time.Now()}
 		id, err := e.folder.Book().OpenBlock(t.Context(), b)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		b.ID, b.Served, b.ServedGrams, b.ClosedAt = id, 40, 560, time.Now()
-		if err := e.folder.Book().CloseBlock(t.Context(), b); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, e.folder.Book().CloseBlock(t.Context(), b))
 	}
 	house, err := e.server.house(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	over := 3 * (560 - 40*house.WeightFor("tuna").Aim)
 	got := e.chef.get("/yield?species=bluefin+tuna&slices=80")
 	// 15.5 g a slice, s = .5; 80 slices are 2 blocks: ± 4.303·.5·√(1/3 + 1/2) = 1.96 g each.

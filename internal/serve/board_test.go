@@ -4,6 +4,8 @@ import (
 	"net/http"
 	"net/url"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Slices that could not be measured count on the class's page too: a trainee who hides
@@ -18,9 +20,7 @@ func TestEarlierClassGoesOn(t *testing.T) {
 	e := newEverybody(t)
 	e.teacher.post("/class", url.Values{"class": {"Tuesday"}, "day": {"2026-11-26"}}).must(e.site, http.StatusSeeOther)
 	x, err := e.folder.Shot(t.Context(), e.aoiShot[7:])
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if _, err := e.folder.Again(t.Context(), x.ID, x.Ticket); err != nil {
 		t.Fatal(err)
 	}

@@ -24,6 +24,7 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/mattn/go-sqlite3"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
@@ -37,9 +38,7 @@ import (
 func behindDoor(t *testing.T, e everybody) (address string) {
 	t.Helper()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	door, h := gate.New(l, gate.Usual), e.server.HTTP()
 	h.ConnState = door.State
 	go h.Serve(door)
@@ -125,13 +124,9 @@ func TestJoiningUnderAttack(t *testing.T) {
 	e.teacher.edit("/roster", roster).must(e.site, http.StatusSeeOther)
 	to := behindDoor(t, e)
 	pass, err := e.accounts.AddPasscode(t.Context(), account.Instructor, "second instructor")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	code, err := e.accounts.ClassCode(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	ctx, stop := context.WithCancel(t.Context())
 	var attack sync.WaitGroup
 	var wrong, slowed atomic.Int64
@@ -211,9 +206,7 @@ func TestJoiningUnderAttack(t *testing.T) {
 func TestLinkAsksWhoIsSignedIn(t *testing.T) {
 	e := newEverybody(t)
 	link, err := e.accounts.NewLink(t.Context(), "Bo Test")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	e.teacher.get("/t/"+link).must(e.site, http.StatusOK, "Open this link?", "Sign in as Bo Test")
 	e.teacher.get("/class").must(e.site, http.StatusOK)
 	e.teacher.header = http.Header{"Origin": {"http://elsewhere.example"}}
@@ -229,9 +222,7 @@ func TestLinkAsksWhoIsSignedIn(t *testing.T) {
 func TestLinkEndsWithTheRoster(t *testing.T) {
 	e := newEverybody(t)
 	link, err := e.accounts.NewLink(t.Context(), "Bo Test")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	e.teacher.edit("/roster", "label,name\nTray 01,Aoi Test\n").must(e.site, http.StatusSeeOther)
 	e.bo.get("/tray").must(e.site, http.StatusUnauthorized)
 	e.stranger.get("/t/"+link).must(e.site, http.StatusNotFound)
@@ -242,9 +233,7 @@ func TestLinkEndsWithTheRoster(t *testing.T) {
 func TestNameIsOnePhones(t *testing.T) {
 	s := newSite(t)
 	code, err := s.accounts.ClassCode(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	first, second, teacher := s.joined("Bo Test"), s.visitor(), s.role(account.Instructor)
 	as := url.Values{"code": {code}, "name": {"Bo Test"}}
 	second.post("/join", as).must(s, http.StatusConflict, "Another phone has taken the name Bo Test")
@@ -281,9 +270,7 @@ func TestHosts(t *testing.T) {
 	for host, well := range map[string]bool{"127.0.0.1:80": true, "[::1]:80": true, "kitchen.example": true, "KITCHEN.example.:8080": true,
 		"elsewhere.example": false, "elsewhere.example:80": false, "192.0.2.99": false, "": false} {
 		r, err := http.NewRequest("GET", s.url+"/", nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		r.Host = host
 		if host == "" {
 			r.Host = " "
@@ -335,9 +322,7 @@ func TestDamagedAccounts(t *testing.T) {
 	s := newSite(t)
 	path := filepath.Join(s.folder.Dir(), intake.AccountsFile)
 	for _, name := range []string{path, path + "-wal"} {
-		if err := os.WriteFile(name, bytes.Repeat([]byte("no accounts "), 5000), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(name, bytes.Repeat([]byte("no accounts "), 5000), 0o600))
 	}
 	v := s.visitor()
 	if got := v.post("/signin", url.Values{"name": {"x"}, "passcode": {"y"}}); got.status/100 != 5 && got.status != http.StatusForbidden {
@@ -355,9 +340,7 @@ func TestDamagedAccounts(t *testing.T) {
 func TestPastHasPages(t *testing.T) {
 	e := newEverybody(t)
 	session, err := e.folder.Session(t.Context(), intake.Class, "Monday")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for range 2*pastShown + 4 {
 		x := intake.Shot{Owner: "trainee/Bo Test", Who: "Bo Test", Kind: intake.Class, Session: "Monday", Ticket: session.Ticket, Name: "x.jpg"}
 		if _, err := e.folder.Receive(t.Context(), x, bytes.NewReader(smallPicture())); err != nil {

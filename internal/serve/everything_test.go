@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 )
 
@@ -60,9 +61,7 @@ func unzipped(t *testing.T, got answer) map[string][]byte {
 	out := map[string][]byte{}
 	for _, f := range z.File {
 		r, err := f.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if out[f.Name], err = io.ReadAll(r); err != nil {
 			t.Fatal(err)
 		}

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/exam"
 	"netagauge/internal/keep/account"
@@ -142,13 +143,9 @@ func TestExamCertificate(t *testing.T) {
 		t.Error("the candidate and the instructor get different papers")
 	}
 	content, by, err := signet.Signed([]byte(own.body))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var record []exam.Entry
-	if err := json.Unmarshal([]byte(s.teacher.get(s.exam+"/record.json").body), &record); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal([]byte(s.teacher.get(s.exam+"/record.json").body), &record))
 	e, err := exam.Read(record)
 	if err != nil || e.Closing == nil || e.Closing.Key != by {
 		t.Fatalf("%v; the paper is signed by %s", err, by)

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/evidence"
 	"netagauge/internal/judge/eye"
@@ -19,9 +20,7 @@ import (
 
 func (v *visitor) deck() (d deckData) {
 	v.Helper()
-	if err := json.Unmarshal([]byte(v.get("/eye/deck").body), &d); err != nil {
-		v.Fatal(err)
-	}
+	fatal.If(v, json.Unmarshal([]byte(v.get("/eye/deck").body), &d))
 	return d
 }
 
@@ -128,9 +127,7 @@ func TestHabits(t *testing.T) {
 		w := g
 		w.ID, w.Measure, w.Guess, w.Truth = "w"+g.ID, "weight", 12+off+5, 12
 		for _, g := range []eye.Guess{g, w} {
-			if err := e.folder.Book().AddGuess(t.Context(), g); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, e.folder.Book().AddGuess(t.Context(), g))
 		}
 	}
 	e.bo.get("/eye").must(e.site, http.StatusOK, "squid</span>, length: 4.8 mm too little as a rule", "0 of 5 right", "5 of 5 right; no habit, spread 0.8 g")
@@ -175,15 +172,11 @@ func TestClassEyes(t *testing.T) {
 	e := newEverybody(t)
 	for i := range 6 {
 		g := eye.Guess{ID: strconv.Itoa(i), By: "Aoi Test", Card: "b-1", Kind: eye.Kind{Fish: "squid", Measure: "length"}, Guess: 86 + float64(i%2), Truth: 80, Within: 2.5, At: time.Now().AddDate(0, 0, -i)}
-		if err := e.folder.Book().AddGuess(t.Context(), g); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, e.folder.Book().AddGuess(t.Context(), g))
 	}
 	for i, off := range []float64{-9, 8} {
 		g := eye.Guess{ID: strconv.Itoa(i), By: "Bo Test", Card: "b-1", Kind: eye.Kind{Fish: "squid", Measure: "width"}, Guess: 30 + off, Truth: 30, Within: 1, At: time.Now()}
-		if err := e.folder.Book().AddGuess(t.Context(), g); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, e.folder.Book().AddGuess(t.Context(), g))
 	}
 	got := e.teacher.get("/class/eyes")
 	got.must(e.site, http.StatusOK, "Aoi Test", "Bo Test", "0 of 6 right", "6.5 mm too much as a rule")
@@ -211,9 +204,7 @@ func TestGuessesByCode(t *testing.T) {
 	e := newEverybody(t)
 	for i, age := range []time.Duration{time.Hour, 48 * time.Hour} {
 		g := eye.Guess{ID: strconv.Itoa(i), By: "Aoi Test", Card: "b-1", Kind: eye.Kind{Fish: "squid", Measure: "length"}, Guess: 80, Truth: 80, Within: 2.5, At: time.Now().Add(-age)}
-		if err := e.folder.Book().AddGuess(t.Context(), g); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, e.folder.Book().AddGuess(t.Context(), g))
 	}
 	if all, today := len(e.aoi.deck().Past), len(e.code.deck().Past); all != 2 || today != 1 {
 		t.Errorf("%d by the link, %d by the code", all, today)
@@ -236,9 +227,7 @@ func TestGuessFirstLeavesCloseOut(t *testing.T) {
 		t.Errorf("%d guesses were kept", n)
 	}
 	code, err := e.accounts.AddPasscode(t.Context(), account.Instructor, "second")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	other := e.bo.sendTray("/tray")
 	e.site.measure(madeUp)
 	e.aoi.post("/signin", url.Values{"name": {"second"}, "passcode": {code}}).must(e.site, http.StatusSeeOther)

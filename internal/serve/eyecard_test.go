@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
@@ -45,36 +46,22 @@ func TestCutBuiltIn(t *testing.T) {
 	var all []cardFile
 	for _, name := range []string{"tray-laid", "tray-triangles", "tray-a4"} {
 		photo, err := samples.Files.ReadFile(name + ".jpg")
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		text, err := samples.Files.ReadFile(name + ".truth.json")
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		var truth rendered
-		if err := json.Unmarshal(text, &truth); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, json.Unmarshal(text, &truth))
 		got, err := inspect.Tray(t.Context(), inspect.Photos{First: inspect.Photo{Name: name, Data: photo}}, ticket.Ticket{Standard: standard.Default(), Thickness: "4"})
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		for _, c := range cutsOfRendered(t, got, truth) {
 			c.Picture = fmt.Sprintf("slice-%02d.jpg", len(all)+1)
-			if err := os.WriteFile(filepath.Join(dir, c.Picture), c.jpeg, 0o644); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, os.WriteFile(filepath.Join(dir, c.Picture), c.jpeg, 0o644))
 			all = append(all, c.cardFile)
 		}
 	}
 	text, err := json.MarshalIndent(all, "", " ")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(dir, "cards.json"), append(text, '\n'), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, os.WriteFile(filepath.Join(dir, "cards.json"), append(text, '\n'), 0o644))
 }
 
 type renderedCard struct {
@@ -84,13 +71,9 @@ type renderedCard struct {
 
 func cutsOfRendered(t *testing.T, got inspect.Result, truth rendered) (out []renderedCard) {
 	view, err := got.View()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	from, err := jpeg.Decode(bytes.NewReader(view))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	f, ok := frameOf(got.Report, false)
 	if !ok {
 		t.Fatal("no mat")
@@ -99,17 +82,13 @@ func cutsOfRendered(t *testing.T, got inspect.Result, truth rendered) (out []ren
 	for _, s := range truth.Slices {
 		o := shape.Outline(vecs(s.Outline))
 		m, err := shape.Measure(o)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		cover, _ := shape.Cover(o, m, shape.Footprint{Length: house.Length, Width: house.Width, CornerRadius: house.Corner})
 		round := func(x float64) piece.Value { return piece.Of(math.Round(100*x)/100, 0) }
 		p := piece.Piece{Number: len(out) + 1, State: piece.Measured, Outline: s.Outline, AxisDeg: math.Atan2(m.Axis.Y, m.Axis.X) * 180 / math.Pi,
 			Thickness: round(s.Thickness), Length: round(m.Length), Width: round(m.Width), Weight: round(s.Mass), Cover: round(cover)}
 		cuts, err := cutAll(from, f.box, piece.Tray{Mat: got.Report.Mat, Pieces: []piece.Piece{p}})
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		c := cuts[p.Number]
 		out = append(out, renderedCard{cardFile{Fish: kinds[s.Species], Width: math.Round(100*c.width) / 100, Height: math.Round(100*c.height) / 100,
 			Slice: piece.Piece{Number: p.Number, State: piece.Measured, Length: p.Length, Width: p.Width, Weight: p.Weight, Cover: p.Cover}}, c.picture})
@@ -121,9 +100,7 @@ func cutsOfRendered(t *testing.T, got inspect.Result, truth rendered) (out []ren
 // least three questions; the answers lie where slices do.
 func TestBuiltInCards(t *testing.T) {
 	all, err := builtInCards(standard.Default())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if len(all) < 12 {
 		t.Errorf("%d slices", len(all))
 	}

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/exam"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/account"
@@ -66,9 +67,7 @@ func filesWith(t *testing.T, dir, name string) (with []string) {
 		}
 		return err
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return with
 }
 
@@ -95,9 +94,7 @@ func TestForgetRefused(t *testing.T) {
 	e := newEverybody(t)
 	e.withPasscode(account.Chef)
 	hash, err := e.folder.Book().Ticket(t.Context(), mustTicket(e))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if _, err := e.folder.Book().SetUpExam(t.Context(), exam.Task{Name: "Autumn", Ticket: hash, Trays: 1, Slices: 1, Minutes: 30, Mark: 0.8}, "Mori", []string{"Bo Test"}); err != nil {
 		t.Fatal(err)
 	}
@@ -116,14 +113,10 @@ func TestForgetGoesOn(t *testing.T) {
 	e := newEverybody(t)
 	e.bo.sendTray("/tray")
 	inHand, _, err := e.folder.Next(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	e.teacher.post("/people/forget", url.Values{"name": {"Bo Test"}})
 	e.teacher.get("/people").must(e.site, http.StatusOK, "are being deleted")
-	if err := e.folder.PutBack(t.Context(), inHand); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, e.folder.PutBack(t.Context(), inHand))
 	if _, err := New(t.Context(), e.server.Options); err != nil {
 		t.Fatal(err)
 	}
@@ -135,8 +128,6 @@ func TestForgetGoesOn(t *testing.T) {
 
 func mustTicket(e everybody) ticket.Ticket {
 	s, err := e.folder.Session(e.Context(), intake.Class, "Monday")
-	if err != nil {
-		e.Fatal(err)
-	}
+	fatal.If(e, err)
 	return s.Ticket
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/historytest"
 )
@@ -44,9 +45,7 @@ func TestPagesCostNoMoreForALongHistory(t *testing.T) {
 func pageCosts(t *testing.T, size historytest.Size) map[string]cost {
 	t.Helper()
 	dir := t.TempDir()
-	if err := historytest.Fill(t.Context(), dir, "test", size); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, historytest.Fill(t.Context(), dir, "test", size))
 	s := siteOf(t, dir, historytest.Line)
 	s.said.Reset() // it says that it sums up the classes
 	all, shown := everyPage(s, size)
@@ -84,9 +83,7 @@ func everyPage(s *site, size historytest.Size) ([]asked4test, *strings.Replacer)
 	tray, check := size.Classes*size.Trays-size.Trainees, "/shots/"+historytest.ID(size.All()-1)
 	shot := "/shots/" + historytest.ID(tray)
 	_, sitter, _, err := s.folder.Book().ExamOf(s.Context(), historytest.Trainee(0))
-	if err != nil {
-		s.Fatal(err)
-	}
+	fatal.If(s, err)
 	sat, closed := fmt.Sprint("/exams/", size.Exams()), fmt.Sprint("/exams/", size.Exams()-1)
 	sent := fmt.Sprint(sat, "/trays/", sitter, "/1")
 	return []asked4test{
@@ -110,9 +107,7 @@ func spent(t *testing.T) cost {
 	var m runtime.MemStats
 	runtime.ReadMemStats(&m)
 	io, err := os.ReadFile("/proc/self/io")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var read int64
 	if _, err := fmt.Sscanf(string(io), "rchar: %d", &read); err != nil {
 		t.Fatal(err)
@@ -132,9 +127,7 @@ var notPages = map[string]string{
 // everyRoute holds the list above to the routes that GET has.
 func everyRoute(t *testing.T, seen map[string]cost) {
 	source, err := os.ReadFile("serve.go")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	hole := regexp.MustCompile(`\\{\w+\\}`)
 	for _, m := range regexp.MustCompile(`"GET (/[^"]*)"`).FindAllStringSubmatch(string(source), -1) {
 		route := strings.TrimSuffix(m[1], "{$}")
@@ -153,16 +146,12 @@ func everyRoute(t *testing.T, seen map[string]cost) {
 // it, and others go on meanwhile.
 func TestBookIsStreamed(t *testing.T) {
 	dir := t.TempDir()
-	if err := historytest.Fill(t.Context(), dir, "test", years(25)); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, historytest.Fill(t.Context(), dir, "test", years(25)))
 	s := siteOf(t, dir, historytest.Line)
 	s.said.Reset() // it says that it sums up the classes
 	teacher := s.role(account.Instructor)
 	a, err := teacher.client.Get(s.url + "/files/book.json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer a.Body.Close()
 	if _, err := a.Body.Read(make([]byte, 1000)); err != nil || a.ContentLength >= 0 {
 		t.Fatalf("%v; it comes with the length %d", err, a.ContentLength)
@@ -197,9 +186,7 @@ func TestBookIsStreamed(t *testing.T) {
 // a class, the classes to open again, the checks that are charted.
 func TestListsHavePages(t *testing.T) {
 	dir, size := t.TempDir(), historytest.Size{Classes: 45, Trays: 130, Trainees: 5, Checks: 250}
-	if err := historytest.Fill(t.Context(), dir, "test", size); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, historytest.Fill(t.Context(), dir, "test", size))
 	s := siteOf(t, dir, historytest.Line)
 	s.said.Reset()
 	teacher := s.role(account.Instructor)

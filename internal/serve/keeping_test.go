@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/keeping"
 )
@@ -25,9 +26,7 @@ func TestDatesOfKeeping(t *testing.T) {
 	e.teacher.made("/people/keeping", url.Values{"was": {was}, "photos": {"３０"}, "people": {"12"}}).must(e.site, http.StatusOK, "Saved", "Nothing goes before", "photos go: 0")
 
 	later := time.Now().AddDate(0, 0, 31)
-	if err := e.server.keepDates(t.Context(), time.Now()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, e.server.keepDates(t.Context(), time.Now()))
 	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, "Measure anew")
 	if err := e.server.keepDates(t.Context(), later); err != nil { // as if a month had passed
 		t.Fatal(err)
@@ -50,13 +49,9 @@ func TestDatesOfKeeping(t *testing.T) {
 func TestPeopleByDates(t *testing.T) {
 	e := newEverybody(t)
 	e.keeps(keeping.Rules{PersonMonths: 6, Since: "2026-01-01"})
-	if err := e.server.keepDates(t.Context(), time.Now().AddDate(0, 5, 0)); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, e.server.keepDates(t.Context(), time.Now().AddDate(0, 5, 0)))
 	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK)
-	if err := e.server.keepDates(t.Context(), time.Now().AddDate(0, 7, 0)); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, e.server.keepDates(t.Context(), time.Now().AddDate(0, 7, 0)))
 	mentions(t, e.folder.Dir(), "Aoi Test", 0)
 	mentions(t, e.folder.Dir(), "Bo Test", 1) // sent nothing, and is on the class list
 	e.teacher.get("/people/forget").must(e.site, http.StatusOK, "dates of keeping: photos 2")

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/keeping"
 	"netagauge/internal/keep/settings"
@@ -16,9 +17,7 @@ import (
 func (s *site) asked(name string) *visitor {
 	s.Helper()
 	link, err := s.accounts.NewLink(s.Context(), name)
-	if err != nil {
-		s.Fatal(err)
-	}
+	fatal.If(s, err)
 	v := s.visitor()
 	if got := v.get("/t/" + link); got.status != http.StatusSeeOther {
 		s.Fatal(got.status)
@@ -32,9 +31,7 @@ func (s *site) keeps(r keeping.Rules) {
 	if err == nil {
 		err = s.server.Settings.Keep(s.Context(), settings.Keeping, text)
 	}
-	if err != nil {
-		s.Fatal(err)
-	}
+	fatal.If(s, err)
 }
 
 // Who comes in first is asked once, before any page; what is said is kept with its

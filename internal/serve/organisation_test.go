@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/database"
@@ -45,9 +46,7 @@ type records struct {
 func foldersIn(t *testing.T, dir string) records {
 	return records{func() (*organisation.Organisation, *account.Accounts, settings.Texts) {
 		kept, err := organisation.Open(t.Context(), database.File(filepath.Join(dir, "organisation.sqlite")))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return kept, accountsIn(t, filepath.Join(dir, "owners.sqlite")), settings.InFolder(dir)
 	}, func(name string) (*intake.Folder, *account.Accounts, settings.Texts, error) {
 		at := filepath.Join(dir, name)
@@ -62,9 +61,7 @@ func foldersIn(t *testing.T, dir string) records {
 func serverOf(t *testing.T, at *postgrestest.Server) *database.Server {
 	t.Helper()
 	server, err := database.Connect(t.Context(), at.URL())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(server.Close)
 	return server
 }
@@ -74,26 +71,20 @@ func schemasOf(t *testing.T, server *database.Server) records {
 	photos := t.TempDir()
 	accounts := func(at database.Place) *account.Accounts {
 		a, err := account.OpenAt(t.Context(), at)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		t.Cleanup(func() { a.Close() })
 		return a
 	}
 	texts := func(at database.Place) settings.Texts {
 		kept, err := settings.OpenAt(t.Context(), at)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		t.Cleanup(func() { kept.Close() })
 		return kept
 	}
 	return records{func() (*organisation.Organisation, *account.Accounts, settings.Texts) {
 		at := server.Schema("organisation")
 		kept, err := organisation.Open(t.Context(), at)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return kept, accounts(at), texts(at)
 	}, func(name string) (*intake.Folder, *account.Accounts, settings.Texts, error) {
 		at, dir := server.Schema("site_"+name), filepath.Join(photos, name)
@@ -117,9 +108,7 @@ func groupOn(t *testing.T, at records) *group {
 	g := organised(t, at, "lunch", []organisation.Site{{Name: "main", Original: true, Titles: map[string]string{"en": "Main Street"}},
 		{Name: "kyoto", Titles: map[string]string{"en": "Kyoto Campus", "ja": "京都校"}}, {Name: "osaka", Titles: map[string]string{"en": "Osaka Campus"}}})
 	for name, s := range g.sites {
-		if err := s.server.Settings.Keep(t.Context(), settings.Roster, "label,name\nTray 01,Aoi Test\nTray 02,Bo of "+name+"\nTray 03,Cho of "+name+"\n"); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, s.server.Settings.Keep(t.Context(), settings.Roster, "label,name\nTray 01,Aoi Test\nTray 02,Bo of "+name+"\nTray 03,Cho of "+name+"\n"))
 	}
 	return g
 }
@@ -132,13 +121,9 @@ func organised(t *testing.T, at records, line string, all []organisation.Site) *
 	kept, owners, texts := at.organisation()
 	t.Cleanup(func() { kept.Close() })
 	before, err := kept.Sites(ctx)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, s := range all[len(before):] {
-		if err := kept.Add(ctx, s); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, kept.Add(ctx, s))
 	}
 	said := &strings.Builder{}
 	g := &group{kept: kept, sites: map[string]*site{}}
@@ -155,9 +140,7 @@ func organised(t *testing.T, at records, line string, all []organisation.Site) *
 	t.Cleanup(web.Close)
 	for _, s := range all {
 		of, err := g.o.server(ctx, s.Name)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		g.sites[s.Name] = &site{t, of.server, of.server.Folder, of.server.Accounts, web.URL, said, of.server.Single.(*stand), ""}
 	}
 	g.site = g.sites[all[0].Name]
@@ -172,9 +155,7 @@ func organised(t *testing.T, at records, line string, all []organisation.Site) *
 func accountsIn(t *testing.T, path string) *account.Accounts {
 	t.Helper()
 	a, err := account.Open(context.Background(), path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { a.Close() })
 	return a
 }
@@ -183,9 +164,7 @@ func accountsIn(t *testing.T, path string) *account.Accounts {
 func (g *group) owner() *visitor {
 	g.Helper()
 	code, err := g.o.Accounts.AddPasscode(context.Background(), account.Instructor, "Owner")
-	if err != nil {
-		g.Fatal(err)
-	}
+	fatal.If(g, err)
 	v := g.visitor()
 	if got := v.post("/signin", url.Values{"name": {"Owner"}, "passcode": {code}}); got.header.Get("Location") != "/sites" {
 		g.Fatalf("the owner comes in: %d\n%s", got.status, got.body)
@@ -217,9 +196,7 @@ func TestSitesByLinkAndCookie(t *testing.T) {
 		v.get("/at/"+name).must(s, http.StatusSeeOther)
 		v.get("/").must(s, http.StatusOK, s.server.host.called(g.o.Languages[0], name), "/elsewhere")
 		code, err := s.accounts.ClassCode(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		v.post("/join", url.Values{"code": {code}}).must(s, http.StatusOK, "Bo of "+name)
 		for _, other := range []string{"main", "kyoto", "osaka"} {
 			if other != name {
@@ -248,9 +225,7 @@ func TestLinkOfAnotherSiteAsks(t *testing.T) {
 	g := newGroup(t)
 	v := g.teacher("osaka", account.Instructor)
 	link, err := g.sites["kyoto"].accounts.NewLink(t.Context(), "Aoi Test")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	v.get("/t/"+link).must(g.site, http.StatusOK, "Aoi Test", "instructor")
 	v.get("/class").must(g.site, http.StatusOK)
 	v.post("/t/"+link, nil).must(g.site, http.StatusSeeOther)
@@ -261,18 +236,14 @@ func TestLinkOfAnotherSiteAsks(t *testing.T) {
 // allRoutes are those of a site's server, as its source has them.
 func allRoutes(t *testing.T) (out [][2]string) {
 	files, err := filepath.Glob("*.go")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	seen := map[[2]string]bool{}
 	for _, file := range files {
 		if strings.HasSuffix(file, "_test.go") || file == "owner.go" {
 			continue
 		}
 		text, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		for _, m := range regexp.MustCompile(`m\.Handle(?:Func)?\("(GET|POST) (/[^"]*)"`).FindAllStringSubmatch(string(text), -1) {
 			if r := [2]string{m[1], strings.TrimSuffix(m[2], "{$}")}; !seen[r] {
 				seen[r], out = true, append(out, r)
@@ -306,9 +277,7 @@ func nobodySees(t *testing.T, g *group) {
 	}
 	there.get("/exams/3").must(kyoto, http.StatusOK, "Secret exam")
 	link, err := kyoto.accounts.NewLink(t.Context(), "Aoi Test")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	g.teacher("osaka", account.Chef).get("/line").must(osaka, http.StatusOK)
 	everybody := map[string]*visitor{"trainee": osaka.trainee("Bo of osaka"), "namesake": osaka.trainee("Aoi Test"), "stranger": osaka.visitor()}
 	teacher := g.teacher("osaka", account.Instructor)
@@ -369,8 +338,6 @@ func withoutPath(body string) string { return backLink.ReplaceAllString(body, ""
 func mustShot(t *testing.T, s *site, path string) intake.Shot {
 	t.Helper()
 	x, err := s.folder.Shot(t.Context(), path[len("/shots/"):])
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return x
 }

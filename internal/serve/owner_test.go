@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/account"
@@ -178,9 +179,7 @@ func TestInheritedStandard(t *testing.T) {
 	there.get("/standard").must(g.site, http.StatusOK, "the organisation&#39;s standard")
 	fields := func(s *Server, high string) url.Values {
 		house, err := s.house(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		out := url.Values{"name": {house.Name}}
 		for _, b := range houseBands {
 			l := b.of(&house)
@@ -194,9 +193,7 @@ func TestInheritedStandard(t *testing.T) {
 	change := func(v *visitor, s *Server, high string) {
 		t.Helper()
 		was, err := s.text(t.Context(), "standard.toml")
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		form := fields(s, high)
 		form.Set("was", book.Hash([]byte(was)))
 		got := v.post("/standard", form)
@@ -226,9 +223,7 @@ func TestInheritedStandard(t *testing.T) {
 	highs(91, 86)
 	was := func(s *Server) url.Values {
 		text, err := s.text(t.Context(), "standard.toml")
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return url.Values{"was": {book.Hash([]byte(text))}}
 	}
 	kyoto := g.sites["kyoto"].server
@@ -256,9 +251,7 @@ func moves(t *testing.T, g *group) {
 	bo := kyoto.trainee("Bo of kyoto")
 	shot := bo.sendTray("/tray")
 	kyoto.measure(madeUp)
-	if err := g.o.Accounts.Invite(t.Context(), "bo@school.example", "", account.Place{Site: "kyoto", Role: account.Trainee, Who: "Bo of kyoto"}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, g.o.Accounts.Invite(t.Context(), "bo@school.example", "", account.Place{Site: "kyoto", Role: account.Trainee, Who: "Bo of kyoto"}))
 	for name, form := range map[string]url.Values{"to the same site": {"who": {"Bo of kyoto"}, "to": {"kyoto"}}, "to nowhere": {"who": {"Bo of kyoto"}, "to": {"nara"}}, "of nobody": {"who": {"Nobody"}, "to": {"osaka"}}, "onto a namesake": {"who": {"Aoi Test"}, "to": {"osaka"}}} {
 		if got := v.post("/sites/kyoto/move", form); got.status != http.StatusUnprocessableEntity {
 			t.Errorf("a move %s: %d", name, got.status)
@@ -286,9 +279,7 @@ func moves(t *testing.T, g *group) {
 	osaka.trainee("Aoi Test").get("/past").lacks(g.site, "Before, at")
 	all := now.get("/past/everything.zip")
 	z, err := zip.NewReader(strings.NewReader(all.body), int64(len(all.body)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	names := map[string]bool{}
 	for _, f := range z.File {
 		names[f.Name] = true

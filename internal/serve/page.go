@@ -193,7 +193,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 	}
 	var b bytes.Buffer
 	if err := s.pages[l][name].ExecuteTemplate(&b, "layout.html", p); err != nil {
-		return fmt.Errorf("page %s: %w", name, err)
+		return fmt.Errorf("%s: %w", name, err)
 	}
 	return send(w, status, b.Bytes())
 }

@@ -9,6 +9,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 )
 
@@ -74,9 +75,7 @@ func checkMarkup(t *testing.T, path string, l lang, body string) {
 		t.Errorf("%s has a template's complaint:\n%s", path, body)
 	}
 	doc, err := html.Parse(strings.NewReader(body))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	count, ids, labels := map[string]int{}, map[string]bool{}, map[string]bool{}
 	var fields []string
 	for n := range doc.Descendants() {

@@ -16,6 +16,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
@@ -87,12 +88,8 @@ func TestFailed(t *testing.T) {
 	for code, want := range map[string]string{intake.CodeEntered: "is given for slice 7", intake.CodeStopped: "stopped over this photo", intake.CodeSlow: "too long to measure", intake.CodeMistake: "made a mistake"} {
 		shot := e.aoi.sendTray("/tray")
 		x, _, err := e.folder.Next(context.Background())
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := e.folder.Fail(context.Background(), x, code, phrase.Named("given-other", "what-thickness", "1, 2 <b>").With(7)); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
+		fatal.If(t, e.folder.Fail(context.Background(), x, code, phrase.Named("given-other", "what-thickness", "1, 2 <b>").With(7)))
 		got := e.aoi.get(shot)
 		got.must(e.site, http.StatusOK, "was not measured", want, "What to do", "Take it again")
 		got.lacks(e.site, "2 <b>")
@@ -260,9 +257,7 @@ func TestRoster(t *testing.T) {
 	e.bo.get("/tray").must(e.site, http.StatusUnauthorized)
 	e.teacher.edit("/roster", "label,name,minutes\r\nTray 09,Aoi Test,12\r\n").must(e.site, http.StatusSeeOther)
 	run, err := e.folder.Run(context.Background(), "Monday")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if m, err := e.folder.Book().Pace(context.Background(), run.Session); err != nil || m["Aoi Test"] != 12 {
 		t.Errorf("the minutes are %v, %v", m, err)
 	}
@@ -365,17 +360,11 @@ func TestFiles(t *testing.T) {
 func zippedFile(t *testing.T, zipped, name string) string {
 	t.Helper()
 	z, err := zip.NewReader(strings.NewReader(zipped), int64(len(zipped)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	f, err := z.Open(name)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	text, err := io.ReadAll(f)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return string(text)
 }
 
@@ -492,8 +481,6 @@ func files(t *testing.T, dir string) (n int) {
 		}
 		return err
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return n
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/serve/openid"
 	"netagauge/internal/serve/openid/openidtest"
@@ -30,9 +31,7 @@ func (v *visitor) byProvider(from string) answer {
 			return got
 		}
 		back, err := v.client.Get(to) // at the provider, whose answer leads back here
-		if err != nil {
-			v.Fatal(err)
-		}
+		fatal.If(v, err)
 		back.Body.Close()
 		from = strings.TrimPrefix(back.Header.Get("Location"), v.url)
 	}

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Whoever balances loads is told whether this server may be sent photos, and what is out
@@ -40,14 +42,10 @@ func TestReady(t *testing.T) {
 	s.server.Workers = nil
 	late()
 	dir := s.folder.Dir()
-	if err := os.Rename(dir, dir+"-gone"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Rename(dir, dir+"-gone"))
 	v.get("/readyz").must(s, http.StatusServiceUnavailable, "photos: out of reach")
 	v.get("/healthz").must(s, http.StatusOK)
-	if err := os.Rename(dir+"-gone", dir); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Rename(dir+"-gone", dir))
 	s.said.Reset()
 }
 

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/intake"
 )
@@ -26,9 +27,7 @@ func newEverybody(t *testing.T) everybody {
 	e := everybody{site: s, stranger: s.visitor(), chef: s.role(account.Chef), teacher: s.role(account.Instructor)}
 	e.teacher.openMonday()
 	link, err := s.accounts.NewLink(t.Context(), "Aoi Test")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	e.code = s.joined("Aoi Test") // before she opens her link, since a name is one phone's
 	e.aoi, e.bo = s.following("Aoi Test", link), s.trainee("Bo Test")
 	e.aoiShot, e.codeShot, e.lineShot = e.aoi.sendTray("/tray"), e.code.sendTray("/tray"), e.chef.sendTray("/line")
@@ -206,9 +205,7 @@ func TestCookies(t *testing.T) {
 	for _, secure := range []bool{false, true} {
 		s := newSite(t)
 		link, err := s.accounts.NewLink(context.Background(), "Aoi Test")
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		for _, path := range []string{"/t/" + link, "/language?to=ja"} {
 			got := httptest.NewRecorder()
 			s.server.Handler().ServeHTTP(got, httptest.NewRequest("GET", map[bool]string{false: "http", true: "https"}[secure]+"://127.0.0.1"+path, nil))

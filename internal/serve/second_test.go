@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/intake"
@@ -23,9 +24,7 @@ func (v *visitor) sendBoth(path string, first, second []byte) answer {
 		data []byte
 	}{{"photo", first}, {"second", second}} {
 		part, err := m.CreateFormFile(f.name, f.name+".jpg")
-		if err != nil {
-			v.Fatal(err)
-		}
+		fatal.If(v, err)
 		part.Write(f.data)
 	}
 	m.Close()
@@ -125,9 +124,7 @@ func TestSecondPhotoNotTaken(t *testing.T) {
 	if err == nil {
 		err = e.folder.Fail(context.Background(), x, intake.CodeStopped, nil)
 	}
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	e.site.measure(pairReport)
 	e.aoi.get(shot).must(e.site, http.StatusOK, " good", "could not measure with it", "Another second photo")
 }

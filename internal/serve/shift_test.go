@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/yield"
 	"netagauge/internal/keep/book"
 )
@@ -19,13 +20,9 @@ func TestHandOver(t *testing.T) {
 	}
 	b := yield.Block{Species: "tuna", Cutter: "Cook of yesterday", Grams: 600, OpenedAt: time.Now().AddDate(0, 0, -2)}
 	id, err := e.folder.Book().OpenBlock(t.Context(), b)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	b.ID, b.Served, b.ClosedAt = id, 40, time.Now().AddDate(0, 0, -1)
-	if err := e.folder.Book().CloseBlock(t.Context(), b); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, e.folder.Book().CloseBlock(t.Context(), b))
 	e.chef.get("/shift").lacks(e.site, "Cook of yesterday")
 	e.chef.get("/shift").must(e.site, http.StatusOK, "1 check: 4 slices: 1 good, 1 again, 2 not measured", "quid, harbour: open, 500 g when it came", "85.0 mm on average, spread 7.1 mm")
 	kept := e.chef.made("/shift", url.Values{"remark": {"knife 2 to the stone " + hostile}})

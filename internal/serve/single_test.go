@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"net/http"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/plan"
@@ -93,9 +94,7 @@ func TestVerifyMat(t *testing.T) {
 
 	// A coin that cannot tell more than that the print may be true keeps nothing.
 	coin, err := printscale.Coin("100 yen")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	e.single.print = printscale.Verified{Mat: "a3", By: coin, Scale: uncertainty.Value{X: 1.002, U: 0.004}}
 	e.teacher.sent("/mat", map[string]string{"coin": "100 yen"}, "coin.jpg", freshPhoto()).must(e.site, http.StatusOK, "nothing was kept")
 }
@@ -105,9 +104,7 @@ func TestVerifyMat(t *testing.T) {
 func TestPlanFromPhoto(t *testing.T) {
 	e := newEverybody(t)
 	e.single.picture = "a picture"
-	if err := json.Unmarshal([]byte(`{"start":"tail","hand":"right","tail_side":"left","cuts":[{"number":0,"theta_deg":44,"phi_deg":40},{"number":1,"theta_deg":43,"phi_deg":40,"board_near_mm":12}],"slices":[{"number":1,"theta_deg":43,"length_mm":80,"width_mm":35,"weight_g":12}],"offcuts":[{"where":"tail","weight_g":30,"use":"tip"}],"served_g":12,"yield_percent":51,"block_g":284,"stations":[{"near_mm":-28,"far_mm":28,"height_mm":20,"near_height_mm":20,"far_height_mm":20},{"x_mm":240,"near_mm":-28,"far_mm":28,"height_mm":20,"near_height_mm":20,"far_height_mm":20}]}`), &e.single.made); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal([]byte(`{"start":"tail","hand":"right","tail_side":"left","cuts":[{"number":0,"theta_deg":44,"phi_deg":40},{"number":1,"theta_deg":43,"phi_deg":40,"board_near_mm":12}],"slices":[{"number":1,"theta_deg":43,"length_mm":80,"width_mm":35,"weight_g":12}],"offcuts":[{"where":"tail","weight_g":30,"use":"tip"}],"served_g":12,"yield_percent":51,"block_g":284,"stations":[{"near_mm":-28,"far_mm":28,"height_mm":20,"near_height_mm":20,"far_height_mm":20},{"x_mm":240,"near_mm":-28,"far_mm":28,"height_mm":20,"near_height_mm":20,"far_height_mm":20}]}`), &e.single.made))
 	to := e.chef.send("/plan", map[string]string{"height": "20", "hand": "left", "tail": "left", "species": "squid"}, "block.jpg", freshPhoto()).header.Get("Location")
 	made := e.chef.get(to)
 	made.must(e.site, http.StatusOK, "slices to serve", "of the block&#39;s 28", "Every cut (", "What is left over (", "<svg", `href="/plan/sheet.pdf?`)

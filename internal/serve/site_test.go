@@ -1,6 +1,7 @@
 package serve
 
 import (
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/settings"
 	"netagauge/internal/work/record"
 
@@ -50,9 +51,7 @@ func newSite(t testing.TB) *site {
 	dir := t.TempDir()
 	s := siteOf(t, dir, "lunch")
 	roster := "label,name\nTray 01,Aoi Test\nTray 02,Bo Test\nTray 03,\"" + strings.ReplaceAll(hostile, `"`, `""`) + "\"\n"
-	if err := os.WriteFile(filepath.Join(dir, settings.Roster), []byte(roster), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(filepath.Join(dir, settings.Roster), []byte(roster), 0o600))
 	return s
 }
 
@@ -62,26 +61,18 @@ func siteOf(t testing.TB, dir, line string) *site {
 	ctx, stop := context.WithCancel(context.Background())
 	t.Cleanup(stop)
 	folder, err := intake.Open(ctx, dir, "test")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { folder.Close() })
 	accounts, err := account.Open(ctx, filepath.Join(dir, "accounts.sqlite"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { accounts.Close() })
 	authority, err := localca.Open(ctx, settings.InFolder(dir), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	said := &strings.Builder{}
 	single := &stand{}
 	server, err := New(ctx, Options{Authority: authority, Folder: folder, Accounts: accounts, Settings: settings.InFolder(dir), Log: watch.Log(said, false, ""), Base: "http://192.0.2.7:8080",
 		Line: line, Single: single, Standard: standard.Default()})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	web := httptest.NewServer(server.Handler())
 	t.Cleanup(web.Close)
 	s := &site{t, server, folder, accounts, web.URL, said, single, ""}
@@ -119,9 +110,7 @@ type answer struct {
 func (v *visitor) do(method, path, kind string, body io.Reader) answer {
 	v.Helper()
 	r, err := http.NewRequest(method, v.url+path, body)
-	if err != nil {
-		v.Fatal(err)
-	}
+	fatal.If(v, err)
 	for k, x := range v.header {
 		r.Header[k] = x
 	}
@@ -129,14 +118,10 @@ func (v *visitor) do(method, path, kind string, body io.Reader) answer {
 		r.Header.Set("Content-Type", kind)
 	}
 	got, err := v.client.Do(r)
-	if err != nil {
-		v.Fatal(err)
-	}
+	fatal.If(v, err)
 	defer got.Body.Close()
 	text, err := io.ReadAll(got.Body)
-	if err != nil {
-		v.Fatal(err)
-	}
+	fatal.If(v, err)
 	return answer{got.StatusCode, got.Header, string(text)}
 }
 
@@ -176,9 +161,7 @@ func (v *visitor) send(path string, fields map[string]string, name string, conte
 		m.WriteField(k, x)
 	}
 	part, err := m.CreateFormFile("photo", name)
-	if err != nil {
-		v.Fatal(err)
-	}
+	fatal.If(v, err)
 	part.Write(content)
 	m.Close()
 	return v.do("POST", path, m.FormDataContentType(), &b)
@@ -195,9 +178,7 @@ func (s *site) role(role account.Role) *visitor {
 func (s *site) admitted(role account.Role, name string) *visitor {
 	s.Helper()
 	session, token, err := s.accounts.Admit(context.Background(), account.Place{Role: role, Who: name})
-	if err != nil {
-		s.Fatal(err)
-	}
+	fatal.If(s, err)
 	v := s.visitor()
 	at := mustURL(s.url)
 	v.client.Jar.SetCookies(at, []*http.Cookie{{Name: sessionCookie(&http.Request{URL: at}), Value: token, Expires: session.Expires}})
@@ -208,9 +189,7 @@ func (s *site) admitted(role account.Role, name string) *visitor {
 func (s *site) withPasscode(role account.Role) *visitor {
 	s.Helper()
 	code, err := s.accounts.AddPasscode(context.Background(), role, string(role))
-	if err != nil {
-		s.Fatal(err)
-	}
+	fatal.If(s, err)
 	v := s.visitor()
 	if got := v.post("/signin", url.Values{"name": {string(role)}, "passcode": {code}}); got.status != http.StatusSeeOther {
 		s.Fatalf("sign in as %s: %d\n%s", role, got.status, got.body)
@@ -222,9 +201,7 @@ func (s *site) withPasscode(role account.Role) *visitor {
 func (s *site) trainee(name string) *visitor {
 	s.Helper()
 	link, err := s.accounts.NewLink(context.Background(), name)
-	if err != nil {
-		s.Fatal(err)
-	}
+	fatal.If(s, err)
 	return s.following(name, link)
 }
 
@@ -251,9 +228,7 @@ func (v *visitor) consenting() *visitor {
 func (s *site) joined(name string) *visitor {
 	s.Helper()
 	code, err := s.accounts.ClassCode(context.Background())
-	if err != nil {
-		s.Fatal(err)
-	}
+	fatal.If(s, err)
 	v := s.visitor()
 	if got := v.post("/join", url.Values{"code": {code}, "name": {name}}); got.status != http.StatusSeeOther {
 		s.Fatalf("join as %s: %d\n%s", name, got.status, got.body)
@@ -350,9 +325,7 @@ func (s *site) measure(of func(intake.Shot) piece.Tray) {
 	ctx := context.Background()
 	for {
 		x, found, err := s.folder.Next(ctx)
-		if err != nil {
-			s.Fatal(err)
-		}
+		fatal.If(s, err)
 		if !found {
 			return
 		}
@@ -363,9 +336,7 @@ func (s *site) measure(of func(intake.Shot) piece.Tray) {
 		if err == nil {
 			err = s.folder.Settle(ctx, x, kept.Outcome())
 		}
-		if err != nil {
-			s.Fatal(err)
-		}
+		fatal.If(s, err)
 	}
 }
 

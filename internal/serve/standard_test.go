@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/intake"
 	"os"
 	"path/filepath"
@@ -60,9 +61,7 @@ func TestStandardByFields(t *testing.T) {
 	house := standard.Default()
 	house.Rice.CoverFloor, house.KobaRequired = 0.9, false
 	text, err := house.TOML()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	e.teacher.keepStandard(e.teacher.edit("/standard", string(text)))
 	e.measure(judged)
 	e.teacher.get("/class").must(e.site, http.StatusOK, "8 slices: 2 good, 2 again, 4 not measured")

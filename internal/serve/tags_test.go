@@ -15,6 +15,7 @@ import (
 	"github.com/tetratelabs/wazero/api"
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
 )
@@ -29,24 +30,18 @@ type finder struct {
 func newFinder(t testing.TB) finder {
 	t.Helper()
 	text, err := staticFiles.ReadFile("static/tags.wasm")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	r := wazero.NewRuntime(t.Context())
 	t.Cleanup(func() { r.Close(t.Context()) })
 	m, err := r.Instantiate(t.Context(), text)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return finder{t, m.Memory(), m.ExportedFunction("room"), m.ExportedFunction("find"), m.ExportedFunction("list")}
 }
 
 func (f finder) call(what api.Function, with ...uint64) uint32 {
 	f.Helper()
 	out, err := what.Call(f.Context(), with...)
-	if err != nil {
-		f.Fatal(err)
-	}
+	fatal.If(f, err)
 	return uint32(out[0])
 }
 
@@ -80,9 +75,7 @@ func (f finder) in(g *image.Gray, decimate float32) map[int][4]r2.Vec {
 func looked(t testing.TB, path string) *image.Gray {
 	t.Helper()
 	src, err := imaging.Open(path, imaging.AutoOrientation(true))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	small := imaging.Fit(src, 1280, 1280, imaging.Box)
 	g := image.NewGray(small.Rect)
 	for i := range g.Pix {
@@ -100,9 +93,7 @@ func TestPageFindsTheTagsOfTheLibrary(t *testing.T) {
 		g := looked(t, filepath.Join("../../testdata/photos", name+".jpg"))
 		for _, decimate := range []float32{1, 1.5, 2} {
 			want, err := vision.DetectTags(g, float64(decimate))
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			got := f.in(g, decimate)
 			if len(got) != len(want) || len(want) < 20 {
 				t.Errorf("%s by %g: %d tags, the library finds %d", name, decimate, len(got), len(want))

@@ -17,6 +17,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 	"golang.org/x/net/html"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/tell/telltest"
 )
@@ -48,13 +49,9 @@ func stretched(text string) string {
 func pseudo(t *testing.T) []byte {
 	t.Helper()
 	data, err := os.ReadFile("../core/phrase/languages/en.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var lines map[string]any
-	if err := toml.Unmarshal(data, &lines); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, toml.Unmarshal(data, &lines))
 	for key, line := range lines {
 		switch line := line.(type) {
 		case string:
@@ -68,9 +65,7 @@ func pseudo(t *testing.T) []byte {
 		}
 	}
 	out, err := toml.Marshal(lines)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return out
 }
 
@@ -79,9 +74,7 @@ func pseudo(t *testing.T) []byte {
 func inThird(t *testing.T) (e everybody, at map[*visitor]string) {
 	t.Helper()
 	l, err := phrase.Parse(third, pseudo(t))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	e = newEverybody(t)
 	e.server.Languages = append(slices.Clone(e.server.Languages), l)
 	e.server.pages = parsePages(e.server.Languages)
@@ -139,9 +132,7 @@ func inTheThird(t *testing.T, path, body string) {
 func spoken(t *testing.T, body string) map[string]bool {
 	t.Helper()
 	doc, err := html.Parse(strings.NewReader(body))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	out := map[string]bool{}
 	var walk func(n *html.Node)
 	walk = func(n *html.Node) {
@@ -179,9 +170,7 @@ func TestLongWordsFit(t *testing.T) {
 	e, at := inThird(t)
 	must := func(err error) {
 		t.Helper()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 	}
 	must(chromedp.Do(ctx, chromedp.EmulateViewport(390, 844, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch)))
 	n := 0

@@ -9,6 +9,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/intake"
@@ -79,9 +80,7 @@ func (e everybody) was(path string) string {
 func wholly(t *testing.T, path, body string) {
 	t.Helper()
 	doc, err := html.Parse(strings.NewReader(body))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var walk func(n *html.Node)
 	walk = func(n *html.Node) {
 		if n.Type == html.ElementNode {

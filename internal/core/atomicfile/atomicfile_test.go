@@ -7,14 +7,14 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 func read(t *testing.T, path string) string {
 	t.Helper()
 	b, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return string(b)
 }
 
@@ -22,9 +22,7 @@ func read(t *testing.T, path string) string {
 func alone(t *testing.T, dir string, names ...string) {
 	t.Helper()
 	entries, err := os.ReadDir(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var got []string
 	for _, e := range entries {
 		got = append(got, e.Name())
@@ -38,9 +36,7 @@ func TestWrite(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "r.json")
 	for _, text := range []string{"first", "second, longer", ""} {
-		if err := Write(path, []byte(text)); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, Write(path, []byte(text)))
 		if got := read(t, path); got != text {
 			t.Errorf("got %q, want %q", got, text)
 		}
@@ -54,15 +50,9 @@ func TestWrite(t *testing.T) {
 func TestKeepsModeAndLink(t *testing.T) {
 	dir := t.TempDir()
 	path, link := filepath.Join(dir, "a"), filepath.Join(dir, "b")
-	if err := os.WriteFile(path, nil, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Symlink(path, link); err != nil {
-		t.Fatal(err)
-	}
-	if err := Write(link, []byte("x")); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, nil, 0o600))
+	fatal.If(t, os.Symlink(path, link))
+	fatal.If(t, Write(link, []byte("x")))
 	if got := read(t, path); got != "x" {
 		t.Errorf("the link's target holds %q", got)
 	}
@@ -77,9 +67,7 @@ func TestKeepsModeAndLink(t *testing.T) {
 func TestFailureLeavesWhatWasThere(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "r.csv")
-	if err := Write(path, []byte("old")); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, Write(path, []byte("old")))
 	half := errors.New("half-way")
 	fill := func(w io.Writer) error {
 		io.WriteString(w, "new but")
@@ -101,9 +89,7 @@ func TestFailureLeavesWhatWasThere(t *testing.T) {
 func TestErrorsNameThePathAndNotTheTemporaryFile(t *testing.T) {
 	dir := t.TempDir()
 	file := filepath.Join(dir, "file")
-	if err := Write(file, nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, Write(file, nil))
 	for _, bad := range []string{dir, filepath.Join(dir, "no", "x"), filepath.Join(file, "x"), ""} {
 		err := Write(bad, []byte("x"))
 		if err == nil || !strings.Contains(err.Error(), bad) || strings.Contains(err.Error(), ".tmp") {
@@ -128,20 +114,12 @@ func TestFullDevice(t *testing.T) {
 // What a killed process left is swept, and nothing else.
 func TestSweep(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "odd [name]")
-	if err := os.Mkdir(dir, 0o700); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Mkdir(dir, 0o700))
 	left, err := os.CreateTemp(dir, temporary)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	left.Close()
-	if err := Write(filepath.Join(dir, "kept.tmp"), []byte("x")); err != nil {
-		t.Fatal(err)
-	}
-	if err := Sweep(dir); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, Write(filepath.Join(dir, "kept.tmp"), []byte("x")))
+	fatal.If(t, Sweep(dir))
 	files, err := os.ReadDir(dir)
 	if err != nil || len(files) != 1 || files[0].Name() != "kept.tmp" {
 		t.Errorf("%v, %v", files, err)

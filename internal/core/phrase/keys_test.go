@@ -11,6 +11,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 // made are keys that are put together from a part that is written and one that is
@@ -61,9 +63,7 @@ func keysNamed(t *testing.T, root string) (named map[string]string, source strin
 		}
 		return nil
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return named, all.String()
 }
 

@@ -7,14 +7,14 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 func parsed(t *testing.T, tag, text string) *Language {
 	t.Helper()
 	l, err := Parse(tag, []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return l
 }
 

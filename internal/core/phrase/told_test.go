@@ -10,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Why a place may tell in English what is in no language's file.
@@ -55,9 +57,7 @@ func TestNothingIsToldPastThePhrasebook(t *testing.T) {
 			}
 			return sentences(path, func(line int, says string) { t.Errorf("%s:%d tells %q past the phrasebook", short, line, says) })
 		})
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 	}
 	for prefix := range english {
 		if !used[prefix] {

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 func ptr(v float64) *float64 { return &v }
@@ -50,9 +52,7 @@ func TestJSON(t *testing.T) {
 			}
 		}
 		text, err := json.Marshal(p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		var back Piece
 		if err := json.Unmarshal(text, &back); err != nil || !reflect.DeepEqual(back, p) {
 			t.Errorf("%v: wrote %+v, read %+v", err, p, back)

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"netagauge/internal/core/fatal"
 )
 
 func sample() Table {
@@ -25,9 +27,7 @@ func sample() Table {
 // RFC 4180: CRLF between records, quotes doubled, line breaks inside quotes.
 func TestCSV(t *testing.T) {
 	var out bytes.Buffer
-	if err := WriteCSV(&out, sample()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, WriteCSV(&out, sample()))
 	want := "name,n,weight g,share,day,ok\r\n'=1+1,3,12.5,0.25,2026-11-25,true\r\n\"line\r\nbreak, \"\"quoted\"\" 🍣 <b>\",4,,,2026-11-25,false\r\n"
 	if out.String() != want {
 		t.Errorf("got\n%q\nwant\n%q", out.String(), want)
@@ -55,9 +55,7 @@ func FuzzGuard(f *testing.F) {
 			t.Errorf("%q became %q", s, got)
 		}
 		var out bytes.Buffer
-		if err := WriteCSV(&out, Table{Head: []string{"x"}, Rows: [][]any{{s}}}); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, WriteCSV(&out, Table{Head: []string{"x"}, Rows: [][]any{{s}}}))
 		rows, err := csv.NewReader(&out).ReadAll()
 		if err != nil {
 			t.Fatalf("%q: %v", s, err)
@@ -83,23 +81,15 @@ type cell struct {
 // wrote it.
 func TestXLSX(t *testing.T) {
 	var out bytes.Buffer
-	if err := WriteXLSX(&out, sample(), Table{Name: "empty", Head: []string{"nothing"}}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, WriteXLSX(&out, sample(), Table{Name: "empty", Head: []string{"nothing"}}))
 	z, err := zip.NewReader(bytes.NewReader(out.Bytes()), int64(out.Len()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	f, err := z.Open("xl/worksheets/sheet1.xml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var sheet struct {
 		Cells []cell `xml:"sheetData>row>c"`
 	}
-	if err := xml.NewDecoder(f).Decode(&sheet); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, xml.NewDecoder(f).Decode(&sheet))
 	by := map[string]cell{}
 	for _, c := range sheet.Cells {
 		if c.Formula != nil {

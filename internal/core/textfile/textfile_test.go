@@ -5,13 +5,13 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 func TestRead(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.csv")
-	if err := os.WriteFile(path, []byte("12345"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, []byte("12345"), 0o600))
 	if data, err := Read(path, 5); err != nil || string(data) != "12345" {
 		t.Errorf("%q, %v", data, err)
 	}

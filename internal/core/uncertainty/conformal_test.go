@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math/rand/v2"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Of 19 scores 95 % asks for the largest, of 99 for the 95th: ⌈20·0.95⌉ and
@@ -42,9 +44,7 @@ func TestFactorCoversTheNext(t *testing.T) {
 				scores[i] = draw()
 			}
 			k, err := Factor(scores, 0.95)
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			if draw() <= k {
 				held++
 			}

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"netagauge/internal/core/fatal"
 )
 
 func near(t *testing.T, what string, got, want, tol float64) {
@@ -39,9 +41,7 @@ func TestFactorsAgreeWithPublishedTable(t *testing.T) {
 			group[i] = float64(i)
 		}
 		p, err := XBarS([][]float64{group, group}, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		mean, s := p.Mean[0], p.Spread[0]
 		name := "n " + strconv.Itoa(len(group)) + " "
 		near(t, name+"A3", (mean.High-mean.Centre)/s.Centre, row[1], 0.0006)
@@ -54,22 +54,16 @@ func TestFactorsAgreeWithPublishedTable(t *testing.T) {
 func rings(t *testing.T) [][]float64 {
 	t.Helper()
 	f, err := os.Open("testdata/pistonrings.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var out [][]float64
 	for _, row := range rows {
 		var g []float64
 		for _, cell := range row {
 			v, err := strconv.ParseFloat(cell, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			g = append(g, v)
 		}
 		out = append(out, g)
@@ -83,9 +77,7 @@ func rings(t *testing.T) [][]float64 {
 func TestPistonRings(t *testing.T) {
 	groups := rings(t)
 	s, err := XBarS(groups, 25)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	near(t, "grand mean", s.Centre, 74.00118, 0.000005)
 	near(t, "first mean", s.Mean[0].Value, 74.0102, 0.000005)
 	near(t, "X-bar upper limit from s", s.Mean[0].High, 74.01436, 0.00002)
@@ -102,9 +94,7 @@ func TestPistonRings(t *testing.T) {
 		t.Errorf("subgroups outside the limits: %v, want 37, 38, 39", outside)
 	}
 	c, err := CapabilityOf(groups[:25], 0.009785, 73.95, 74.05)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, k := range []struct {
 		name            string
 		got             Ratio
@@ -198,9 +188,7 @@ func TestChartFollowsUnits(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		groups := rapid.SliceOfN(rapid.SliceOfN(rapid.Float64Range(60, 90), 2, 9), 2, 20).Draw(t, "groups")
 		a, err := XBarS(groups, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		scale, move := rapid.Float64Range(0.1, 10).Draw(t, "scale"), rapid.Float64Range(-50, 50).Draw(t, "move")
 		moved := make([][]float64, len(groups))
 		for i, g := range groups {
@@ -209,9 +197,7 @@ func TestChartFollowsUnits(t *testing.T) {
 			}
 		}
 		b, err := XBarS(moved, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		for i := range a.Mean {
 			if want := a.Mean[i].High*scale + move; math.Abs(b.Mean[i].High-want) > 1e-6 {
 				t.Fatalf("upper limit %d: %g, want %g", i, b.Mean[i].High, want)

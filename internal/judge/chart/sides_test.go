@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Nelson's test 8 (Journal of Quality Technology 16(4), 1984): eight points in a
@@ -43,9 +45,7 @@ func TestCpkOfEitherSide(t *testing.T) {
 	}
 	for name, g := range map[string][][]float64{"near the low limit": groups, "near the high limit": mirrored} {
 		c, err := CapabilityOf(g, 0.5, low, high)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if math.Abs(c.Cpk.Value-2/(3*0.5)) > 1e-9 || c.Cp.Value <= c.Cpk.Value {
 			t.Errorf("%s: Cp %.4f, Cpk %.4f, want a Cpk of 1.3333", name, c.Cp.Value, c.Cpk.Value)
 		}

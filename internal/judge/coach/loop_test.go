@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/solid"
@@ -33,9 +34,7 @@ func (b bar) slice(t testing.TB, h held) shape.Size {
 	d := r3.Dot(n, r3.Vec{X: long / 2})
 	from, to := solid.Plane{N: n, D: d}, solid.Plane{N: n, D: d + h.thick}
 	size, err := shape.MeasureSize(solid.Outline(block.Slab(from, to, along, r3.Cross(n, along)), 0.01))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return size
 }
 

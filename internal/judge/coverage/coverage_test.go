@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 )
@@ -17,14 +18,10 @@ import (
 func kept(t *testing.T) []Residual {
 	t.Helper()
 	f, err := os.Open("../../../testdata/coverage/calibration.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	all, err := ReadResiduals(f)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return all
 }
 
@@ -33,9 +30,7 @@ func kept(t *testing.T) []Residual {
 func TestFactorsFollowFromResiduals(t *testing.T) {
 	all := kept(t)
 	want, err := Fit(all)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	got := Measured()
 	if len(got) != len(Groups) {
 		t.Fatalf("%d factors for %d groups", len(got), len(Groups))
@@ -126,9 +121,7 @@ func TestHoldApart(t *testing.T) {
 		}
 	}
 	held, err := HoldApart(all)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, h := range held {
 		if h.N != 80 || h.Held != 40 || h.MedianU != 1 && h.MedianU != 10 {
 			t.Errorf("%s, %s: %d of %d held, want 40 of 80", h.Measure.Name(), h.Seen, h.Held, h.N)
@@ -139,9 +132,7 @@ func TestHoldApart(t *testing.T) {
 func TestFiles(t *testing.T) {
 	in := []Residual{{"tray", 3, Groups[9], -1.25, 0.5, 0.125}}
 	var b bytes.Buffer
-	if err := WriteResiduals(&b, in); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, WriteResiduals(&b, in))
 	text := b.String()
 	out, err := ReadResiduals(&b)
 	if err != nil || len(out) != 1 || out[0].Error != -1.25 || out[0].Seen != 0.5 || out[0].Told != 0.125 || !out[0].in(Groups[9]) || out[0].Slice != 3 {

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/evidence"
 )
@@ -68,9 +69,7 @@ func judged(by string, of Act, letters string) Act {
 func must(t *testing.T, acts ...Act) *Exam {
 	t.Helper()
 	e, err := Of(acts)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return e
 }
 
@@ -262,9 +261,7 @@ func record(t *testing.T, acts ...Act) (out []Entry) {
 	before := ""
 	for _, a := range acts {
 		e, err := Next(before, a)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		out, before = append(out, e), e.Hash
 	}
 	return out

@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/core/fatal"
 )
 
 // cpu reports the processor's time of a benchmark's rounds, whatever else the
@@ -15,9 +17,7 @@ import (
 func cpu(b *testing.B) (stop func()) {
 	used := func() time.Duration {
 		var u syscall.Rusage
-		if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-			b.Fatal(err)
-		}
+		fatal.If(b, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
 		return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 	}
 	from := used()
@@ -38,9 +38,7 @@ func BenchmarkPhotographedBlock(b *testing.B) {
 		}
 	}
 	block, _, err := FromOutline(outline, []HeightAt{Even(0, 12), Even(180, 26)}, Left)
-	if err != nil {
-		b.Fatal(err)
-	}
+	fatal.If(b, err)
 	defer cpu(b)()
 	for b.Loop() {
 		if _, err := Make(context.Background(), block, nigiri, "general", DefaultOptions()); err != nil {
@@ -60,9 +58,7 @@ func BenchmarkMake(b *testing.B) {
 		"1.7 m": {At(0, 45, 18), At(1700, 75, 30)},
 	} {
 		block, err := NewBlock(stations)
-		if err != nil {
-			b.Fatal(err)
-		}
+		fatal.If(b, err)
 		b.Run(name, func(b *testing.B) {
 			defer cpu(b)()
 			for b.Loop() {

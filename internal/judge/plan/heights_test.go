@@ -7,6 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Heights read off points of a top are those of the top that the points were
@@ -29,9 +31,7 @@ func TestHeightsFrom(t *testing.T) {
 		points = append(points, p)
 	}
 	got, err := b.HeightsFrom(points, place)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, h := range got {
 		for share, mm := range map[float64]float64{0: h.Near, 0.5: h.Middle, 1: h.Far} {
 			// within half a section's reach of an end the points lie to one side

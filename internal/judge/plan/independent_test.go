@@ -9,6 +9,8 @@ import (
 	"math/rand/v2"
 	"os"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 var update = flag.Bool("update", false, "write the blocks for testdata/qhull.py")
@@ -67,12 +69,8 @@ func TestIndependentSolid(t *testing.T) {
 func readJSON(t *testing.T, path string, into any) {
 	t.Helper()
 	data, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(data, into); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, json.Unmarshal(data, into))
 }
 
 // rounded to a ten thousandth: what is written is what is cut.
@@ -101,24 +99,16 @@ func writeSawn(t *testing.T) {
 	var out []sawn
 	for len(out) < 200 {
 		b, err := NewBlock(randomBlock(rng))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		p, err := Make(context.Background(), b, nigiri, "general", DefaultOptions())
 		if errors.Is(err, ErrNoSlice) {
 			continue
 		}
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		from := rng.IntN(max(len(p.Cuts)-3, 1))
 		out = append(out, sawn{b.Stations(), p.Cuts[from:min(from+4, len(p.Cuts))]})
 	}
 	data, err := json.Marshal(rounded(out))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile("testdata/blocks.json", data, 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, os.WriteFile("testdata/blocks.json", data, 0o644))
 }

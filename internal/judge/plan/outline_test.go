@@ -9,6 +9,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
+
+	"netagauge/internal/core/fatal"
 )
 
 // trapezoid is a block 240 mm long, 40 wide at the tail and 64 at the head, with
@@ -163,9 +165,7 @@ func TestThinned(t *testing.T) {
 			all = append(all, Station{X: 4 * float64(i), Near: -20 + noise, Far: 20 + 0.1*float64(i*i)/4, NearHeight: 20, Height: 22 - 0.03*float64(i), FarHeight: 18 + noise})
 		}
 		kept, err := NewBlock(thinned(all))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if kept.Length() != all[len(all)-1].X {
 			t.Fatalf("a block of %g mm became %g", all[len(all)-1].X, kept.Length())
 		}

@@ -12,6 +12,7 @@ import (
 
 	"gonum.org/v1/gonum/floats/scalar"
 	"gonum.org/v1/gonum/spatial/r3"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/solid"
 	"netagauge/internal/judge/coach"
@@ -30,18 +31,14 @@ func bar(t testing.TB, length, width, height float64) Block {
 func block(t testing.TB, stations ...Station) Block {
 	t.Helper()
 	b, err := NewBlock(stations)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return b
 }
 
 func mustMake(t testing.TB, b Block, group string, o Options) Plan {
 	t.Helper()
 	p, err := Make(context.Background(), b, nigiri, group, o)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return p
 }
 
@@ -138,9 +135,7 @@ func TestVolumesAddUp(t *testing.T) {
 		if errors.Is(err, ErrNoSlice) {
 			continue
 		}
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		sum := 0.0
 		for _, c := range p.Offcuts {
 			sum += c.Weight
@@ -233,13 +228,9 @@ func TestJSONRoundTrip(t *testing.T) {
 		o.Tail = tail
 		p := mustMake(t, block(t, At(0, 42, 16), At(250, 62, 22)), "general", o)
 		data, err := json.Marshal(p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		var q Plan
-		if err := json.Unmarshal(data, &q); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, json.Unmarshal(data, &q))
 		for i := range p.Cuts {
 			a, b := p.planes[i], q.planes[i]
 			if math.Abs(a.D-b.D) > 1e-6 || r3.Norm(r3.Sub(a.N, b.N)) > 1e-9 {

@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/shape"
@@ -35,13 +36,9 @@ func TestShapesInClosedForm(t *testing.T) {
 func sheetOf(t *testing.T, name string) Sheet {
 	t.Helper()
 	l, err := mat.ByName(name)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	s, err := SheetFor(l)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return s
 }
 
@@ -114,9 +111,7 @@ func TestCertify(t *testing.T) {
 		length       float64
 	}{{1, 0, true, false, 0}, {1.005, 0, true, false, 0.4}, {1.008, 0, false, true, 0.64}, {0.97, 0, false, true, 2.4}, {0.97, 97, true, false, 0}} {
 		got, err := Certify(s, seenAt(s, c.scale), c.bar, Usual)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if got.Passed() != c.passed || got.SheetOff() != c.told || math.Abs(got.Length-c.length) > 1e-6 {
 			t.Errorf("at %g with a bar of %g: passed %v, sheet told %v, error %.3f mm; want %+v", c.scale, c.bar, got.Passed(), got.SheetOff(), got.Length, c)
 		}

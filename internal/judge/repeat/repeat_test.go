@@ -6,6 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 )
 
@@ -23,9 +24,7 @@ func lying(shift float64, lengths ...float64) piece.Tray {
 func lengthsOf(t *testing.T, trays ...piece.Tray) Spread {
 	t.Helper()
 	a, err := Of(trays)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, s := range a.Spreads {
 		if s.Measure == piece.Length {
 			return s
@@ -96,9 +95,7 @@ func TestEstimatesAreLeftOut(t *testing.T) {
 		}
 	}
 	got, err := Of([]piece.Tray{a, b})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, s := range got.Spreads {
 		if s.Measure == piece.Weight {
 			t.Errorf("weights that nobody saw: %+v", s)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 )
 
@@ -54,9 +55,7 @@ var groups = []string{"stiff", "white", "tuna", "general"}
 
 func TestParseKeepsWhatIsLeftOut(t *testing.T) {
 	s, err := Parse([]byte("name = \"counter\"\n[length_mm]\nhigh = 90\n[weight_g.tuna]\naim = 14\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	want := Default()
 	want.Name, want.Length.High, want.Weight.Tuna.Aim = "counter", 90, 14
 	if s != want {
@@ -112,15 +111,11 @@ func TestParseErrors(t *testing.T) {
 func TestLoad(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "house.toml")
-	if err := os.WriteFile(path, []byte("name = \"counter\"\n"), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, []byte("name = \"counter\"\n"), 0o644))
 	if s, err := Load(path); err != nil || s.Name != "counter" {
 		t.Errorf("got %q, %v", s.Name, err)
 	}
-	if err := os.WriteFile(path, make([]byte, maxBytes+1), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, make([]byte, maxBytes+1), 0o644))
 	for _, bad := range []string{path, dir, filepath.Join(dir, "missing.toml")} {
 		if _, err := Load(bad); err == nil || !strings.Contains(err.Error(), bad) {
 			t.Errorf("Load(%q): error %v does not name the file", bad, err)

@@ -4,15 +4,14 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 )
 
 // Every language says every built-in standard, and what a house changed.
 func TestSays(t *testing.T) {
 	own, err := Parse([]byte("name = \"ours\"\nkoba_required = true\n[length_mm]\nlow = 71\naim = 78\nhigh = 82.5\n[skew_deg]\nhigh = 15\n[verdict]\nguard = \"both\"\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, l := range phrase.Languages() {
 		for _, s := range []Standard{Default(), Practice(), own} {
 			said := ""

@@ -3,6 +3,7 @@ package standard
 import (
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 )
 
@@ -11,9 +12,7 @@ import (
 func TestWritten(t *testing.T) {
 	for _, s := range []Standard{Default(), Practice(), func() Standard { s := Default(); s.Name, s.Skew = `"odd" \ name`, &Most{High: 12.5}; return s }()} {
 		text, err := s.TOML()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		back, err := Parse(text)
 		if err != nil {
 			t.Fatalf("%v\n%s", err, text)

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/coach"
 	"netagauge/internal/judge/standard"
@@ -18,9 +19,7 @@ func TestMatter(t *testing.T) {
 	job := plain()
 	job.Species, job.Temperature, job.LayAngle, job.Weights = "salmon", " 2 ", "45", "1:11.8"
 	m, err := job.Matter()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if lean, told := m.LayAngles.Of(1); m.Weights.None() || !told || math.Abs(lean.X-1) > 1e-9 || m.Group != "general" || m.Thickness != nil {
 		t.Errorf("%+v", m)
 	}
@@ -38,9 +37,7 @@ func TestPitch(t *testing.T) {
 		job := plain()
 		job.Pitch, job.Cut.Theta = "8.0", theta
 		m, err := job.Matter()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if got, known := m.Thickness.Of(1); !known || math.Abs(got.X-want) > 1e-9 {
 			t.Errorf("plan angle %g: %g mm, want %g", theta, got.X, want)
 		}
@@ -83,9 +80,7 @@ func TestFish(t *testing.T) {
 		t.Errorf("%q in group %q", name, group)
 	}
 	own, err := weight.BuiltIn().Find("salmon")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	own.Group = "stiff"
 	job.OwnSpecies = weight.Table{own}
 	if _, group := job.Fish(); group != "stiff" {
@@ -102,9 +97,7 @@ func TestFish(t *testing.T) {
 func TestJSON(t *testing.T) {
 	job := plain()
 	text, err := json.Marshal(job)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, later := range []string{"Weights", "ScaleInterval", "Pitch", "Profile", "OwnSpecies"} {
 		if strings.Contains(string(text), later) {
 			t.Errorf("%s is in the JSON of an empty ticket", later)
@@ -113,17 +106,13 @@ func TestJSON(t *testing.T) {
 	job.Species, job.Weights, job.ScaleInterval, job.Thickness = "salmon", "1:11.8", "1", "1:4.2,2:4"
 	job.Profile = &weight.Profile{Species: "salmon", Cutter: "Ann", Pieces: []weight.Sample{{Photo: "a.jpg", Number: 1, Area: 2600, Grams: 11}}}
 	own, err := weight.BuiltIn().Find("salmon")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	job.OwnSpecies = weight.Table{own}
 	if text, err = json.Marshal(job); err != nil {
 		t.Fatal(err)
 	}
 	var back Ticket
-	if err := json.Unmarshal(text, &back); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(text, &back))
 	again, err := json.Marshal(back)
 	if err != nil || string(again) != string(text) || back.OwnSpecies[0].Composition != own.Composition {
 		t.Errorf("%s\nbecame\n%s (%v)", text, again, err)

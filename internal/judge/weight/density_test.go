@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 func near(t *testing.T, what string, got, want, tol float64) {
@@ -111,9 +113,7 @@ func TestMeasuredFlesh(t *testing.T) {
 		{"pike-perch, 78.2 % water", Composition{Water: 78.2, Protein: 19.7, Fat: 0.8, Ash: 1.3}, 1063, 1065},
 	} {
 		d, err := Species{Composition: c.c}.Density(20)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		x, u := 1000*d.X, 1000*d.Expanded()
 		if c.low < x-u || c.high > x+u {
 			t.Errorf("%s: measured %g to %g kg/m³ lies outside %.1f ± %.1f", c.name, c.low, c.high, x, u)
@@ -128,9 +128,7 @@ func TestUnknownFishCoversTheTable(t *testing.T) {
 	u := UnknownFish()
 	for _, s := range BuiltIn() {
 		d, err := s.Density(ColdHeld)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if math.Abs(d.X-u.X) > u.Expanded() {
 			t.Errorf("%s, %.3f g/cm³, lies outside %.3f ± %.3f", s.Name, d.X, u.X, u.Expanded())
 		}
@@ -148,9 +146,7 @@ func TestTemperatureLimits(t *testing.T) {
 
 func TestParseDensity(t *testing.T) {
 	d, err := ParseDensity("1.05")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	near(t, "u", d.U, math.Hypot(0.005/math.Sqrt(3), 0.003*1.05), 1e-9)
 	for bad, want := range map[string]string{
 		"1055": "1.055", "0.5": "not that of flesh", "1.5": "not that of flesh", "-1": "more than zero", "0": "more than zero",
@@ -168,13 +164,9 @@ func TestParseDensity(t *testing.T) {
 // against its fish are 1.14 % together; without the species they were 1.03 %.
 func TestDensityHoldsEverySpread(t *testing.T) {
 	s, err := BuiltIn().Find("salmon")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	d, err := s.Density(ColdHeld)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if got := 100 * d.Relative(); got < 1.13 || got > 1.15 {
 		t.Errorf("the density of salmon is open by %.3f %%, want 1.14 %%", got)
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -16,9 +17,7 @@ func TestLinearBudgetAgainstMonteCarlo(t *testing.T) {
 	const trials = 1_000_000
 	laid := func(phi float64) Lean {
 		l, err := LayAngle(phi)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return l
 	}
 	density := densityOf(1.055, 1.055*0.0114)

@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -14,13 +15,9 @@ import (
 // scale interval, rectangular (GUM F.2.2.1), so U = 2·0.1/√12 = 0.058 g.
 func TestOnScale(t *testing.T) {
 	r, err := ParseWeights("2:11.8, 3:12", "")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	entered, err := ParseThickness("4.2")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	pieces := []Piece{{1, plainSlice(2700)}, {2, plainSlice(2600)}, {3, plainSlice(2500)}}
 	for _, rho := range []float64{1.02, 1.07} {
 		d := densityOf(rho, 0.01)
@@ -70,9 +67,7 @@ func TestThicknessFromWeight(t *testing.T) {
 // A thickness that both photos show better than the scale tells it stays.
 func TestBetterKnownThicknessStays(t *testing.T) {
 	r, err := ParseWeights("1:12", "1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	seen := Seen{Each: map[int]uncertainty.Value{1: {X: 4.4, U: 0.01}}}
 	ws, err := OnScale{r, seen}.Weigh([]Piece{{1, plainSlice(2600)}}, densityOf(1.05, 0.01))
 	if err != nil || len(ws) != 1 || ws[0].X != 12 || ws[0].Thickness.Source != FromSecondPhoto {
@@ -97,9 +92,7 @@ func TestWeightsRefuse(t *testing.T) {
 	pieces := []Piece{{1, plainSlice(2600)}, {2, plainSlice(2600)}}
 	for text, want := range map[string]string{"3:12": "the measured ones are 1, 2", "2:118": "slice 2: 118 g on 26 cm² cannot be", "1:0.5": "cannot be"} {
 		r, err := ParseWeights(text, "")
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if ws, err := (OnScale{r, nil}).Weigh(pieces, densityOf(1.05, 0.01)); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("weights %q: %+v, %v; want one that says %q", text, ws, err, want)
 		}
@@ -124,9 +117,7 @@ func FuzzParseWeights(f *testing.F) {
 // its thickness stays a number with an interval.
 func TestOnScaleOfVagueLean(t *testing.T) {
 	r, err := ParseWeights("1:12", "")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	s := plainSlice(2400)
 	s.Lean.X, s.Lean.U = 1.2, 1.2
 	ws, err := OnScale{r, nil}.Weigh([]Piece{{1, s}}, densityOf(1.05, 0.01))

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/stat"
+
+	"netagauge/internal/core/fatal"
 )
 
 // profileOf makes pieces of the given areas and thicknesses, weighed exactly.
@@ -25,9 +27,7 @@ func profileOf(areas, thicknesses []float64) Profile {
 // t(0.975, 4) = 2.776 (Student's table, in any handbook).
 func TestFitByHand(t *testing.T) {
 	f, err := profileOf([]float64{2000, 2400, 2800, 3200, 2600}, []float64{4, 4.4, 4.2, 3.8, 4.1}).Fit()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	near(t, "grams per mm²", f.PerArea, 4.305e-3, 1e-9)
 	near(t, "SD", f.SD, stat.StdDev([]float64{4, 4.4, 4.2, 3.8, 4.1}, nil)/4.1, 1e-9)
 	near(t, "SD, by hand", f.SD, math.Sqrt(0.20/4)/4.1, 1e-9) // Σ(x-4.1)² = 0.01+0.09+0.01+0.09+0
@@ -44,9 +44,7 @@ func TestFitByHand(t *testing.T) {
 // the others), off by 1/2, 1/2, 1/3, 1/3 of the piece.
 func TestGuessByHand(t *testing.T) {
 	f, err := profileOf([]float64{2000, 2000, 3000, 3000}, []float64{4, 4, 4, 4}).Fit()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	near(t, "error of the line", f.Error, 0, 1e-12)
 	near(t, "error of the guess", f.Guess, (0.5+0.5+1./3+1./3)/4, 1e-12)
 }
@@ -96,13 +94,9 @@ func TestPredictionCoverage(t *testing.T) {
 
 func TestProfileWeighs(t *testing.T) {
 	f, err := profileOf([]float64{2000, 2400, 2800, 3200, 2600}, []float64{4, 4.4, 4.2, 3.8, 4.1}).Fit()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	w, err := f.Weigh([]Piece{{3, plainSlice(2500)}}, densityOf(1.05, 0.01))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	_, u := f.Predict(2500)
 	near(t, "weight", w[0].X, 10.7625, 1e-6)
 	near(t, "interval with 1 % of area", w[0].Expanded(), math.Hypot(u, 0.02*10.7625), 1e-6)
@@ -115,9 +109,7 @@ func TestProfileWeighs(t *testing.T) {
 func TestProfileRoundTrip(t *testing.T) {
 	p := profileOf([]float64{2000, 2400, 2800, 3200}, []float64{4, 4.4, 4.2, 3.8})
 	text, err := p.Encode()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	back, err := ParseProfile(text)
 	if err != nil || !reflect.DeepEqual(p, back) {
 		t.Errorf("written and read again: %+v (%v), want %+v, by\n%s", back, err, p, text)

@@ -3,6 +3,7 @@ package weight
 import (
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -10,9 +11,7 @@ import (
 // piece.
 func TestSeenBeforeTold(t *testing.T) {
 	told, err := ParseThickness("4")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	s := Seen{Each: map[int]uncertainty.Value{2: {X: 5.1, U: 0.05}}, Otherwise: told}
 	for n, want := range map[int]string{1: FromEntered, 2: FromSecondPhoto} {
 		if got, known := s.Of(n); !known || got.Source != want {

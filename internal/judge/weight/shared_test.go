@@ -3,6 +3,7 @@ package weight
 import (
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -11,9 +12,7 @@ func TestShared(t *testing.T) {
 	pieces := []Piece{{1, Slice{Area: uncertainty.Value{X: 2700, U: 20}, Extent: 80}}, {2, Slice{Area: uncertainty.Value{X: 2500, U: 20}, Extent: 80}}}
 	source := func(s Source, err error) Source {
 		t.Helper()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return s
 	}
 	tray, err := ParseTrayWeight("24.0")

@@ -11,6 +11,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"netagauge/calibration"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 )
 
@@ -19,9 +20,7 @@ func TestGroupsAreTheStandards(t *testing.T) {
 	var house struct {
 		Bands map[string]any `toml:"weight_g"`
 	}
-	if err := toml.Unmarshal(calibration.StandardNigiri, &house); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, toml.Unmarshal(calibration.StandardNigiri, &house))
 	known := slices.Sorted(slices.Values(groups))
 	if bands := slices.Sorted(maps.Keys(house.Bands)); !slices.Equal(known, bands) {
 		t.Errorf("species know the groups %v, the house standard %v", known, bands)
@@ -79,9 +78,7 @@ func TestParseTableRefuses(t *testing.T) {
 func TestOwnSpeciesTakePrecedence(t *testing.T) {
 	own, err := ParseTable([]byte(strings.Replace(head, "garfish", "Salmon", 1) +
 		"\n" + strings.Replace(head, "garfish", "sayori", 1)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	both := BuiltIn().With(own)
 	if len(both) != len(BuiltIn())+1 {
 		t.Errorf("%d species together, want %d", len(both), len(BuiltIn())+1)
@@ -135,8 +132,6 @@ func TestSpeciesInEveryLanguage(t *testing.T) {
 func inFile(t *testing.T, name, text string) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), name)
-	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, []byte(text), 0o600))
 	return path
 }

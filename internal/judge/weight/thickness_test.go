@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -12,18 +13,14 @@ import (
 func TestReadingFollowsItsDigits(t *testing.T) {
 	for text, half := range map[string]float64{"4": 0.5, "4.2": 0.05, "4.20": 0.005, "4.213": 0.0005, "12": 0.5} {
 		r, err := parseReading(text)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		near(t, "u of "+text, r.U, half/math.Sqrt(3), 1e-12)
 	}
 }
 
 func TestEnteredForTheTray(t *testing.T) {
 	e, err := ParseThickness("4.1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	got, ok := e.Of(7)
 	if !ok || got.X != 4.1 || got.Source != FromEntered {
 		t.Errorf("piece 7 has %+v, want 4.1 mm entered", got)
@@ -33,9 +30,7 @@ func TestEnteredForTheTray(t *testing.T) {
 
 func TestEnteredByPiece(t *testing.T) {
 	e, err := ParseThickness("1:4.2, 3:3.95")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if got, ok := e.Of(3); !ok || got.X != 3.95 {
 		t.Errorf("piece 3 has %+v, want 3.95 mm", got)
 	}
@@ -117,9 +112,7 @@ func FuzzParseThickness(f *testing.F) {
 func TestParsePitch(t *testing.T) {
 	for _, c := range []struct{ theta, phi, want float64 }{{90, 90, 8}, {45, 90, 5.657}, {45, 30, 2.828}} {
 		e, err := ParsePitch("8.0", c.theta, c.phi)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		got, ok := e.Of(1)
 		if !ok || got.Source != FromCutPlan {
 			t.Errorf("piece 1 has %+v, want one from the cut plan", got)

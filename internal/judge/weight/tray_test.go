@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -61,9 +62,7 @@ func TestTrayWeightIntervalCoverage(t *testing.T) {
 			tray = append(tray, Piece{i + 1, Slice{Area: uncertainty.Value{X: seen, U: 0.01 * seen}, Extent: 80}})
 		}
 		got, err := TrayWeight{uncertainty.Value{X: total, U: 0.03}, 0.15}.Weigh(tray, densityOf(1.05, 0.01))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		for i, w := range got {
 			all++
 			if math.Abs(w.X-truth[i]) <= w.Expanded() {
@@ -92,9 +91,7 @@ func TestTrayWeightRefuses(t *testing.T) {
 		"a bad slice": {"24", []Piece{{4, Slice{}}}, "slice 4: a slice without area"},
 	} {
 		w, err := ParseTrayWeight(c.grams)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		got, err := w.Weigh(c.tray, densityOf(1.05, 0.01))
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %+v, error %v, want one that says %q", name, got, err, c.want)

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"pgregory.net/rapid"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/see/shape"
 )
@@ -29,9 +30,7 @@ func TestWeighByHand(t *testing.T) {
 	for _, c := range []struct{ a, t, d, u float64 }{{0.02, 0.10, 0.01, 1.235}, {0.02, 0.05, 0.01, 0.660}, {0.01, 0.02, 0.005, 0.276}} {
 		s := Slice{Area: uncertainty.Value{X: 2380, U: 2380 * c.a}, Extent: 80}
 		w, err := Weigh(s, thicknessOf(4.8, 4.8*c.t), densityOf(1.055, 1.055*c.d))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		near(t, "weight", w.X, 12.05, 0.005)
 		near(t, "u", w.U, c.u, 0.001)
 		if w.Budget[0].Source != sourceThickness {
@@ -45,14 +44,10 @@ func TestWeighByHand(t *testing.T) {
 func TestPrintScaleIsCountedOnce(t *testing.T) {
 	s := plainSlice(2700)
 	whole, err := Weigh(s, thicknessOf(4, 0.03), densityOf(1.05, 0.01))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	s.ScaleU = 0.003
 	split, err := Weigh(s, thicknessOf(4, 0.03), densityOf(1.05, 0.01))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	near(t, "u", split.U, whole.U, 1e-6)
 	for _, b := range split.Budget {
 		if b.Source == sourceScale {
@@ -77,15 +72,11 @@ func TestFaceBehindLeaningWalls(t *testing.T) {
 		}
 		outline := both.Hull()
 		lean, err := LayAngle(phi)
-		if err != nil {
-			rt.Fatal(err)
-		}
+		fatal.If(rt, err)
 		b := outline.Bounds() // the run lies along y, so the extent across it along x
 		s := Slice{Area: uncertainty.Value{X: outline.Area()}, Extent: b.Max.X - b.Min.X, Lean: lean}
 		got, err := s.face(thick)
-		if err != nil {
-			rt.Fatal(err)
-		}
+		fatal.If(rt, err)
 		if math.Abs(got-top.Area()) > 1e-6 {
 			rt.Errorf("face %.3f mm², the polygon has %.3f", got, top.Area())
 		}
@@ -96,9 +87,7 @@ func TestSeenLeanIsInTheBudget(t *testing.T) {
 	s := plainSlice(2700)
 	s.Lean = SeenLean(0.5, 0.4, 4)
 	w, err := Weigh(s, thicknessOf(4, 0.01), densityOf(1.05, 0.001))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	// A wall that runs out by 0.5 mm takes a strip of 80 × 0.5 mm off the
 	// outline; 0.4 mm of doubt are 80 × 0.4 mm of it.
 	near(t, "weight of the face", w.X, (2700-40)*4*1.05/1000, 1e-9)
@@ -115,9 +104,7 @@ func TestLayAngle(t *testing.T) {
 		t.Errorf("an upright knife leans %g (%v), want none", up.X, err)
 	}
 	half, err := LayAngle(45)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	near(t, "cot 45°", half.X, 1, 1e-12)
 	near(t, "u at 45°: 2° in radians × 2", half.U, 0.0698, 1e-4)
 	for _, bad := range []float64{0, -30, 14, 91, math.NaN(), math.Inf(1)} {
@@ -172,9 +159,7 @@ func TestWeightScalesWithArea(t *testing.T) {
 
 func TestParseLayAngle(t *testing.T) {
 	a, err := ParseLayAngle("1:30,3:90")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if l, ok := a.Of(1); !ok || math.Abs(l.X-math.Sqrt(3)) > 1e-9 { // cot 30° = √3
 		t.Errorf("piece 1 leans %+v, want cot 30°", l)
 	}

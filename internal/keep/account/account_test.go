@@ -11,6 +11,7 @@ import (
 
 	"golang.org/x/crypto/argon2"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/enginetest"
 )
 
@@ -19,9 +20,7 @@ func TestMain(m *testing.M) { enginetest.Main(m) }
 func opened(t *testing.T) *Accounts {
 	t.Helper()
 	a, err := OpenAt(context.Background(), enginetest.Place(t))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { a.Close() })
 	return a
 }
@@ -39,9 +38,7 @@ func TestArgonIsTheReferences(t *testing.T) {
 func TestSignIn(t *testing.T) {
 	ctx, a := context.Background(), opened(t)
 	code, err := a.AddPasscode(ctx, Instructor, " Teacher ")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for typed, want := range map[string]bool{
 		code: true, strings.ToUpper(code): true, strings.ReplaceAll(code, "-", " "): true,
 		code[:len(code)-1]: false, "": false, code + "x": false,
@@ -71,23 +68,17 @@ func TestNoSecretIsKept(t *testing.T) {
 	code, _ := a.AddPasscode(ctx, Chef, "C")
 	link, _ := a.NewLink(ctx, "Aoi")
 	_, token, err := a.Follow(ctx, link)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, table := range []string{"passcode", "link", "browser"} {
 		rows, err := a.db.QueryContext(t.Context(), "SELECT * FROM "+table)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		columns, _ := rows.Columns()
 		for rows.Next() {
 			values, at := make([]any, len(columns)), make([]any, len(columns))
 			for i := range values {
 				at[i] = &values[i]
 			}
-			if err := rows.Scan(at...); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, rows.Scan(at...))
 			for _, secret := range []string{code, plainCode(code), link, token} {
 				if strings.Contains(fmt.Sprintf("%s", values), secret) {
 					t.Errorf("table %s holds a secret as it is", table)
@@ -103,9 +94,7 @@ func TestSessions(t *testing.T) {
 	now := time.Date(2026, 11, 25, 9, 0, 0, 0, time.UTC)
 	a.now = func() time.Time { return now }
 	link, err := a.NewLink(ctx, "Aoi")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	own, token, err := a.Follow(ctx, link)
 	if err != nil || own.Who != "Aoi" || own.Role != Trainee || own.Limited {
 		t.Fatalf("a link gave %+v, %v", own, err)
@@ -121,9 +110,7 @@ func TestSessions(t *testing.T) {
 	there := func(token string) bool {
 		t.Helper()
 		_, found, err := a.Session(ctx, token)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return found
 	}
 	if !there(token) || !there(joined) || there("") || there(token+"x") {
@@ -161,9 +148,7 @@ func TestNewSecretsPutOldOnesOut(t *testing.T) {
 	if _, found, _ := a.Session(ctx, theirs); !found {
 		t.Error("somebody else was signed out")
 	}
-	if err := a.KeepOnly(ctx, []string{"Aoi"}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, a.KeepOnly(ctx, []string{"Aoi"}))
 	if _, found, _ := a.Session(ctx, theirs); found {
 		t.Error("who came in by a removed link is still in")
 	}
@@ -188,9 +173,7 @@ func TestRemovePasscode(t *testing.T) {
 	a.AddPasscode(ctx, Instructor, "Teacher")
 	code, _ := a.AddPasscode(ctx, Chef, "Chef")
 	_, token, err := a.SignIn(ctx, "Chef", code)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	all, _ := a.Passcodes(ctx)
 	var undo Removed
 	for _, p := range all {
@@ -225,9 +208,7 @@ func TestLinkEnds(t *testing.T) {
 	now := time.Date(2026, 11, 25, 9, 0, 0, 0, time.UTC)
 	a.now = func() time.Time { return now }
 	link, err := a.NewLink(ctx, "Aoi")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	now = now.Add(LinkLong - time.Hour)
 	if name, err := a.LinkOf(ctx, link); err != nil || name != "Aoi" {
 		t.Errorf("on the last day: %q, %v", name, err)

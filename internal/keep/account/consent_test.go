@@ -1,6 +1,7 @@
 package account
 
 import (
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/enginetest"
 	"strings"
 	"testing"
@@ -29,9 +30,7 @@ func TestConsent(t *testing.T) {
 		t.Errorf("nobody asked, and there is %+v, %v", c, err)
 	}
 	for _, given := range []bool{true, false, true} {
-		if err := a.SetConsent(ctx, "Aoi", "1", given); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, a.SetConsent(ctx, "Aoi", "1", given))
 		if c, err := a.Consent(ctx, "Aoi"); err != nil || !c.Said || c.Given != given || c.Terms != "1" || c.At.IsZero() {
 			t.Errorf("%+v, %v", c, err)
 		}
@@ -47,19 +46,13 @@ func TestRemove(t *testing.T) {
 	var tokens []string
 	for _, name := range []string{"Aoi", "Bo"} {
 		link, err := a.NewLink(ctx, name)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		_, token, err := a.Follow(ctx, link)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		tokens = append(tokens, token)
 		a.SetConsent(ctx, name, "1", true)
 	}
-	if err := a.Remove(ctx, "Aoi"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, a.Remove(ctx, "Aoi"))
 	_, aoi, _ := a.Session(ctx, tokens[0])
 	_, bo, _ := a.Session(ctx, tokens[1])
 	links, _ := a.Linked(ctx)

@@ -3,19 +3,17 @@ package account
 import (
 	"errors"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 func TestRecognise(t *testing.T) {
 	ctx, a := t.Context(), opened(t)
 	const op = "https://id.example"
 	for known, p := range map[string]Place{"Mori@School.example": {Role: Instructor, Who: "Mori"}, "subject-7": {Role: Trainee, Who: "Aoi"}} {
-		if err := a.Invite(ctx, known, op, p); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, a.Invite(ctx, known, op, p))
 	}
-	if err := a.Invite(ctx, "mori@school.example", op, Place{Site: "osaka", Role: Chef, Who: "Mori"}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, a.Invite(ctx, "mori@school.example", op, Place{Site: "osaka", Role: Chef, Who: "Mori"}))
 	for _, c := range []struct {
 		name   string
 		who    Identity
@@ -41,18 +39,14 @@ func TestRecognise(t *testing.T) {
 
 func TestUninvite(t *testing.T) {
 	ctx, a := t.Context(), opened(t)
-	if err := a.Invite(ctx, "a@b.example", "", Place{Role: Chef, Who: "C"}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, a.Invite(ctx, "a@b.example", "", Place{Role: Chef, Who: "C"}))
 	for _, p := range []Place{{Role: "owner", Who: "C"}, {Role: Chef, Who: " "}} {
 		if err := a.Invite(ctx, "a@b.example", "", p); err == nil {
 			t.Errorf("%+v was invited", p)
 		}
 	}
 	places, err := a.Recognise(ctx, Identity{"op", "1", "a@b.example", true})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	in, token, err := a.Admit(ctx, places[0])
 	if err != nil || in.Role != Chef || in.Expires.Sub(a.now()) > dayLong {
 		t.Fatalf("%+v, %v", in, err)
@@ -73,9 +67,7 @@ func TestUninvite(t *testing.T) {
 	if err != nil || !found || p.Who != "C" {
 		t.Fatalf("%+v, %v, %v", p, found, err)
 	}
-	if err := a.End(ctx, p.Role, p.Who); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, a.End(ctx, p.Role, p.Who))
 	if _, found, _ := a.Session(ctx, token); found {
 		t.Error("somebody uninvited is still signed in")
 	}
@@ -91,35 +83,23 @@ func TestUninvite(t *testing.T) {
 func TestNamesakesStay(t *testing.T) {
 	ctx, a := t.Context(), opened(t)
 	for known, p := range map[string]Place{"bo@a.example": {"kyoto", Trainee, "Bo"}, "teacher@a.example": {"kyoto", Instructor, "Bo"}} {
-		if err := a.Invite(ctx, known, "", p); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, a.Invite(ctx, known, "", p))
 	}
-	if err := a.MovePlace(ctx, "kyoto", "osaka", "Bo"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, a.MovePlace(ctx, "kyoto", "osaka", "Bo"))
 	for site, want := range map[string]string{"kyoto": "teacher@a.example", "osaka": "bo@a.example"} {
 		if people, err := a.PeopleAt(ctx, site); err != nil || len(people) != 1 || people[0].Email != want {
 			t.Errorf("at %s: %+v, %v", site, people, err)
 		}
 	}
-	if err := a.ForgetAt(ctx, "osaka", "Bo"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, a.ForgetAt(ctx, "osaka", "Bo"))
 	if people, err := a.People(ctx); err != nil || len(people) != 1 || people[0].Email != "teacher@a.example" {
 		t.Errorf("of two of a name, one of whom is deleted: %+v, %v", people, err)
 	}
 	_, chef, err := a.Admit(ctx, Place{Role: Chef, Who: "Bo"})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	_, teacher, err := a.Admit(ctx, Place{Role: Instructor, Who: "Bo"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := a.End(ctx, Chef, "Bo"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, a.End(ctx, Chef, "Bo"))
 	if _, found, err := a.Session(ctx, chef); found || err != nil {
 		t.Errorf("the chef is still signed in, %v", err)
 	}

@@ -5,6 +5,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"netagauge/internal/core/fatal"
 )
 
 // What is shown once comes back to who has its address, as what it is, and is gone after
@@ -15,9 +17,7 @@ func TestShown(t *testing.T) {
 	a.now = func() time.Time { return now }
 	secret := []byte("kelp-otter-42")
 	at, err := a.Show(ctx, "passcode", "instructor/Mori", secret)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	find := func(kind, owner, address string, want bool) {
 		t.Helper()
 		what, found, err := a.Shown(ctx, kind, owner, address)

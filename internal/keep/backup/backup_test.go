@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/archive"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/settings"
@@ -22,9 +23,7 @@ import (
 func TestBackupAndRestore(t *testing.T) {
 	f := filled(t)
 	want, err := f.List(t.Context(), intake.Filter{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	to := again(t, packed(t, f))
 	got, err := to.List(t.Context(), intake.Filter{})
 	if err != nil || len(got) != len(want) {
@@ -68,9 +67,7 @@ func TestRestoredIsPrivate(t *testing.T) {
 		}
 		return err
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 }
 
 // A backup taken while photos arrive and results are kept restores whole.
@@ -157,9 +154,7 @@ func TestRestoreNeedsAnEmptyFolder(t *testing.T) {
 		t.Errorf("into an empty folder: %v", err)
 	}
 	half := t.TempDir()
-	if err := os.Mkdir(filepath.Join(half, intake.UnfinishedDir), 0o700); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Mkdir(filepath.Join(half, intake.UnfinishedDir), 0o700))
 	if _, err := intake.Open(t.Context(), half, "v1"); !errors.Is(err, intake.ErrUnfinished) {
 		t.Errorf("a folder half restored opens: %v", err)
 	}
@@ -171,12 +166,8 @@ func TestBackupWithoutAPhoto(t *testing.T) {
 	for name, dropped := range map[string]string{"taken away": ``, "dropped": `UPDATE shot SET dropped = '2026-11-26T10:00:00Z' WHERE number = 1`} {
 		f := filled(t)
 		shots, err := f.List(t.Context(), intake.Filter{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := os.Remove(filepath.Join(f.Dir(), intake.PhotosDir, shots[0].ID+".jpg")); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
+		fatal.If(t, os.Remove(filepath.Join(f.Dir(), intake.PhotosDir, shots[0].ID+".jpg")))
 		f.Close()
 		onList(t, f.Dir(), dropped)
 		var m archive.Manifest
@@ -196,9 +187,7 @@ func onList(t *testing.T, dir, statements string) {
 	if err == nil {
 		err = os.WriteFile(path, changed(t, data, statements), 0o600)
 	}
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 }
 
 func tarOf(t testing.TB, fill func(*tar.Writer)) []byte {
@@ -207,9 +196,7 @@ func tarOf(t testing.TB, fill func(*tar.Writer)) []byte {
 	zip := gzip.NewWriter(&out)
 	w := tar.NewWriter(zip)
 	fill(w)
-	if err := errors.Join(w.Close(), zip.Close()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, errors.Join(w.Close(), zip.Close()))
 	return out.Bytes()
 }
 
@@ -217,9 +204,7 @@ func tarOf(t testing.TB, fill func(*tar.Writer)) []byte {
 func repacked(t testing.TB, whole []byte, change func(h *tar.Header, data *[]byte)) []byte {
 	t.Helper()
 	zip, err := gzip.NewReader(bytes.NewReader(whole))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	in := tar.NewReader(zip)
 	return tarOf(t, func(w *tar.Writer) {
 		for {
@@ -227,18 +212,12 @@ func repacked(t testing.TB, whole []byte, change func(h *tar.Header, data *[]byt
 			if errors.Is(err, io.EOF) {
 				return
 			}
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			data, err := io.ReadAll(in)
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			change(h, &data)
 			h.Size = int64(len(data))
-			if err := w.WriteHeader(h); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, w.WriteHeader(h))
 			if _, err := w.Write(data); err != nil {
 				t.Fatal(err)
 			}

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/archive"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
@@ -32,18 +33,14 @@ const manifestFile = "manifest.json"
 func filesOf(t *testing.T, backup []byte) map[string][]byte {
 	t.Helper()
 	zip, err := gzip.NewReader(bytes.NewReader(backup))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	files := map[string][]byte{}
 	for in := tar.NewReader(zip); ; {
 		h, err := in.Next()
 		if errors.Is(err, io.EOF) {
 			return files
 		}
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if files[h.Name], err = io.ReadAll(in); err != nil {
 			t.Fatal(err)
 		}
@@ -55,9 +52,7 @@ func remade(t *testing.T, backup []byte, change func(map[string][]byte)) []byte 
 	t.Helper()
 	files := filesOf(t, backup)
 	var m archive.Manifest
-	if err := json.Unmarshal(files[manifestFile], &m); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(files[manifestFile], &m))
 	m.Files, m.Absent = nil, nil
 	delete(files, manifestFile)
 	change(files)
@@ -78,23 +73,15 @@ func remade(t *testing.T, backup []byte, change func(map[string][]byte)) []byte 
 func changed(t *testing.T, data []byte, statements string) []byte {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "x.sqlite")
-	if err := os.WriteFile(path, data, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, data, 0o600))
 	db, err := database.ConnectFile(path, "_journal_mode=DELETE")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if _, err := db.Exec(statements); err != nil {
 		t.Fatal(err)
 	}
-	if err := db.Close(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, db.Close())
 	out, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return out
 }
 

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
@@ -21,18 +22,14 @@ func kitchen(t *testing.T) *intake.Folder {
 	t.Helper()
 	f := opened(t, filepath.Join(t.TempDir(), "odd ?#% kitchen"))
 	monday := intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), Ticket: ticket.Ticket{Standard: standard.Default()}}
-	if err := f.SetSession(t.Context(), monday); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.SetSession(t.Context(), monday))
 	return f
 }
 
 func opened(t *testing.T, dir string) *intake.Folder {
 	t.Helper()
 	f, err := intake.Open(t.Context(), dir, "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	f.Limits.Free = 0
 	t.Cleanup(func() { f.Close() })
 	return f
@@ -42,9 +39,7 @@ func opened(t *testing.T, dir string) *intake.Folder {
 func numbered(t testing.TB, n int) []byte {
 	t.Helper()
 	data, err := trays.Files.ReadFile("tray-laid.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return append(data[:60_000:60_000], byte(n), byte(n>>8))
 }
 
@@ -52,18 +47,14 @@ func receive(t *testing.T, f *intake.Folder, n int) intake.Shot {
 	t.Helper()
 	s, err := f.Receive(t.Context(), intake.Shot{Owner: "7", Who: "Trainee 7", Kind: intake.Class, Session: "Monday",
 		Ticket: ticket.Ticket{Standard: standard.Default()}, Name: "IMG_1.jpg"}, bytes.NewReader(numbered(t, n)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return s
 }
 
 func addSecond(t *testing.T, f *intake.Folder, id string, n int) intake.Shot {
 	t.Helper()
 	s, err := f.AddSecond(t.Context(), id, "IMG_2.jpg", bytes.NewReader(numbered(t, n)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return s
 }
 
@@ -106,12 +97,8 @@ func filled(t *testing.T) *intake.Folder {
 	if err != nil || !found {
 		t.Fatal(found, err)
 	}
-	if err := f.Fail(t.Context(), s, intake.CodeStopped, nil); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(f.Dir(), settings.Roster), []byte("label,name\n07,Trainee 7\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Fail(t.Context(), s, intake.CodeStopped, nil))
+	fatal.If(t, os.WriteFile(filepath.Join(f.Dir(), settings.Roster), []byte("label,name\n07,Trainee 7\n"), 0o600))
 	return f
 }
 
@@ -119,9 +106,7 @@ func filled(t *testing.T) *intake.Folder {
 func packed(t *testing.T, f *intake.Folder) []byte {
 	t.Helper()
 	var out bytes.Buffer
-	if err := Write(t.Context(), f.Dir(), &out); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, Write(t.Context(), f.Dir(), &out))
 	return out.Bytes()
 }
 
@@ -129,8 +114,6 @@ func packed(t *testing.T, f *intake.Folder) []byte {
 func again(t *testing.T, data []byte) *intake.Folder {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "again")
-	if err := Restore(t.Context(), bytes.NewReader(data), dir); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, Restore(t.Context(), bytes.NewReader(data), dir))
 	return opened(t, dir)
 }

@@ -3,6 +3,8 @@ package backup
 import (
 	"bytes"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Second photos are in a backup, and known after opening.
@@ -16,13 +18,9 @@ func TestSecondPhotoIsKept(t *testing.T) {
 		t.Errorf("%d second photos are taken for nobody's", to.Found().Unclaimed)
 	}
 	got, err := to.Shot(t.Context(), s.ID)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	file, err := to.OpenSecond(t.Context(), got)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer file.Close()
 	var data bytes.Buffer
 	if _, err := data.ReadFrom(file); err != nil || !bytes.Equal(data.Bytes(), numbered(t, 3)) {

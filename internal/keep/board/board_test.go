@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
@@ -27,23 +28,15 @@ func lesson(t *testing.T, b *book.Book, name string, day time.Time, trays map[st
 	ctx := t.Context()
 	job := ticket.Ticket{Standard: standard.Default()}
 	hash, err := b.Ticket(ctx, job)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	run, err := b.Begin(ctx, name, day, hash, "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	dir := t.TempDir()
 	for who := range trays {
-		if err := os.WriteFile(filepath.Join(dir, who+".jpg"), []byte(who+name), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(filepath.Join(dir, who+".jpg"), []byte(who+name), 0o644))
 	}
 	found, err := class.Trays(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	check := func(_ context.Context, t record.Tray) (record.Result, error) {
 		r := piece.Tray{Status: piece.TrayMeasured}
 		for i, l := range trays[strings.TrimSuffix(t.First.Name, ".jpg")] {
@@ -57,18 +50,14 @@ func lesson(t *testing.T, b *book.Book, name string, day time.Time, trays map[st
 		t.Fatal(err)
 	}
 	out, err := Load(ctx, b, run)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return out
 }
 
 func open(t *testing.T) *book.Book {
 	t.Helper()
 	b, err := book.Temporary(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { b.Close() })
 	return b
 }
@@ -131,9 +120,7 @@ func TestRepeats(t *testing.T) {
 	if says := phrase.English().Must(lesson(t, b, "monday", day(25), trays).Repeats()); !strings.Contains(says, "Nobody has checked") {
 		t.Errorf("without a comparison: %q", says)
 	}
-	if err := b.AddRepeat(t.Context(), book.Repeat{Photos: 3, Slices: 6, Mat: "a4", SD: map[string]float64{"length_mm": 0.25, "width_mm": 0.1}}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.AddRepeat(t.Context(), book.Repeat{Photos: 3, Slices: 6, Mat: "a4", SD: map[string]float64{"length_mm": 0.25, "width_mm": 0.1}}))
 	says := phrase.English().Must(lesson(t, b, "tuesday", day(26), trays).Repeats())
 	if !strings.Contains(says, "by 3 photos of one tray of 6 slices: two photos differ by less than 0.7 mm in length and 0.3 mm in width") {
 		t.Errorf("with one: %q", says)
@@ -160,9 +147,7 @@ func TestTrendFollowsLaterChanges(t *testing.T) {
 	}
 	_, before := past()
 	photo := book.Hash([]byte("akifirst"))
-	if err := b.Override(t.Context(), photo, piece.Override{Piece: 1, Kind: piece.NotASlice, Reason: "a scrap"}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Override(t.Context(), photo, piece.Override{Piece: 1, Kind: piece.NotASlice, Reason: "a scrap"}))
 	_, after := past()
 	if after <= before {
 		t.Errorf("without the short slice aki had %g, before %g", after, before)
@@ -172,9 +157,7 @@ func TestTrendFollowsLaterChanges(t *testing.T) {
 func runs(t *testing.T, b *book.Book) []book.Run {
 	t.Helper()
 	runs, err := b.History(t.Context(), day(30))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return runs
 }
 
@@ -196,9 +179,7 @@ func TestLoaderReadsOnce(t *testing.T) {
 	run := runs(t, b)[0]
 	l := &Loader{Book: b}
 	once, err := l.Load(t.Context(), run)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if n := len(l.reports); n != 2 {
 		t.Errorf("%d reports are remembered", n)
 	}
@@ -222,9 +203,7 @@ func TestLoaderReadsOnce(t *testing.T) {
 		},
 		"minutes": func() error { return b.SetPace(t.Context(), runs(t, b)[0].Session, "ben", 12) },
 	} {
-		if err := change(); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, change())
 		now, err := l.Load(t.Context(), run)
 		if fresh, ferr := Load(t.Context(), b, run); err != nil || ferr != nil || !reflect.DeepEqual(now, fresh) || reflect.DeepEqual(now, again) {
 			t.Errorf("after %s: %v, %v, %+v\nread afresh %+v", what, err, ferr, now, fresh)

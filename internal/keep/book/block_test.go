@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/yield"
 )
@@ -18,18 +19,14 @@ func TestBlocks(t *testing.T) {
 	var ids []int64
 	for range 4 {
 		id, err := b.OpenBlock(t.Context(), x)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		ids = append(ids, id)
 	}
 	closed := x
 	closed.Served, closed.ServedGrams, closed.LeftGrams, closed.Remark = 41, 500.5, 95, "sinew at the tail"
 	for i, id := range ids[:3] {
 		closed.ID, closed.ClosedAt = id, at.Add(time.Duration(i+1)*time.Hour)
-		if err := b.CloseBlock(t.Context(), closed); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.CloseBlock(t.Context(), closed))
 	}
 	if err := b.CloseBlock(t.Context(), closed); err == nil {
 		t.Error("closed twice")

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 
@@ -44,9 +45,7 @@ func TestMain(m *testing.M) { enginetest.Main(m) }
 func open4test(t *testing.T) *Book {
 	t.Helper()
 	b, err := OpenAt(t.Context(), enginetest.Place(t))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { b.Close() })
 	return b
 }
@@ -56,18 +55,12 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 	t.Helper()
 	ctx := t.Context()
 	hash, err := b.Ticket(ctx, ticket.Ticket{Standard: standard.Default()})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	run, err := b.Begin(ctx, "Monday", time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), hash, "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	k := Key{Hash([]byte("photo")), hash, "v1"}
 	id, err := b.Keep(ctx, k, sample("tray.jpg"), Pictures{Annotated: []byte{0xff, 0xd8, 0xff}, View: []byte{0xff, 0xd8, 0xfe}})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, err := range []error{
 		b.Finish(ctx, run.ID, []Entry{{Result: id, File: "tray.jpg", Label: "07", LabelFrom: "mat", Trainee: `=cmd|'/c calc'!A1`}}),
 		b.SetPace(ctx, run.Session, "Trainee 7", 12),
@@ -80,30 +73,20 @@ func fill(t *testing.T, b *Book) (Run, int64) {
 		once(b.AddHandover(ctx, Handover{Line: "lunch", By: "Cook", MadeAt: time.Now()})),
 		once(b.OpenBlock(ctx, yield.Block{Species: "tuna", Grams: 600, OpenedAt: time.Now()})),
 	} {
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 	}
-	if err := b.SumUp(ctx, Tally{Kind: "class", Name: "Monday", Photo: k.Photo, Result: id, Day: "2026-11-23", At: run.HeldOn}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.SumUp(ctx, Tally{Kind: "class", Name: "Monday", Photo: k.Photo, Result: id, Day: "2026-11-23", At: run.HeldOn}))
 	if _, _, err := b.AddSpotCheck(ctx, SpotCheck{Result: id, Line: "lunch", File: "tray.jpg", CheckedAt: time.Now()}); err != nil {
 		t.Fatal(err)
 	}
 	ungraded, err := b.Ungraded(ctx, Run{HeldOn: run.HeldOn.AddDate(1, 0, 0)})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, r := range ungraded {
-		if err := b.KeepGrades(ctx, r, map[string]float64{"Trainee 7": 80}); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.KeepGrades(ctx, r, map[string]float64{"Trainee 7": 80}))
 	}
 	fillExam(t, b, hash)
 	if told, _ := b.Orders(ctx, []string{k.Photo}); told[k.Photo] == nil {
-		if err := b.TellOrder(ctx, k.Photo, nil, "Trainee 7"); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.TellOrder(ctx, k.Photo, nil, "Trainee 7"))
 	}
 	return run, id
 }
@@ -115,9 +98,7 @@ func fillExam(t *testing.T, b *Book, hash string) {
 	if _, there := phrase.In(phrase.English(), err); there {
 		return
 	}
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	b.must(t, id, exam.Act{Kind: exam.Begun, By: "Mori"})
 	b.must(t, id, exam.Act{Kind: exam.Closed, By: "Mori"})
 }
@@ -131,9 +112,7 @@ func TestKeepTwiceIsOnce(t *testing.T) {
 	}
 	for _, table := range tables {
 		var n int
-		if err := b.db.QueryRowContext(t.Context(), `SELECT count(*) FROM `+table.name).Scan(&n); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.db.QueryRowContext(t.Context(), `SELECT count(*) FROM `+table.name).Scan(&n))
 		want := map[string]int{"piece": 2, "trainee": 2, "repeat_check": 2, "handover": 2, "block": 2, "exam_act": 4}[table.name]
 		if want == 0 {
 			want = 1
@@ -148,16 +127,10 @@ func TestReportComesBackWhole(t *testing.T) {
 	b := open4test(t)
 	_, id := fill(t, b)
 	got, err := b.Report(t.Context(), id)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var want, have bytes.Buffer
-	if err := report.JSON(&want, sample("tray.jpg")); err != nil {
-		t.Fatal(err)
-	}
-	if err := report.JSON(&have, got); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, report.JSON(&want, sample("tray.jpg")))
+	fatal.If(t, report.JSON(&have, got))
 	if want.String() != have.String() {
 		t.Errorf("kept %s\nread %s", &want, &have)
 	}
@@ -174,9 +147,7 @@ func TestReportComesBackWhole(t *testing.T) {
 func TestFinishKeepsRowsOfVanishedFiles(t *testing.T) {
 	b := open4test(t)
 	run, _ := fill(t, b)
-	if err := b.Finish(t.Context(), run.ID, nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Finish(t.Context(), run.ID, nil))
 	left, err := b.Entries(t.Context(), run.ID)
 	if err != nil || len(left) != 0 {
 		t.Errorf("entries %v, %v; want none", left, err)
@@ -193,9 +164,7 @@ func TestReportsAreUnrounded(t *testing.T) {
 	ctx := t.Context()
 	run, id := fill(t, b)
 	hash, err := b.Ticket(ctx, ticket.Ticket{Standard: standard.Practice()})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	r := sample("third.jpg")
 	p := &r.Pieces[0]
 	for i, m := range piece.Measures { // no two numbers are alike: a swapped one shows
@@ -203,12 +172,8 @@ func TestReportsAreUnrounded(t *testing.T) {
 		*m.Of(p) = piece.Value{X: v + 1/3., U: v / 7, Known: true, Estimate: i%2 == 0, Source: m.Key}
 	}
 	third, err := b.Keep(ctx, Key{Hash([]byte("third")), hash, "v1"}, r, Pictures{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := b.Enter(ctx, run.ID, nil, []Entry{{Result: third, File: "third.jpg", LabelFrom: "mat"}}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, b.Enter(ctx, run.ID, nil, []Entry{{Result: third, File: "third.jpg", LabelFrom: "mat"}}))
 	all, err := b.Reports(ctx, []int64{id, third})
 	if err != nil || len(all) != 2 || len(all[id].Pieces) != 2 {
 		t.Fatalf("%v, reports %+v", err, all)
@@ -228,14 +193,10 @@ func TestReportsAreUnrounded(t *testing.T) {
 func TestOpenRefuses(t *testing.T) {
 	dir := t.TempDir()
 	other := filepath.Join(dir, "notes.txt")
-	if err := os.WriteFile(other, []byte(strings.Repeat("not a database ", 100)), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(other, []byte(strings.Repeat("not a database ", 100)), 0o644))
 	newer := filepath.Join(dir, "newer.sqlite")
 	b, err := Open(t.Context(), newer)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if _, err := b.db.ExecContext(t.Context(), `INSERT INTO goose_db_version (version_id, is_applied) VALUES (999, 1)`); err != nil {
 		t.Fatal(err)
 	}
@@ -278,9 +239,7 @@ func TestExportJSONHoldsEverything(t *testing.T) {
 	b := open4test(t)
 	fill(t, b)
 	var out bytes.Buffer
-	if err := b.ExportJSON(t.Context(), &out); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.ExportJSON(t.Context(), &out))
 	var all map[string][]map[string]any
 	if err := json.Unmarshal(out.Bytes(), &all); err != nil {
 		t.Fatalf("%v\n%s", err, &out)
@@ -299,14 +258,10 @@ func TestExportCSV(t *testing.T) {
 	b := open4test(t)
 	fill(t, b)
 	dir := t.TempDir()
-	if err := b.ExportCSV(t.Context(), dir); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.ExportCSV(t.Context(), dir))
 	for _, table := range tables {
 		f, err := os.Open(filepath.Join(dir, table.name+".csv"))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		rows, err := csv.NewReader(f).ReadAll()
 		f.Close()
 		if err != nil || len(rows) < 2 {
@@ -326,9 +281,7 @@ func TestExportCSV(t *testing.T) {
 // An empty book exports too.
 func TestExportEmpty(t *testing.T) {
 	b, err := Temporary(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer b.Close()
 	var out bytes.Buffer
 	if err := b.ExportJSON(t.Context(), &out); err != nil || !json.Valid(out.Bytes()) {
@@ -342,20 +295,14 @@ func TestEnterReplacesOneFile(t *testing.T) {
 	b := open4test(t)
 	run, id := fill(t, b)
 	hash, err := b.Ticket(t.Context(), ticket.Ticket{Thickness: "5"})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	again, err := b.Keep(t.Context(), Key{Hash([]byte("photo")), hash, "v1"}, sample("tray.jpg"), Pictures{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, err := range []error{
 		b.Enter(t.Context(), run.ID, []string{"other.jpg"}, []Entry{{Result: id, File: "other.jpg", LabelFrom: "mat"}}),
 		b.Enter(t.Context(), run.ID, []string{"tray.jpg"}, []Entry{{Result: again, File: "tray.jpg", LabelFrom: "mat"}}),
 	} {
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 	}
 	got, err := b.Entries(t.Context(), run.ID)
 	if err != nil || len(got) != 2 || got[0].Result != id || got[1].Result != again {

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
@@ -17,22 +18,16 @@ import (
 func TestEveryColumnComesBack(t *testing.T) {
 	b, ctx := open4test(t), t.Context()
 	hash, err := b.Ticket(ctx, ticket.Ticket{Thickness: "4.1"})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	day := time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC)
 	run, err := b.Begin(ctx, "Monday", day, hash, "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	r := sample("tray.jpg")
 	r.Status, r.Mat = piece.TrayRefused, &piece.Mat{Label: "K7"}
 	r.Problems = []piece.Problem{{Code: "blurred", Message: "soft", Remedy: "hold still"}}
 	photo := Hash([]byte("photo"))
 	id, err := b.Keep(ctx, Key{photo, hash, "v1"}, r, Pictures{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if labels, err := b.Labels(ctx, []int64{id}); err != nil || labels[id] != "K7" {
 		t.Errorf("labels %v, %v", labels, err)
 	}
@@ -46,9 +41,7 @@ func TestEveryColumnComesBack(t *testing.T) {
 	}
 	for _, err := range []error{b.Finish(ctx, run.ID, []Entry{entry}), b.SetPace(ctx, run.Session, "Trainee 7", 12), b.Override(ctx, photo, decided),
 		b.AddRemark(ctx, "lunch", remark)} {
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 	}
 	entries, err := b.Entries(ctx, run.ID)
 	if len(entries) == 1 {
@@ -94,15 +87,11 @@ func TestExportKnowsEveryTable(t *testing.T) {
 		all = `SELECT table_name FROM information_schema.tables WHERE table_schema = current_schema() AND table_name NOT LIKE '%_version'`
 	}
 	rows, err := b.db.QueryContext(t.Context(), all)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer rows.Close()
 	for rows.Next() {
 		var name string
-		if err := rows.Scan(&name); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, rows.Scan(&name))
 		if !slices.ContainsFunc(tables, func(is exported) bool { return is.name == name }) {
 			t.Errorf("table %s is not exported", name)
 		}

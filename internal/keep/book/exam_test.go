@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/exam"
@@ -26,13 +27,9 @@ func setUp(t *testing.T, b *Book, name string) (id int64, numbers map[string]int
 	t.Helper()
 	ctx := t.Context()
 	hash, err := b.Ticket(ctx, ticket.Ticket{Standard: standard.Default(), Species: "salmon"})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	id, err = b.SetUpExam(ctx, exam.Task{Name: name, Ticket: hash, Species: "salmon", Trays: 1, Slices: 1, Minutes: 30, Mark: 0.8, Close: true}, "Mori", examinees)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if result, err = b.Keep(ctx, Key{Hash([]byte(name)), hash, "v1"}, sample("tray.jpg"), Pictures{}); err != nil {
 		t.Fatal(err)
 	}
@@ -69,9 +66,7 @@ func TestExamIsKept(t *testing.T) {
 	}
 	b.must(t, id, exam.Act{Kind: exam.Begun, By: "Mori"})
 	for range 2 { // settling may be repeated
-		if err := b.SendTray(ctx, id, aoi, 1, result, time.Now()); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.SendTray(ctx, id, aoi, 1, result, time.Now()))
 	}
 	e, record, err := b.Exam(ctx, id)
 	if err != nil || len(record) != 1+len(examinees)+2 || len(e.Trays) != 1 {
@@ -128,13 +123,9 @@ func TestExamShowsWhatWasChanged(t *testing.T) {
 		b, ctx := open4test(t), t.Context()
 		id, numbers, result := setUp(t, b, "Autumn")
 		b.must(t, id, exam.Act{Kind: exam.Begun, By: "Mori"})
-		if err := b.SendTray(ctx, id, numbers["Bo Test"], 1, result, time.Now()); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.SendTray(ctx, id, numbers["Bo Test"], 1, result, time.Now()))
 		e, _, err := b.Exam(ctx, id)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		b.must(t, id, exam.Act{Kind: exam.Judged, By: "Mori", Number: e.Trays[0].Number, Place: 1, Photo: e.Trays[0].Photo, Words: map[int]string{1: piece.SaidAgain, 2: piece.NotASlice}})
 		if _, err := b.db.ExecContext(t.Context(), c.sql); err != nil {
 			t.Fatalf("%s: %v", name, err)
@@ -204,9 +195,7 @@ func TestNumbersAreDrawn(t *testing.T) {
 	var orders [][]int
 	for _, name := range []string{"one", "two"} {
 		id, err := b.SetUpExam(ctx, exam.Task{Name: name, Ticket: "x", Trays: 1, Slices: 1, Minutes: 30, Mark: 0.8}, "Mori", names)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		var order []int
 		for _, n := range names {
 			got, number, _, err := b.ExamOf(ctx, n)

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 )
@@ -18,9 +19,7 @@ func TestGradesHoldUntilAChange(t *testing.T) {
 	ungraded := func() []Run {
 		t.Helper()
 		runs, err := b.Ungraded(ctx, later)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return runs
 	}
 	entry := Entry{Result: id, File: "tray.jpg", Label: "07", LabelFrom: "mat", Trainee: "Trainee 7"}
@@ -35,9 +34,7 @@ func TestGradesHoldUntilAChange(t *testing.T) {
 		if n := len(ungraded()); n != 0 {
 			t.Fatalf("before %s: %d runs are not graded", what, n)
 		}
-		if err := change(); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, change())
 		before := ungraded()
 		if len(before) != 1 || before[0].ID != run.ID || before[0].Name != "Monday" || !before[0].HeldOn.Equal(run.HeldOn) {
 			t.Fatalf("after %s: not graded %+v", what, before)
@@ -48,9 +45,7 @@ func TestGradesHoldUntilAChange(t *testing.T) {
 		if err := b.KeepGrades(ctx, before[0], map[string]float64{"Trainee 7": 1}); err != nil || len(ungraded()) != 1 {
 			t.Errorf("after %s: what changed meanwhile is taken for graded, %v", what, err)
 		}
-		if err := b.KeepGrades(ctx, ungraded()[0], map[string]float64{"Trainee 7": 70}); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.KeepGrades(ctx, ungraded()[0], map[string]float64{"Trainee 7": 70}))
 	}
 	want := []Graded{{"Monday", run.HeldOn, "Trainee 7", 70}}
 	for _, who := range []string{"", "Trainee 7"} {
@@ -73,13 +68,9 @@ func TestSpans(t *testing.T) {
 	b, ctx := open4test(t), t.Context()
 	_, id := fill(t, b)
 	report, err := b.Report(ctx, id)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	asked, err := b.Ticket(ctx, ticket.Ticket{Thickness: "4.1"})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	noon := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 	var ids []int64
 	for i := range 6 {
@@ -88,9 +79,7 @@ func TestSpans(t *testing.T) {
 			photo = JoinHashes(Hash([]byte{1}), Hash([]byte("second"))) // of the second check
 		}
 		result, err := b.Keep(ctx, Key{photo, asked, "v1"}, report, Pictures{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if _, _, err := b.AddSpotCheck(ctx, SpotCheck{Result: result, Line: "dinner", CheckedAt: noon.Add(time.Duration(i) * time.Hour)}); err != nil {
 			t.Fatal(err)
 		}
@@ -99,9 +88,7 @@ func TestSpans(t *testing.T) {
 	of := func(w Span) (out []int64, last int64) {
 		t.Helper()
 		checks, err := b.SpotChecks(ctx, "dinner", w)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		for _, c := range checks {
 			out, last = append(out, c.Result), c.ID
 		}

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/eye"
 )
 
@@ -11,9 +12,7 @@ import (
 // another's.
 func TestGuesses(t *testing.T) {
 	b, err := Temporary(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { b.Close() })
 	at := time.Date(2026, 11, 2, 9, 30, 0, 0, time.UTC)
 	first := eye.Guess{ID: "a1", By: "Aoi Test", Card: "x-3", Kind: eye.Kind{Fish: "tuna", Measure: "length"}, Guess: 78, Truth: 82.5, U: 0.4, Within: 2.5, At: at}
@@ -21,9 +20,7 @@ func TestGuesses(t *testing.T) {
 	second.ID, second.At, second.Guess, second.Card = "a2", at.Add(time.Hour), 81, "x-4"
 	other.By = "Bo Test"
 	for _, g := range []eye.Guess{second, first, first, other} {
-		if err := b.AddGuess(t.Context(), g); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.AddGuess(t.Context(), g))
 	}
 	got, err := b.Guesses(t.Context(), "Aoi Test", time.Time{}, 10)
 	if err != nil || len(got) != 2 || got[0] != first || got[1] != second {

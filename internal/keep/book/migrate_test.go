@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 )
 
@@ -20,17 +21,11 @@ import (
 func TestOldBook(t *testing.T) {
 	old := filepath.Join(t.TempDir(), "book.sqlite")
 	data, err := os.ReadFile("../../../testdata/book/before-one-truth.sqlite")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(old, data, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, os.WriteFile(old, data, 0o600))
 	want := oldPieces(t, old)
 	b, err := Open(t.Context(), old)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer b.Close()
 	got := map[string]string{}
 	runs, err := b.History(t.Context(), time.Date(2027, 1, 1, 0, 0, 0, 0, time.UTC))
@@ -42,9 +37,7 @@ func TestOldBook(t *testing.T) {
 		reports[id] = r
 		return nil
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for id, r := range reports {
 		for _, p := range r.Pieces {
 			got[fmt.Sprintf("%d/%d", id, p.Number)] = fmt.Sprintln(p.State, p.Verdict, p.Length, p.Width, p.Area, p.Thickness.X, p.Weight, p.Cover.X, p.Taper.X, piece.Names(p.Faults, ","))
@@ -81,24 +74,18 @@ func TestOldBook(t *testing.T) {
 func oldPieces(t *testing.T, path string) map[string]string {
 	t.Helper()
 	db, err := sql.Open("sqlite3", "file:"+path+"?mode=ro")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer db.Close()
 	rows, err := db.Query(`SELECT result_id, number, state, coalesce(verdict, ''), length_mm, length_u_mm, width_mm, width_u_mm,
 		area_mm2, area_u_mm2, thickness_mm, weight_g, weight_u_g, rice_cover, taper, coalesce(faults, '') FROM piece`)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer rows.Close()
 	out := map[string]string{}
 	for rows.Next() {
 		var id, number int
 		var state, verdict, faults string
 		var n [11]sql.NullFloat64
-		if err := rows.Scan(&id, &number, &state, &verdict, &n[0], &n[1], &n[2], &n[3], &n[4], &n[5], &n[6], &n[7], &n[8], &n[9], &n[10], &faults); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, rows.Scan(&id, &number, &state, &verdict, &n[0], &n[1], &n[2], &n[3], &n[4], &n[5], &n[6], &n[7], &n[8], &n[9], &n[10], &faults))
 		of := func(x, u sql.NullFloat64) piece.Value { return piece.Value{X: x.Float64, U: u.Float64, Known: x.Valid} }
 		out[fmt.Sprintf("%d/%d", id, number)] = fmt.Sprintln(state, verdict, of(n[0], n[1]), of(n[2], n[3]), of(n[4], n[5]), n[6].Float64, of(n[7], n[8]), n[9].Float64, n[10].Float64, faults)
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
@@ -18,26 +19,16 @@ import (
 func before(t *testing.T) *Book {
 	t.Helper()
 	f, err := os.Open(filepath.Join("..", "..", "..", "testdata", "before", "book.sqlite.gz"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	unpacked, err := gzip.NewReader(f)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	data, err := io.ReadAll(unpacked)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	path := filepath.Join(t.TempDir(), "book.sqlite")
-	if err := os.WriteFile(path, data, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, data, 0o600))
 	b, err := Open(t.Context(), path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { b.Close() })
 	return b
 }
@@ -49,9 +40,7 @@ func TestOldTickets(t *testing.T) {
 		t.Fatalf("%v, %v; want one session", runs, err)
 	}
 	got, err := b.TicketOf(t.Context(), runs[0].ID)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if got.Species != "salmon" || got.Thickness != "4" || got.Temperature != "5" || got.Standard.Name != "nigiri" || got.Standard.Length != standard.Default().Length || got.Standard.Grading.Weight != 20 || got.Check() != nil {
 		t.Errorf("ticket %+v", got)
 	}
@@ -66,9 +55,7 @@ func TestOldTickets(t *testing.T) {
 
 func left(t *testing.T, b *Book) (n int) {
 	t.Helper()
-	if err := b.db.QueryRowContext(t.Context(), `SELECT count(*) FROM ticket WHERE json_type(json, '$.Matter') IS NOT NULL`).Scan(&n); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.db.QueryRowContext(t.Context(), `SELECT count(*) FROM ticket WHERE json_type(json, '$.Matter') IS NOT NULL`).Scan(&n))
 	return n
 }
 

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 )
 
@@ -35,9 +36,7 @@ func TestSecondPhotoComes(t *testing.T) {
 	run, alone := fill(t, b)
 	pair := JoinHashes(Hash([]byte("photo")), Hash([]byte("moved")))
 	var hash string
-	if err := b.db.QueryRowContext(t.Context(), `SELECT ticket_hash FROM run WHERE id = $1`, run.ID).Scan(&hash); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.db.QueryRowContext(t.Context(), `SELECT ticket_hash FROM run WHERE id = $1`, run.ID).Scan(&hash))
 	k := Key{pair, hash, "v1"}
 	if id, found, err := b.Find(ctx, k); err != nil || found {
 		t.Fatalf("result %d of the photo alone was taken for the pair's: %v", id, err)
@@ -52,9 +51,7 @@ func TestSecondPhotoComes(t *testing.T) {
 	if checks, err := b.SpotChecks(ctx, "lunch", Span{}); err != nil || len(checks) != 1 || checks[0].Result != id {
 		t.Errorf("checks %+v, %v; want the pair's only", checks, err)
 	}
-	if err := b.Override(ctx, pair, piece.Override{Piece: 1, Kind: piece.NotASlice, Reason: "skin"}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Override(ctx, pair, piece.Override{Piece: 1, Kind: piece.NotASlice, Reason: "skin"}))
 	for _, photo := range []string{pair, Hash([]byte("photo"))} {
 		if got, err := b.Overrides(ctx, photo); err != nil || len(got) != 2 {
 			t.Errorf("%s: overrides %+v, %v; want the one made before and the one made since", photo, got, err)

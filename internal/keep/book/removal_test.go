@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/exam"
@@ -100,21 +101,15 @@ func lived(t *testing.T, b *Book) (theirs, others Key, id int64) {
 	ctx := t.Context()
 	told := ticket.Ticket{Standard: standard.Default(), Species: "salmon", Profile: &weight.Profile{Species: "salmon", Cutter: forgotten}}
 	hash, err := b.Ticket(ctx, told)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	run, err := b.Begin(ctx, "Monday", time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), hash, "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	keep := func(photo string) (Key, int64) {
 		r := sample(photo + ".jpg")
 		r.Facts = []piece.Fact{{What: "thickness", Value: "by the profile of " + forgotten, Says: phrase.Named("told-profile", forgotten)}}
 		k := Key{Hash([]byte(photo)), hash, "v1"}
 		id, err := b.Keep(ctx, k, r, Pictures{Annotated: []byte("drawn " + photo), View: []byte("seen " + photo)})
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return k, id
 	}
 	theirs, own := keep("theirs")
@@ -131,9 +126,7 @@ func lived(t *testing.T, b *Book) (theirs, others Key, id int64) {
 		once(b.AddHandover(ctx, Handover{Line: "lunch", By: forgotten, Remark: "ask " + forgotten, Summary: []phrase.Text{phrase.Named("shift-block", "tuna, "+forgotten)}, MadeAt: time.Now()})),
 		once(b.OpenBlock(ctx, yield.Block{Species: "tuna", Cutter: forgotten, Remark: "by " + forgotten, Grams: 600, OpenedAt: time.Now()})),
 	} {
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 	}
 	if _, err := b.db.ExecContext(t.Context(), `UPDATE block SET remark = 'by `+forgotten+`'`); err != nil {
 		t.Fatal(err)
@@ -145,9 +138,7 @@ func lived(t *testing.T, b *Book) (theirs, others Key, id int64) {
 	if err != nil || len(ungraded) != 1 {
 		t.Fatal(ungraded, err)
 	}
-	if err := b.KeepGrades(ctx, ungraded[0], map[string]float64{forgotten: 71, "Bo Test": 82}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.KeepGrades(ctx, ungraded[0], map[string]float64{forgotten: 71, "Bo Test": 82}))
 	return theirs, others, own
 }
 
@@ -160,9 +151,7 @@ func TestRemove(t *testing.T) {
 	theirs, others, own := lived(t, b)
 	before := everybodyElse(t, b)
 	held, err := b.Holds(ctx, person)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if _, found, _ := b.Find(ctx, theirs); !found {
 		t.Fatal("looking deleted it")
 	}
@@ -189,9 +178,7 @@ func TestRemove(t *testing.T) {
 	if again, err := b.Remove(ctx, person); err != nil || again.Any() {
 		t.Errorf("done again: %+v, %v", again, err)
 	}
-	if err := b.Scrub(ctx); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Scrub(ctx))
 	if enginetest.Shared() {
 		return // a server clears its files by itself, later
 	}
@@ -213,9 +200,7 @@ func nothingOf(t *testing.T, dir string, marks ...string) {
 		}
 		return err
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 }
 
 // everybodyElse is what must stay to the letter.
@@ -233,15 +218,11 @@ func everybodyElse(t *testing.T, b *Book) string {
 		`SELECT ` + file + `, picture, view FROM result WHERE id > 1`, `SELECT count(*) FROM handover`,
 		`SELECT photo_hash, numbers FROM cut_order WHERE numbers = '[2,1]'`, `SELECT count(*), min(photo) FROM remark`} {
 		rows, err := b.db.QueryContext(t.Context(), q)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		columns, _ := rows.Columns()
 		for rows.Next() {
 			values, err := scan(rows, len(columns))
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			fmt.Fprintln(&out, values...)
 		}
 		rows.Close()
@@ -289,9 +270,7 @@ func TestRemoveFromAnExam(t *testing.T) {
 	b, ctx := open4test(t), t.Context()
 	id, numbers, result := setUp(t, b, "Autumn")
 	b.must(t, id, exam.Act{Kind: exam.Begun, By: "Mori"})
-	if err := b.SendTray(ctx, id, numbers["Aoi Test"], 1, result, time.Now()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.SendTray(ctx, id, numbers["Aoi Test"], 1, result, time.Now()))
 	aoi := Person{Name: "Aoi Test", Photos: []PersonPhoto{{Hash: Hash([]byte("Autumn"))}}} // sent to a class as well
 	if _, err := b.Remove(ctx, aoi); !errors.Is(err, ErrInExam) {
 		t.Errorf("while the exam runs: %v", err)
@@ -318,9 +297,7 @@ func TestRemoveIsWhole(t *testing.T) {
 	lived(t, b)
 	dump := func() string {
 		var out bytes.Buffer
-		if err := b.ExportJSON(ctx, &out); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.ExportJSON(ctx, &out))
 		return out.String()
 	}
 	before := dump()

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
@@ -16,9 +17,7 @@ func TestSumUp(t *testing.T) {
 	ctx, b := t.Context(), open4test(t)
 	told := ticket.Ticket{Standard: standard.Default(), Species: "salmon"}
 	hash, err := b.Ticket(ctx, told)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	at := func(n int) [][2]float64 {
 		y := 40 * float64(n)
 		return [][2]float64{{40, y}, {120, y}, {120, y + 30}, {40, y + 30}}
@@ -34,17 +33,13 @@ func TestSumUp(t *testing.T) {
 	report.Pieces = append(report.Pieces, piece.Piece{Number: 4, State: piece.Touching, Outline: at(4)})
 	photo := Hash([]byte("a tray"))
 	id, err := b.Keep(ctx, Key{photo, hash, "v1"}, report, Pictures{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	check := SpotCheck{Result: id, Line: "lunch", Photo: photo, CheckedAt: time.Date(2026, 11, 25, 12, 0, 0, 0, time.Local)}
 	if _, _, err := b.AddSpotCheck(ctx, check); err != nil {
 		t.Fatal(err)
 	}
 	for range 2 {
-		if err := b.SumUpLine(ctx, "lunch", 10); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.SumUpLine(ctx, "lunch", 10))
 	}
 	day := func() Tally {
 		t.Helper()
@@ -62,12 +57,8 @@ func TestSumUp(t *testing.T) {
 	if l := got.Of[piece.Length]; l.N != 3 || math.Abs(l.Mean-82.6667) > 1e-3 || math.Abs(l.SD-6.4291) > 1e-3 || l.Aim != told.Standard.Length.Aim {
 		t.Errorf("lengths %+v", l)
 	}
-	if err := b.Override(ctx, photo, piece.Override{Piece: 3, At: report.Pieces[2].Middle(), Kind: piece.SaidGood, Reason: "for a large nigiri", Who: "Mori"}); err != nil {
-		t.Fatal(err)
-	}
-	if err := b.SumUpAnew(ctx, photo); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Override(ctx, photo, piece.Override{Piece: 3, At: report.Pieces[2].Middle(), Kind: piece.SaidGood, Reason: "for a large nigiri", Who: "Mori"}))
+	fatal.If(t, b.SumUpAnew(ctx, photo))
 	if got := day(); got.Good != 3 || got.Slices != 3 {
 		t.Errorf("after an instructor's word: %+v", got)
 	}
@@ -86,18 +77,12 @@ func TestSumUp(t *testing.T) {
 		}
 	}
 	// What is said to be no slice is in no mean.
-	if err := b.Override(ctx, photo, piece.Override{Piece: 3, At: report.Pieces[2].Middle(), Kind: piece.NotASlice, Reason: "a scrap", Who: "Mori"}); err != nil {
-		t.Fatal(err)
-	}
-	if err := b.SumUpAnew(ctx, photo); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Override(ctx, photo, piece.Override{Piece: 3, At: report.Pieces[2].Middle(), Kind: piece.NotASlice, Reason: "a scrap", Who: "Mori"}))
+	fatal.If(t, b.SumUpAnew(ctx, photo))
 	if l := day().Of[piece.Length]; l.N != 2 || l.Mean != 79 {
 		t.Errorf("without the scrap: %+v", l)
 	}
-	if err := b.DropTally(ctx, "line", "lunch", photo); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.DropTally(ctx, "line", "lunch", photo))
 	if all, err := b.TalliesOn(ctx, "2026-11-25"); err != nil || len(all) != 0 {
 		t.Errorf("%+v, %v", all, err)
 	}

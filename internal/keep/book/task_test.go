@@ -3,6 +3,7 @@ package book
 import (
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/task"
 )
 
@@ -16,9 +17,7 @@ func TestTasks(t *testing.T) {
 		b.SetTask(t.Context(), task.Task{Name: "Five", Slices: 5}), b.SetTask(t.Context(), first),
 		b.Assign(t.Context(), "Monday", first), b.SetReference(t.Context(), "Monday", "abc"), b.SetTask(t.Context(), changed),
 	} {
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 	}
 	if err := b.SetTask(t.Context(), task.Task{Name: "none"}); err == nil {
 		t.Error("a task of no slices was kept")
@@ -38,15 +37,11 @@ func TestTasks(t *testing.T) {
 	if a, err := b.Assignment(t.Context(), "Tuesday"); err != nil || a != (Assignment{}) {
 		t.Errorf("%+v, %v", a, err)
 	}
-	if err := b.SetReference(t.Context(), "Monday", ""); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.SetReference(t.Context(), "Monday", ""))
 	if a, err := b.Assignment(t.Context(), "Monday"); err != nil || a.Reference != "" || a.Task == nil {
 		t.Errorf("%+v, %v", a, err)
 	}
-	if err := b.DropTask(t.Context(), "Ten of tuna"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.DropTask(t.Context(), "Ten of tuna"))
 	if all, err := b.Tasks(t.Context()); err != nil || len(all) != 2 {
 		t.Errorf("%+v, %v", all, err)
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/intake"
 )
 
@@ -17,9 +18,7 @@ func BenchmarkTray(b *testing.B) {
 	b.Run("receive", func(b *testing.B) {
 		for i := range b.N {
 			s, err := k.list.Receive(b.Context(), sent(fmt.Sprint("Trainee ", i%20)), bytes.NewReader(photo(b, len(shots))))
-			if err != nil {
-				b.Fatal(err)
-			}
+			fatal.If(b, err)
 			shots = append(shots, s)
 		}
 	})
@@ -28,9 +27,7 @@ func BenchmarkTray(b *testing.B) {
 			if len(shots) == 0 {
 				b.Skip("receive as many before: -benchtime 200x")
 			}
-			if err := k.measure(b.Context(), shots[0]); err != nil {
-				b.Fatal(err)
-			}
+			fatal.If(b, k.measure(b.Context(), shots[0]))
 			shots = shots[1:]
 		}
 	})

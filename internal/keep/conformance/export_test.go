@@ -11,6 +11,7 @@ import (
 	"testing/synctest"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/evidence"
@@ -38,9 +39,7 @@ func TestExportsAreEqual(t *testing.T) {
 	})
 	exported(t, server, func(ctx context.Context) (database.Place, func()) {
 		at, err := database.Connect(ctx, s.URL())
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return at.Schema(schema), at.Close
 	})
 	names := must(filepath.Glob(filepath.Join(file, "out", "*")))(t)
@@ -76,16 +75,10 @@ func exported(t *testing.T, dir string, at func(context.Context) (database.Place
 			everything(t, b)
 		}
 		out := filepath.Join(dir, "out")
-		if err := b.ExportCSV(t.Context(), out); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.ExportCSV(t.Context(), out))
 		var all bytes.Buffer
-		if err := b.ExportJSON(t.Context(), &all); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(out, "all.json"), all.Bytes(), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.ExportJSON(t.Context(), &all))
+		fatal.If(t, os.WriteFile(filepath.Join(out, "all.json"), all.Bytes(), 0o600))
 	})
 }
 
@@ -96,9 +89,7 @@ func everything(t *testing.T, b *book.Book) {
 	ok := func(errs ...error) {
 		t.Helper()
 		for _, err := range errs {
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 		}
 	}
 	hash := must(b.Ticket(ctx, told()))(t)

@@ -11,6 +11,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
@@ -103,9 +104,7 @@ func (k *kitchen) crashed() *kitchen {
 func (k *kitchen) ok(errs ...error) {
 	k.Helper()
 	for _, err := range errs {
-		if err != nil {
-			k.Fatal(err)
-		}
+		fatal.If(k, err)
 	}
 }
 
@@ -113,9 +112,7 @@ func (k *kitchen) ok(errs ...error) {
 func must[T any](v T, err error) func(testing.TB) T {
 	return func(t testing.TB) T {
 		t.Helper()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return v
 	}
 }

@@ -11,6 +11,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Statements are written once for every engine. Elsewhere is what has to do with SQLite's
@@ -52,9 +54,7 @@ func TestStatementsArePortable(t *testing.T) {
 			}
 			set := token.NewFileSet()
 			source, err := parser.ParseFile(set, path, nil, 0)
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			ast.Inspect(source, func(n ast.Node) bool {
 				switch n := n.(type) {
 				case *ast.SelectorExpr:

@@ -16,6 +16,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/postgrestest"
 )
@@ -45,9 +46,7 @@ func engines(t *testing.T, f func(t *testing.T, at database.Place)) {
 func connected(t *testing.T, url string) *database.Server {
 	t.Helper()
 	s, err := database.Connect(t.Context(), url)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(s.Close)
 	return s
 }
@@ -55,9 +54,7 @@ func connected(t *testing.T, url string) *database.Server {
 func opened(t *testing.T, at database.Place) *database.DB {
 	t.Helper()
 	d, err := database.Open(t.Context(), at, part)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { d.Close() })
 	return d
 }
@@ -76,18 +73,14 @@ func count(ctx context.Context, d *database.DB, name string) error {
 
 func box(t *testing.T, d *database.DB, name string) (n int) {
 	t.Helper()
-	if err := d.QueryRowContext(t.Context(), `SELECT n FROM box WHERE name = $1`, name).Scan(&n); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, d.QueryRowContext(t.Context(), `SELECT n FROM box WHERE name = $1`, name).Scan(&n))
 	return n
 }
 
 func add(t *testing.T, d *database.DB, name string) (id int64) {
 	t.Helper()
 	id, err := d.Add(t.Context(), `INSERT INTO box (name, n) VALUES ($1, 0) RETURNING id`, name)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return id
 }
 
@@ -110,9 +103,7 @@ func TestWritersThatCollide(t *testing.T) {
 				return nil
 			})
 		}
-		if err := all.Wait(); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, all.Wait())
 		if n := box(t, b, "box"); n != writers*times {
 			t.Errorf("%d of %d were kept", n, writers*times)
 		}
@@ -220,9 +211,7 @@ func TestInTurn(t *testing.T) {
 				return nil
 			})
 		}
-		if err := all.Wait(); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, all.Wait())
 		if n := box(t, a, "box"); n != 40 {
 			t.Errorf("%d of 40", n)
 		}
@@ -311,9 +300,7 @@ func TestOpenAtOnce(t *testing.T) {
 				return d.Close()
 			})
 		}
-		if err := all.Wait(); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, all.Wait())
 		d := opened(t, at)
 		table := "goose_db_version"
 		if at.Shared() {
@@ -344,9 +331,7 @@ func TestSchemasAreApart(t *testing.T) {
 			return err
 		})
 	}
-	if err := all.Wait(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, all.Wait())
 	for want, d := range []*database.DB{1: a, 2: b} {
 		if d == nil {
 			continue
@@ -402,9 +387,7 @@ func TestServerCrashes(t *testing.T) {
 	}
 	time.Sleep(150 * time.Millisecond)
 	done()
-	if err := all.Wait(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, all.Wait())
 	var n, twice, once int64
 	err := d.QueryRowContext(t.Context(), `SELECT count(*), count(*) FILTER (WHERE n > 2), count(*) FILTER (WHERE n = 1) FROM box`).Scan(&n, &twice, &once)
 	if err != nil || n != kept.Load() || twice != 0 || once > unsure.Load() {

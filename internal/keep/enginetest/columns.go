@@ -3,6 +3,7 @@ package enginetest
 import (
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/database"
 )
 
@@ -15,19 +16,13 @@ func Columns(t testing.TB, db *database.DB) (out []Column) {
 	t.Helper()
 	FileOnly(t, "it asks SQLite for its columns, and the others' are the same")
 	rows, err := db.QueryContext(t.Context(), `SELECT m.name, c.name FROM sqlite_master m JOIN pragma_table_info(m.name) c WHERE m.type = 'table' AND m.name NOT LIKE 'sqlite_%' AND m.name NOT LIKE 'goose_%'`)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer rows.Close()
 	for rows.Next() {
 		var c Column
-		if err := rows.Scan(&c.Table, &c.Name); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, rows.Scan(&c.Table, &c.Name))
 		out = append(out, c)
 	}
-	if err := rows.Err(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, rows.Err())
 	return out
 }

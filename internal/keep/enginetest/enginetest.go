@@ -9,6 +9,7 @@ import (
 	"sync"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/postgrestest"
 )
@@ -104,9 +105,7 @@ func Server(t testing.TB) *database.Server {
 	defer connecting.Unlock()
 	if server == nil {
 		s, err := database.Connect(t.Context(), at)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		server = s
 	}
 	return server

@@ -3,6 +3,7 @@ package historytest
 import (
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
 )
@@ -12,13 +13,9 @@ import (
 func TestFill(t *testing.T) {
 	s := Size{Classes: 3, Trays: 8, Trainees: 4, Checks: 45}
 	dir := t.TempDir()
-	if err := Fill(t.Context(), dir, "v1", s); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, Fill(t.Context(), dir, "v1", s))
 	f, err := intake.Open(t.Context(), dir, "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	if f.Found() != (intake.Found{}) {
 		t.Errorf("it was put right: %+v", f.Found())

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/archive"
 )
 
@@ -12,21 +13,15 @@ import (
 func before(t *testing.T) *Folder {
 	t.Helper()
 	packed, err := os.Open(filepath.Join("..", "..", "..", "testdata", "before", "kitchen.tar.gz"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer packed.Close()
 	dir := filepath.Join(t.TempDir(), "kitchen")
-	if err := os.MkdirAll(filepath.Join(dir, PhotosDir), 0o700); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.MkdirAll(filepath.Join(dir, PhotosDir), 0o700))
 	if _, err := archive.Unpack(t.Context(), packed, dir, func(string) bool { return true }); err != nil {
 		t.Fatal(err)
 	}
 	f, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { f.Close() })
 	return f
 }
@@ -62,13 +57,9 @@ func TestFolderBeforeTickets(t *testing.T) {
 	if err != nil || !found || next.ID != cho.ID {
 		t.Fatalf("next is %+v, %v, %v", next, found, err)
 	}
-	if err := keep(t.Context(), f, next, measured(1), nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, keep(t.Context(), f, next, measured(1), nil))
 	run, err := f.Run(t.Context(), "Monday")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if entries, err := f.Book().Entries(t.Context(), run.ID); err != nil || len(entries) != 2 {
 		t.Errorf("%d entries, %v; want both of the class", len(entries), err)
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/enginetest"
 	"netagauge/internal/keep/keeping"
@@ -34,9 +35,7 @@ func TestDrop(t *testing.T) {
 	f, ctx := open4test(t), t.Context()
 	measuredShot := func(n int) Shot {
 		s := receive(t, f, theirTray("Bo Test"), numbered(t, n))
-		if err := keep(ctx, f, s, measured(n), []byte("drawn")); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, keep(ctx, f, s, measured(n), []byte("drawn")))
 		aged(t, f, s, 40)
 		return s
 	}
@@ -45,12 +44,8 @@ func TestDrop(t *testing.T) {
 	aged(t, f, young, 20)
 	waits := receive(t, f, theirTray("Bo Test"), numbered(t, 6))
 	aged(t, f, waits, 50)
-	if err := f.book.Override(ctx, spoken.Hash, piece.Override{Piece: 1, Kind: piece.CountIt, Reason: "look"}); err != nil {
-		t.Fatal(err)
-	}
-	if err := f.book.SetReference(ctx, "Monday", reference.ID); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.book.Override(ctx, spoken.Hash, piece.Override{Piece: 1, Kind: piece.CountIt, Reason: "look"}))
+	fatal.If(t, f.book.SetReference(ctx, "Monday", reference.ID))
 	id, number := sat(t, f)
 	_ = id
 	exam := receive(t, f, Shot{Owner: "trainee/Aoi Test", Who: "1", Kind: Exam, Session: "Autumn", Place: 1, Ticket: told()}, numbered(t, 7))
@@ -101,9 +96,7 @@ func TestDropIsFinished(t *testing.T) {
 	enginetest.FileOnly(t, "it opens the folder again")
 	f, ctx := open4test(t), t.Context()
 	s := receive(t, f, theirTray("Bo Test"), numbered(t, 1))
-	if err := keep(ctx, f, s, measured(1), nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, keep(ctx, f, s, measured(1), nil))
 	if _, err := f.db.ExecContext(ctx, `UPDATE shot SET dropped = '-2026-11-26T10:00:00Z'`); err != nil {
 		t.Fatal(err)
 	}
@@ -131,12 +124,8 @@ func TestDropTakesBothPhotos(t *testing.T) {
 		t.Fatal(err)
 	}
 	s, err := f.Shot(ctx, s.ID)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := keep(ctx, f, s, measured(1), nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, keep(ctx, f, s, measured(1), nil))
 	aged(t, f, s, 40)
 	due, err := f.Due(ctx, keeping.Rules{PhotoDays: 30}, time.Now())
 	if err != nil || due.Photos != 1 || due.Bytes <= s.Bytes {

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/book"
@@ -49,9 +50,7 @@ func keepNext(t *testing.T, f *Folder, r piece.Tray) Shot {
 	if err != nil || !found {
 		t.Fatalf("nothing waits (%v)", err)
 	}
-	if err := keep(t.Context(), f, s, r, nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, keep(t.Context(), f, s, r, nil))
 	if s, err = f.Shot(t.Context(), s.ID); err != nil {
 		t.Fatal(err)
 	}
@@ -62,13 +61,9 @@ func keepNext(t *testing.T, f *Folder, r piece.Tray) Shot {
 func trainees(t *testing.T, f *Folder) string {
 	t.Helper()
 	run, err := f.Run(t.Context(), "Monday")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	entries, err := f.Book().Entries(t.Context(), run.ID)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var out []string
 	for _, e := range entries {
 		out = append(out, fmt.Sprintf("%s=%d", e.Trainee, e.Result))
@@ -96,16 +91,12 @@ func TestAgain(t *testing.T) {
 		t.Errorf("measured anew: %+v, %v", r, err)
 	}
 	taken, _, err := f.Next(ctx) // in hand when the thickness is corrected once more
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	thick.Thickness = "4.5"
 	if _, err := f.Again(ctx, s.ID, thick); err != nil {
 		t.Fatal(err)
 	}
-	if err := keep(ctx, f, taken, measured(2), nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, keep(ctx, f, taken, measured(2), nil))
 	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Waiting || got.Ticket.Thickness != "4.5" {
 		t.Errorf("after a result that came too late the shot is %+v, %v", got, err)
 	}
@@ -123,9 +114,7 @@ func TestAgain(t *testing.T) {
 	if taken, _, err = f.Next(ctx); err != nil {
 		t.Fatal(err)
 	}
-	if err := f.Fail(ctx, taken, CodeEntered, phrase.Of("trouble-text")); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Fail(ctx, taken, CodeEntered, phrase.Of("trouble-text")))
 	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Measured || got.Result != last.Result || got.Ticket.Thickness != "4.5" || got.Code != CodeEntered {
 		t.Errorf("what does not fit costs the result: %+v, %v", got, err)
 	}
@@ -144,9 +133,7 @@ func TestChangedStandard(t *testing.T) {
 	before := trainees(t, f)
 	changed := told()
 	changed.Standard.Length.Aim++
-	if err := f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Ticket: changed}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Ticket: changed}))
 	if after := trainees(t, f); after != before || strings.Count(after, "=") != 3 {
 		t.Errorf("photos %q before the change, %q after it", before, after)
 	}
@@ -173,9 +160,7 @@ func TestLine(t *testing.T) {
 		t.Errorf("refused shot %+v", refused)
 	}
 	checks, err := f.Book().SpotChecks(ctx, "lunch", book.Span{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var got []int64
 	for _, c := range checks {
 		got = append(got, c.Result)

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/exam"
 )
 
@@ -15,16 +16,10 @@ func sat(t *testing.T, f *Folder) (id int64, number int) {
 	t.Helper()
 	ctx := t.Context()
 	hash, err := f.book.Ticket(ctx, told())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	id, err = f.book.SetUpExam(ctx, exam.Task{Name: "Autumn", Ticket: hash, Trays: 2, Slices: 1, Minutes: 30, Mark: 0.8, Close: true}, "Mori", []string{"Aoi Test"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := f.SetSession(ctx, Session{Kind: Exam, Name: "Autumn", Ticket: told()}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, f.SetSession(ctx, Session{Kind: Exam, Name: "Autumn", Ticket: told()}))
 	if _, number, _, err = f.book.ExamOf(ctx, "Aoi Test"); err != nil {
 		t.Fatal(err)
 	}
@@ -54,29 +49,21 @@ func TestExamPhotos(t *testing.T) {
 	send := func(place, photo int, refused bool) Shot {
 		t.Helper()
 		s, err := f.Receive(ctx, Shot{Owner: "trainee/Aoi Test", Who: strconv.Itoa(number), Kind: Exam, Session: "Autumn", Place: place, Ticket: told()}, bytes.NewReader(numbered(t, photo)))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		next, found, err := f.Next(ctx)
 		if err != nil || !found || next.ID != s.ID || next.Place != place {
 			t.Fatalf("next is %+v, %v, %v", next, found, err)
 		}
 		result, err := inBook(ctx, f, next, measured(photo), nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		for range 2 { // settling may be repeated
-			if err := f.Settle(ctx, next, Outcome{Result: result, Refused: refused}); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, f.Settle(ctx, next, Outcome{Result: result, Refused: refused}))
 		}
 		return next
 	}
 	trays := func() int {
 		e, _, err := f.book.Exam(ctx, id)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return len(e.Trays)
 	}
 	send(1, 1, false)
@@ -96,9 +83,7 @@ func TestExamPhotos(t *testing.T) {
 		t.Errorf("after the end: %+v", s)
 	}
 	run, err := f.Run(ctx, "Monday")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if entries, err := f.Book().Entries(ctx, run.ID); err != nil || len(entries) != 0 {
 		t.Errorf("the class has %v, %v", entries, err)
 	}
@@ -115,9 +100,7 @@ func TestOldListTakesExams(t *testing.T) {
 		t.Errorf("foreign keys %d, %v", held, err)
 	}
 	rows, err := f.db.QueryContext(t.Context(), `PRAGMA foreign_key_check`)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer rows.Close()
 	if rows.Next() {
 		t.Error("a photo belongs to nothing")

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/enginetest"
 	"os"
 	"os/exec"
@@ -25,9 +26,7 @@ func TestTwoServersOnOneFolder(t *testing.T) {
 	if _, err := Open(t.Context(), f.Dir(), program); !errors.Is(err, ErrInUse) {
 		t.Errorf("a second server: %v, want %v", err, ErrInUse)
 	}
-	if err := f.Close(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Close())
 	again, err := Open(t.Context(), f.Dir(), program)
 	if err != nil {
 		t.Fatalf("after the first has ended: %v", err)
@@ -93,12 +92,8 @@ func TestSentAgain(t *testing.T) {
 		t.Error("the same photo of another owner is the first one's shot")
 	}
 	s, _, err := f.Next(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := f.Fail(t.Context(), s, CodeStopped, nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, f.Fail(t.Context(), s, CodeStopped, nil))
 	if again := receive(t, f, sent("7"), sampleJPEG(t)); again.ID == s.ID {
 		t.Error("a photo that failed is not tried again when it is sent again")
 	}
@@ -128,27 +123,17 @@ func TestRecover(t *testing.T) {
 		receive(t, f, sent("7"), numbered(t, i))
 	}
 	inHand, _, err := f.Next(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	all, err := f.List(t.Context(), Filter{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	dir := f.Dir()
 	f.Close()
 	for name, data := range map[string]string{"tmp/arriving-1": "half", "photos/ORPHAN.jpg": "whole"} {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(data), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(filepath.Join(dir, name), []byte(data), 0o600))
 	}
-	if err := os.Remove(filepath.Join(dir, PhotosDir, all[2].file())); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Remove(filepath.Join(dir, PhotosDir, all[2].file())))
 	again, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer again.Close()
 	if again.Found() != (Found{Interrupted: 1, Unclaimed: 1, Missing: 1}) {
 		t.Errorf("found %+v", again.Found())
@@ -173,27 +158,17 @@ func TestKeptButNotSaid(t *testing.T) {
 	f := open4test(t)
 	receive(t, f, sent("7"), sampleJPEG(t))
 	s, _, err := f.Next(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	id, err := inBook(t.Context(), f, s, measured(1), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	dir := f.Dir()
 	f.Close()
 	again, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer again.Close()
 	s, _, err = again.Next(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := keep(t.Context(), again, s, measured(1), nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, keep(t.Context(), again, s, measured(1), nil))
 	if got, err := again.Shot(t.Context(), s.ID); err != nil || got.State != Measured || got.Result != id {
 		t.Errorf("shot %+v, %v", got, err)
 	}
@@ -204,14 +179,10 @@ func TestListLocked(t *testing.T) {
 	enginetest.FileOnly(t, "a server locks no list")
 	f := open4test(t)
 	other, err := sql.Open("sqlite3", "file:"+strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(filepath.Join(f.Dir(), ListFile))+"?_txlock=immediate")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer other.Close()
 	tx, err := other.Begin()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	start := time.Now()
 	time.AfterFunc(300*time.Millisecond, func() { tx.Rollback() })
 	receive(t, f, sent("7"), sampleJPEG(t))
@@ -251,18 +222,12 @@ func TestDiskFull(t *testing.T) {
 	disk := smallDisk(t, 6<<20)
 	dir := filepath.Join(disk, "kitchen")
 	ballast, rest := filepath.Join(disk, "ballast"), filepath.Join(disk, "rest")
-	if err := os.WriteFile(ballast, make([]byte, 3<<20), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(ballast, make([]byte, 3<<20), 0o600))
 	f, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	f.Limits.Free = 0
-	if err := f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}))
 	received, full := 0, error(nil)
 	for i := 0; i < 50 && full == nil; i++ {
 		photo := append(numbered(t, i), make([]byte, 300_000)...)
@@ -286,9 +251,7 @@ func TestDiskFull(t *testing.T) {
 	if _, err := f.Receive(t.Context(), sent("7"), bytes.NewReader(numbered(t, 70))); !errors.Is(err, ErrFull) {
 		t.Errorf("a small photo on a full disk: %v", err)
 	}
-	if err := errors.Join(os.Remove(ballast), os.Remove(rest)); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, errors.Join(os.Remove(ballast), os.Remove(rest)))
 	shots, err := f.List(t.Context(), Filter{})
 	if err != nil || len(shots) != received {
 		t.Fatalf("%d shots are in the list (%v), %d were received", len(shots), err, received)
@@ -328,9 +291,7 @@ func TestFilesMayNotGrow(t *testing.T) {
 		return
 	}
 	f := open4test(t)
-	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{Cur: 300_000, Max: 300_000}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{Cur: 300_000, Max: 300_000}))
 	if _, err := f.Receive(t.Context(), sent("7"), bytes.NewReader(sampleJPEG(t))); !errors.Is(err, ErrFull) {
 		t.Errorf("a photo of %d bytes: %v, want %v", len(sampleJPEG(t)), err, ErrFull)
 	}
@@ -367,9 +328,7 @@ func TestReadOnlyFolder(t *testing.T) {
 	}
 	dir := filepath.Join(disk, "kitchen")
 	f, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	f.Close()
 	if root {
 		err = syscall.Mount("", disk, "", syscall.MS_REMOUNT|syscall.MS_RDONLY, "")

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/ticket"
 	"os"
 	"path/filepath"
@@ -24,9 +25,7 @@ const program = "v1"
 func sampleJPEG(t testing.TB) []byte {
 	t.Helper()
 	data, err := trays.Files.ReadFile("tray-laid.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return data
 }
 
@@ -46,9 +45,7 @@ func opened(t *testing.T) (f *Folder) {
 		return f
 	}
 	f, err = Open(t.Context(), filepath.Join(t.TempDir(), "odd ?#% kitchen"), program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { f.Close() })
 	return f
 }
@@ -58,9 +55,7 @@ func another(t *testing.T, s Shared) *Folder {
 	t.Helper()
 	s.Tmp = t.TempDir()
 	f, err := OpenShared(t.Context(), s, program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { f.Close() })
 	f.Limits.Free = 0
 	return f
@@ -72,9 +67,7 @@ func open4test(t *testing.T) *Folder {
 	f := opened(t)
 	f.Limits.Free = 0
 	for _, s := range []Session{{Kind: Class, Name: "Monday", HeldOn: time.Date(2026, 11, 23, 0, 0, 0, 0, time.UTC), Ticket: told()}, {Kind: Line, Name: "lunch", Ticket: told()}} {
-		if err := f.SetSession(t.Context(), s); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, f.SetSession(t.Context(), s))
 	}
 	return f
 }
@@ -123,9 +116,7 @@ func keep(ctx context.Context, f *Folder, s Shot, r piece.Tray, picture []byte) 
 func receive(t *testing.T, f *Folder, s Shot, data []byte) Shot {
 	t.Helper()
 	got, err := f.Receive(t.Context(), s, bytes.NewReader(data))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return got
 }
 
@@ -145,17 +136,13 @@ func TestFromPhoneToBook(t *testing.T) {
 	if err != nil || !found || next.ID != s.ID {
 		t.Fatalf("next is %+v, %v, %v", next, found, err)
 	}
-	if err := keep(ctx, f, next, measured(1), []byte{0xff, 0xd8}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, keep(ctx, f, next, measured(1), []byte{0xff, 0xd8}))
 	got, err := f.Shot(ctx, s.ID)
 	if err != nil || got.State != Measured || got.Result == 0 || !got.Done() {
 		t.Fatalf("shot is %+v, %v", got, err)
 	}
 	run, err := f.Run(ctx, "Monday")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	entries, err := f.Book().Entries(ctx, run.ID)
 	if err != nil || len(entries) != 1 || entries[0].Trainee != "Trainee 7" || entries[0].Result != got.Result {
 		t.Errorf("entries %+v, %v", entries, err)
@@ -209,9 +196,7 @@ func TestPlaceIsDropped(t *testing.T) {
 	data = append(data, sampleJPEG(t)[2:]...)
 	s := receive(t, f, sent("7"), data)
 	kept, err := os.ReadFile(filepath.Join(f.Dir(), PhotosDir, s.file()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if bytes.Contains(kept, []byte("35,39")) || len(kept) != len(data) || book.Hash(kept) != s.Hash {
 		t.Errorf("kept %q…, hash %s", kept[:80], s.Hash)
 	}

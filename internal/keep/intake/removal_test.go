@@ -3,6 +3,7 @@ package intake
 import (
 	"bytes"
 	"errors"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/enginetest"
 	"os"
 	"os/exec"
@@ -27,9 +28,7 @@ func theirTray(name string) Shot {
 // leave begins somebody's removal and tries to do it.
 func leave(t *testing.T, f *Folder, name string) (done bool) {
 	t.Helper()
-	if err := f.AskRemoval(t.Context(), name, Instructed, true); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.AskRemoval(t.Context(), name, Instructed, true))
 	r, going, err := f.RemovalOf(t.Context(), name)
 	if err != nil || !going || !r.Going {
 		t.Fatalf("%+v, %v, %v", r, going, err)
@@ -69,21 +68,15 @@ func TestRemove(t *testing.T) {
 	waits := receive(t, f, theirTray(leaver), numbered(t, 3))
 	elsewhere, tuesday := receive(t, f, theirTray(leaver), numbered(t, 6)), sent("7")
 	tuesday.Session = "Tuesday"
-	if err := f.SetSession(ctx, Session{Kind: Class, Name: "Tuesday", HeldOn: time.Date(2026, 11, 24, 0, 0, 0, 0, time.UTC), Ticket: told()}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.SetSession(ctx, Session{Kind: Class, Name: "Tuesday", HeldOn: time.Date(2026, 11, 24, 0, 0, 0, 0, time.UTC), Ticket: told()}))
 	receive(t, f, tuesday, numbered(t, 6))
 	shared := receive(t, f, theirTray(leaver), numbered(t, 4))
 	copied := receive(t, f, sent("7"), numbered(t, 4))
 	line := receive(t, f, Shot{Owner: "chef/" + leaver, Who: leaver, Kind: Line, Session: "lunch", Ticket: told(), Name: leaver + ".jpg"}, numbered(t, 5))
 	for _, s := range []Shot{theirs, shared, copied, line} {
 		s, err := f.Shot(ctx, s.ID)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := keep(ctx, f, s, measured(int(s.Number)), []byte("drawn "+s.ID)); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
+		fatal.If(t, keep(ctx, f, s, measured(int(s.Number)), []byte("drawn "+s.ID)))
 	}
 	held, err := f.Holds(ctx, leaver)
 	if err != nil || held.Photos != 5 || held.Results != 1 {
@@ -99,13 +92,9 @@ func TestRemove(t *testing.T) {
 	}
 	entries := func() []book.Entry {
 		run, err := f.Run(ctx, "Monday")
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		entries, err := f.book.Entries(ctx, run.ID)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return entries
 	}()
 	if len(entries) != 1 || entries[0].Trainee != "Trainee 7" { // no copy any more
@@ -157,9 +146,7 @@ func nothingOf(t *testing.T, dir string, marks ...string) {
 		}
 		return err
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 }
 
 // While a photo is measured the removal waits; nothing more is begun or taken in, and
@@ -170,9 +157,7 @@ func TestRemoveWhileMeasuring(t *testing.T) {
 	receive(t, f, theirTray(leaver), numbered(t, 1))
 	receive(t, f, theirTray(leaver), numbered(t, 2))
 	inHand, _, err := f.Next(ctx)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if leave(t, f, leaver) {
 		t.Fatal("it did not wait for the worker")
 	}
@@ -183,9 +168,7 @@ func TestRemoveWhileMeasuring(t *testing.T) {
 		t.Errorf("one more was taken in: %v", err)
 	}
 	id, err := inBook(ctx, f, inHand, measured(1), nil) // and the program is killed before Settle
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	f = reopened(t, f)
 	r, going, err := f.RemovalOf(ctx, leaver)
 	if err != nil || !going {
@@ -202,13 +185,9 @@ func TestRemoveWhileMeasuring(t *testing.T) {
 
 func reopened(t *testing.T, f *Folder) *Folder {
 	t.Helper()
-	if err := f.Close(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Close())
 	again, err := Open(t.Context(), f.Dir(), program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { again.Close() })
 	return again
 }
@@ -220,12 +199,8 @@ func TestRemoveFromAnExam(t *testing.T) {
 	done(t, f, id, exam.Begun)
 	x := Shot{Owner: traineeOwner("Aoi Test"), Who: strconv.Itoa(number), Kind: Exam, Session: "Autumn", Place: 1, Ticket: told(), Name: "aoi.jpg"}
 	s := receive(t, f, x, numbered(t, 1))
-	if err := keep(ctx, f, s, measured(1), nil); err != nil {
-		t.Fatal(err)
-	}
-	if err := f.AskRemoval(ctx, "Aoi Test", Asked, true); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, keep(ctx, f, s, measured(1), nil))
+	fatal.If(t, f.AskRemoval(ctx, "Aoi Test", Asked, true))
 	r, _, _ := f.RemovalOf(ctx, "Aoi Test")
 	if _, err := f.Remove(ctx, r); !errors.Is(err, book.ErrInExam) {
 		t.Errorf("while the exam runs: %v", err)
@@ -249,17 +224,13 @@ func TestRemoveFromAnExam(t *testing.T) {
 func TestAskedRemoval(t *testing.T) {
 	f, ctx := open4test(t), t.Context()
 	for range 2 {
-		if err := f.AskRemoval(ctx, leaver, Asked, false); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, f.AskRemoval(ctx, leaver, Asked, false))
 	}
 	if open, _, err := f.Removals(ctx, 1); err != nil || len(open) != 1 || open[0].Going {
 		t.Errorf("%+v, %v", open, err)
 	}
 	receive(t, f, theirTray(leaver), numbered(t, 1)) // until it is confirmed all goes on
-	if err := f.TakeBackRemoval(ctx, leaver); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.TakeBackRemoval(ctx, leaver))
 	if _, there, _ := f.RemovalOf(ctx, leaver); there {
 		t.Error("what was taken back is still there")
 	}
@@ -284,9 +255,7 @@ func TestRemoveKilled(t *testing.T) {
 	}
 	dir := filepath.Join(t.TempDir(), "kitchen")
 	f, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	f.Limits.Free = 0
 	f.SetSession(t.Context(), Session{Kind: Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()})
 	for i := range 30 {
@@ -294,21 +263,15 @@ func TestRemoveKilled(t *testing.T) {
 		if i%3 == 0 {
 			name = "Bo Test"
 		}
-		if err := keep(t.Context(), f, receive(t, f, theirTray(name), numbered(t, i)), measured(i), make([]byte, 20_000)); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, keep(t.Context(), f, receive(t, f, theirTray(name), numbered(t, i)), measured(i), make([]byte, 20_000)))
 	}
-	if err := f.AskRemoval(t.Context(), leaver, Asked, true); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.AskRemoval(t.Context(), leaver, Asked, true))
 	f.Close()
 	kills := 0
 	for wait := 5 * time.Millisecond; ; wait += wait / 10 { // a slow machine takes seconds to begin
 		c := exec.Command(os.Args[0], "-test.run", "^TestRemoveKilled$")
 		c.Env = append(os.Environ(), "NETAGAUGE_REMOVE="+dir)
-		if err := c.Start(); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, c.Start())
 		timer := time.AfterFunc(wait, func() { c.Process.Signal(syscall.SIGKILL) })
 		err := c.Wait()
 		timer.Stop()
@@ -343,19 +306,13 @@ func TestRemoveKilled(t *testing.T) {
 // removeAll is the child that is killed.
 func removeAll(t *testing.T, dir string) {
 	f, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	open, _, err := f.Removals(t.Context(), 1)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, r := range open {
 		if ok, err := f.Remove(t.Context(), r); !ok || err != nil {
 			t.Fatal(ok, err)
 		}
 	}
-	if err := f.Close(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Close())
 }

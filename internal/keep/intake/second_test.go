@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/book"
 )
@@ -14,9 +15,7 @@ import (
 func addSecond(t *testing.T, f *Folder, id string, data []byte) Shot {
 	t.Helper()
 	s, err := f.AddSecond(t.Context(), id, "IMG_2.jpg", bytes.NewReader(data))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return s
 }
 
@@ -35,16 +34,10 @@ func TestSecondPhoto(t *testing.T) {
 	f := open4test(t)
 	ctx := t.Context()
 	s := receive(t, f, sent("7"), numbered(t, 1))
-	if err := keep(ctx, f, nextShot(t, f), measured(1), []byte{0xff, 0xd8}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, keep(ctx, f, nextShot(t, f), measured(1), []byte{0xff, 0xd8}))
 	alone, err := f.Shot(ctx, s.ID)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := f.Book().Override(ctx, s.Hash, piece.Override{Piece: 1, At: [2]float64{53, 12}, Kind: piece.NotASlice, Reason: "a scrap"}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, f.Book().Override(ctx, s.Hash, piece.Override{Piece: 1, At: [2]float64{53, 12}, Kind: piece.NotASlice, Reason: "a scrap"}))
 	pair := addSecond(t, f, s.ID, numbered(t, 2))
 	if pair.State != Waiting || pair.Turn != 1 || !pair.Second.Counts() || pair.Second.Name != "IMG_2.jpg" {
 		t.Errorf("after the second photo: %+v", pair)
@@ -55,17 +48,13 @@ func TestSecondPhoto(t *testing.T) {
 	if again := addSecond(t, f, s.ID, numbered(t, 2)); again.Turn != 1 {
 		t.Error("the same second photo sent again is measured again")
 	}
-	if err := keep(ctx, f, nextShot(t, f), measured(2), []byte{0xff, 0xd8}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, keep(ctx, f, nextShot(t, f), measured(2), []byte{0xff, 0xd8}))
 	both, err := f.Shot(ctx, s.ID)
 	if err != nil || both.State != Measured || both.Result == alone.Result {
 		t.Errorf("measured with both: %+v, %v", both, err)
 	}
 	run, err := f.Run(ctx, "Monday")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	entries, err := f.Book().Entries(ctx, run.ID)
 	if err != nil || len(entries) != 1 || entries[0].Result != both.Result || book.Hashes(entries[0].Photo)[0] != s.Hash {
 		t.Errorf("the class has %+v, %v; want the tray once, by its first photo", entries, err)
@@ -110,9 +99,7 @@ func TestSecondPhotoWhileMeasuring(t *testing.T) {
 	s := receive(t, f, sent("7"), numbered(t, 1))
 	first := nextShot(t, f)
 	addSecond(t, f, s.ID, numbered(t, 2))
-	if err := keep(ctx, f, first, measured(1), []byte{0xff, 0xd8}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, keep(ctx, f, first, measured(1), []byte{0xff, 0xd8}))
 	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Waiting {
 		t.Errorf("the shot is %s, %v; want it to wait for both", got.State, err)
 	}
@@ -128,16 +115,12 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 	ctx := t.Context()
 	s := receive(t, f, sent("7"), numbered(t, 1))
 	addSecond(t, f, s.ID, numbered(t, 2))
-	if err := f.Fail(ctx, nextShot(t, f), CodeStopped, nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Fail(ctx, nextShot(t, f), CodeStopped, nil))
 	got := nextShot(t, f)
 	if got.Second.Counts() || !got.Second.Useless {
 		t.Errorf("it is measured with the same second photo again: %+v", got.Second)
 	}
-	if err := keep(ctx, f, got, measured(1), []byte{0xff, 0xd8}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, keep(ctx, f, got, measured(1), []byte{0xff, 0xd8}))
 	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Measured {
 		t.Errorf("the first photo's result is lost: %+v, %v", got, err)
 	}
@@ -146,9 +129,7 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 		t.Errorf("another second photo: %+v", good.Second)
 	}
 	addSecond(t, f, s.ID, numbered(t, 4))
-	if err := f.Fail(ctx, nextShot(t, f), CodeSlow, nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Fail(ctx, nextShot(t, f), CodeSlow, nil))
 	if got := nextShot(t, f); got.Second.Hash != good.Second.Hash || !got.Second.Useless {
 		t.Errorf("after a useless one the good second photo before is not used: %+v", got.Second)
 	}

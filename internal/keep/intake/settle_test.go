@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/book"
 )
@@ -16,9 +17,7 @@ import (
 func TestSettledAtOnce(t *testing.T) {
 	f := open4test(t)
 	ctx := t.Context()
-	if err := f.SetSession(ctx, Session{Kind: Class, Name: "Tuesday", HeldOn: time.Date(2026, 11, 24, 0, 0, 0, 0, time.UTC), Ticket: told()}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.SetSession(ctx, Session{Kind: Class, Name: "Tuesday", HeldOn: time.Date(2026, 11, 24, 0, 0, 0, 0, time.UTC), Ticket: told()}))
 	shots := eightShots(t, f)
 	if _, err := f.Again(ctx, shots[5].ID, told()); err != nil {
 		t.Fatal(err)
@@ -30,9 +29,7 @@ func TestSettledAtOnce(t *testing.T) {
 		}
 		want := []State{Measured, Measured, Measured, Measured, Refused, Waiting, Waiting, Measured}
 		all, err := f.List(ctx, Filter{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		for i, s := range all {
 			if s.State != want[i] || s.Done() && (s.Result != shots[i].Result || s.Code != shots[i].Code) {
 				t.Errorf("tray %d: %+v", i, s)
@@ -65,9 +62,7 @@ func eightShots(t *testing.T, f *Folder) []Shot {
 			r = piece.Tray{Photo: piece.Photo{File: "x"}, Status: piece.TrayRefused, Problems: []piece.Problem{{Code: "no-mat"}}, Pieces: []piece.Piece{}}
 		}
 		id, err := inBook(t.Context(), f, s, r, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if s.State, s.Result = Measured, id; i == 4 {
 			s.State, s.Code = Refused, "no-mat"
 		}
@@ -80,13 +75,9 @@ func eightShots(t *testing.T, f *Folder) []Shot {
 func summedUp(t *testing.T, f *Folder, class string, want int) {
 	t.Helper()
 	run, err := f.Run(t.Context(), class)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	tallies, err := f.book.TalliesOn(t.Context(), run.HeldOn.Format(time.DateOnly))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	tallies = slices.DeleteFunc(tallies, func(x book.Tally) bool { return x.Name != class })
 	if len(tallies) != want {
 		t.Errorf("%s: %d trays are summed up, want %d", class, len(tallies), want)

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 // One phone sends many; another's photo waits for one of them, not for all.
@@ -19,9 +21,7 @@ func TestOwnersTakeTurns(t *testing.T) {
 			t.Fatal(found, err)
 		}
 		order = append(order, s.Owner)
-		if err := keep(t.Context(), f, s, measured(1), nil); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, keep(t.Context(), f, s, measured(1), nil))
 	}
 	take()
 	take()

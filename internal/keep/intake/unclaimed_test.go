@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/photos"
 )
 
@@ -25,9 +26,7 @@ func TestUnclaimed(t *testing.T) {
 		if err == nil {
 			err = f.photos.Put(ctx, name, photos.Arrived{Path: path, Bytes: int64(len(data)), SHA256: hex.EncodeToString(sum[:])})
 		}
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 	}
 	lost("lost.jpg")
 	now := time.Now()
@@ -40,9 +39,7 @@ func TestUnclaimed(t *testing.T) {
 		}
 	}
 	u, err := f.Unclaimed(ctx, now.Add(25*time.Hour))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	u.names = append(u.names, s.file()) // whose row came after all
 	if n, err := f.SetAside(ctx, u); err != nil || n != 1 {
 		t.Errorf("%d were set aside, %v", n, err)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/enginetest"
 	"netagauge/internal/keep/settings"
 )
@@ -30,12 +31,8 @@ func TestFolderThatLostAFile(t *testing.T) {
 	for name, want := range map[string]error{ListFile: ErrNoList, BookFile: ErrNoBook} {
 		f := three(t)
 		dir := f.Dir()
-		if err := f.Close(); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.Remove(filepath.Join(dir, name)); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, f.Close())
+		fatal.If(t, os.Remove(filepath.Join(dir, name)))
 		before := photosOf(t, dir)
 		again, err := Open(t.Context(), dir, program)
 		if !errors.Is(err, want) || !strings.Contains(err.Error(), "netagauge restore") {
@@ -53,9 +50,7 @@ func TestFolderThatLostAFile(t *testing.T) {
 func photosOf(t *testing.T, dir string) []os.DirEntry {
 	t.Helper()
 	files, err := os.ReadDir(filepath.Join(dir, PhotosDir))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return files
 }
 
@@ -64,25 +59,15 @@ func photosOf(t *testing.T, dir string) []os.DirEntry {
 func TestFilesArePrivate(t *testing.T) {
 	enginetest.FileOnly(t, "a folder is one server's")
 	f := three(t)
-	if err := os.WriteFile(filepath.Join(f.Dir(), settings.Roster), []byte("label,name\n07,Trainee 7\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(filepath.Join(f.Dir(), settings.Roster), []byte("label,name\n07,Trainee 7\n"), 0o600))
 	dir := f.Dir()
 	private(t, dir)
-	if err := os.Chmod(dir, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(filepath.Join(dir, settings.Roster), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Chmod(dir, 0o755))
+	fatal.If(t, os.Chmod(filepath.Join(dir, settings.Roster), 0o644))
 	f.Close()
-	if err := os.Chmod(filepath.Join(dir, BookFile), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Chmod(filepath.Join(dir, BookFile), 0o644))
 	f, err := Open(t.Context(), dir, program)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	receive(t, f, sent("8"), numbered(t, 8))
 	private(t, dir)
@@ -100,7 +85,5 @@ func private(t *testing.T, dir string) {
 		}
 		return err
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 }

@@ -3,14 +3,14 @@ package keeping
 import (
 	"testing"
 	"time"
+
+	"netagauge/internal/core/fatal"
 )
 
 func TestRules(t *testing.T) {
 	r := Rules{PhotoDays: 30, ExamMonths: 12, PersonMonths: 24, AtOnce: true, Since: "2026-11-26"}
 	text, err := r.TOML()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if got, err := Parse(text); err != nil || got != r {
 		t.Errorf("%+v, %v", got, err)
 	}

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/postgrestest"
 )
 
@@ -13,9 +14,7 @@ func TestMain(m *testing.M) { postgrestest.Main(m) }
 func hearing(t *testing.T, url, site string) (*News, <-chan struct{}) {
 	t.Helper()
 	n, err := Open(url)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(n.Close)
 	heard := make(chan struct{}, 1)
 	n.Hear(site, func() {

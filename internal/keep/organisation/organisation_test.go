@@ -4,6 +4,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/postgrestest"
 )
@@ -14,23 +15,17 @@ func TestMain(m *testing.M) { postgrestest.Main(m) }
 func both(t *testing.T, test func(*testing.T, *Organisation)) {
 	t.Run("SQLite", func(t *testing.T) {
 		o, err := Open(t.Context(), database.File(filepath.Join(t.TempDir(), "organisation.sqlite")))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		t.Cleanup(func() { o.Close() })
 		test(t, o)
 	})
 	t.Run("PostgreSQL", func(t *testing.T) {
 		at := postgrestest.Start(t)
 		server, err := database.Connect(t.Context(), at.URL())
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		t.Cleanup(server.Close)
 		o, err := Open(t.Context(), server.Schema(at.Schema(t)))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		t.Cleanup(func() { o.Close() })
 		test(t, o)
 	})
@@ -40,9 +35,7 @@ func TestSites(t *testing.T) {
 	both(t, func(t *testing.T, o *Organisation) {
 		ctx := t.Context()
 		for _, s := range []Site{{Name: "osaka", Titles: map[string]string{"en": " Osaka ", "ja": "大阪"}}, {Name: "kyoto", Original: true, Titles: map[string]string{"ja": "京都", "en": ""}}} {
-			if err := o.Add(ctx, s); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, o.Add(ctx, s))
 		}
 		for name, s := range map[string]Site{"twice": {Name: "osaka", Titles: map[string]string{"en": "x"}}, "a capital": {Name: "Osaka", Titles: map[string]string{"en": "x"}},
 			"no title": {Name: "nara", Titles: map[string]string{"en": " "}}, "a stop": {Name: "a.b", Titles: map[string]string{"en": "x"}}, "none": {Titles: map[string]string{"en": "x"}}} {
@@ -50,12 +43,8 @@ func TestSites(t *testing.T) {
 				t.Errorf("a site with %s was added", name)
 			}
 		}
-		if err := o.SetClosed(ctx, "osaka", true); err != nil {
-			t.Fatal(err)
-		}
-		if err := o.Call(ctx, "osaka", map[string]string{"en": "Osaka North"}); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, o.SetClosed(ctx, "osaka", true))
+		fatal.If(t, o.Call(ctx, "osaka", map[string]string{"en": "Osaka North"}))
 		all, err := o.Sites(ctx)
 		if err != nil || len(all) != 2 || all[0].Name != "kyoto" || !all[0].Original || all[0].Closed || all[1].Original || !all[1].Closed {
 			t.Fatalf("%+v, %v", all, err)
@@ -63,9 +52,7 @@ func TestSites(t *testing.T) {
 		if a, b, c := all[0].Title("en"), all[1].Title("en"), all[1].Title("ja"); a != "京都" || b != "Osaka North" || c != "Osaka North" {
 			t.Errorf("they are called %s, %s, %s", a, b, c)
 		}
-		if err := o.SetClosed(ctx, "osaka", false); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, o.SetClosed(ctx, "osaka", false))
 		if all, err = o.Sites(ctx); err != nil || all[1].Closed {
 			t.Errorf("%+v, %v", all, err)
 		}
@@ -78,17 +65,13 @@ func TestPath(t *testing.T) {
 		ctx := t.Context()
 		for _, m := range []Move{{FromSite: "a", FromWho: "Aoi", ToSite: "b", ToWho: "Aoi T"}, {FromSite: "b", FromWho: "Aoi T", ToSite: "c", ToWho: "Aoi"},
 			{FromSite: "c", FromWho: "Aoi", ToSite: "a", ToWho: "Aoi"}, {FromSite: "d", FromWho: "Bo", ToSite: "a", ToWho: "Bo"}} {
-			if err := o.Moved(ctx, m); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, o.Moved(ctx, m))
 		}
 		path, err := o.Path(ctx, "c", "Aoi")
 		if err != nil || len(path) != 2 || path[0].FromSite != "b" || path[1].FromSite != "a" || path[1].At.IsZero() {
 			t.Errorf("%+v, %v", path, err)
 		}
-		if err := o.Forget(ctx, "b", "Aoi T"); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, o.Forget(ctx, "b", "Aoi T"))
 		for _, at := range []string{"b", "c"} {
 			if left, err := o.Path(ctx, at, map[string]string{"b": "Aoi T", "c": "Aoi"}[at]); err != nil || len(left) != 0 {
 				t.Errorf("of who is forgotten %s has %+v, %v", at, left, err)

@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/fatal"
 	"os"
 	"path/filepath"
 	"slices"
@@ -16,9 +17,7 @@ import (
 func TestOrderOfWhatLasts(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "photos")
 	f, err := InFolder(dir, dir+"-aside")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var done []string
 	broken := errors.New("broken disk")
 	for fails := range 4 {
@@ -50,9 +49,7 @@ func TestOrderOfWhatLasts(t *testing.T) {
 func arrive(t *testing.T, data []byte) Arrived {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "arriving")
-	if err := os.WriteFile(path, data, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, data, 0o600))
 	sum := sha256.Sum256(data)
 	return Arrived{path, int64(len(data)), hex.EncodeToString(sum[:])}
 }

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/photos"
 	"netagauge/internal/keep/photos/photostest"
 )
@@ -14,19 +15,13 @@ func TestFolder(t *testing.T) {
 		dir := t.TempDir()
 		open := func() photos.Store {
 			s, err := photos.InFolder(filepath.Join(dir, "photos"), filepath.Join(dir, "unclaimed"))
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			return s
 		}
 		arriving := filepath.Join(dir, "tmp")
-		if err := os.Mkdir(arriving, 0o700); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.Mkdir(arriving, 0o700))
 		return photostest.Bench{Store: open(), Arriving: arriving, Again: open, Many: 2500, Put: func(name, text string) {
-			if err := os.WriteFile(filepath.Join(dir, "photos", name), []byte(text), 0o600); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, os.WriteFile(filepath.Join(dir, "photos", name), []byte(text), 0o600))
 		}}
 	})
 }

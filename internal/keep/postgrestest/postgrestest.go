@@ -19,6 +19,8 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Server is a running PostgreSQL.
@@ -108,9 +110,7 @@ func (s *Server) Exec(t testing.TB, statement string) {
 	t.Helper()
 	ctx := context.Background() // a test's own is over when it is cleaned up after
 	db, err := pgx.Connect(ctx, s.URL())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer db.Close(ctx)
 	if _, err := db.Exec(ctx, statement); err != nil {
 		t.Fatal(err)
@@ -126,9 +126,7 @@ func (s *Server) Crash(t testing.TB) {
 // Again starts a server that was stopped.
 func (s *Server) Again(t testing.TB) {
 	t.Helper()
-	if err := s.up(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, s.up())
 }
 
 func start() (_ *Server, err error) {

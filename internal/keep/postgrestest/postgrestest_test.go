@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/jackc/pgx/v5"
+
+	"netagauge/internal/core/fatal"
 )
 
 func TestMain(m *testing.M) { Main(m) }
@@ -12,9 +14,7 @@ func TestMain(m *testing.M) { Main(m) }
 func TestCrash(t *testing.T) {
 	s, ctx := Own(t), t.Context()
 	db, err := pgx.Connect(ctx, s.URL())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, statement := range []string{`CREATE TABLE a (n BIGINT)`, `INSERT INTO a VALUES (1)`, `BEGIN`, `INSERT INTO a VALUES (2)`} {
 		if _, err := db.Exec(ctx, statement); err != nil {
 			t.Fatal(err)

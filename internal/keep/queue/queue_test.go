@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/postgrestest"
 )
@@ -20,14 +21,10 @@ func TestMain(m *testing.M) { postgrestest.Main(m) }
 func open(t *testing.T) *Queue {
 	t.Helper()
 	server, err := database.Connect(t.Context(), postgrestest.Start(t).URL())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(server.Close)
 	q, err := Open(t.Context(), server, slog.New(slog.DiscardHandler))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { q.Close() })
 	if _, err := q.db.ExecContext(t.Context(), `TRUNCATE river.river_job`); err != nil { // other tests' are on the same server
 		t.Fatal(err)
@@ -39,19 +36,13 @@ func open(t *testing.T) *Queue {
 func (q *Queue) put(t *testing.T, tray Tray, behind int, keep bool) {
 	t.Helper()
 	tx, err := q.db.BeginTx(t.Context(), &sql.TxOptions{Isolation: sql.LevelSerializable})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := q.Put(t.Context(), tx, tray, behind); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, q.Put(t.Context(), tx, tray, behind))
 	end := tx.Rollback
 	if keep {
 		end = tx.Commit
 	}
-	if err := end(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, end())
 }
 
 // work works until so many trays were handed out, and a little longer, and returns them.
@@ -72,9 +63,7 @@ func (q *Queue) work(t *testing.T, crew Crew, n int, do func(Tray) error) []Tray
 		}
 		return do(tray)
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return out
 }
 
@@ -90,9 +79,7 @@ func TestInOnceWithItsTransaction(t *testing.T) {
 		q.put(t, Tray{"b", 2, 0}, 0, true)
 		q.put(t, Tray{"a", 2, 1}, 0, true)
 	}
-	if err := q.PutAll(t.Context(), []Tray{{"a", 2, 0}, {"a", 3, 0}}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, q.PutAll(t.Context(), []Tray{{"a", 2, 0}, {"a", 3, 0}}))
 	want := []Tray{{"a", 2, 0}, {"b", 2, 0}, {"a", 2, 1}, {"a", 3, 0}}
 	if got := q.work(t, one, len(want), nil); !slices.Equal(got, want) {
 		t.Errorf("handed out %v, want %v", got, want)

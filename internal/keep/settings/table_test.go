@@ -4,6 +4,7 @@ import (
 	"errors"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/postgrestest"
 	"netagauge/internal/keep/settings"
@@ -18,9 +19,7 @@ func schema(t *testing.T) func() database.Place {
 	name := server.Schema(t)
 	return func() database.Place {
 		s, err := database.Connect(t.Context(), server.URL())
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		t.Cleanup(s.Close)
 		return s.Schema(name)
 	}
@@ -31,9 +30,7 @@ func TestTable(t *testing.T) {
 		at := schema(t)
 		open := func() settings.Texts {
 			s, err := settings.OpenAt(t.Context(), at())
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			t.Cleanup(func() { s.Close() })
 			return s
 		}
@@ -44,25 +41,17 @@ func TestTable(t *testing.T) {
 func TestHalfMovedIsNotOpened(t *testing.T) {
 	at := schema(t)()
 	s, err := settings.OpenUnfinished(t.Context(), at)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer s.Close()
-	if err := s.BeginMoving(t.Context(), "kitchen"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, s.BeginMoving(t.Context(), "kitchen"))
 	if from, err := s.Moving(t.Context()); err != nil || from != "kitchen" {
 		t.Errorf("moved is %q, %v", from, err)
 	}
 	if _, err := settings.OpenAt(t.Context(), at); !errors.Is(err, settings.ErrMoving) {
 		t.Errorf("half moved, it opens: %v", err)
 	}
-	if err := s.EndMoving(t.Context()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, s.EndMoving(t.Context()))
 	whole, err := settings.OpenAt(t.Context(), at)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	whole.Close()
 }

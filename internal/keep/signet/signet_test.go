@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/settings"
 )
 
@@ -18,9 +19,7 @@ func open(t *testing.T) (*Key, string) {
 	t.Helper()
 	dir := t.TempDir()
 	k, err := Open(t.Context(), settings.InFolder(dir))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return k, filepath.Join(dir, settings.Signet)
 }
 
@@ -83,14 +82,10 @@ func TestOpenSSLAgrees(t *testing.T) {
 	signed := k.Sign(paper)
 	at := last.FindSubmatch(signed)
 	signature, err := base64.StdEncoding.DecodeString(string(at[2]))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	dir := filepath.Dir(path)
 	for name, text := range map[string][]byte{"signature": signature, "paper": paper} {
-		if err := os.WriteFile(filepath.Join(dir, name), text, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
 	}
 	for _, args := range [][]string{{"pkey", "-in", filepath.Base(path), "-pubout", "-out", "public.pem"}, {"pkeyutl", "-verify", "-rawin", "-pubin", "-inkey", "public.pem", "-sigfile", "signature", "-in", "paper"}} {
 		cmd := exec.Command("openssl", args...)

@@ -7,6 +7,8 @@ import (
 	"net/http"
 	"testing"
 	"time"
+
+	"netagauge/internal/core/fatal"
 )
 
 func TestAddress(t *testing.T) {
@@ -52,9 +54,7 @@ func (s *slow) quiet() {
 func behind(t *testing.T, limits Limits) *slow {
 	t.Helper()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	door := New(l, limits)
 	s := &slow{l.Addr().String(), make(chan bool), make(chan bool), door}
 	h := &http.Server{ConnState: door.State, Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -81,9 +81,7 @@ func from(t *testing.T, source, to string) net.Conn {
 	t.Helper()
 	d := net.Dialer{LocalAddr: &net.TCPAddr{IP: net.ParseIP(source)}, Timeout: time.Minute}
 	c, err := d.Dial("tcp", to)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { c.Close() })
 	return c
 }

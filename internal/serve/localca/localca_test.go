@@ -13,15 +13,14 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/settings"
 )
 
 func opened(t *testing.T, dir string) *Authority {
 	t.Helper()
 	a, err := Open(t.Context(), settings.InFolder(dir), []string{"localhost", "kitchen"})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return a
 }
 
@@ -30,18 +29,14 @@ func opened(t *testing.T, dir string) *Authority {
 func TestReached(t *testing.T) {
 	a := opened(t, t.TempDir())
 	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	h := &http.Server{TLSConfig: a.Config([]string{"localhost", "kitchen.local"}), ErrorLog: nil,
 		Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { io.WriteString(w, "here") })}
 	go h.ServeTLS(l, "", "")
 	defer h.Close()
 	roots := x509.NewCertPool()
 	cert, err := x509.ParseCertificate(a.Certificate())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	roots.AddCert(cert)
 	for name, c := range map[string]struct {
 		config *tls.Config
@@ -72,18 +67,14 @@ func TestConstrained(t *testing.T) {
 	roots.AddCert(a.cert)
 	for name, well := range map[string]bool{"localhost": true, "kitchen": true, "pass.kitchen.local": true, "bank.example": false, "kitchen.example": false} {
 		leaf, err := a.issue([]string{name}, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if _, err := leaf.Leaf.Verify(x509.VerifyOptions{Roots: roots, DNSName: name}); (err == nil) != well {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
 	for ip, well := range map[string]bool{"192.168.1.20": true, "10.0.0.5": true, "fe80::1": true, "203.0.113.7": false, "2001:db8::1": false} {
 		leaf, err := a.issue(nil, []net.IP{net.ParseIP(ip)})
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if _, err := leaf.Leaf.Verify(x509.VerifyOptions{Roots: roots, DNSName: ip}); (err == nil) != well {
 			t.Errorf("%s: %v", ip, err)
 		}
@@ -113,9 +104,7 @@ func TestKept(t *testing.T) {
 	}
 	names := []string{"localhost"}
 	one, err := first.current(names)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if two, _ := first.current(names); two != one {
 		t.Error("each look makes another certificate")
 	}
@@ -123,9 +112,7 @@ func TestKept(t *testing.T) {
 	if two, err := first.current(names); err != nil || two == one {
 		t.Errorf("it is not made anew before its end: %v", err)
 	}
-	if err := os.Remove(filepath.Join(dir, settings.AuthorityKey)); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Remove(filepath.Join(dir, settings.AuthorityKey)))
 	if _, err := Open(t.Context(), settings.InFolder(dir), names); err == nil || !strings.Contains(err.Error(), "backup") {
 		t.Errorf("without its key: %v", err)
 	}

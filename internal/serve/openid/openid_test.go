@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/serve/openid/openidtest"
 )
@@ -42,9 +43,7 @@ func newProgram(t *testing.T, at *Provider) *program {
 func (p *program) visit(t *testing.T, address string) *http.Response {
 	t.Helper()
 	a, err := p.Client.Get(address)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	a.Body.Close()
 	return a
 }

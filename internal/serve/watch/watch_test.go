@@ -15,6 +15,8 @@ import (
 	"github.com/prometheus/client_golang/prometheus/testutil"
 	"github.com/prometheus/common/expfmt"
 	"github.com/prometheus/common/model"
+
+	"netagauge/internal/core/fatal"
 )
 
 func waiting(context.Context) (int, time.Time, error) { return 3, time.Now().Add(-time.Minute), nil }
@@ -95,9 +97,7 @@ func TestSites(t *testing.T) {
 	n.Handler().ServeHTTP(got, httptest.NewRequest("GET", "/metrics", nil))
 	parser := expfmt.NewTextParser(model.UTF8Validation)
 	all, err := parser.TextToMetricFamilies(got.Body)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, want := range []struct {
 		name, labels string
 		value        float64
@@ -151,9 +151,7 @@ func TestLog(t *testing.T) {
 	ctx, id := Request(t.Context())
 	l.ErrorContext(ctx, "page", "err", errors.New("full"))
 	var line map[string]any
-	if err := json.Unmarshal(b.Bytes(), &line); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(b.Bytes(), &line))
 	if line["request"] != id || line["site"] != "north" || line["err"] != "full" || line["level"] != "ERROR" || len(id) != 12 {
 		t.Errorf("%v", line)
 	}

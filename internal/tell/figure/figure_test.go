@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/chart"
 )
 
@@ -62,9 +63,7 @@ func TestSVGIsHarmless(t *testing.T) {
 			t.Fatalf("%s: %v", name, err)
 		}
 		if dir := os.Getenv("NETAGAUGE_LOOK"); dir != "" {
-			if err := os.WriteFile(filepath.Join(dir, name+".svg"), svg, 0o644); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, os.WriteFile(filepath.Join(dir, name+".svg"), svg, 0o644))
 		}
 		d := xml.NewDecoder(bytes.NewReader(svg))
 		for {
@@ -84,9 +83,7 @@ func TestSVGIsHarmless(t *testing.T) {
 
 func TestPNG(t *testing.T) {
 	data, err := figures(t)["distribution"].PNG()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if _, err := png.DecodeConfig(bytes.NewReader(data)); err != nil {
 		t.Error(err)
 	}

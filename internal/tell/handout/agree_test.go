@@ -13,6 +13,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
@@ -43,14 +44,10 @@ func TestEveryOutputAgrees(t *testing.T) {
 	p.Trainees = p.Trainees[:1]
 	p.Trainees[0].Photos[0].File, p.Trainees[0].Photos[0].Slices = "0.jpg", grade.Slices(trays)
 	dir := t.TempDir()
-	if err := p.Write(dir, false); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, p.Write(dir, false))
 	read := readings(t, dir, p)
 	var text bytes.Buffer
-	if err := (report.Words{Language: phrase.English()}).Text(&text, false, tray); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, (report.Words{Language: phrase.English()}).Text(&text, false, tray))
 	read["the check's text"] = text.String()
 	for _, x := range tray.Pieces {
 		for _, m := range []*piece.Measure{piece.Length, piece.Width, piece.Weight} {
@@ -71,15 +68,11 @@ func readings(t *testing.T, dir string, p Papers) map[string]string {
 	t.Helper()
 	out := map[string]string{}
 	html, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(pageName(0, p.Trainees[0].Name))))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	out["the page"] = string(html)
 	if _, err := exec.LookPath("pdftotext"); err == nil {
 		text, err := exec.Command("pdftotext", "-layout", filepath.Join(dir, "class.pdf"), "-").Output()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		out["the PDF"] = string(text)
 	}
 	return out
@@ -89,34 +82,22 @@ func readings(t *testing.T, dir string, p Papers) map[string]string {
 func checkFiles(t *testing.T, dir string, pieces []piece.Piece) {
 	t.Helper()
 	data, err := os.ReadFile(filepath.Join(dir, "board.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var class struct {
 		Trainees []struct {
 			Photos []struct{ Pieces []map[string]any }
 		}
 	}
-	if err := json.Unmarshal(data, &class); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(data, &class))
 	table, err := os.ReadFile(filepath.Join(dir, "pieces.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	rows, err := csv.NewReader(bytes.NewReader(table)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	book, err := excelize.OpenFile(filepath.Join(dir, "class.xlsx"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer book.Close()
 	sheet, err := book.GetRows("pieces", excelize.Options{RawCellValue: true})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for i, x := range pieces {
 		for _, m := range []*piece.Measure{piece.Length, piece.Width, piece.Weight} {
 			v := *m.Of(&x)

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/proof"
 	"netagauge/internal/see/mat"
@@ -18,13 +19,9 @@ import (
 // that fails, with names of 40 characters for photo and phone.
 func TestCertificateIsWhole(t *testing.T) {
 	l, err := mat.ToPrint("a4", false)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	sheet, err := proof.SheetFor(l)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	seen := proof.Photographed{Mat: l.Name, Taken: time.Date(2026, 11, 25, 9, 30, 0, 0, time.UTC), Card: 0.985, CardU: 0.003}
 	for _, s := range sheet.Shapes {
 		o := make(shape.Outline, len(s.Outline))
@@ -39,20 +36,14 @@ func TestCertificateIsWhole(t *testing.T) {
 		for i, name := range telltest.LongNames {
 			seen.Photo, seen.Phone = name+".jpg", telltest.LongNames[2-i]
 			c, err := proof.Certify(sheet, seen, 0, proof.Usual)
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			if c.Passed() {
 				t.Error("a print at 97 % passes")
 			}
 			var b bytes.Buffer
-			if err := Certificate(&b, c, seen.Taken, say); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, Certificate(&b, c, seen.Taken, say))
 			file := "certificate-" + say.Tag() + ".pdf"
-			if err := os.WriteFile(filepath.Join(dir, file), b.Bytes(), 0o600); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, os.WriteFile(filepath.Join(dir, file), b.Bytes(), 0o600))
 			telltest.Whole(t, file, b.Bytes(), pdfMargin-1)
 			text := CertificateText(c, seen.Taken, say)
 			telltest.Fits(t, text)

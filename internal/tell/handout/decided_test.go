@@ -8,6 +8,7 @@ import (
 	"image/jpeg"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
@@ -21,17 +22,13 @@ import (
 // line is that of what was not measured.
 func TestPictureAsDecided(t *testing.T) {
 	layout, err := mat.ByName("a4")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	const scale = 8 // px per mm
 	box, at := layout.View(), layout.View().Center()
 	blank := image.NewRGBA(image.Rect(0, 0, int(scale*(box.Max.X-box.Min.X)), int(scale*(box.Max.Y-box.Min.Y))))
 	draw.Draw(blank, blank.Rect, image.NewUniform(color.Gray{90}), image.Point{}, draw.Src)
 	var view bytes.Buffer
-	if err := jpeg.Encode(&view, blank, nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, jpeg.Encode(&view, blank, nil))
 	p := piece.Piece{Number: 1, State: piece.Measured, Verdict: piece.Fail, Length: piece.Of(90, 1), Width: piece.Of(35, 1), Faults: []piece.Fault{{What: "length", Measured: 90}},
 		Outline: [][2]float64{{at.X - 45, at.Y - 17}, {at.X + 45, at.Y - 17}, {at.X + 45, at.Y + 17}, {at.X - 45, at.Y + 17}}}
 	for name, c := range map[string]struct {
@@ -47,13 +44,9 @@ func TestPictureAsDecided(t *testing.T) {
 			tray.Overrides[1] = *c.override
 		}
 		drawn, err := redrawn(view.Bytes(), decided(tray.Report, board.Photo{Slices: grade.Slices([]grade.Tray{tray})}), phrase.English(), standard.Default().Rice)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		got, err := jpeg.Decode(bytes.NewReader(drawn))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		x, y, hits := int(scale*(at.X-30-box.Min.X)), int(scale*(at.Y-17-box.Min.Y)), 0
 		for i := range 40 {
 			if c.is(color.RGBAModel.Convert(got.At(x+i, y)).(color.RGBA)) {

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/exam"
@@ -36,15 +37,11 @@ func closedExam(t *testing.T) *exam.Exam {
 		{Kind: exam.Judged, At: at, By: "Mori", Number: 417, Place: 1, Photo: "p", Words: mori}, {Kind: exam.Judged, At: at, By: "Sato", Number: 417, Place: 1, Photo: "p", Words: sato},
 	}
 	e, err := exam.Of(acts)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	r := e.Results()
 	r.Key = strings.Repeat("A", 43) + "="
 	r.Repeat = &exam.Repeat{DoneAt: at, Photos: 3, Slices: 6, Length: 0.42, Width: 0.31}
-	if err := e.Do(exam.Act{Kind: exam.Closed, At: at.Add(time.Hour), By: "Mori", Result: &r}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, e.Do(exam.Act{Kind: exam.Closed, At: at.Add(time.Hour), By: "Mori", Result: &r}))
 	return e
 }
 
@@ -52,9 +49,7 @@ func examPaper(t *testing.T, l *phrase.Language, name string) []byte {
 	t.Helper()
 	p := ExamPaper{Exam: closedExam(t), Ticket: ticket.Ticket{Standard: standard.Default(), Species: "salmon"}, Number: 417, Name: name, Head: strings.Repeat("5e", 32), Words: l}
 	pdf, err := p.PDF()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return pdf
 }
 
@@ -65,9 +60,7 @@ func TestExamPaper(t *testing.T) {
 		t.Skip("poppler is not installed")
 	}
 	key, err := signet.Open(t.Context(), settings.InFolder(t.TempDir()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	dir := telltest.Look(t)
 	for _, l := range phrase.Languages() {
 		for i, name := range append(telltest.LongNames, "山田 太郎", "") {
@@ -81,9 +74,7 @@ func TestExamPaper(t *testing.T) {
 			}
 			telltest.Whole(t, l.Tag()+" "+name, pdf, pdfMargin-1)
 			path := filepath.Join(dir, "exam-"+l.Tag()+string(rune('a'+i))+".pdf")
-			if err := os.WriteFile(path, key.Sign(pdf), 0o600); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, os.WriteFile(path, key.Sign(pdf), 0o600))
 			var warned bytes.Buffer
 			read := exec.Command("pdftotext", "-layout", path, "-")
 			read.Stderr = &warned

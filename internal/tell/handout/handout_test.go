@@ -21,6 +21,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
@@ -55,9 +56,7 @@ func tinyJPEG(t *testing.T) []byte {
 	img := image.NewRGBA(image.Rect(0, 0, 400, 280))
 	draw.Draw(img, img.Rect, image.NewUniform(color.RGBA{60, 110, 170, 255}), image.Point{}, draw.Src)
 	var b bytes.Buffer
-	if err := jpeg.Encode(&b, img, nil); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, jpeg.Encode(&b, img, nil))
 	return b.Bytes()
 }
 
@@ -67,9 +66,7 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 	t.Helper()
 	ctx := t.Context()
 	b, err := book.Temporary(ctx)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { b.Close() })
 	var rows bytes.Buffer
 	out := csv.NewWriter(&rows)
@@ -80,14 +77,10 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 	out.Write([]string{"99", "Nobody Came", ""})
 	out.Flush()
 	roster, err := class.ParseRoster(rows.String())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	job := ticket.Ticket{Standard: standard.Default(), Species: "salmon", Thickness: "4.1"}
 	hash, err := b.Ticket(ctx, job)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var run book.Run
 	for session, name := range []string{"Monday <b>class</b>", "Wednesday class"} {
 		if run, err = b.Begin(ctx, name, time.Date(2026, 11, 23+2*session, 0, 0, 0, 0, time.UTC), hash, "v1"); err != nil {
@@ -99,9 +92,7 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 		}
 		os.WriteFile(filepath.Join(dir, "<i>who.jpg"), []byte{9, byte(session)}, 0o644)
 		found, err := class.Trays(dir)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		check := func(_ context.Context, tray record.Tray) (record.Result, error) {
 			data, err := tray.First.Read()
 			if err != nil {
@@ -124,20 +115,12 @@ func sessions(t *testing.T) (board.Board, []string, Pictures) {
 		}
 	}
 	entries, err := b.Entries(ctx, run.ID)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	o, err := board.ParseOverride(piece.NotASlice, "02.jpg:3:a <b>scrap</b> of skin", []string{"02.jpg"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := board.KeepOverrides(ctx, b, entries, []board.FileOverride{o}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, board.KeepOverrides(ctx, b, entries, []board.FileOverride{o}))
 	got, err := board.Load(ctx, b, run)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return got, got.Missing(roster.Names()), func(x board.Photo) ([]byte, error) { return b.Picture(ctx, x.Result) }
 }
 
@@ -149,9 +132,7 @@ func written(t *testing.T) (string, board.Board) {
 		dir = t.TempDir()
 	}
 	b, absent, pictures := sessions(t)
-	if err := (Papers{b, absent, phrase.English(), pictures}).Write(dir, false); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, (Papers{b, absent, phrase.English(), pictures}).Write(dir, false))
 	return dir, b
 }
 
@@ -190,14 +171,10 @@ func TestHTMLHoldsNamesAsText(t *testing.T) {
 func checkPage(t *testing.T, path string) string {
 	t.Helper()
 	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	root, err := html.Parse(f)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var text strings.Builder
 	for n := range root.Descendants() {
 		switch {
@@ -224,9 +201,7 @@ func TestPDFHoldsNamesAsText(t *testing.T) {
 	}
 	dir, _ := written(t)
 	text, err := exec.Command("pdftotext", "-raw", filepath.Join(dir, "class.pdf"), "-").Output()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	words := strings.NewReplacer("\u202a", "", "\u202b", "", "\u202c", "").Replace(string(text)) // marks that poppler adds
 	flat := strings.Join(strings.Fields(words), "")
 	for _, name := range hostile {
@@ -246,9 +221,7 @@ func TestPDFHoldsNamesAsText(t *testing.T) {
 func TestCSV(t *testing.T) {
 	dir, b := written(t)
 	data, err := os.ReadFile(filepath.Join(dir, "board.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	rows, err := csv.NewReader(bytes.NewReader(data)).ReadAll()
 	if err != nil || len(rows) != len(hostile)+1 {
 		t.Fatalf("%d rows, %v", len(rows), err)
@@ -267,9 +240,7 @@ func TestCSV(t *testing.T) {
 func TestTextEscapesNames(t *testing.T) {
 	b, absent, _ := sessions(t)
 	var out bytes.Buffer
-	if err := (Papers{b, absent, phrase.English(), nil}).Text(&out); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, (Papers{b, absent, phrase.English(), nil}).Text(&out))
 	if strings.ContainsAny(out.String(), "\u202e\x1b") {
 		t.Error("a name steers the terminal")
 	}

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/grade"
@@ -62,22 +63,16 @@ func TestEveryPageIsWhole(t *testing.T) {
 		p := lesson()
 		p.Words, p.Pictures = l, func(board.Photo) ([]byte, error) { return picture, nil }
 		dir := filepath.Join(telltest.Look(t), l.Tag())
-		if err := p.Write(dir, false); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, p.Write(dir, false))
 		file := filepath.Join(dir, "class.pdf")
 		pdf, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		telltest.Whole(t, l.Tag(), pdf, 11)     // a line may overhang its margin by its own width
 		if paper.Wd > 210 || paper.Ht > 279.4 { // the width of A4, the height of Letter
 			t.Errorf("the pages are %v mm: more than A4 and Letter both have", paper)
 		}
 		text, err := exec.Command("pdftotext", "-raw", file, "-").Output()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if strings.Contains(string(text), "⟦") {
 			t.Errorf("%s: a key has no words", l.Tag())
 		}
@@ -101,9 +96,7 @@ func TestListStaysWhole(t *testing.T) {
 		d := newDoc(words{phrase.English()}, "list")
 		d.page("L")
 		d.SetY(c.from)
-		if err := d.list("Cautions", slices.Repeat([]string{"Put the knife down."}, c.points)); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, d.list("Cautions", slices.Repeat([]string{"Put the knife down."}, c.points)))
 		if d.PageNo() != c.pages {
 			t.Errorf("%d points end on page %d, want %d", c.points, d.PageNo(), c.pages)
 		}
@@ -119,23 +112,17 @@ func TestPlotsStandAbreast(t *testing.T) {
 	p := lesson()
 	p.Words = phrase.English()
 	plots, err := p.classPlots()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, c := range []struct{ n, rows int }{{1, 1}, {2, 1}, {3, 2}} {
 		d := newDoc(words{phrase.English()}, "plots")
 		d.page("L")
 		one := 120 * plots[0].AspectRatio()
-		if err := d.plots(slices.Repeat(plots[:1], c.n), 120, 0); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, d.plots(slices.Repeat(plots[:1], c.n), 120, 0))
 		if want := pdfMargin + float64(c.rows)*(one+1); math.Abs(d.GetY()-want) > 0.01 {
 			t.Errorf("%d drawings end %.1f mm down, want %.1f", c.n, d.GetY(), want)
 		}
 		var pdf bytes.Buffer
-		if err := d.Output(&pdf); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, d.Output(&pdf))
 		const perMM = 2
 		if wide := telltest.Ink(telltest.FirstPage(t, pdf.Bytes(), perMM)).Dx(); (wide > 200*perMM) != (c.n > 1) {
 			t.Errorf("%d drawings have ink over %d px", c.n, wide)

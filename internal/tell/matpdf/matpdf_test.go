@@ -16,6 +16,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/proof"
 	"netagauge/internal/see/label"
@@ -28,9 +29,7 @@ import (
 func firstPage(t *testing.T, l mat.Layout, perMM float64, labels ...string) *image.Gray {
 	t.Helper()
 	var b bytes.Buffer
-	if err := Write(&b, l, labels, phrase.English()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, Write(&b, l, labels, phrase.English()))
 	return telltest.FirstGray(t, b.Bytes(), perMM)
 }
 
@@ -48,9 +47,7 @@ func TestTagsLieInPlace(t *testing.T) {
 				t.Errorf("page is %.1f × %.1f mm, want %.1f × %.1f", w, h, l.Paper.X, l.Paper.Y)
 			}
 			tags, err := vision.DetectTags(g, 5) // as the program searches pictures of this size
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			seen := map[int]vision.Tag{}
 			for _, d := range tags {
 				seen[d.ID] = d
@@ -92,9 +89,7 @@ var longLabels = []string{"Tray 07", "トレイ 7", "<b>&\"'", "まな板 十二
 // a whole A3 mat shows it: 9 px a mm (4032 px over 420 mm), soft and noisy.
 func TestLabelReadsBack(t *testing.T) {
 	l, err := mat.ByName("a4")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, want := range longLabels {
 		g := firstPage(t, l, 20, want)
 		if got := label.Read(printedLabel(g, l, 20)); got != want {
@@ -133,9 +128,7 @@ func photographed(g *image.Gray) *image.Gray {
 // two Japanese labels must also look different.
 func TestWordsAreLegible(t *testing.T) {
 	l, err := mat.ByName("a4")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	seen := map[string]string{}
 	for _, text := range []string{"トレイ", "まな板", "Tray 07", "Tray 08"} {
 		g := firstPage(t, l, 5, text)
@@ -166,9 +159,7 @@ func TestWordsAreLegible(t *testing.T) {
 func TestPages(t *testing.T) {
 	for want, labels := range map[int][]string{2: nil, 3: {"a", "b"}} {
 		var b bytes.Buffer
-		if err := Write(&b, mat.Layouts()[0], labels, phrase.English()); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, Write(&b, mat.Layouts()[0], labels, phrase.English()))
 		if !bytes.Contains(b.Bytes(), fmt.Appendf(nil, "/Count %d\n", want)) {
 			t.Errorf("%d labels do not give %d pages", len(labels), want)
 		}
@@ -187,21 +178,15 @@ func TestPagesAreWhole(t *testing.T) {
 				margin = 1.9
 			}
 			sheet, err := proof.SheetFor(l)
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			for name, write := range map[string]func(io.Writer) error{
 				"mat":    func(w io.Writer) error { return Write(w, l, longLabels, language) },
 				"shapes": func(w io.Writer) error { return WriteShapes(w, sheet, language) },
 			} {
 				var b bytes.Buffer
-				if err := write(&b); err != nil {
-					t.Fatal(err)
-				}
+				fatal.If(t, write(&b))
 				name = fmt.Sprintf("%s-%s-%s.pdf", name, l.Name, language.Tag())
-				if err := os.WriteFile(filepath.Join(dir, name), b.Bytes(), 0o600); err != nil {
-					t.Fatal(err)
-				}
+				fatal.If(t, os.WriteFile(filepath.Join(dir, name), b.Bytes(), 0o600))
 				telltest.Whole(t, name, b.Bytes(), margin)
 			}
 		}
@@ -228,9 +213,7 @@ func TestNotesStayInTheirPlaces(t *testing.T) {
 func TestSameBytes(t *testing.T) {
 	var a, b bytes.Buffer
 	for _, w := range []*bytes.Buffer{&a, &b} {
-		if err := Write(w, mat.Layouts()[0], []string{"Tray 07", "トレイ 7"}, phrase.English()); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, Write(w, mat.Layouts()[0], []string{"Tray 07", "トレイ 7"}, phrase.English()))
 	}
 	if !bytes.Equal(a.Bytes(), b.Bytes()) {
 		t.Error("the same mat gives different bytes")

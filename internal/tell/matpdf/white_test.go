@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/see/label"
 	"netagauge/internal/see/mat"
 )
@@ -50,9 +51,7 @@ func inkRound(g *image.Gray, l mat.Layout, tag mat.Tag, perMM float64) (at r2.Ve
 func matIsFound(t *testing.T, l mat.Layout, page *image.Gray) {
 	t.Helper()
 	f, err := mat.Find(page, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if f.Layout.Name != l.Name || f.TagsSeen != len(l.Tags) || f.TagsOff != 0 {
 		t.Errorf("%s is taken for %s with %d of %d tags and %d out of place", l.Name, f.Layout.Name, f.TagsSeen, len(l.Tags), f.TagsOff)
 	}

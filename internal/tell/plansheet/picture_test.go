@@ -9,6 +9,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
 )
@@ -38,21 +39,15 @@ func TestCutsAreDrawnInPlace(t *testing.T) {
 	outline := []r2.Vec{onMat(0, -width/2), onMat(length, -width/2), onMat(length, width/2), onMat(0, width/2)}
 	for _, hand := range []plan.Side{plan.Right, plan.Left} {
 		block, place, err := plan.FromOutline(outline, []plan.HeightAt{plan.Even(0, high)}, plan.Left)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		o := plan.DefaultOptions()
 		o.Hand = hand
 		p, err := plan.Make(t.Context(), block, standard.Default(), "general", o)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		base := image.NewRGBA(image.Rect(0, 0, 420*px, 297*px))
 		draw.Draw(base, base.Bounds(), image.NewUniform(color.Gray{60}), image.Point{}, draw.Src)
 		out, err := Draw(Picture{Base: base, PxPerMM: px, Foot: r2.Vec{X: eyeX, Y: eyeY}, EyeHeight: up}, place, p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		worst := 0.0
 		for _, c := range p.Cuts {
 			near, far := c.TopNear, c.TopFar
@@ -91,18 +86,12 @@ func lineOffset(img *image.RGBA, at, along r2.Vec, reach float64) (float64, bool
 // A picture with its own corner and bounds is drawn on a copy.
 func TestDrawLeavesTheBaseAlone(t *testing.T) {
 	block, place, err := plan.FromOutline([]r2.Vec{{X: 50, Y: 60}, {X: 280, Y: 60}, {X: 280, Y: 116}, {X: 50, Y: 116}}, []plan.HeightAt{plan.Even(0, 20)}, plan.Left)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	p, err := plan.Make(t.Context(), block, standard.Default(), "general", plan.DefaultOptions())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	base := image.NewRGBA(image.Rect(10, 20, 610, 420))
 	out, err := Draw(Picture{Base: base, PxPerMM: 2, Corner: r2.Vec{X: 20, Y: 20}}, place, p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, v := range base.Pix {
 		if v != 0 {
 			t.Fatal("the base picture was drawn on")

@@ -15,6 +15,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
@@ -26,17 +27,13 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 func made(t testing.TB, change func(*plan.Options), stations ...plan.Station) Sheet {
 	t.Helper()
 	b, err := plan.NewBlock(stations)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	o := plan.DefaultOptions()
 	if change != nil {
 		change(&o)
 	}
 	p, err := plan.Make(context.Background(), b, standard.Default(), "general", o)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return Sheet{Plan: p, Title: "Cutting plan", Words: phrase.English()}
 }
 
@@ -48,19 +45,13 @@ func tapering(t testing.TB) Sheet {
 // package plan.
 func TestTextGolden(t *testing.T) {
 	var got bytes.Buffer
-	if err := tapering(t).Text(&got); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, tapering(t).Text(&got))
 	path := filepath.Join("testdata", "tapering.txt")
 	if *update {
-		if err := os.WriteFile(path, got.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(path, got.Bytes(), 0o644))
 	}
 	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if got.String() != string(want) {
 		t.Errorf("the text differs from %s; go test ./internal/tell/plansheet -update rewrites it\n%s", path, got.String())
 	}
@@ -70,13 +61,9 @@ func TestTextGolden(t *testing.T) {
 func TestCSVReadsBack(t *testing.T) {
 	p := tapering(t)
 	var b bytes.Buffer
-	if err := CSV(&b, p.Plan); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, CSV(&b, p.Plan))
 	rows, err := csv.NewReader(&b).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if len(rows) != len(p.Cuts)+1 {
 		t.Fatalf("%d rows, want the header and %d cuts", len(rows), len(p.Cuts))
 	}
@@ -98,9 +85,7 @@ func TestHTMLIsOnePage(t *testing.T) {
 	p := tapering(t)
 	p.Title = `<script>alert("x")</script>`
 	var b bytes.Buffer
-	if err := p.HTML(&b); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, p.HTML(&b))
 	page := b.String()
 	for _, bad := range []string{"<script", "http://", "https://", "src=", "NaN"} {
 		if s := strings.ReplaceAll(page, `xmlns="http://www.w3.org/2000/svg"`, ""); strings.Contains(s, bad) {
@@ -123,24 +108,18 @@ func TestPDF(t *testing.T) {
 	p := made(t, nil, plan.At(0, 42, 16), plan.At(120, 56, 20), plan.At(230, 62, 22))
 	var a, b bytes.Buffer
 	for _, w := range []*bytes.Buffer{&a, &b} {
-		if err := p.PDF(w); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, p.PDF(w))
 	}
 	if !bytes.Equal(a.Bytes(), b.Bytes()) {
 		t.Error("the same plan gave two different files")
 	}
 	path := filepath.Join(t.TempDir(), "sheet.pdf")
-	if err := os.WriteFile(path, a.Bytes(), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(path, a.Bytes(), 0o644))
 	if _, err := exec.LookPath("pdftotext"); err != nil {
 		t.Skip("poppler's pdftotext and pdftoppm are not installed")
 	}
 	text, err := exec.Command("pdftotext", "-layout", path, "-").Output()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, row := range p.Rows()[1:] {
 		if !strings.Contains(string(text), row[1]) || !strings.Contains(string(text), row[2]) {
 			t.Errorf("cut %s: its marks %s and %s are not on the sheet", row[0], row[1], row[2])
@@ -157,17 +136,11 @@ func TestPDF(t *testing.T) {
 func TestBoardLinesTakeNoPageTooMany(t *testing.T) {
 	for long, want := range map[float64]int{200: 1, 240: 1, 242: 2, 470: 2, 490: 3} {
 		var pdf bytes.Buffer
-		if err := made(t, nil, plan.At(0, 50, 20), plan.At(long, 50, 20)).PDF(&pdf); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, made(t, nil, plan.At(0, 50, 20), plan.At(long, 50, 20)).PDF(&pdf))
 		path := filepath.Join(t.TempDir(), "sheet.pdf")
-		if err := os.WriteFile(path, pdf.Bytes(), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(path, pdf.Bytes(), 0o600))
 		text, err := exec.Command("pdftotext", path, "-").Output()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if got := strings.Count(string(text), "100.0 mm"); got != want {
 			t.Errorf("%g mm: lines on %d pages, want %d", long, got, want)
 		}
@@ -209,9 +182,7 @@ func span(img image.Image, y int) float64 {
 func TestMirrorIsSaid(t *testing.T) {
 	p := made(t, func(o *plan.Options) { o.Hand, o.Tail = plan.Left, plan.Right }, plan.At(0, 56, 20), plan.At(240, 56, 20))
 	var b bytes.Buffer
-	if err := p.Text(&b); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, p.Text(&b))
 	if !strings.Contains(b.String(), "left hand; start at the tail end, on your right") {
 		t.Errorf("the text does not say where to start:\n%s", b.String())
 	}
@@ -232,12 +203,8 @@ func TestWords(t *testing.T) {
 		} {
 			p.Words, p.Blade = l, 48
 			var b bytes.Buffer
-			if err := p.Text(&b); err != nil {
-				t.Fatal(err)
-			}
-			if err := p.HTML(&b); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, p.Text(&b))
+			fatal.If(t, p.HTML(&b))
 			if s := b.String(); strings.Contains(s, "⟦") || strings.Contains(s, " 1 slices") || strings.Contains(s, "\n1 slices") || strings.Contains(s, "\n1 of them are") {
 				t.Errorf("%s:\n%s", l.Tag(), s)
 			}
@@ -285,12 +252,8 @@ func TestPagesAreWhole(t *testing.T) {
 			s := tapering(t)
 			s.Words, s.Title, s.Blade = l, title, 48
 			var out bytes.Buffer
-			if err := s.PDF(&out); err != nil {
-				t.Fatal(err)
-			}
-			if err := os.WriteFile(filepath.Join(dir, fmt.Sprintf("plan-%s-%d.pdf", l.Tag(), i)), out.Bytes(), 0o600); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, s.PDF(&out))
+			fatal.If(t, os.WriteFile(filepath.Join(dir, fmt.Sprintf("plan-%s-%d.pdf", l.Tag(), i)), out.Bytes(), 0o600))
 			telltest.Whole(t, l.Tag()+" "+title, out.Bytes(), 9)
 		}
 	}

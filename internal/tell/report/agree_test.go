@@ -11,6 +11,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 )
@@ -49,18 +50,12 @@ func TestNumbersAgree(t *testing.T) {
 		}
 		var asJSON, asCSV, asText, asHTML bytes.Buffer
 		for _, err := range []error{JSON(&asJSON, r), CSV(&asCSV, r), english.Text(&asText, false, r), english.HTML(&asHTML, Page{Report: r})} {
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 		}
 		var line struct{ Pieces []written }
-		if err := json.Unmarshal(asJSON.Bytes(), &line); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, json.Unmarshal(asJSON.Bytes(), &line))
 		rows, err := csv.NewReader(&asCSV).ReadAll()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		text, page := plainRows(asText.String(), `(?m)^ *(\d) +(?:good|again|close) .*$`), plainRows(asHTML.String(), `(?m)^.*<tr class="[a-z]+"><td>(\d)</td>.*$`)
 		for i, w := range line.Pieces {
 			if w.Length == 0 {
@@ -147,9 +142,7 @@ func TestJSONDigits(t *testing.T) {
 	r.Mat.ResidualMM, r.Mat.PxPerMM, r.Mat.PrintScale = 1/3., 1/3., 1/3.
 	r.Tally.MeanLength = 1 / 3.
 	var b bytes.Buffer
-	if err := JSON(&b, r); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, JSON(&b, r))
 	if long := regexp.MustCompile(`"[a-z_0-9]+":[-0-9.]*\.\d{5,}`).FindString(b.String()); long != "" {
 		t.Errorf("%s has more digits than are known", long)
 	}

@@ -13,6 +13,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 )
 
@@ -41,26 +42,18 @@ var ball = Footprint{Length: 65, Width: 30, Corner: 14}
 // notice fails, another machine's last bit does not.
 func TestGoldenPicture(t *testing.T) {
 	img := tableau(4)
-	if err := english.Annotate(img, 4, sample(), ball); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, english.Annotate(img, 4, sample(), ball))
 	got, err := EncodeJPEG(img)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	path := filepath.Join(goldenDir, "tray.jpg")
 	if *update {
 		golden(t, "tray.jpg", got)
 		return
 	}
 	stored, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	want, err := jpeg.Decode(bytes.NewReader(stored))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	differ := 0
 	for y := 0; y < img.Rect.Dy(); y += 2 {
 		for x := 0; x < img.Rect.Dx(); x += 2 {
@@ -86,9 +79,7 @@ func TestOutlineTellsTheVerdict(t *testing.T) {
 	for v, c := range want {
 		p := piece.Piece{Number: 1, State: piece.Measured, Verdict: v, Outline: [][2]float64{{20, 20}, {100, 20}, {100, 55}, {20, 55}}}
 		img := image.NewRGBA(image.Rect(0, 0, 120*scale, 75*scale))
-		if err := english.Annotate(img, scale, piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}, ball); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, english.Annotate(img, scale, piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}, ball))
 		shown, thick := 0, 0
 		for x := 25 * scale; x < 95*scale; x++ {
 			if img.RGBAAt(x, 20*scale) == c {
@@ -116,9 +107,7 @@ func TestBareRiceArea(t *testing.T) {
 	const scale = 6
 	box := image.Rect(0, 0, 100*scale, 60*scale)
 	p, err := newPen(image.NewRGBA(box), 12)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	a := annotator{Words: english, pen: p, scale: scale}
 	foot := Footprint{Length: 65, Width: 30}.at(piece.Placement{CentreMM: [2]float64{50, 30}})
 	slice := [][2]float64{{0, 5}, {67.5, 5}, {67.5, 55}, {0, 55}}
@@ -183,9 +172,7 @@ func TestAnnotateTakesAnything(t *testing.T) {
 		}
 		img := image.NewRGBA(image.Rect(0, 0, rapid.IntRange(0, 60).Draw(t, "w"), rapid.IntRange(0, 60).Draw(t, "h")))
 		scale := rapid.Float64Range(0.01, 20).Draw(t, "scale")
-		if err := english.Annotate(img, scale, piece.Tray{Pieces: []piece.Piece{p}}, ball); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, english.Annotate(img, scale, piece.Tray{Pieces: []piece.Piece{p}}, ball))
 	})
 }
 
@@ -202,9 +189,7 @@ func BenchmarkAnnotate(b *testing.B) {
 	work := image.NewRGBA(base.Rect)
 	for b.Loop() {
 		copy(work.Pix, base.Pix)
-		if err := english.Annotate(work, 4, sample(), ball); err != nil {
-			b.Fatal(err)
-		}
+		fatal.If(b, english.Annotate(work, 4, sample(), ball))
 	}
 }
 
@@ -223,7 +208,5 @@ func TestFarPoint(t *testing.T) {
 		State: piece.Measured, Verdict: piece.Pass, Outline: [][2]float64{{1, 1}, {1, 0.03125}, {209511.75, 0.046875}},
 		RicePlacement: &piece.Placement{CentreMM: [2]float64{1, 1}}, Faults: []piece.Fault{{What: "triangular"}},
 	}
-	if err := english.Annotate(image.NewRGBA(image.Rect(0, 0, 1, 1)), 20, piece.Tray{Pieces: []piece.Piece{p}}, ball); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, english.Annotate(image.NewRGBA(image.Rect(0, 0, 1, 1)), 20, piece.Tray{Pieces: []piece.Piece{p}}, ball))
 }

@@ -7,18 +7,15 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/tell/telltest"
 )
 
 func TestColourOnlyRepeats(t *testing.T) {
 	var plain, coloured bytes.Buffer
-	if err := english.Text(&plain, false, sample(), refused()); err != nil {
-		t.Fatal(err)
-	}
-	if err := english.Text(&coloured, true, sample(), refused()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, english.Text(&plain, false, sample(), refused()))
+	fatal.If(t, english.Text(&coloured, true, sample(), refused()))
 	if plain.String() == coloured.String() {
 		t.Error("colour was asked for and there is none")
 	}
@@ -31,9 +28,7 @@ func TestColourOnlyRepeats(t *testing.T) {
 
 func TestColourFor(t *testing.T) {
 	f, err := os.CreateTemp(t.TempDir(), "out")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	for c, want := range map[Colour]bool{"": false, ColourAuto: false, ColourNever: false, ColourAlways: true} {
 		if c.On(f) != want || c.On(&bytes.Buffer{}) != want {
@@ -80,12 +75,8 @@ func TestFaultKeepsApartFromItsLimit(t *testing.T) {
 func TestHTMLStandsAlone(t *testing.T) {
 	var b bytes.Buffer
 	picture, err := EncodeJPEG(tableau(1))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := english.HTML(&b, Page{Report: sample(), Picture: picture}, Page{Report: refused()}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, english.HTML(&b, Page{Report: sample(), Picture: picture}, Page{Report: refused()}))
 	s := b.String()
 	if !strings.Contains(s, `src="data:image/jpeg;base64,/9j/`) {
 		t.Error("the picture is not in the page")

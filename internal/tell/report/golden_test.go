@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 )
 
@@ -32,9 +33,7 @@ func TestGolden(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			var b bytes.Buffer
-			if err := write(&b); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, write(&b))
 			golden(t, name, b.Bytes())
 		})
 	}

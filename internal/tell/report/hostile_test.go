@@ -10,6 +10,7 @@ import (
 	"testing"
 	"unicode"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/table"
 )
@@ -73,9 +74,7 @@ func TestHostileNames(t *testing.T) {
 func unfolded(t *testing.T, name string) string {
 	t.Helper()
 	r, err := readable(reportNamed(name))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	out := english.text(false)
 	out.photo(r)
 	return out.String()

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 )
@@ -47,12 +48,8 @@ func TestOtherLanguagesAreWhole(t *testing.T) {
 		outputs := map[string]string{}
 		for name, r := range map[string]piece.Tray{"a tray": spoken(), "one without weights": unweighedSpoken(), "a refused one": refusedSpoken()} {
 			var text, page bytes.Buffer
-			if err := w.Text(&text, false, r, r); err != nil {
-				t.Fatal(err)
-			}
-			if err := w.HTML(&page, Page{Report: r}); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, w.Text(&text, false, r, r))
+			fatal.If(t, w.HTML(&page, Page{Report: r}))
 			_, body, _ := strings.Cut(page.String(), "</style>")
 			outputs[name+", text"], outputs[name+", page"] = text.String(), tags.ReplaceAllString(body, " | ")
 			for _, p := range r.Pieces {
@@ -87,9 +84,7 @@ func refusedSpoken() piece.Tray {
 // that stands for a missing one.
 func TestLabelsHaveLetters(t *testing.T) {
 	p, err := newPen(image.NewRGBA(image.Rect(0, 0, 9, 9)), 20)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	missing := fmt.Sprint(p.glyph('\U0010fffd').mask)
 	for _, l := range phrase.Languages() {
 		for _, r := range spoken().Pieces {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/tell/telltest"
 )
@@ -16,21 +17,15 @@ import (
 func TestPagePrints(t *testing.T) {
 	browser := telltest.Browser(t)
 	dir, err := filepath.Abs(telltest.Look(t))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, l := range phrase.Languages() {
 		for i, name := range telltest.LongNames {
 			r := sample()
 			r.Photo.File = name + ".jpg"
 			file := filepath.Join(dir, "check-"+l.Tag()+string(rune('1'+i))+".html")
 			f, err := os.Create(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := (Words{Language: l}).HTML(f, Page{Report: r}, Page{Report: refused()}); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
+			fatal.If(t, (Words{Language: l}).HTML(f, Page{Report: r}, Page{Report: refused()}))
 			f.Close()
 			for size, paper := range map[string]chromedp.PaperSize{"A4": chromedp.PaperA4, "Letter": chromedp.PaperLetter} {
 				telltest.Whole(t, l.Tag()+", "+name+" on "+size, telltest.Print(t, browser, file, paper), 11)

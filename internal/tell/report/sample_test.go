@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
@@ -26,12 +27,8 @@ func golden(t *testing.T, name string, got []byte) {
 	t.Helper()
 	path := filepath.Join(goldenDir, name)
 	if *update {
-		if err := os.MkdirAll(goldenDir, 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(path, got, 0o644); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.MkdirAll(goldenDir, 0o755))
+		fatal.If(t, os.WriteFile(path, got, 0o644))
 		return
 	}
 	want, err := os.ReadFile(path)

@@ -6,6 +6,7 @@ import (
 	"math"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 )
@@ -66,9 +67,7 @@ func TestEndsAreDrawn(t *testing.T) {
 			Number: 1, State: piece.Measured, Verdict: piece.Pass, Outline: [][2]float64{{20, 30}, {100, 30}, {100, 65}, {20, 65}},
 			Length: piece.Of(80, 0), Width: piece.Of(35, 0), OverallLength: piece.Of(80, 0), Thickness: piece.Of(4.3, 0.2), WedgeAlong: piece.Of(wedge, 0), WedgeAcross: piece.Of(0., 0), WedgeSays: says(wedge, 0), KobaLine: kobaAt,
 		}
-		if err := english.Annotate(img, 4, piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}, Footprint{65, 30, 14}); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, english.Annotate(img, 4, piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{p}}, Footprint{65, 30, 14}))
 		return img.Pix
 	}
 	even, wedge, other := drawn(0.2), drawn(1.4), drawn(-1.4)

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 )
@@ -51,9 +52,7 @@ func TestAdviceIsSaidOnce(t *testing.T) {
 	other := piece.Fault{What: "koba", Advice: "cut it so", Says: phrase.Of("off-wide", 1, 39, 35)}
 	var b bytes.Buffer
 	tray := piece.Tray{Status: piece.TrayMeasured, Pieces: []piece.Piece{piece1(1, narrow(5, 15)), piece1(3, other), piece1(4, narrow(4, 10))}}
-	if err := (Words{Language: phrase.English()}).Text(&b, false, tray); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, (Words{Language: phrase.English()}).Text(&b, false, tray))
 	got := b.String()
 	if n := strings.Count(got, "about 15 %"); n != 1 || strings.Contains(got, "about 10 %") || !strings.Contains(got, "do as for 1") {
 		t.Errorf("%d times:\n%s", n, got)

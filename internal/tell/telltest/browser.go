@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"netagauge/internal/core/fatal"
 )
 
 // limit is how long one browser may live: for what hangs, on the slowest machine.
@@ -37,12 +39,8 @@ func Browser(t testing.TB, more ...chromedp.ExecAllocatorOption) context.Context
 // Print is a page, a file by its whole path, as a browser prints it.
 func Print(t testing.TB, browser context.Context, file string, size chromedp.PaperSize) []byte {
 	t.Helper()
-	if err := chromedp.Do(browser, chromedp.Navigate((&url.URL{Scheme: "file", Path: file}).String()), chromedp.WaitReady("body")); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, chromedp.Do(browser, chromedp.Navigate((&url.URL{Scheme: "file", Path: file}).String()), chromedp.WaitReady("body")))
 	pdf, err := chromedp.Run(browser, chromedp.PrintToPDF(chromedp.PDFPaper(size)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return pdf
 }

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/tell/terminal"
 )
 
@@ -82,9 +83,7 @@ func rasterised(t testing.TB, pdf []byte, perMM float64, options ...string) (out
 	}
 	dir := t.TempDir()
 	file := filepath.Join(dir, "page.pdf")
-	if err := os.WriteFile(file, pdf, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(file, pdf, 0o600))
 	options = append(options, "-r", strconv.FormatFloat(25.4*perMM, 'f', -1, 64), file, filepath.Join(dir, "page"))
 	if said, err := exec.Command(tool, options...).CombinedOutput(); err != nil {
 		t.Fatalf("pdftoppm: %v: %s", err, said)
@@ -95,9 +94,7 @@ func rasterised(t testing.TB, pdf []byte, perMM float64, options ...string) (out
 	}
 	for _, name := range names {
 		data, err := os.ReadFile(name)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		out = append(out, data)
 	}
 	return out

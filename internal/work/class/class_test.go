@@ -1,6 +1,7 @@
 package class
 
 import (
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/work/record"
@@ -23,9 +24,7 @@ import (
 
 func TestParseRoster(t *testing.T) {
 	r, err := ParseRoster("\ufeffName, Label ,minutes\r\n\"O'Brien, \"\"Al\"\"\",Tray 07,12.5\r\n=1+1,8,\r\n")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for label, want := range map[string]string{"Tray 07": `O'Brien, "Al"`, " tray  07 ": `O'Brien, "Al"`, "8": "=1+1"} {
 		if got, ok := r.Name(label); !ok || got != want {
 			t.Errorf("label %q: %q, %v; want %q", label, got, ok, want)
@@ -86,9 +85,7 @@ func FuzzParseRoster(f *testing.F) {
 // Whose photo it is, and what is left open, over the ways a class can be laid out.
 func TestAssign(t *testing.T) {
 	roster, err := ParseRoster("label,name\n01,Aki\n02,Ben\n03,Cho\n")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, c := range []struct {
 		name    string
 		entries []book.Entry
@@ -129,9 +126,7 @@ func folderOf(t testing.TB, names ...string) string {
 	dir := t.TempDir()
 	for _, n := range names {
 		p := filepath.Join(dir, filepath.FromSlash(n))
-		if err := errors.Join(os.MkdirAll(filepath.Dir(p), 0o755), os.WriteFile(p, []byte(n), 0o644)); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, errors.Join(os.MkdirAll(filepath.Dir(p), 0o755), os.WriteFile(p, []byte(n), 0o644)))
 	}
 	return dir
 }
@@ -144,26 +139,18 @@ func measured(name string) piece.Tray {
 func job(t testing.TB, b *book.Book, folder string, check record.Measure) Job {
 	t.Helper()
 	hash, err := b.Ticket(context.Background(), ticket.Ticket{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	run, err := b.Begin(context.Background(), "Monday", time.Now(), hash, "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	trays, err := Trays(folder)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return Job{Recorder: record.Recorder{Book: b, Program: "v1", Measure: check}, Folder: folder, Trays: trays, Run: run, Workers: 3}
 }
 
 func temporary(t testing.TB) *book.Book {
 	t.Helper()
 	b, err := book.Temporary(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { b.Close() })
 	return b
 }
@@ -186,9 +173,7 @@ func TestTrays(t *testing.T) {
 // one that cannot be opened stop no other.
 func TestBadPhotosStopNoOther(t *testing.T) {
 	dir := folderOf(t, "1.jpg", "2.jpg", "3.jpg", "4.jpg")
-	if err := os.Symlink("nowhere", filepath.Join(dir, "5.jpg")); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Symlink("nowhere", filepath.Join(dir, "5.jpg")))
 	b := temporary(t)
 	j := job(t, b, dir, func(_ context.Context, t record.Tray) (record.Result, error) {
 		switch t.First.Name {
@@ -206,9 +191,7 @@ func TestBadPhotosStopNoOther(t *testing.T) {
 	j.Seen = p.Seen
 	outcomes, err := j.Do(t.Context())
 	p.Close()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for i, bad := range []bool{false, true, true, false, true} {
 		if (outcomes[i].Err != nil) != bad {
 			t.Errorf("%s: error %v", outcomes[i].File, outcomes[i].Err)
@@ -252,9 +235,7 @@ func TestStopAndGoOn(t *testing.T) {
 		t.Errorf("%d photos were measured after the stop at 10", first)
 	}
 	outcomes, err := job(t, b, dir, check).Do(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	before := 0
 	for _, o := range outcomes {
 		if o.Before {

@@ -1,6 +1,7 @@
 package class
 
 import (
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/work/record"
 
@@ -67,18 +68,14 @@ func runSlowClass(dir string) error {
 // photo once, in a sound book.
 func TestKilledRunLosesAndDoublesNothing(t *testing.T) {
 	dir := t.TempDir()
-	if err := os.Mkdir(filepath.Join(dir, "photos"), 0o755); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Mkdir(filepath.Join(dir, "photos"), 0o755))
 	for i := range killPhotos {
 		names := []string{fmt.Sprintf("%02d.jpg", i)}
 		if i < killPairs {
 			names = append(names, fmt.Sprintf("%02d.b.jpg", i))
 		}
 		for _, n := range names {
-			if err := os.WriteFile(filepath.Join(dir, "photos", n), []byte(n), 0o644); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, os.WriteFile(filepath.Join(dir, "photos", n), []byte(n), 0o644))
 		}
 	}
 	random := rand.New(rand.NewPCG(20261125, 1))
@@ -118,15 +115,11 @@ func TestKilledRunLosesAndDoublesNothing(t *testing.T) {
 func startClass(t *testing.T, dir string) *exec.Cmd {
 	t.Helper()
 	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	child := exec.Command(self)
 	child.Env = append(os.Environ(), killEnv+"="+dir)
 	child.Stderr = &bytes.Buffer{}
-	if err := child.Start(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, child.Start())
 	return child
 }
 
@@ -134,14 +127,10 @@ func startClass(t *testing.T, dir string) *exec.Cmd {
 func count(t *testing.T, dir, query string) int {
 	t.Helper()
 	db, err := sql.Open("sqlite3", "file:"+filepath.Join(dir, "book.sqlite")+"?_busy_timeout=5000")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer db.Close()
 	var tables, n int
-	if err := db.QueryRow(`SELECT count(*) FROM sqlite_master WHERE name = 'spot_check'`).Scan(&tables); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, db.QueryRow(`SELECT count(*) FROM sqlite_master WHERE name = 'spot_check'`).Scan(&tables))
 	if tables == 0 {
 		return 0
 	}

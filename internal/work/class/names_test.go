@@ -5,18 +5,16 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"netagauge/internal/core/fatal"
 )
 
 // A pasted list keeps what the roster knew of who stays, in the list's order.
 func TestNamesFromAList(t *testing.T) {
 	was, err := ParseRoster("label,name,minutes\nTray 01,Aoi Test,12\nTray 02,Bo Test,\nTray 07,Aoi Test,3\n")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	now, err := was.With(" Chi  Test \r\n\r\nAoi Test\nTray 01\n")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	text, err := now.CSV()
 	if want := "label,name,minutes\nChi Test,Chi Test,\nTray 01,Aoi Test,12\nTray 07,Aoi Test,3\nTray 01 2,Tray 01,\n"; err != nil || text != want {
 		t.Errorf("%q, %v; want %q", text, err, want)
@@ -39,9 +37,7 @@ func TestListReadsBack(t *testing.T) {
 			return
 		}
 		text, err := r.CSV()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		back, err := ParseRoster(text)
 		if err != nil {
 			t.Fatalf("%q: %v", text, err)

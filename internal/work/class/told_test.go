@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/work/record"
@@ -37,9 +38,7 @@ func TestParseWeights(t *testing.T) {
 // write it with decimal commas.
 func TestParseTrays(t *testing.T) {
 	got := Told{"a.jpg": {Weights: "1:12"}}
-	if err := parseTrays("photo;species;thickness\na.jpg;鮭;4,2\nb.jpg;;3\nc.jpg;tuna;\n", got); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, parseTrays("photo;species;thickness\na.jpg;鮭;4,2\nb.jpg;;3\nc.jpg;tuna;\n", got))
 	want := Told{"a.jpg": {"鮭", "4.2", "1:12"}, "b.jpg": {"", "3", ""}, "c.jpg": {"tuna", "", ""}}
 	if !maps.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
@@ -75,18 +74,14 @@ func FuzzParseSheets(f *testing.F) {
 func TestWeightsOfTrays(t *testing.T) {
 	dir := folderOf(t, "a.jpg", "b.jpg")
 	trays, err := Trays(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	job4 := ticket.Ticket{Standard: standard.Default()}
 	if w, err := LoadTold(dir, trays, job4); len(w) > 0 || err != nil {
 		t.Errorf("without a file: %v, %v", w, err)
 	}
 	write := func(text string) {
 		t.Helper()
-		if err := os.WriteFile(filepath.Join(dir, WeightsFile), []byte("photo,slice,grams\n"+text), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(filepath.Join(dir, WeightsFile), []byte("photo,slice,grams\n"+text), 0o600))
 	}
 	for text, want := range map[string]string{"c.jpg,1,12\n": `no tray "c.jpg"`, "a.jpg,1,heavy\n": "a.jpg", "a.jpg,0,12\n": "a.jpg", "a.jpg,1,12\na.jpg,1,12\n": "twice"} {
 		write(text)
@@ -95,9 +90,7 @@ func TestWeightsOfTrays(t *testing.T) {
 		}
 	}
 	write("a.jpg,1,11.8\n")
-	if err := os.WriteFile(filepath.Join(dir, TraysFile), []byte("photo,species,thickness\nb.jpg,salmon,4.2\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(filepath.Join(dir, TraysFile), []byte("photo,species,thickness\nb.jpg,salmon,4.2\n"), 0o600))
 	j := job(t, temporary(t), dir, nil)
 	if j.Told, err = LoadTold(dir, trays, job4); err != nil {
 		t.Fatal(err)

@@ -1,6 +1,7 @@
 package class
 
 import (
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/work/record"
 
 	"context"
@@ -72,26 +73,18 @@ func TestSecondPhotoIsPartOfTheResult(t *testing.T) {
 	second := filepath.Join(dir, "7.b.jpg")
 	again("at first", "7.jpg 7.b.jpg 7.b.jpg", "8.jpg  ")
 	again("nothing changed")
-	if err := os.WriteFile(second, []byte("moved"), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(second, []byte("moved"), 0o644))
 	again("another second photo", "7.jpg 7.b.jpg moved")
-	if err := os.Remove(second); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Remove(second))
 	again("no second photo", "7.jpg  ")
-	if err := os.WriteFile(second, []byte("moved"), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(second, []byte("moved"), 0o644))
 	again("the second photo is back")
 }
 
 // A tray whose second photo cannot be read is not measured without it.
 func TestUnreadableSecondPhoto(t *testing.T) {
 	dir := folderOf(t, "7.jpg")
-	if err := os.Symlink("nowhere", filepath.Join(dir, "7.b.jpg")); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.Symlink("nowhere", filepath.Join(dir, "7.b.jpg")))
 	outcomes, err := job(t, temporary(t), dir, func(context.Context, record.Tray) (record.Result, error) {
 		t.Error("it was measured")
 		return record.Result{Report: measured("7.jpg")}, nil

@@ -12,6 +12,8 @@ import (
 	"testing"
 
 	"golang.org/x/sys/unix"
+
+	"netagauge/internal/core/fatal"
 )
 
 const insideEnv, folderEnv = "NETAGAUGE_TEST_FENCE", "NETAGAUGE_TEST_FOLDER"
@@ -57,12 +59,8 @@ func TestFence(t *testing.T) {
 		"person": {"read": true, "write": true, "write elsewhere": false, "network": false, "program": false, "trace": false, "libraries": true},
 	} {
 		folder := filepath.Join(t.TempDir(), "inner")
-		if err := os.Mkdir(folder, 0o700); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(folder, "secret"), []byte("x"), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.Mkdir(folder, 0o700))
+		fatal.If(t, os.WriteFile(filepath.Join(folder, "secret"), []byte("x"), 0o600))
 		cmd := exec.Command("/proc/self/exe")
 		cmd.Env = append(os.Environ(), insideEnv+"="+sort, folderEnv+"="+folder)
 		out, err := cmd.CombinedOutput()

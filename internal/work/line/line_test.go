@@ -1,6 +1,7 @@
 package line
 
 import (
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/ticket"
 
 	"bytes"
@@ -29,22 +30,16 @@ import (
 func rings(t *testing.T) []Check {
 	t.Helper()
 	f, err := os.Open("../../judge/chart/testdata/pistonrings.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var out []Check
 	for i, row := range rows {
 		c := Check{ID: int64(i + 1), Number: i + 1, File: fmt.Sprintf("%d.jpg", i+1), At: time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC).Add(time.Duration(i) * 10 * time.Minute)}
 		for n, cell := range row {
 			v, err := strconv.ParseFloat(cell, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			c.Slices = append(c.Slices, piece.Piece{Number: n + 1, State: piece.Measured, Length: piece.Of(v, 0), Width: piece.Of(35+v-74, 0)})
 		}
 		out = append(out, c)
@@ -86,9 +81,7 @@ func TestPublishedChart(t *testing.T) {
 		t.Errorf("weights came out of nothing: %+v", w)
 	}
 	var out bytes.Buffer
-	if err := l.Text(&out, phrase.English()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, l.Text(&out, phrase.English()))
 	telltest.Fits(t, out.String())
 	telltest.Says(t, out.String(), "Check 38", "Western Electric 1", "Cpk 1.66", "No chart: no slice's own weight", phrase.English().Word("caution"))
 }
@@ -116,18 +109,14 @@ func TestSurplus(t *testing.T) {
 		t.Errorf("without spread: %+v", m)
 	}
 	var out bytes.Buffer
-	if err := l.HTML(&out, phrase.English()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, l.HTML(&out, phrase.English()))
 }
 
 // A report's page and drawings are in the reader's language.
 func TestReportInJapanese(t *testing.T) {
 	l, dir := Of("lunch", rings(t), ControlPlan{Standard: standard.Default()}), t.TempDir()
 	page, err := l.Report(dir, phrase.InTag("ja"), false, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	text, err := os.ReadFile(page)
 	if err != nil || !strings.Contains(string(text), `<html lang="ja">`) || !strings.Contains(string(text), phrase.InTag("ja").Word("caution")) || strings.Contains(string(text), phrase.English().Word("share-source")) {
 		t.Errorf("%v\n%s", err, text)
@@ -146,13 +135,9 @@ func TestHostileNames(t *testing.T) {
 	}
 	l := Of(`<img src=x onerror=alert(1)>`, checks, ControlPlan{Standard: standard.Default()})
 	var out bytes.Buffer
-	if err := l.HTML(&out, phrase.English()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, l.HTML(&out, phrase.English()))
 	root, err := html.Parse(&out)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for n := range root.Descendants() {
 		if n.Type == html.ElementNode && n.Data == "script" {
 			t.Error("a name became a script")
@@ -204,9 +189,7 @@ func TestTooFewChecks(t *testing.T) {
 func TestLoad(t *testing.T) {
 	ctx := t.Context()
 	b, err := book.Temporary(ctx)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer b.Close()
 	if got, err := Load(ctx, b, "lunch", book.Span{}); err != nil || len(got) > 0 {
 		t.Errorf("a line without checks has %v, %v", got, err)
@@ -218,14 +201,10 @@ func TestLoad(t *testing.T) {
 		length         float64
 	}{{"b", "first", time.Hour, 70}, {"a", "first", 0, 80}, {"b", "second", time.Hour, 75}} {
 		hash, err := b.Ticket(ctx, ticket.Ticket{Species: k.species})
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		id, err := b.Keep(ctx, book.Key{Photo: k.photo, Ticket: hash, Program: "v1"}, piece.Tray{Status: piece.TrayMeasured,
 			Pieces: []piece.Piece{{Number: 1, State: piece.Measured, Length: piece.Of(k.length, 0)}}}, book.Pictures{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		for range 2 {
 			if _, _, err := b.AddSpotCheck(ctx, book.SpotCheck{Result: id, Line: "lunch", File: fmt.Sprint(i), CheckedAt: noon.Add(k.at)}); err != nil {
 				t.Fatal(err)

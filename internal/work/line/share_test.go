@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
@@ -93,9 +94,7 @@ func TestWhatACheckMeans(t *testing.T) {
 	}
 	l.Fresh = []int64{123}
 	var out bytes.Buffer
-	if err := l.Text(&out, phrase.English()); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, l.Text(&out, phrase.English()))
 	if got := out.String(); !strings.HasPrefix(got, "Check 24 of line lunch, 2026-11-25 12:23, station 2\n") || strings.Contains(got, "--remark") || strings.Count(got, "new board") != 1 {
 		t.Errorf("text:\n%s", got)
 	}
@@ -108,13 +107,9 @@ func TestFiles(t *testing.T) {
 	l.Checks[20].Facts = []piece.Fact{piece.NewFact("mat", phrase.Named("value-name", "a4"))}
 	l.Fresh = []int64{120}
 	var text bytes.Buffer
-	if err := l.JSON(&text, map[int64]piece.Tray{120: {Status: piece.TrayMeasured}}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, l.JSON(&text, map[int64]piece.Tray{120: {Status: piece.TrayMeasured}}))
 	var said lineJSON
-	if err := json.Unmarshal(text.Bytes(), &said); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(text.Bytes(), &said))
 	last, width := said.Checks[20], said.Measures[1]
 	if !last.New || last.Remarks[0].Says != "=new board" || last.Facts[0].What != "mat" || !bytes.Contains(last.Tray, []byte(`"status"`)) || said.Checks[19].New || said.Checks[19].Tray != nil {
 		t.Errorf("last check %+v", last)
@@ -129,9 +124,7 @@ func TestFiles(t *testing.T) {
 	}
 	for full, mean := range map[bool]string{false: "38", true: "38.00333333333333"} {
 		var out bytes.Buffer
-		if err := l.CSV(&out, full); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, l.CSV(&out, full))
 		rows, err := csv.NewReader(&out).ReadAll()
 		if err != nil || len(rows) != 1+3*21 {
 			t.Fatalf("%d rows, %v", len(rows), err)

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/chart"
 	"netagauge/internal/judge/standard"
@@ -23,18 +24,14 @@ var sixChecks = []string{"good", "theta-flat", "thickness-scatter", "heavy-for-s
 func masses(t *testing.T) map[string][]float64 {
 	t.Helper()
 	text, err := os.ReadFile("../../../testdata/advice/trays.json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var trays []struct {
 		Name   string
 		Slices []struct {
 			Mass float64 `json:"mass_g"`
 		}
 	}
-	if err := json.Unmarshal(text, &trays); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(text, &trays))
 	out := map[string][]float64{}
 	for _, tray := range trays {
 		for _, s := range tray.Slices {
@@ -50,15 +47,11 @@ func checked(t *testing.T, told func(name string) ticket.Ticket) []Check {
 	var out []Check
 	for i, name := range sixChecks {
 		data, err := os.ReadFile(filepath.Join("../../../testdata/advice", name+".jpg"))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		job := told(name)
 		job.Standard, job.Species = standard.Default(), "salmon"
 		res, err := inspect.Tray(t.Context(), inspect.Photos{First: inspect.Photo{Name: name + ".jpg", Data: data}}, job)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		out = append(out, Check{File: name, At: time.Date(2026, 11, 26, 8, 10*i, 0, 0, time.UTC), Slices: res.Report.MeasuredPieces()})
 	}
 	return out
@@ -82,13 +75,9 @@ func TestCapabilityOfWeight(t *testing.T) {
 		groups = append(groups, mass[name])
 	}
 	pair, err := chart.XBarS(groups, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	want, err := chart.CapabilityOf(groups, pair.Sigma, m.Band.Low, m.Band.High)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	typed := Of("weighed", checked(t, func(name string) ticket.Ticket { return ticket.Ticket{Weights: weightsOf(mass[name])} }), plan)
 	got := measure(t, typed, "weight").Capability
 	if got == nil {

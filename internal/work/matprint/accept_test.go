@@ -15,6 +15,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/proof"
 	"netagauge/internal/see/mat"
@@ -29,13 +30,9 @@ import (
 // Truth is what was printed.
 func TestAcceptWithoutAPrinter(t *testing.T) {
 	l, err := mat.ByName("a4")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	sheet, err := proof.SheetFor(l)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	mats := printed(t, func(w io.Writer) error { return matpdf.Write(w, l, nil, phrase.English()) })
 	shapes := printed(t, func(w io.Writer) error { return matpdf.WriteShapes(w, sheet, phrase.English()) })
 	table := scene{mat: mats, sheet: shapes, cut: sheet.Cut, card: r2.Scale(0.5, r2.Add(sheet.Card.Min, sheet.Card.Max)), matScale: 1, sheetScale: 1}
@@ -56,9 +53,7 @@ func TestAcceptWithoutAPrinter(t *testing.T) {
 			photo := s.photograph(t)
 			keepShot(t, name, photo)
 			got, err := Accept(t.Context(), inspect.Photo{Name: "photo.jpg", Data: photo}, c.bar, proof.Usual)
-			if err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, err)
 			t.Logf("card %.4f ± %.4f, shapes %.4f, largest errors %.2f mm, %.2f %%", got.Card, got.CardU, got.Sheet, got.Length, 100*got.Area)
 			if math.Abs(got.Card-s.matScale) > got.CardU {
 				t.Errorf("the mat is printed at %.4f, by the card %.4f ± %.4f", s.matScale, got.Card, got.CardU)
@@ -80,9 +75,7 @@ func keepShot(t *testing.T, name string, photo []byte) {
 	if dir == "" {
 		return
 	}
-	if err := os.WriteFile(filepath.Join(dir, strings.ReplaceAll(name, " ", "-")+".jpg"), photo, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(filepath.Join(dir, strings.ReplaceAll(name, " ", "-")+".jpg"), photo, 0o600))
 }
 
 // perMM are the pixels of a millimetre of the printed pages.
@@ -92,9 +85,7 @@ const perMM = 10
 func printed(t *testing.T, write func(io.Writer) error) *image.RGBA {
 	t.Helper()
 	var pdf bytes.Buffer
-	if err := write(&pdf); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, write(&pdf))
 	return telltest.FirstPage(t, pdf.Bytes(), perMM)
 }
 
@@ -186,9 +177,7 @@ func (s scene) photograph(t *testing.T) []byte {
 		}
 	}
 	var b bytes.Buffer
-	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: 92}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, jpeg.Encode(&b, img, &jpeg.Options{Quality: 92}))
 	return b.Bytes()
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
@@ -13,9 +14,7 @@ import (
 func recorder4test(t *testing.T, measure Measure) Recorder {
 	t.Helper()
 	b, err := book.Temporary(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { b.Close() })
 	return Recorder{Book: b, Program: "v1", Measure: measure}
 }

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 	"netagauge/testdata/photos"
@@ -18,13 +19,9 @@ func sampleFolder(t *testing.T, name string) string {
 	t.Helper()
 	dir := t.TempDir()
 	data, err := photos.Files.ReadFile(name + ".jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	text, err := photos.Files.ReadFile(name + truthEnd)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var sample struct {
 		Slices []struct {
 			Outline   [][2]float64 `json:"outline_mm"`
@@ -33,9 +30,7 @@ func sampleFolder(t *testing.T, name string) string {
 			Lay       float64      `json:"knife_angle_deg"`
 		} `json:"slices"`
 	}
-	if err := json.Unmarshal(text, &sample); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, json.Unmarshal(text, &sample))
 	var out truth
 	for _, s := range sample.Slices {
 		out.Slices = append(out.Slices, Slice{Outline: s.Outline, Thickness: s.Thickness, Mass: s.Mass, LayAngle: s.Lay, Density: 1.05})
@@ -43,13 +38,9 @@ func sampleFolder(t *testing.T, name string) string {
 	touching := 0
 	out.Slices[0].Touches = &touching
 	again, err := json.Marshal(out)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for end, data := range map[string][]byte{".jpg": data, truthEnd: again} {
-		if err := os.WriteFile(filepath.Join(dir, name+end), data, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(filepath.Join(dir, name+end), data, 0o600))
 	}
 	return dir
 }
@@ -64,14 +55,10 @@ func TestResidualsOfASample(t *testing.T) {
 		t.Fatal(found, err)
 	}
 	tray, err := Read(found[0])
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	free := len(tray.truth.Slices) - 1 // one was said to touch
 	all, err := tray.Residuals(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	count := map[*piece.Measure]int{}
 	seen := map[[3]any]bool{}
 	for _, r := range all {
@@ -94,9 +81,7 @@ func TestResidualsOfASample(t *testing.T) {
 		}
 	}
 	bare, err := tray.measure(t.Context(), tray.second, ticket.Ticket{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, r := range tray.residuals(bare) {
 		p := bare.Pieces[r.Slice-1]
 		s := tray.truth.of(p)
@@ -111,9 +96,7 @@ func TestReadRefuses(t *testing.T) {
 		t.Error("a folder without truth is taken")
 	}
 	dir := sampleFolder(t, "tray-a4")
-	if err := os.WriteFile(filepath.Join(dir, "tray-a4"+truthEnd), []byte(`{"slices":[{}]}`), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(filepath.Join(dir, "tray-a4"+truthEnd), []byte(`{"slices":[{}]}`), 0o600))
 	if _, err := Read(filepath.Join(dir, "tray-a4.jpg")); err == nil {
 		t.Error("a slice without an outline is taken")
 	}

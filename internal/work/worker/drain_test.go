@@ -13,6 +13,7 @@ import (
 
 	_ "github.com/jackc/pgx/v5/stdlib" // looks into the record from outside
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/postgrestest"
@@ -63,14 +64,10 @@ func TestDrainedQueueLosesAndDoublesNothing(t *testing.T) {
 	}
 	server := postgrestest.Own(t)
 	p, err := openPlace(t.Context(), server.URL(), t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(p.close)
 	db, err := sql.Open("pgx", server.URL())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { db.Close() })
 	began := time.Now()
 	for i := range drainSites {
@@ -109,12 +106,8 @@ func drainSite(i int) string { return fmt.Sprint("site_drain", i) }
 func fill(t *testing.T, p *place, db *sql.DB, site string, n int) {
 	t.Helper()
 	f, err := p.site(t.Context(), site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "class 0", HeldOn: time.Now(), Ticket: told()}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "class 0", HeldOn: time.Now(), Ticket: told()}))
 	const copies = `INSERT INTO SITE.sent_to SELECT kind, 'class ' || g, held_on, ticket FROM SITE.sent_to, generate_series(1, $1::int / 100) g`
 	const shots = `INSERT INTO SITE.shot (id, owner, who, kind, session, ticket, name, format, bytes, hash, received, state)
 		SELECT lpad(g::text, 26, '0'), 'owner ' || g / 20, 'trainee ' || g / 20, kind, 'class ' || g / 100, ticket, g::text, 'jpg', 1, encode(sha256(g::text::bytea), 'hex'), '2026-11-26T10:00:00Z', 'waiting'
@@ -132,9 +125,7 @@ func fill(t *testing.T, p *place, db *sql.DB, site string, n int) {
 		for i := at; i < min(at+5000, n+1); i++ {
 			all = append(all, queue.Tray{Site: site, Number: int64(i)})
 		}
-		if err := p.queue.PutAll(t.Context(), all); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, p.queue.PutAll(t.Context(), all))
 	}
 }
 
@@ -143,15 +134,11 @@ func killed(t *testing.T, address string, done func() bool) (kills int) {
 	t.Helper()
 	begin := func() *exec.Cmd {
 		this, err := os.Executable()
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		c := exec.Command(this)
 		c.Env = append(os.Environ(), drainEnv+"="+address)
 		c.Stderr = os.Stderr
-		if err := c.Start(); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, c.Start())
 		return c
 	}
 	var all [4]*exec.Cmd

@@ -7,6 +7,8 @@ import (
 	"io"
 	"strings"
 	"testing"
+
+	"netagauge/internal/core/fatal"
 )
 
 func frame(word string, head string, claimed uint64, body string) []byte {
@@ -17,9 +19,7 @@ func frame(word string, head string, claimed uint64, body string) []byte {
 func TestFrameThereAndBack(t *testing.T) {
 	var wire bytes.Buffer
 	for _, body := range []string{"", "the bytes of a photo"} {
-		if err := writeFrame(&wire, request{Name: "tray.jpg"}, strings.NewReader(body), int64(len(body))); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, writeFrame(&wire, request{Name: "tray.jpg"}, strings.NewReader(body), int64(len(body))))
 	}
 	for _, want := range []string{"", "the bytes of a photo"} {
 		var q request

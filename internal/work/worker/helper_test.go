@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"golang.org/x/image/draw"
+
+	"netagauge/internal/core/fatal"
 )
 
 // scaledJPEG is a picture with a longer side of so many pixels.
@@ -17,8 +19,6 @@ func scaledJPEG(t testing.TB, img image.Image, side int) []byte {
 	big := image.NewRGBA(image.Rect(0, 0, int(scale*float64(b.Dx())), int(scale*float64(b.Dy()))))
 	draw.ApproxBiLinear.Scale(big, big.Rect, img, b, draw.Src, nil)
 	var out bytes.Buffer
-	if err := jpeg.Encode(&out, big, &jpeg.Options{Quality: 90}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, jpeg.Encode(&out, big, &jpeg.Options{Quality: 90}))
 	return out.Bytes()
 }

@@ -19,6 +19,7 @@ import (
 
 	_ "github.com/mattn/go-sqlite3" // looks into the folder from outside
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/intake"
 )
@@ -209,9 +210,7 @@ func TestKilledServerLosesAndDoublesNothing(t *testing.T) {
 		rounds = 50
 	}
 	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, "head.jpg"), sample(t, "tray-laid.jpg")[:60_000], 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(filepath.Join(dir, "head.jpg"), sample(t, "tray-laid.jpg")[:60_000], 0o600))
 	killRounds(t, dir, rounds, "quick", 250, 700)
 }
 
@@ -227,9 +226,7 @@ func TestKilledServerThatMeasures(t *testing.T) {
 	}
 	dir := t.TempDir()
 	for to, from := range map[string]string{"head.jpg": "../pairs/koba.jpg", "head.b.jpg": "../pairs/koba.b.jpg"} {
-		if err := os.WriteFile(filepath.Join(dir, to), sample(t, from), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(filepath.Join(dir, to), sample(t, from), 0o600))
 	}
 	killRounds(t, dir, rounds, measuring, 1000, 4000)
 }
@@ -248,9 +245,7 @@ func killRounds(t *testing.T, dir string, rounds int, sort string, least, more i
 		server.Wait()
 		noWorkersLeft(t, dir)
 		received, err := toldReceived(dir)
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		n, results := count(t, dir, "intake.sqlite", `SELECT count(*) FROM shot`), count(t, dir, "book.sqlite", `SELECT count(*) FROM result`)
 		if n < len(received) || n < kept || results < done {
 			t.Fatalf("round %d: %d photos in the list and %d results; phones were told of %d, and there were %d and %d", round, n, results, len(received), kept, done)
@@ -271,9 +266,7 @@ func killRounds(t *testing.T, dir string, rounds int, sort string, least, more i
 // its server all the same.
 func TestHangingWorkersEndWithTheServer(t *testing.T) {
 	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, "head.jpg"), sample(t, "tray-laid.jpg")[:60_000], 0o600); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, os.WriteFile(filepath.Join(dir, "head.jpg"), sample(t, "tray-laid.jpg")[:60_000], 0o600))
 	server := startServer(t, dir, "hang")
 	started := func() bool {
 		pids, _ := os.ReadFile(filepath.Join(dir, "pids"))
@@ -297,29 +290,21 @@ func TestHangingWorkersEndWithTheServer(t *testing.T) {
 // be measured; then it counts.
 func finish(t *testing.T, dir string, kept int, sort string) {
 	f, err := intake.Open(t.Context(), filepath.Join(dir, "kitchen"), "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Logf("found and put right: %+v", f.Found())
 	p := pool4test(t, sort, Options{})
 	runFor(t, f, p)
 	settle(t, f)
 	files, err := os.ReadDir(filepath.Join(f.Dir(), "photos"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	seconds := count(t, dir, "intake.sqlite", `SELECT count(*) FROM second`)
 	if len(files) != kept+seconds || seconds == 0 {
 		t.Errorf("%d photos on the disk, %d and %d second ones in the list", len(files), kept, seconds)
 	}
 	received, err := toldReceived(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	shots, err := f.List(t.Context(), intake.Filter{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	for _, s := range shots {
 		var n int
 		fmt.Sscan(s.Name, &n)
@@ -356,15 +341,11 @@ func finish(t *testing.T, dir string, kept int, sort string) {
 func startServer(t *testing.T, dir, sort string) *exec.Cmd {
 	t.Helper()
 	this, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	server := exec.Command(this)
 	server.Env = append(os.Environ(), serverEnv+"="+dir, sortEnv+"="+sort)
 	server.Stderr = os.Stderr
-	if err := server.Start(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, server.Start())
 	return server
 }
 
@@ -399,9 +380,7 @@ func count(t *testing.T, dir, file, query string) int {
 		return 0
 	}
 	db, err := sql.Open("sqlite3", "file:"+path+"?_busy_timeout=5000")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer db.Close()
 	var n int
 	err = db.QueryRow(query).Scan(&n)

@@ -1,6 +1,7 @@
 package worker
 
 import (
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/work/record"
 
@@ -143,9 +144,7 @@ func (faulty) Err() error { panic("index out of range") }
 func pool4test(t testing.TB, sort string, o Options, env ...string) *Pool {
 	t.Helper()
 	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	o.Command = []string{self}
 	o.Env = append(env, workerEnv+"="+sort)
 	if o.Workers == 0 {
@@ -161,9 +160,7 @@ func told() ticket.Ticket { return ticket.Ticket{Standard: standard.Default()} }
 func sample(t testing.TB, name string) []byte {
 	t.Helper()
 	data, err := os.ReadFile(filepath.Join("..", "..", "..", "testdata", "photos", name))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return data
 }
 
@@ -175,13 +172,9 @@ func trayOf(data []byte) record.Tray {
 func folder4test(t testing.TB) *intake.Folder {
 	t.Helper()
 	f, err := intake.Open(t.Context(), filepath.Join(t.TempDir(), "kitchen"), "v1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(func() { f.Close() })
 	f.Limits.Free = 0
-	if err := f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}))
 	return f
 }

@@ -3,6 +3,7 @@ package worker
 import (
 	"math"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/see/printscale"
@@ -37,17 +38,11 @@ func TestWorkerAgreesWithCheck(t *testing.T) {
 	photo := trayOf(data)
 	photo.Ticket.Species, photo.Ticket.Thickness = "salmon", "4.2"
 	got, err := p.Measure(t.Context(), photo)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	want, err := Here.Measure(t.Context(), photo)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	var a, b bytes.Buffer
-	if err := errors.Join(report.JSON(&a, got.Report), report.JSON(&b, want.Report)); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, errors.Join(report.JSON(&a, got.Report), report.JSON(&b, want.Report)))
 	if a.String() != b.String() {
 		t.Errorf("the worker says %s\nthe check says %s", &a, &b)
 	}
@@ -222,18 +217,12 @@ func TestEntered(t *testing.T) {
 func deepPNG(t testing.TB) []byte {
 	t.Helper()
 	f, err := os.Open("testdata/deep.png.gz")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
 	unpacked, err := gzip.NewReader(f)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	data, err := io.ReadAll(unpacked)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return data
 }
 
@@ -293,9 +282,7 @@ func vm(status string) string {
 func enlarged(t testing.TB, side int) []byte {
 	t.Helper()
 	img, err := jpeg.Decode(bytes.NewReader(sample(t, "tray-a4.jpg")))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return scaledJPEG(t, img, side)
 }
 
@@ -304,17 +291,13 @@ func TestWorkerTakesPairs(t *testing.T) {
 	p := pool4test(t, "serve", Options{})
 	read := func(name string) []byte {
 		data, err := os.ReadFile(filepath.Join("..", "..", "..", "testdata", "pairs", name))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		return data
 	}
 	photo := trayOf(read("koba.jpg"))
 	photo.Second = record.Bytes("moved.jpg", read("koba.b.jpg"))
 	got, err := p.Measure(t.Context(), photo)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if len(got.Report.Problems) > 0 || len(got.Report.MeasuredPieces()) == 0 {
 		t.Errorf("problems %+v", got.Report.Problems)
 	}
@@ -347,9 +330,7 @@ func TestWorkersAreFenced(t *testing.T) {
 		t.Fatal(err)
 	}
 	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.at(0).cmd.Process.Pid))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if !strings.Contains(string(status), "Seccomp:\t2") && !strings.Contains(lacking, "seccomp") {
 		t.Errorf("no system call is forbidden, and nobody was told:\n%s", status)
 	}
@@ -362,9 +343,7 @@ func TestWorkerTakesSinglePhotos(t *testing.T) {
 	told := plan.Photographed{Heights: "21.8", Standard: standard.Default(), Options: plan.DefaultOptions()}
 	data := sample(t, "block.jpg")
 	want, drawn, err := blockplan.Make(t.Context(), inspect.Photo{Name: "block.jpg", Data: data}, inspect.Photo{}, told)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	got, picture, err := p.Block(t.Context(), record.Bytes("block.jpg", data), record.Photo{}, told)
 	if err != nil || len(got.Slices) != len(want.Slices) || len(want.Slices) == 0 || !bytes.Equal(picture, drawn) {
 		t.Errorf("%d slices and a picture of %d bytes (%v), the program itself has %d and %d", len(got.Slices), len(picture), err, len(want.Slices), len(drawn))

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/postgrestest"
 )
@@ -15,30 +16,20 @@ import (
 func TestForgottenTrayIsResumed(t *testing.T) {
 	server := postgrestest.Own(t)
 	p, err := openPlace(t.Context(), server.URL(), t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(p.close)
 	f, err := p.site(t.Context(), testSite)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}))
 	var sent []intake.Shot
 	for i := range 2 {
 		s, err := f.Receive(t.Context(), intake.Shot{Owner: "7", Who: "Aoi Test", Kind: intake.Class, Session: "Monday", Ticket: told(), Name: "82"}, bytes.NewReader(padded(sample(t, "tray-laid.jpg"), i)))
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		sent = append(sent, s)
 	}
 	server.Exec(t, `DELETE FROM river.river_job WHERE args ->> 'number' = '1'`)
 	for range 2 {
-		if err := f.Resume(t.Context()); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, f.Resume(t.Context()))
 	}
 	server.Exec(t, `DO $$ BEGIN ASSERT (SELECT count(*) FROM river.river_job) = 2, 'jobs'; END $$`)
 	measuredAll(t, p, f)
@@ -58,9 +49,7 @@ func measuredAll(t *testing.T, p *place, f *intake.Folder) {
 	go func() { ended <- p.share(ctx, stub{2}) }()
 	for ctx.Err() == nil {
 		n, err := f.Waiting(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if n == 0 {
 			break
 		}

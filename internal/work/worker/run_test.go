@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/ticket"
 	"os"
 	"path/filepath"
@@ -18,9 +19,7 @@ import (
 func send(t testing.TB, f *intake.Folder, owner string, told ticket.Ticket, data []byte) intake.Shot {
 	t.Helper()
 	s, err := f.Receive(t.Context(), intake.Shot{Owner: owner, Who: owner, Kind: intake.Class, Session: "Monday", Ticket: told, Name: "tray.jpg"}, bytes.NewReader(data))
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return s
 }
 
@@ -30,9 +29,7 @@ func settle(t testing.TB, f *intake.Folder) {
 	changed := f.Watch(t.Context())
 	for {
 		n, err := f.Waiting(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if n == 0 {
 			return
 		}
@@ -65,15 +62,11 @@ func TestRun(t *testing.T) {
 	gone, changed := send(t, f, "gone", told(), append(bytes.Clone(whole), 1)), send(t, f, "changed", told(), append(bytes.Clone(whole), 2))
 	for s, data := range map[string][]byte{gone.ID: nil, changed.ID: []byte("another photo")} {
 		path := filepath.Join(f.Dir(), "photos", s+".jpg")
-		if err := os.Remove(path); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.Remove(path))
 		if data == nil {
 			continue
 		}
-		if err := os.WriteFile(path, data, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, os.WriteFile(path, data, 0o600))
 	}
 	want := map[string]string{gone.ID: "failed photo-missing", changed.ID: "failed photo-missing"}
 	want[send(t, f, "whole", told(), whole).ID] = "measured "

@@ -22,6 +22,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/news"
@@ -185,9 +186,7 @@ func newSite4test(t *testing.T) *site4test {
 		},
 	}}
 	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	go proxy.Serve(l)
 	t.Cleanup(func() { proxy.Close() })
 	x.proxy = "http://" + l.Addr().String()
@@ -202,9 +201,7 @@ func newSite4test(t *testing.T) *site4test {
 func freeAddress(t *testing.T) string {
 	t.Helper()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer l.Close()
 	return l.Addr().String()
 }
@@ -328,17 +325,11 @@ func TestKilledPartsOfASharedSite(t *testing.T) {
 	}
 	x := newSite4test(t)
 	at, err := openPlace(t.Context(), x.postgres.URL(), x.photos)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(at.close)
 	s, err := at.site(t.Context(), testSite)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := s.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, s.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}))
 	for i := range x.running {
 		x.begin(i)
 	}

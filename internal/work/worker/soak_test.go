@@ -16,6 +16,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/board"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/uploadtest"
@@ -42,9 +43,7 @@ func TestMalformedUploadsAreMeasured(t *testing.T) {
 	}
 	settle(t, f)
 	shots, err := f.List(t.Context(), intake.Filter{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	ends := map[string]int{}
 	for _, s := range shots {
 		ends[string(s.State)+" "+s.Code]++
@@ -72,9 +71,7 @@ func TestHostileFiles(t *testing.T) {
 	if err == nil {
 		err = (&pngencoding.Encoder{CompressionLevel: pngencoding.BestSpeed}).Encode(&png, img)
 	}
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	sound := [][]byte{sample(t, "tray-laid.jpg"), png.Bytes(), sample(t, "tray-a4.heic")}
 	if dir, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", "github.com/bep/imagemeta").Output(); err == nil { // a phone's, in tiles
 		if data, err := os.ReadFile(filepath.Join(strings.TrimSpace(string(dir)), "testdata", "images", "iphone.heic")); err == nil {

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/intake"
 )
 
@@ -55,17 +56,11 @@ func throughputShared(t *testing.T) rate {
 	t.Setenv(sortEnv, measuring)
 	x := newSite4test(t)
 	at, err := openPlace(t.Context(), x.postgres.URL(), x.photos)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	t.Cleanup(at.close)
 	f, err := at.site(t.Context(), testSite)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
+	fatal.If(t, f.SetSession(t.Context(), intake.Session{Kind: intake.Class, Name: "Monday", HeldOn: time.Now(), Ticket: told()}))
 	x.begin(0)
 	x.begin(1)
 	p := &phones{proxy: x.proxy, stop: make(chan struct{})}
@@ -89,9 +84,7 @@ func pace(t *testing.T, f *intake.Folder) rate {
 	first, before := 0, 0.0
 	for {
 		n, err := f.Waiting(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		if done := throughputTrays - n; done >= 2 && began.IsZero() {
 			began, first, before = time.Now(), done, processor(t)
 		}
@@ -107,9 +100,7 @@ func pace(t *testing.T, f *intake.Folder) rate {
 func processor(t *testing.T) (seconds float64) {
 	t.Helper()
 	files, err := filepath.Glob("/proc/[0-9]*/stat")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	parent, used := map[int]int{}, map[int]int{}
 	for _, name := range files {
 		text, err := os.ReadFile(name)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/weight"
 )
 
@@ -18,13 +19,9 @@ func TestSVG(t *testing.T) {
 		p.Pieces = append(p.Pieces, weight.Sample{Photo: "t.jpg", Number: i + 1, Area: 230 * g, Grams: g + 0.1*float64(i%2)})
 	}
 	f, err := p.Fit()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	svg, err := SVG(f)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	d := xml.NewDecoder(strings.NewReader(string(svg)))
 	arcs := 0
 	for {

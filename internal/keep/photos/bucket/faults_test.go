@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/photos"
 	"netagauge/internal/keep/photos/photostest"
 	"netagauge/internal/keep/photos/s3test"
@@ -159,9 +160,7 @@ func TestAway(t *testing.T) {
 	for name, by := range some {
 		t.Run(name, func(t *testing.T) {
 			f, b := spoilt(t)
-			if err := b.Store.Put(t.Context(), "before.jpg", b.Arrive(t, before)); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, b.Store.Put(t.Context(), "before.jpg", b.Arrive(t, before)))
 			f.Spoil(by)
 			a := b.Arrive(t, data)
 			begun := time.Now()
@@ -194,9 +193,7 @@ func TestAway(t *testing.T) {
 // again and again.
 func TestDamagedInTheStore(t *testing.T) {
 	f, b := spoilt(t)
-	if err := b.Store.Put(t.Context(), "a.jpg", b.Arrive(t, photostest.Random(4, 9000))); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Store.Put(t.Context(), "a.jpg", b.Arrive(t, photostest.Random(4, 9000))))
 	f.Spoil(changed)
 	f.Requests.Store(0)
 	if _, err := b.Store.Open(t.Context(), "a.jpg"); !errors.Is(err, photos.ErrOther) || f.Requests.Load() > 1+otherTries {
@@ -244,9 +241,7 @@ func TestGoneForAWhile(t *testing.T) {
 	p := s3test.StartProcess(t)
 	b := bench(t, s3test.Address(p.URL, "k"), 0)
 	kept := photostest.Random(5, 300_000)
-	if err := b.Store.Put(t.Context(), "kept.jpg", b.Arrive(t, kept)); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Store.Put(t.Context(), "kept.jpg", b.Arrive(t, kept)))
 	p.Kill()
 	b.Store.(*Store).limits = quick
 	if err := b.Store.Put(t.Context(), "refused.jpg", b.Arrive(t, kept)); !errors.Is(err, photos.ErrAway) {

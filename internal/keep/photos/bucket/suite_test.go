@@ -3,6 +3,7 @@ package bucket
 import (
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/photos"
 	"netagauge/internal/keep/photos/photostest"
 	"netagauge/internal/keep/photos/s3test"
@@ -12,13 +13,9 @@ import (
 func at(t testing.TB, address string) *Store {
 	t.Helper()
 	a, err := Parse(address)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	s, err := Open(a, t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	return s
 }
 

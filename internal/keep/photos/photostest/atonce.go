@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/photos"
 )
 
@@ -121,9 +122,7 @@ func cancelledWithin(t *testing.T, b Bench) {
 func aside(t *testing.T, b Bench) {
 	b.put(t, "a.jpg", []byte("a"))
 	b.put(t, "b.jpg", []byte("b"))
-	if err := b.Store.Aside(t.Context(), "a.jpg"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Store.Aside(t.Context(), "a.jpg"))
 	Holds(t, b.Store, "a.jpg", nil)
 	if got := Names(t, b.Store, ""); !slices.Equal(got, []string{"b.jpg"}) {
 		t.Errorf("listed are %v", got)
@@ -155,9 +154,7 @@ func openedAnew(t *testing.T, b Bench) {
 	data := Random(6, 70_000)
 	b.put(t, "a.jpg", data)
 	b.put(t, "gone.jpg", data)
-	if err := b.Store.Delete(t.Context(), "gone.jpg"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Store.Delete(t.Context(), "gone.jpg"))
 	again := b.Again()
 	Holds(t, again, "a.jpg", data)
 	Holds(t, again, "gone.jpg", nil)
@@ -172,13 +169,9 @@ func aFile(t *testing.T, b Bench) {
 	data := Random(7, 90_000)
 	b.put(t, "a.jpg", data)
 	f, err := b.Store.Open(t.Context(), "a.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	defer f.Close()
-	if err := b.Store.Delete(t.Context(), "a.jpg"); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Store.Delete(t.Context(), "a.jpg"))
 	part := make([]byte, 1000)
 	if info, err := f.Stat(); err != nil || info.Size() != int64(len(data)) || !info.Mode().IsRegular() {
 		t.Errorf("stat %v, %v", info, err)

@@ -11,6 +11,7 @@ import (
 	"os"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/photos"
 )
 
@@ -27,15 +28,11 @@ type Bench struct {
 func (b Bench) Arrive(t testing.TB, data []byte) photos.Arrived {
 	t.Helper()
 	f, err := os.CreateTemp(b.Arriving, "arriving-*")
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	if _, err := f.Write(data); err != nil {
 		t.Fatal(err)
 	}
-	if err := f.Close(); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, f.Close())
 	sum := sha256.Sum256(data)
 	return photos.Arrived{Path: f.Name(), Bytes: int64(len(data)), SHA256: hex.EncodeToString(sum[:])}
 }
@@ -73,9 +70,7 @@ func Holds(t testing.TB, s photos.Store, name string, want []byte) {
 func Names(t testing.TB, s photos.Store, after string) (out []string) {
 	t.Helper()
 	for name, err := range s.List(t.Context(), after) {
-		if err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, err)
 		out = append(out, name)
 	}
 	return out

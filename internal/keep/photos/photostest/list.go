@@ -9,6 +9,7 @@ import (
 	"sync"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/photos"
 )
 
@@ -112,9 +113,7 @@ func deleted(t *testing.T, b Bench) {
 	b.put(t, "a.jpg", []byte("a"))
 	b.put(t, "b.jpg", []byte("b"))
 	for range 2 {
-		if err := b.Store.Delete(t.Context(), "a.jpg"); err != nil {
-			t.Fatal(err)
-		}
+		fatal.If(t, b.Store.Delete(t.Context(), "a.jpg"))
 	}
 	Holds(t, b.Store, "a.jpg", nil)
 	Holds(t, b.Store, "b.jpg", []byte("b"))

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/photos"
 )
 
@@ -31,9 +32,7 @@ func Run(t *testing.T, open func(t *testing.T) Bench) {
 func putAndOpen(t *testing.T, b Bench) {
 	data := Random(1, 100_000)
 	a := b.Arrive(t, data)
-	if err := b.Store.Put(t.Context(), "abc.jpg", a); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, b.Store.Put(t.Context(), "abc.jpg", a))
 	Holds(t, b.Store, "abc.jpg", data)
 	Holds(t, b.Store, "abc.jpg", data) // again
 	Holds(t, b.Store, "abc.png", nil)

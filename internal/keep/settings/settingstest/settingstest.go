@@ -10,6 +10,7 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/settings"
 )
 
@@ -40,18 +41,14 @@ func kept(t *testing.T, open opener) {
 			t.Errorf("%s before it is kept: %v", name, err)
 		}
 		for _, text := range []string{"first", fmt.Sprintf("text %d\r\nof “%s”\n\n", i, name)} {
-			if err := in.Keep(t.Context(), name, text); err != nil {
-				t.Fatal(err)
-			}
+			fatal.If(t, in.Keep(t.Context(), name, text))
 			is(t, in, name, text)
 		}
 	}
 	for i, name := range settings.Names() {
 		is(t, again(), name, fmt.Sprintf("text %d\r\nof “%s”\n\n", i, name))
 	}
-	if err := in.Keep(t.Context(), settings.Roster, ""); err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, in.Keep(t.Context(), settings.Roster, ""))
 	is(t, again(), settings.Roster, "")
 	if text, err := settings.Begin(t.Context(), in, settings.Roster, func() (string, error) { return "anew", nil }); err != nil || text != "" {
 		t.Errorf("an emptied text was begun anew: %q, %v", text, err)

@@ -20,6 +20,8 @@ import (
 
 	"github.com/go-jose/go-jose/v4"
 	"github.com/go-jose/go-jose/v4/jwt"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Client and Secret are what a program is registered under.
@@ -42,14 +44,10 @@ type flight struct{ nonce, challenge, back string }
 func New(t testing.TB) *Provider {
 	t.Helper()
 	key, err := rsa.GenerateKey(rand.Reader, 2048)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	p := &Provider{codes: map[string]flight{}, public: jose.JSONWebKey{Key: key.Public(), KeyID: "1", Algorithm: "RS256", Use: "sig"}}
 	p.signer, err = jose.NewSigner(jose.SigningKey{Algorithm: jose.RS256, Key: jose.JSONWebKey{Key: key, KeyID: "1"}}, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fatal.If(t, err)
 	m := http.NewServeMux()
 	m.HandleFunc("GET /.well-known/openid-configuration", p.discovery)
 	m.HandleFunc("GET /keys", func(w http.ResponseWriter, _ *http.Request) {
