@@ -13,12 +13,12 @@ import (
 	"testing"
 )
 
-// What steers a measurement has a name or a reason: a decimal in see and in inspect is a
+// What steers a measurement has a name or a reason: a decimal in see, judge and inspect is a
 // constant, or has a comment on its line or above it, or stands in a function whose doc
 // names a source with its year. 0, halves, 1 and 2 are arithmetic; what is tiny or vast
 // guards a division or a search.
 func TestDecimalsHaveNamesOrReasons(t *testing.T) {
-	for _, root := range []string{"../see", "../work/inspect"} {
+	for _, root := range []string{"../see", "../judge", "../work/inspect"} {
 		err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
 			if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") || strings.HasSuffix(filepath.Dir(path), "test") {
 				return err

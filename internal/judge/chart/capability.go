@@ -47,13 +47,15 @@ func CapabilityOf(groups [][]float64, sigma, low, high float64) (Capability, err
 	return c, nil
 }
 
+const lowest, highest = 0.025, 0.975 // quantiles of two-sided 95 %
+
 func indices(mean, sigma, low, high float64, n int) (p, pk Ratio) {
 	df := float64(n - 1)
 	chi := distuv.ChiSquared{K: df}
 	v := (high - low) / (6 * sigma)
-	p = Ratio{v, v * math.Sqrt(chi.Quantile(0.025)/df), v * math.Sqrt(chi.Quantile(0.975)/df)}
+	p = Ratio{v, v * math.Sqrt(chi.Quantile(lowest)/df), v * math.Sqrt(chi.Quantile(highest)/df)}
 	k := min(high-mean, mean-low) / (3 * sigma)
-	half := distuv.UnitNormal.Quantile(0.975) * math.Sqrt(1/(9*float64(n))+k*k/(2*df))
+	half := distuv.UnitNormal.Quantile(highest) * math.Sqrt(1/(9*float64(n))+k*k/(2*df))
 	return p, Ratio{k, k - half, k + half}
 }
 

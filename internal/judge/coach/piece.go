@@ -11,10 +11,12 @@ import (
 
 // measurable reports whether p has the numbers of a thing on a mat: within 1 m
 // and 1 kg, and none that is no number. There is no advice on others.
+// A taper is 2 at the most, by its definition.
 func measurable(p piece.Piece) bool {
 	within := func(v, low, high float64) bool { return v >= low && v <= high }
+	const mostTaper = 2.5
 	return within(p.Length.X, 1, 1000) && within(p.Width.X, 1, 1000) && within(p.Area.X, 0, 1e6) &&
-		within(p.Thickness.X, 0, 1000) && within(p.Weight.X, 0, 1000) && within(p.Taper.X, -2.5, 2.5) && !math.IsNaN(p.Cover.X)
+		within(p.Thickness.X, 0, 1000) && within(p.Weight.X, 0, 1000) && within(p.Taper.X, -mostTaper, mostTaper) && !math.IsNaN(p.Cover.X)
 }
 
 // Target is what the house standard asks for.

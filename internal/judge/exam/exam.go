@@ -237,10 +237,13 @@ func (e *Exam) close(a Act) error {
 	return nil
 }
 
-// same compares what is reckoned; the last digits may differ from one computer, or
-// version of a library, to another.
+// lastDigits is by how much what is reckoned may differ from one computer, or version of
+// a library, to another. It is below every digit that is shown.
+const lastDigits = 1e-5
+
+// same compares what is reckoned.
 func (c Closing) same(o Closing) bool {
-	near := func(a, b float64) bool { return math.Abs(a-b) < 1e-5 }
+	near := func(a, b float64) bool { return math.Abs(a-b) < lastDigits }
 	sameResult := func(a, b Result) bool {
 		return a.Number == b.Number && a.Good == b.Good && a.Of == b.Of && a.Passes == b.Passes && near(a.Low, b.Low) && near(a.High, b.High) && near(a.Above, b.Above)
 	}

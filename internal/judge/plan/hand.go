@@ -56,10 +56,13 @@ func (h house) stands(s Slice) bool {
 		s.WedgeAcross+h.hand.wedge(s.shape.OverallWidth) <= coach.WedgeMost
 }
 
+// swingRoom is how much more a weight may swing than a bar's would. Our setting.
+const swingRoom = 1.2
+
 // swing is by how much a slice's weight changes as its two cuts scatter, g.
 func (h house) swing(s Slice) float64 {
 	if !(s.Thickness > 0) {
 		return 0
 	}
-	return 1.2 * s.Weight * h.hand.wedge(s.Width/2) / s.Thickness
+	return swingRoom * s.Weight * h.hand.wedge(s.Width/2) / s.Thickness
 }

@@ -138,13 +138,16 @@ func lie(outline []r2.Vec, tail Side) Place {
 // across it, but for a tenth of the length at each end. It settles in few
 // rounds.
 func middleLine(outline []r2.Vec, along r2.Vec) r2.Vec {
-	const chords = 80
+	const (
+		chords = 80
+		end    = 0.1 // share of the length
+	)
 	for range 4 {
 		across := r2.Vec{X: -along.Y, Y: along.X}
 		lo, hi := extent(outline, along)
 		var xs, mids []float64
 		for i := range chords {
-			x := lo + (hi-lo)*(0.1+0.8*(float64(i)+0.5)/chords)
+			x := lo + (hi-lo)*(end+(1-2*end)*(float64(i)+0.5)/chords)
 			if near, far, ok := sides(outline, Place{Along: along, Away: across}, x); ok {
 				xs, mids = append(xs, x), append(mids, (near+far)/2)
 			}
@@ -163,7 +166,7 @@ const endGap = 0.25
 
 // stops are the places along a block where its sides are taken, mm.
 func stops(length float64) []float64 {
-	const step = 4.0
+	const step, nearEnd = 4.0, 3.5
 	var out []float64
 	for _, d := range []float64{endGap, 1, 2, 3} {
 		if d < length/2 {
@@ -172,7 +175,7 @@ func stops(length float64) []float64 {
 	}
 	n := math.Min(math.Ceil(length/step), maxStations/2)
 	for i := 1.0; i < n; i++ {
-		if x := length * i / n; x > 3.5 && x < length-3.5 {
+		if x := length * i / n; x > nearEnd && x < length-nearEnd {
 			out = append(out, x)
 		}
 	}

@@ -34,16 +34,19 @@ type Options struct {
 	Weight  float64 // the least wanted of a slice, g; 0 leaves it to the standard
 }
 
+// Densities that a block may have, g/cm³, and the one of fish in general.
+const leastDensity, usualDensity, mostDensity = 0.8, 1.05, 1.5
+
 // DefaultOptions: right-handed, tail to the left, stacks of 5. A turn of 1° a
 // cut makes a slice of 80 mm 1.4 mm thicker at one end (our setting).
 func DefaultOptions() Options {
-	return Options{Density: 1.05, Hand: Right, Tail: Left, TailTip: true, Turn: 1, Stack: 5, Scatter: DefaultScatter()}
+	return Options{Density: usualDensity, Hand: Right, Tail: Left, TailTip: true, Turn: 1, Stack: 5, Scatter: DefaultScatter()}
 }
 
 func (o Options) check() error {
 	switch {
-	case !(o.Density >= 0.8 && o.Density <= 1.5):
-		return phrase.Wrong("plan-density", o.Density, 0.8, 1.5)
+	case !(o.Density >= leastDensity && o.Density <= mostDensity):
+		return phrase.Wrong("plan-density", o.Density, leastDensity, mostDensity)
 	case o.Hand != Left && o.Hand != Right:
 		return phrase.Wrong("plan-no-hand", strconv.Quote(string(o.Hand)))
 	case o.Tail != Left && o.Tail != Right:
@@ -160,13 +163,14 @@ func (p Plan) MirrorX() bool { return p.Hand == Left }
 // TailIsLarger reports whether the tail's quarter of the block holds a tenth more
 // than the head's: it may have been told the wrong way round.
 func (p Plan) TailIsLarger() bool {
+	const quarter, more = 0.25, 1.1
 	l := p.block.Length()
 	at := func(share float64) float64 { return p.block.massBefore(knife{90, 90}.at(r3.Vec{X: share * l})).Volume }
-	first, last := at(0.25), p.block.Volume()-at(0.75)
+	first, last := at(quarter), p.block.Volume()-at(1-quarter)
 	if p.Start == "head" {
 		first, last = last, first
 	}
-	return first > 1.1*last
+	return first > more*last
 }
 
 // maxSlices bounds a plan: more come only from a slip of the unit.
@@ -213,7 +217,8 @@ func asItLies(ctx context.Context, b Block, asked standard.Standard, group strin
 	if !o.fromTail() {
 		s.block = b.reversed()
 	}
-	if n := b.Volume() / s.volume(max(s.weight, 0.01)); n > maxSlices {
+	const lightest = 0.01 // g, so that no standard asks for endless slices
+	if n := b.Volume() / s.volume(max(s.weight, lightest)); n > maxSlices {
 		return Plan{}, phrase.Wrong("block-many-slices", n, s.weight)
 	}
 	best := s.best(ctx)

@@ -37,15 +37,18 @@ const doubt = 0.65
 func (r *row) value() float64 { return float64(r.count) - doubt*float64(r.count-r.sure) }
 
 const (
-	kept      = 5   // rows of the same count that are gone on from
-	opening   = 40  // of them at the very start, which decides how the knife is held for all
-	fewer     = 10  // and so many fewer with each slice
-	alike     = 1.5 // degrees: of rows that end with angles so near, the best is kept
-	minAngle  = 15. // degrees; below it L = W / sin(theta) asks for cuts that no block is long enough for
-	startStep = 2.0 // mm between the places where a first cut is tried
-	patience  = 40. // mm beyond the first place found within which others are tried
-	renewed   = 2   // of them the knife is also held anew
-	drifted   = 0.5 // share of half the band beyond which a size asks for other angles
+	kept      = 5    // rows of the same count that are gone on from
+	opening   = 40   // of them at the very start, which decides how the knife is held for all
+	fewer     = 10   // and so many fewer with each slice
+	alike     = 1.5  // degrees: of rows that end with angles so near, the best is kept
+	minAngle  = 15.  // degrees; below it L = W / sin(theta) asks for cuts that no block is long enough for
+	startStep = 2.0  // mm between the places where a first cut is tried
+	patience  = 40.  // mm beyond the first place found within which others are tried
+	renewed   = 2    // of them the knife is also held anew
+	middling  = 0.2  // share of half the band within which a size asks for no other angles
+	offMiddle = 0.2  // of a slice's volume, what a size at the edge of its band costs
+	wedgeKept = 0.95 // of the standard's wedge, so that rounding breaks no slice
+	drifted   = 0.5  // share of half the band beyond which a size asks for other angles
 )
 
 // best is the row of cuts that frees most slices; nil where none does.
@@ -87,12 +90,15 @@ func (s search) closely(r *row) bool {
 	return true
 }
 
+// thicker are the shares of the band of weights at which a start is looked for in turn.
+var thicker = [...]float64{0, 0.4, 0.8}
+
 // first are the starts at the raw end. A bar so slight that its slices are
 // mostly wall follows no closed form either, and gives a slice, if any, only
 // thicker than the lightest.
 func (s *search) first(ctx context.Context) []*row {
 	low, high := s.weight, s.house.WeightFor(s.house.group).High
-	for _, share := range []float64{0, 0.4, 0.8} {
+	for _, share := range thicker {
 		s.weight = band(low, high, share)
 		if rows := s.starts(ctx, nil); len(rows) > 0 {
 			return rows
@@ -153,7 +159,7 @@ func (s search) narrowed(rows []*row) []*row {
 // is from the middle of the bands: it will have to be made good.
 func (s search) cost(r *row) float64 {
 	l, w := off(r.slice.Length, s.house.Length.Low, s.house.Length.High), off(r.slice.Width, s.house.Width.Low, s.house.Width.High)
-	return r.used + s.volume(s.weight)*(doubt*float64(r.count-r.sure)+0.2*(l*l+w*w))
+	return r.used + s.volume(s.weight)*(doubt*float64(r.count-r.sure)+offMiddle*(l*l+w*w))
 }
 
 // off is how far a value is from the middle of a band, in halves of the band.
@@ -183,7 +189,7 @@ func (s search) after(r *row, best bool) []*row {
 		return out
 	}
 	l, w := off(slice.Length, s.house.Length.Low, s.house.Length.High), off(slice.Width, s.house.Width.Low, s.house.Width.High)
-	if ok && max(math.Abs(l), math.Abs(w)) < 0.2 {
+	if ok && max(math.Abs(l), math.Abs(w)) < middling {
 		return out
 	}
 	for _, k := range s.turned(r.cut.knife, slice) {
@@ -217,7 +223,7 @@ func (s search) turned(k knife, t Slice) (out []knife) {
 // beside the hand's own where the slice is to be sure: then a quarter of it at
 // least.
 func (s search) room(extent float64, sure bool) float64 {
-	wedge := 0.95 * coach.WedgeMost
+	wedge := wedgeKept * coach.WedgeMost
 	if sure {
 		wedge = max(wedge-s.house.hand.wedge(extent), coach.WedgeMost/4)
 	}

@@ -86,8 +86,9 @@ func (h house) slice(b Block, last, c plane) (s Slice, ok bool) {
 // cover is the share of the rice that the slice covers; while searching, no more
 // than a sure slice needs.
 func (h house) cover(s Slice) float64 {
+	const beyond = 0.005 // what is enough must not fail by rounding
 	rice := shape.Footprint{Length: h.Rice.Length, Width: h.Rice.Width, CornerRadius: h.Rice.Corner}
-	if enough := min(h.Rice.CoverFloor+coverRoom+0.005, 1); h.rough && shape.Covers(s.outline, s.shape, rice, enough) {
+	if enough := min(h.Rice.CoverFloor+coverRoom+beyond, 1); h.rough && shape.Covers(s.outline, s.shape, rice, enough) {
 		return enough
 	}
 	share, _ := shape.Cover(s.outline, s.shape, rice)

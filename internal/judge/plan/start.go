@@ -117,12 +117,13 @@ func (s search) knives(at Station) (out []knife) {
 		k := s.knife(at.Width(), high, band(s.house.Length.Low, s.house.Length.High, a), band(s.house.Width.Low, s.house.Width.High, b))
 		out = append(out, knife{max(k.theta, minAngle), max(k.phi, minAngle)})
 	}
+	const sloping = 0.9 // mean height by the greatest
 	mean := at.area() / at.Width()
 	for _, a := range shares {
 		for _, b := range shares {
 			hold(at.Highest(), a, b)
 		}
-		if mean < 0.9*at.Highest() {
+		if mean < sloping*at.Highest() {
 			hold(mean, a, a)
 		}
 	}

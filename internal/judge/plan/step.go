@@ -11,6 +11,11 @@ import (
 // at the block's raw end. Our setting.
 const fill = 0.7
 
+// inHand is how much more than its swing a sure slice is given, so that it stays sure
+// when it is looked at closely, and flat the least slope of a volume that is followed, as
+// a share of the face. Our settings.
+const inHand, flat = 1.02, 0.05
+
 // cut is the next cut, with the knife held so, that frees the lightest slice
 // within the standard, a sure one before others; else it returns the slice at
 // the least weight, if any.
@@ -31,7 +36,7 @@ func (s search) cut(last plane, k knife) (to plane, found Slice, ok bool) {
 		}
 		if i == 0 {
 			found = slice
-			weights[1] += 1.02 * s.house.swing(slice)
+			weights[1] += inHand * s.house.swing(slice)
 		}
 		if !some || len(slice.Off) > 0 && !s.worthThicker(slice) {
 			break
@@ -86,7 +91,7 @@ func (s search) atVolume(last plane, k knife, want float64) (plane, bool) {
 		} else {
 			hi = c.D
 		}
-		if slope := (got - had) / (c.D - was); slope > 0.05*face {
+		if slope := (got - had) / (c.D - was); slope > flat*face {
 			face = slope
 		}
 		was, had = c.D, got

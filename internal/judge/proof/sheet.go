@@ -44,12 +44,12 @@ type drawnAs struct {
 const triangular = "proof-triangle"
 
 func shapes() []drawnAs {
-	return []drawnAs{
+	return []drawnAs{ // places on the mat, mm: as far apart as pieces must lie
 		{"proof-rectangle", r2.Vec{X: -60, Y: -50}, slanted(80, 35, 0)},
 		{"proof-slanted", r2.Vec{X: -60, Y: 5}, slanted(76, 52, 14)},
 		{"proof-ellipse", r2.Vec{X: -60, Y: 53}, ellipse(56, 26)},
 		{"proof-ellipse", r2.Vec{X: 22, Y: -46}, ellipse(56, 42)},
-		{triangular, r2.Vec{X: 80, Y: -52.7}, triangle(46, 40)},
+		{triangular, r2.Vec{X: 80, Y: -52.7}, triangle(46, 40)}, // by the middle of its area
 		{"proof-rectangle", r2.Vec{X: 18, Y: -4}, slanted(60, 20, 0)},
 		{"proof-slanted", r2.Vec{X: 84, Y: -4}, slanted(32, 16, 8)},
 	}
@@ -61,7 +61,7 @@ func SheetFor(l mat.Layout) (Sheet, error) {
 	more := r2.Vec{X: overlap, Y: overlap}
 	s := Sheet{Layout: l, Cut: r2.Box{Min: r2.Sub(l.Field.Min, more), Max: r2.Add(l.Field.Max, more)}}
 	card := r2.Add(middle, r2.Vec{X: 50, Y: 42})
-	half := r2.Vec{X: 43.5, Y: 27.5}
+	half := r2.Vec{X: 43.5, Y: 27.5} // of a card of 85.60 × 53.98 mm (ISO/IEC 7810, ID-1), with 0.5 mm and more of room
 	s.Card = r2.Box{Min: r2.Sub(card, half), Max: r2.Add(card, half)}
 	for _, d := range shapes() {
 		o := make(shape.Outline, len(d.outline))

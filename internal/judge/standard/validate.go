@@ -137,7 +137,7 @@ func (g Grading) validateScales() error {
 	if err := errors.Join(
 		within("grading.even_cv", g.EvenCV, 0, 1),
 		within("grading.uneven_cv", g.UnevenCV, 0, 1),
-		within("grading.slices_per_minute", g.SlicesPerMinute, 0.01, 1000),
+		within("grading.slices_per_minute", g.SlicesPerMinute, 0.01, 1000), // no hand is slower or faster
 	); err != nil {
 		return err
 	}

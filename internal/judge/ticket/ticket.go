@@ -158,7 +158,7 @@ func asSource[S weight.Source](s S, err error) (weight.Source, error) {
 // pitch needs one lay angle for all cuts; upright and the usual plan angle are
 // taken where none was told.
 func (t Ticket) pitch() (weight.Source, error) {
-	phi := 90.0
+	phi := 90.0 // upright
 	if t.LayAngle != "" {
 		v, err := strconv.ParseFloat(t.LayAngle, 64)
 		if err != nil {

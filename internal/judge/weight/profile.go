@@ -115,10 +115,11 @@ func (p Profile) check() error {
 // check refuses a weight that the area cannot have at any thickness of a slice,
 // taking the flesh as 1 g/cm³ for that.
 func (s Sample) check() error {
+	const mostArea = 1e5 // mm²: no slice is so large
 	switch {
 	case s.Number < 1:
 		return phrase.Wrong("profile-number")
-	case !(s.Area > 0 && s.Area < 1e5):
+	case !(s.Area > 0 && s.Area < mostArea):
 		return phrase.Wrong("profile-area", s.Area)
 	case !(s.Grams >= s.Area*thinnest/1000 && s.Grams <= s.Area*thickest/1000):
 		return phrase.Wrong("profile-grams", s.Grams, s.Area)

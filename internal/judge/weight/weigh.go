@@ -100,11 +100,14 @@ func face(outline, extent, thickness, cot float64) float64 {
 	return outline - extent*thickness*cot
 }
 
+// leastFace is the share of the outline that a face has at the least. Our setting.
+const leastFace = 0.1
+
 // face is the slice's at a thickness, mm². Walls that leave less than a tenth
 // of the outline cannot be.
 func (s Slice) face(thickness float64) (float64, error) {
 	f := face(s.Area.X, s.Extent, thickness, s.Lean.X)
-	if !(f >= 0.1*s.Area.X) {
+	if !(f >= leastFace*s.Area.X) {
 		return 0, phrase.Wrong("no-face", thickness*s.Lean.X)
 	}
 	return f, nil
