@@ -16,6 +16,7 @@ import (
 	"golang.org/x/crypto/argon2"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/database"
 )
 
 // Argon2id as RFC 9106, section 4, recommends it where memory is scarce: three
@@ -122,20 +123,14 @@ func (a *Accounts) Passcodes(ctx context.Context) ([]Passcode, error) {
 }
 
 func (a *Accounts) passcodes(ctx context.Context) (out []Passcode, hashes []string, err error) {
-	rows, err := a.db.QueryContext(ctx, `SELECT id, role, name, hash FROM passcode ORDER BY role DESC, name`)
-	if err != nil {
-		return nil, nil, a.fail("read the passcodes", err)
-	}
-	defer rows.Close()
-	for rows.Next() {
+	err = database.Every(func(scan database.Row) error {
 		var p Passcode
 		var hash string
-		if err := rows.Scan(&p.ID, &p.Role, &p.Name, &hash); err != nil {
-			return nil, nil, a.fail("read the passcodes", err)
-		}
+		err := scan(&p.ID, &p.Role, &p.Name, &hash)
 		out, hashes = append(out, p), append(hashes, hash)
-	}
-	return out, hashes, a.fail("read the passcodes", rows.Err())
+		return err
+	})(a.db.QueryContext(ctx, `SELECT id, role, name, hash FROM passcode ORDER BY role DESC, name`))
+	return out, hashes, a.fail("read the passcodes", err)
 }
 
 // Removed is a passcode that was removed, with what brings it back.

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/keep/database"
 )
 
 // Identity is who signed in at an OpenID provider, as the provider says.
@@ -111,27 +112,20 @@ func (a *Accounts) People(ctx context.Context) ([]Person, error) {
 }
 
 func (a *Accounts) people(ctx context.Context, where string, arg any) ([]Person, error) {
-	rows, err := a.db.QueryContext(ctx, `SELECT person.id, email, subject, site, role, who FROM person JOIN place ON place.person_id = person.id
-		WHERE `+where+` ORDER BY person.id, site, role`, arg)
-	if err != nil {
-		return nil, a.fail("read who is invited", err)
-	}
-	defer rows.Close()
 	var out []Person
-	for rows.Next() {
+	err := database.Every(func(scan database.Row) error {
 		var x Person
 		var p Place
-		if err := rows.Scan(&x.ID, &x.Email, &x.Subject, &p.Site, &p.Role, &p.Who); err != nil {
-			return nil, a.fail("read who is invited", err)
+		err := scan(&x.ID, &x.Email, &x.Subject, &p.Site, &p.Role, &p.Who)
+		if n := len(out); n == 0 || out[n-1].ID != x.ID {
+			out = append(out, x)
 		}
-		if n := len(out); n > 0 && out[n-1].ID == x.ID {
-			out[n-1].Places = append(out[n-1].Places, p)
-			continue
-		}
-		x.Places = []Place{p}
-		out = append(out, x)
-	}
-	return out, a.fail("read who is invited", rows.Err())
+		last := &out[len(out)-1]
+		last.Places = append(last.Places, p)
+		return err
+	})(a.db.QueryContext(ctx, `SELECT person.id, email, subject, site, role, who FROM person JOIN place ON place.person_id = person.id
+		WHERE `+where+` ORDER BY person.id, site, role`, arg))
+	return out, a.fail("read who is invited", err)
 }
 
 // Uninvite takes a place back, and forgets somebody who has none left. It tells whose

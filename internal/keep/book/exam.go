@@ -243,24 +243,20 @@ const openExams = `SELECT count(*) FROM exam_name n JOIN exam e ON e.id = n.exam
 // ExamNames are whose the numbers are, but for names that were deleted. Nobody is shown
 // them before the exam is closed. A name that the record does not have is an error.
 func (b *Book) ExamNames(ctx context.Context, id int64, e *exam.Exam) (map[int]string, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT number, name, salt FROM exam_name WHERE exam_id = $1`, id)
-	if err != nil {
-		return nil, b.fail("read the names", err)
-	}
-	defer rows.Close()
 	out := map[int]string{}
-	for rows.Next() {
+	err := database.Every(func(scan database.Row) error {
 		var number int
 		var name, salt string
-		if err := rows.Scan(&number, &name, &salt); err != nil {
-			return nil, b.fail("read the names", err)
+		if err := scan(&number, &name, &salt); err != nil {
+			return b.fail("read the names", err)
 		}
 		if exam.Seal(salt, name) != e.Sealed[number] {
-			return nil, phrase.Wrong("exam-name-changed", number)
+			return phrase.Wrong("exam-name-changed", number)
 		}
 		out[number] = name
-	}
-	return out, b.fail("read the names", rows.Err())
+		return nil
+	})(b.db.QueryContext(ctx, `SELECT number, name, salt FROM exam_name WHERE exam_id = $1`, id))
+	return out, err
 }
 
 // CheckExam holds an exam's record against everything else that the book has of it:

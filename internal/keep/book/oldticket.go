@@ -11,6 +11,7 @@ import (
 
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
+	"netagauge/internal/keep/database"
 )
 
 // ticketStep is the migration after which every row of asked, today ticket, holds one:
@@ -27,16 +28,11 @@ type sentenceTicket struct {
 }
 
 func rewriteTickets(ctx context.Context, tx *sql.Tx) error {
-	rows, err := tx.QueryContext(ctx, `SELECT hash, json FROM asked WHERE json_type(json, '$.Matter') = 'text'`)
-	if err != nil {
-		return err
-	}
-	defer rows.Close()
 	made := map[string]string{}
-	for rows.Next() {
+	err := database.Every(func(scan database.Row) error {
 		var hash, text string
 		var old sentenceTicket
-		if err := rows.Scan(&hash, &text); err != nil {
+		if err := scan(&hash, &text); err != nil {
 			return err
 		}
 		if err := json.Unmarshal([]byte(text), &old); err != nil {
@@ -47,8 +43,9 @@ func rewriteTickets(ctx context.Context, tx *sql.Tx) error {
 			return err
 		}
 		made[hash] = string(now)
-	}
-	if err := rows.Err(); err != nil {
+		return nil
+	})(tx.QueryContext(ctx, `SELECT hash, json FROM asked WHERE json_type(json, '$.Matter') = 'text'`))
+	if err != nil {
 		return err
 	}
 	for hash, text := range made {

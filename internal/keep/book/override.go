@@ -49,21 +49,15 @@ func (b *Book) OverridesIn(ctx context.Context, run int64) (map[string][]piece.O
 }
 
 func (b *Book) overrides(ctx context.Context, where string, arg any) (map[string][]piece.Override, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT photo_hash, piece, x_mm, y_mm, kind, reason, who FROM override WHERE `+where+` ORDER BY id`, arg)
-	if err != nil {
-		return nil, b.fail("read the overrides", err)
-	}
-	defer rows.Close()
 	out := map[string][]piece.Override{}
-	for rows.Next() {
+	err := database.Every(func(scan database.Row) error {
 		var photo string
 		var o piece.Override
-		if err := rows.Scan(&photo, &o.Piece, &o.At[0], &o.At[1], &o.Kind, &o.Reason, &o.Who); err != nil {
-			return nil, b.fail("read the overrides", err)
-		}
+		err := scan(&photo, &o.Piece, &o.At[0], &o.At[1], &o.Kind, &o.Reason, &o.Who)
 		out[photo] = append(out[photo], o)
-	}
-	return out, b.fail("read the overrides", rows.Err())
+		return err
+	})(b.db.QueryContext(ctx, `SELECT photo_hash, piece, x_mm, y_mm, kind, reason, who FROM override WHERE `+where+` ORDER BY id`, arg))
+	return out, b.fail("read the overrides", err)
 }
 
 // Spoken are the trays that somebody spoke about, whether an instructor or who watches a

@@ -31,23 +31,16 @@ func (b *Book) AddRemark(ctx context.Context, line string, r Remark) error {
 // Remarks are those about checks of a line, by the hash of the first photo, oldest
 // first.
 func (b *Book) Remarks(ctx context.Context, line string, photos []string) (map[string][]Remark, error) {
-	rows, err := b.db.QueryContext(ctx, `SELECT photo, who, remark, made_at FROM remark
-		WHERE line = $1 AND `+b.db.Among("photo", "$2")+` ORDER BY id`, line, database.List(b.db, photos))
-	if err != nil {
-		return nil, b.fail("read the remarks", err)
-	}
-	defer rows.Close()
 	out := map[string][]Remark{}
-	for rows.Next() {
+	err := database.Every(func(scan database.Row) (err error) {
 		var r Remark
 		var at string
-		if err := rows.Scan(&r.Photo, &r.Who, &r.Says, &at); err != nil {
-			return nil, b.fail("read the remarks", err)
-		}
-		if r.MadeAt, err = time.Parse(time.RFC3339, at); err != nil {
-			return nil, b.fail("read the remarks", err)
+		if err = scan(&r.Photo, &r.Who, &r.Says, &at); err == nil {
+			r.MadeAt, err = time.Parse(time.RFC3339, at)
 		}
 		out[r.Photo] = append(out[r.Photo], r)
-	}
-	return out, b.fail("read the remarks", rows.Err())
+		return err
+	})(b.db.QueryContext(ctx, `SELECT photo, who, remark, made_at FROM remark
+		WHERE line = $1 AND `+b.db.Among("photo", "$2")+` ORDER BY id`, line, database.List(b.db, photos)))
+	return out, b.fail("read the remarks", err)
 }

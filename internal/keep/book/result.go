@@ -130,25 +130,18 @@ func (b *Book) Reports(ctx context.Context, results []int64) (map[int64]piece.Tr
 // eachReport calls f with the reports of results, one after another.
 func (b *Book) eachReport(ctx context.Context, q database.Querier, where string, arg any, f func(result int64, r piece.Tray) error) error {
 	rows, err := q.QueryContext(ctx, `SELECT id, report FROM result WHERE `+where+` ORDER BY id`, arg)
-	if err != nil {
-		return b.fail("read the reports", err)
-	}
-	defer rows.Close()
-	for rows.Next() {
+	return database.Every(func(scan database.Row) error {
 		var id int64
 		var text []byte
-		if err := rows.Scan(&id, &text); err != nil {
+		if err := scan(&id, &text); err != nil {
 			return b.fail("read the reports", err)
 		}
 		var r piece.Tray
 		if err := json.Unmarshal(text, &r); err != nil {
 			return fmt.Errorf("%s, %d: %w", b.path, id, err)
 		}
-		if err := f(id, r); err != nil {
-			return err
-		}
-	}
-	return b.fail("read the reports", rows.Err())
+		return f(id, r)
+	})(rows, b.fail("read the reports", err))
 }
 
 // Picture reads a result's annotated picture, nil when it has none.

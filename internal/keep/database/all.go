@@ -5,22 +5,34 @@ import "database/sql"
 // Row scans the row that is to be read.
 type Row func(into ...any) error
 
-// Each reads rows one by one, and closes them: Each(read)(db.QueryContext(…)).
+// Every reads rows one by one, and closes them: Every(read)(db.QueryContext(…)).
+func Every(read func(scan Row) error) func(*sql.Rows, error) error {
+	return func(rows *sql.Rows, err error) error {
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			if err := read(rows.Scan); err != nil {
+				return err
+			}
+		}
+		return rows.Err()
+	}
+}
+
+// Each is what was read of each row.
 func Each[T any](read func(scan Row) (T, error)) func(*sql.Rows, error) ([]T, error) {
-	return func(rows *sql.Rows, err error) ([]T, error) {
+	return func(rows *sql.Rows, err error) (out []T, _ error) {
+		err = Every(func(scan Row) error {
+			x, err := read(scan)
+			out = append(out, x)
+			return err
+		})(rows, err)
 		if err != nil {
 			return nil, err
 		}
-		defer rows.Close()
-		var out []T
-		for rows.Next() {
-			x, err := read(rows.Scan)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, x)
-		}
-		return out, rows.Err()
+		return out, nil
 	}
 }
 
@@ -32,11 +44,12 @@ func All[T any](rows *sql.Rows, err error) ([]T, error) {
 // Pairs reads rows of a key and a value; of several with one key the last counts.
 func Pairs[K comparable, V any](rows *sql.Rows, err error) (map[K]V, error) {
 	out := map[K]V{}
-	_, err = Each(func(scan Row) (k K, err error) {
+	err = Every(func(scan Row) error {
+		var k K
 		var v V
-		err = scan(&k, &v)
+		err := scan(&k, &v)
 		out[k] = v
-		return k, err
+		return err
 	})(rows, err)
 	return out, err
 }

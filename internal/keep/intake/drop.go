@@ -49,26 +49,20 @@ func (f *Folder) Due(ctx context.Context, r keeping.Rules, now time.Time) (d Due
 
 // duePhotos adds the trays received before a moment whose photos are there.
 func (f *Folder) duePhotos(ctx context.Context, kinds string, before time.Time, left map[string]bool, d *Due) error {
-	rows, err := f.db.QueryContext(ctx, `SELECT number, id, hash, received, state, bytes + coalesce((SELECT sum(b.bytes) FROM second b WHERE b.shot = shot.number), 0)
-		FROM shot WHERE `+kinds+` AND dropped = '' AND received < $1 ORDER BY number`, before.UTC().Format(time.RFC3339Nano))
-	if err != nil {
-		return err
-	}
-	defer rows.Close()
-	for rows.Next() {
+	return database.Every(func(scan database.Row) error {
 		var number, bytes int64
 		var id, hash, received string
 		var state State
-		if err := rows.Scan(&number, &id, &hash, &received, &state, &bytes); err != nil {
+		if err := scan(&number, &id, &hash, &received, &state, &bytes); err != nil {
 			return err
 		}
 		switch {
 		case state == Waiting || state == Measuring:
 			d.Waits++
-			continue
+			return nil
 		case left[hash] || left[id]:
 			d.Kept++
-			continue
+			return nil
 		}
 		at, err := time.Parse(time.RFC3339Nano, received)
 		if err != nil {
@@ -78,8 +72,9 @@ func (f *Folder) duePhotos(ctx context.Context, kinds string, before time.Time, 
 			d.Oldest = at
 		}
 		d.Photos, d.Bytes, d.numbers = d.Photos+1, d.Bytes+bytes, append(d.numbers, number)
-	}
-	return rows.Err()
+		return nil
+	})(f.db.QueryContext(ctx, `SELECT number, id, hash, received, state, bytes + coalesce((SELECT sum(b.bytes) FROM second b WHERE b.shot = shot.number), 0)
+		FROM shot WHERE `+kinds+` AND dropped = '' AND received < $1 ORDER BY number`, before.UTC().Format(time.RFC3339Nano)))
 }
 
 // gone are the trainees whose last tray came before a moment.

@@ -3,6 +3,7 @@ package organisation
 import (
 	"context"
 	"database/sql"
+	"netagauge/internal/keep/database"
 	"time"
 )
 
@@ -55,22 +56,12 @@ func (o *Organisation) Path(ctx context.Context, site, who string) (out []Move, 
 	return out, fail("read the moves", err)
 }
 
-func movesTo(ctx context.Context, tx *sql.Tx, site, who string) (out []Move, err error) {
-	rows, err := tx.QueryContext(ctx, `SELECT from_site, from_who, to_site, to_who, by_whom, moved_at FROM move WHERE to_site = $1 AND to_who = $2 ORDER BY id DESC`, site, who)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		var m Move
+func movesTo(ctx context.Context, tx *sql.Tx, site, who string) ([]Move, error) {
+	return database.Each(func(scan database.Row) (m Move, err error) {
 		var at string
-		if err := rows.Scan(&m.FromSite, &m.FromWho, &m.ToSite, &m.ToWho, &m.By, &at); err != nil {
-			return nil, err
+		if err = scan(&m.FromSite, &m.FromWho, &m.ToSite, &m.ToWho, &m.By, &at); err == nil {
+			m.At, err = time.Parse(time.RFC3339Nano, at)
 		}
-		if m.At, err = time.Parse(time.RFC3339Nano, at); err != nil {
-			return nil, err
-		}
-		out = append(out, m)
-	}
-	return out, rows.Err()
+		return m, err
+	})(tx.QueryContext(ctx, `SELECT from_site, from_who, to_site, to_who, by_whom, moved_at FROM move WHERE to_site = $1 AND to_who = $2 ORDER BY id DESC`, site, who))
 }

@@ -141,20 +141,11 @@ type Waiting struct {
 
 // Waiting tells what waits at each site where something does.
 func (q *Queue) Waiting(ctx context.Context) (out []Waiting, err error) {
-	rows, err := q.db.QueryContext(ctx, `SELECT args->>'site', count(*), min(created_at) FROM `+Schema+`.river_job
-		WHERE state IN ('available', 'pending', 'running', 'retryable', 'scheduled') GROUP BY 1 ORDER BY 1`)
-	if err != nil {
-		return nil, database.Plain(err)
-	}
-	defer rows.Close()
-	for rows.Next() {
-		var w Waiting
-		if err := rows.Scan(&w.Site, &w.Trays, &w.Oldest); err != nil {
-			return nil, database.Plain(err)
-		}
-		out = append(out, w)
-	}
-	return out, database.Plain(rows.Err())
+	out, err = database.Each(func(scan database.Row) (w Waiting, err error) {
+		return w, scan(&w.Site, &w.Trays, &w.Oldest)
+	})(q.db.QueryContext(ctx, `SELECT args->>'site', count(*), min(created_at) FROM `+Schema+`.river_job
+		WHERE state IN ('available', 'pending', 'running', 'retryable', 'scheduled') GROUP BY 1 ORDER BY 1`))
+	return out, database.Plain(err)
 }
 
 // options: a tray is never given up, whatever happens to those who take it.
