@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"log/slog"
 	"net"
 	"net/http"
 	"os"
@@ -48,25 +47,6 @@ way, the same command goes on where it stopped.
 With --database and --photos any number of computers serve the same kitchen, and
 netagauge work measures on any number of others.
 `
-
-// watching are the flags of how whoever runs the machine is told how it does.
-type watching struct {
-	metrics string
-	logJSON bool
-}
-
-func (o *watching) flags(f *pflag.FlagSet) {
-	f.StringVar(&o.metrics, "metrics", "", "address, such as 127.0.0.1:9464, at which Prometheus may read numbers (/metrics); nothing else is there, and nobody is asked who reads")
-	f.BoolVar(&o.logJSON, "log-json", false, "write the log as JSON, a line each")
-}
-
-// quietly logs what somebody should know, and not how well all goes.
-func (o *watching) quietly(to *command.Caller) *slog.Logger {
-	if !o.logJSON {
-		return to.Quietly()
-	}
-	return slog.New(slog.NewJSONHandler(to.Err, &slog.HandlerOptions{Level: slog.LevelWarn}))
-}
 
 // openidSecret is the variable of the environment with the client's secret.
 const openidSecret = "NETAGAUGE_OPENID_SECRET"
@@ -258,30 +238,6 @@ func (o *serveOptions) settings(ctx context.Context, kept settings.Texts) error 
 		}
 	}
 	return nil
-}
-
-// numbers count what happens to a kitchen, or at each site of several.
-func (k served) numbers() *watch.Numbers {
-	if k.group == nil {
-		return watch.New(false, watch.Alone(k.folder.Oldest))
-	}
-	return watch.New(true, k.group.place.waiting)
-}
-
-// giveNumbers gives out the numbers at an address of their own, if one is named.
-func giveNumbers(at string, n *watch.Numbers, logged *slog.Logger) (end func(), err error) {
-	if at == "" {
-		return func() {}, nil
-	}
-	l, err := net.Listen("tcp", at)
-	if err != nil {
-		return nil, phrase.Because(err, "use-listen")
-	}
-	m := http.NewServeMux()
-	m.Handle("GET /metrics", n.Handler())
-	h := &http.Server{Handler: m, ReadHeaderTimeout: 5 * time.Second, WriteTimeout: 15 * time.Second, ErrorLog: slog.NewLogLogger(logged.Handler(), slog.LevelWarn)}
-	go h.Serve(l)
-	return func() { h.Close() }, nil
 }
 
 // serve answers until ctx is done, then lets photos that are arriving finish.
