@@ -2,6 +2,7 @@ package parallax
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -58,6 +59,11 @@ func sideOf(long, end float64) int {
 	return side
 }
 
+// Without is a rim without the points that face along n, to within 60°.
+func (r Rim) Without(n r2.Vec) Rim {
+	return slices.DeleteFunc(slices.Clone(r), func(p rimPoint) bool { return r2.Dot(p.normal, n) > 0.5 })
+}
+
 // How a step is looked for: so far from the edge on either side, clear of the
 // blurred outline, where the wall is seen wide enough. Single steps count no
 // further than greatestStep, places rimAlike apart by themselves.
@@ -88,24 +94,26 @@ const (
 
 // Steps is what the light and the colours tell along the whole rim of a slice whose
 // upper edge lies at a height: the upper edge of a wall that is seen follows the
-// outline, be it straight or not. It is reckoned on a grid and taken from it in
-// between.
+// outline, be it straight or not. It is reckoned on a grid, where it is asked for, and
+// taken from it in between.
 func (r Rim) Steps(looks Looks, eye Eye, height float64) Tells {
 	const every, cells = 2, side/2 + 1
 	up := r.seen(eye, height)
 	pairs := looks.pairs(up.points)
 	var table [cells][cells]float64
-	for j := range table {
-		for i := range table[j] {
+	var known [cells][cells]bool
+	at := func(j, i int) float64 {
+		if !known[j][i] {
 			move := r2.Scale(up.moved, leanAt(every*(j*side+i)))
-			table[j][i] = looks.tell(pairs, up.points, move)
+			table[j][i], known[j][i] = looks.tell(pairs, up.points, move), true
 		}
+		return table[j][i]
 	}
 	return func(lean r2.Vec) float64 {
 		x, y := lean.X/(every*leanStep)+cells/2, lean.Y/(every*leanStep)+cells/2
 		i, j := max(0, min(cells-2, int(x))), max(0, min(cells-2, int(y)))
 		fx, fy := x-float64(i), y-float64(j)
-		return (1-fy)*((1-fx)*table[j][i]+fx*table[j][i+1]) + fy*((1-fx)*table[j+1][i]+fx*table[j+1][i+1])
+		return (1-fy)*((1-fx)*at(j, i)+fx*at(j, i+1)) + fy*((1-fx)*at(j+1, i)+fx*at(j+1, i+1))
 	}
 }
 

@@ -49,13 +49,20 @@ type thing struct {
 	// how well both photos show other tops, see stereo.Surface.Shows
 	shows  func(at func(landing r2.Vec) parallax.Spot) float64
 	edge   stereo.Edge       // and what both outlines tell of its walls
-	other  parallax.View     // its outline in a second photo
+	other  seenBy            // it in a second photo
 	faces  facings           // of its walls
 	odds   parallax.Odds     // of its walls' leans, by what is seen of itself
 	likely []parallax.Likely // and the leans
 	lean   r2.Vec            // the one taken, by height
 	open   doubt
 	linear spread
+}
+
+// seenBy is a piece as one of the photos shows it.
+type seenBy struct {
+	parallax.View
+	walls []segment.Wall
+	up    segment.Upright
 }
 
 // spread holds expanded uncertainties (k = 2) of a piece's measures, as the linear
@@ -65,7 +72,7 @@ type spread struct{ length, width, area, cover float64 }
 func sceneOf(in job, a sight) *scene {
 	return &scene{
 		in: in, found: a.found, luma: a.pic.Luma(), print: a.print, eye: a.eye(in.SheetMM),
-		up: segment.Upright{Picture: a.up.Picture, PxPerMM: a.up.PxPerMM / a.print.value},
+		up: a.up,
 	}
 }
 

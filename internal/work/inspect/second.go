@@ -155,7 +155,7 @@ func (s *scene) surfaceOf(p *thing, b *sight) {
 	}
 	p.top, p.edge, p.relief = surface.Read(), surface.Edge, surface.Relief
 	p.shows = surface.Shows
-	p.other = parallax.View{Outline: other.Outline, Eye: b.eye(s.in.SheetMM)}
+	p.other = seenBy{parallax.View{Outline: other.Outline, Eye: b.eye(s.in.SheetMM)}, other.Walls, b.up}
 	for i := range p.relief.Height {
 		p.relief.Height[i] -= s.in.SheetMM
 	}

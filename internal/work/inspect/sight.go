@@ -45,6 +45,7 @@ func (s *sight) outline() (err error) {
 func (s *sight) scale(print printScale) {
 	s.print = print
 	s.seen, s.found = print.scaled(s.seen), s.found.Scaled(print.value)
+	s.up.PxPerMM /= print.value
 }
 
 // eye is where the photo was taken from, above whatever the slices lie on.

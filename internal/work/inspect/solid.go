@@ -12,6 +12,7 @@ import (
 	"netagauge/internal/see/parallax"
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/shape"
+	"netagauge/internal/see/stereo"
 )
 
 // doubt is what the walls that may be leave open: standard uncertainties of the
@@ -24,7 +25,8 @@ func (s *scene) measure(pieces []*thing) {
 	each(pieces, func(p *thing) {
 		if p.State == piece.Measured {
 			p.faces = facingsOf(p.seen)
-			p.odds = parallax.Weigh(s.tells(p, s.edgeOver(p))...)
+			edge := s.edgeOver(p)
+			p.odds = parallax.Weigh(s.tells(p, edge)...).Narrow(s.rims(p, edge)...)
 			p.likely = p.odds.Leans()
 		}
 	})
@@ -62,7 +64,7 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 	edge := s.edgeOver(p)
 	views := []parallax.View{{Outline: p.seen.Outline, Eye: s.eye}}
 	if p.top.Known {
-		views = append(views, p.other)
+		views = append(views, p.other.View)
 	}
 	likely := p.odds.And(shared(p, tray)).Leans()
 	var tried []*solid
@@ -198,16 +200,40 @@ func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
 	if p.faces.square {
 		out = append(out, parallax.Square(n, m))
 	}
-	for _, w := range p.seen.Walls {
-		side := parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
-		out = append(out, parallax.Light(side, s.eye, edge(w.Mid)))
+	for _, by := range s.photosOf(p) {
+		for _, w := range by.walls {
+			side := parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
+			out = append(out, parallax.Light(side, by.Eye, edge(w.Mid)))
+		}
 	}
-	switch {
-	case p.top.Known:
+	if p.top.Known {
 		out = append(out, p.edge.Walls(edge))
-	case !ok: // what is neither told nor seen by two photos
-		mid := shape.Outline(p.seen.Outline).Centroid()
-		out = append(out, parallax.RimOf(p.seen.Outline, n, m).Steps(s.up.Looks(p.seen.Outline), s.eye, edge(mid)))
+	}
+	return out
+}
+
+// photosOf is a piece as each photo shows it.
+func (s *scene) photosOf(p *thing) []seenBy {
+	out := []seenBy{{parallax.View{Outline: p.seen.Outline, Eye: s.eye}, p.seen.Walls, s.up}}
+	if p.top.Known {
+		out = append(out, p.other)
+	}
+	return out
+}
+
+// rims is what light and colour tell along the whole rim, in each photo, of walls whose
+// lay is not told. A koba's line follows its side as a wall's upper edge does: that side
+// is not asked.
+func (s *scene) rims(p *thing, edge func(r2.Vec) float64) (out []parallax.Tells) {
+	if _, told := s.in.Matter.LayAngles.Of(p.Number); told && !p.top.Known {
+		return nil
+	}
+	for _, by := range s.photosOf(p) {
+		rim := parallax.RimOf(by.Outline, p.faces.n, p.faces.m)
+		if p.top.Koba == stereo.Yes {
+			rim = rim.Without(sideways(p.along, p.top.Side))
+		}
+		out = append(out, rim.Steps(by.up.Looks(by.Outline), by.Eye, edge(shape.Outline(by.Outline).Centroid())))
 	}
 	return out
 }

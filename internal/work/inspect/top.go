@@ -46,7 +46,7 @@ func yesOrNo(a stereo.Answer) *bool {
 // kobaLine is where the koba meets the face: the outline of the face on that side
 // of the long axis, moved inward by the koba's width, mm.
 func kobaLine(face []r2.Vec, along r2.Vec, side int, width float64) [][2]float64 {
-	outward := r2.Scale(float64(side), r2.Vec{X: -along.Y, Y: along.X})
+	outward := sideways(along, side)
 	middle := shape.Outline(face).Centroid()
 	var edge []r2.Vec
 	for i, p := range face {
@@ -58,6 +58,11 @@ func kobaLine(face []r2.Vec, along r2.Vec, side int, width float64) [][2]float64
 	}
 	slices.SortFunc(edge, func(a, b r2.Vec) int { return cmp.Compare(r2.Dot(a, along), r2.Dot(b, along)) })
 	return points(edge)
+}
+
+// sideways is outward across a direction, to the side of a surface's facet.
+func sideways(along r2.Vec, side int) r2.Vec {
+	return r2.Scale(float64(side), r2.Vec{X: -along.Y, Y: along.X})
 }
 
 // longSide is how straight outward a long side's outline faces: the cosine of
