@@ -29,8 +29,8 @@ to standard output, such as through ssh to another computer.
 From a server and a bucket it is as of one moment, but for photos that are
 deleted meanwhile. All is first gathered in a folder beside the file (for -,
 where TMPDIR says), which goes again; up to three times the kitchen's size is
-needed. Several sites of one organisation are refused: copy those by pg_dump,
-and the bucket with what the store of photos has for that.
+needed, of several sites the largest one's and the file's. The sites of one
+organisation all go into one file, as of the same moment.
 
 Exit codes: 0 written, 2 wrong usage or a file that is there, 3 it could not be
 written.
@@ -43,7 +43,7 @@ const restoreHelp = `Fill an empty data folder, or an empty database and bucket,
     --database postgres://netagauge@record.example/netagauge \
     --photos 's3://kitchens/trays?endpoint=https://photos.example'
 
-Either takes the backup of either.
+Either takes the backup of either; that of several sites needs a database.
 
 Everything is checked before it takes its place; a damaged backup restores
 nothing. - reads the backup from standard input. A restore into a database that

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"io"
+	"maps"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -12,12 +13,15 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5"
+
 	"netagauge/internal/command"
 	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/photos/s3test"
 	"netagauge/internal/keep/postgrestest"
@@ -61,9 +65,15 @@ func held(t *testing.T, p sharedPlace) (export string, hashes map[string][32]byt
 	defer s.Close()
 	var out bytes.Buffer
 	fatal.If(t, f.Book().ExportJSON(t.Context(), &out))
+	return out.String(), photosOf(t, p, kitchenAlone)
+}
+
+// photosOf are the hashes of a site's photos in the bucket.
+func photosOf(t *testing.T, p sharedPlace, site string) (hashes map[string][32]byte) {
+	t.Helper()
 	m := &mover{Caller: &command.Caller{Err: io.Discard}}
 	defer m.Close()
-	_, _, store, err := m.at(t.Context(), p)
+	_, _, store, err := m.at(t.Context(), p, site)
 	fatal.If(t, err)
 	hashes = map[string][32]byte{}
 	for name, err := range store.List(t.Context(), "") {
@@ -74,15 +84,38 @@ func held(t *testing.T, p sharedPlace) (export string, hashes map[string][32]byt
 		fatal.If(t, errors.Join(err, in.Close()))
 		hashes[name] = sha256.Sum256(data)
 	}
-	return out.String(), hashes
+	return hashes
 }
 
-// opens says what a server is told that opens the place.
-func opens(t *testing.T, p sharedPlace) error {
+// saying runs the program and holds it to an exit code and to words.
+func saying(t *testing.T) func(code int, says string, args ...string) {
+	return func(code int, says string, args ...string) {
+		t.Helper()
+		if got, out, said := netagauge(args...); got != code || !strings.Contains(out+said, says) {
+			t.Errorf("%s: exit code %d, %s%s; want %d with %q", args, got, out, said, code, says)
+		}
+	}
+}
+
+// denied is a bucket that takes no photo whose name has that in it.
+func denied(in string) func(http.ResponseWriter, *http.Request, http.Handler) {
+	return func(w http.ResponseWriter, r *http.Request, next http.Handler) {
+		if r.Method == http.MethodPut && strings.Contains(r.URL.Path, in) {
+			w.Header().Set("Content-Type", "application/xml")
+			w.WriteHeader(http.StatusForbidden)
+			io.WriteString(w, `<Error><Code>AccessDenied</Code><Message>no</Message></Error>`)
+			return
+		}
+		next.ServeHTTP(w, r)
+	}
+}
+
+// opens says what a server is told that opens a site of the place.
+func opens(t *testing.T, p sharedPlace, site string) error {
 	s, err := p.openShared(t.Context(), (&command.Caller{Err: io.Discard}).Quietly())
 	fatal.If(t, err)
 	defer s.Close()
-	_, err = s.kitchen(t.Context(), kitchenAlone)
+	_, err = s.kitchen(t.Context(), site)
 	return err
 }
 
@@ -110,12 +143,7 @@ func TestBackupOfASharedPlace(t *testing.T) {
 	dir := t.TempDir()
 	file, folder := filepath.Join(dir, "kitchen.tar.gz"), filepath.Join(t.TempDir(), "again")
 	damaged := filepath.Join(passing, "damaged")
-	verb := func(code int, says string, args ...string) {
-		t.Helper()
-		if got, out, said := netagauge(args...); got != code || !strings.Contains(out+said, says) {
-			t.Errorf("%s: exit code %d, %s%s; want %d with %q", args, got, out, said, code, says)
-		}
-	}
+	verb := saying(t)
 	verb(command.ExitUsage, "name one kitchen", append([]string{"backup", "--data", dir, file}, first...)...)
 	verb(command.ExitUsage, "both --database and", "backup", "--database", p.database, file)
 	verb(command.ExitRefused, "", append([]string{"backup", file}, second...)...)
@@ -127,17 +155,9 @@ func TestBackupOfASharedPlace(t *testing.T) {
 	}
 	fatal.If(t, err)
 	verb(command.ExitRefused, "", append([]string{"restore", damaged}, second...)...)
-	bucket.Spoil(func(w http.ResponseWriter, r *http.Request, next http.Handler) {
-		if r.Method == http.MethodPut {
-			w.Header().Set("Content-Type", "application/xml")
-			w.WriteHeader(http.StatusForbidden)
-			io.WriteString(w, `<Error><Code>AccessDenied</Code><Message>no</Message></Error>`)
-			return
-		}
-		next.ServeHTTP(w, r)
-	})
+	bucket.Spoil(denied("/"))
 	verb(command.ExitRefused, "photo of tray", append([]string{"restore", file}, second...)...)
-	if err := opens(t, q); !errors.Is(err, settings.ErrMoving) {
+	if err := opens(t, q, kitchenAlone); !errors.Is(err, settings.ErrMoving) {
 		t.Errorf("half restored, it opens: %v", err)
 	}
 	bucket.Spoil(nil)
@@ -166,8 +186,6 @@ func TestBackupOfASharedPlace(t *testing.T) {
 	if err := again.server.Pool().QueryRow(t.Context(), `SELECT count(*) FROM river.river_job`).Scan(&jobs); err != nil || jobs != 6 {
 		t.Errorf("workers find %d of them: %v", jobs, err)
 	}
-	verb(command.ExitPass, "", "sites", "--database", q.database, "--add", "north", "--called", "en=North", "--owner", "Mori")
-	verb(command.ExitRefused, "several sites", append([]string{"backup", filepath.Join(dir, "sites")}, second...)...)
 	for _, d := range []string{dir, passing} {
 		for _, name := range []string{"netagauge-copy-*", "netagauge-move-*", ".*"} {
 			if left, err := filepath.Glob(filepath.Join(d, name)); err != nil || len(left) > 0 {
@@ -175,6 +193,87 @@ func TestBackupOfASharedPlace(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Several sites and what they share are backed up while they are in use, by one command,
+// and restored into an empty pair by another, which goes on after it failed; every row and
+// photo is as it was.
+func TestBackupOfSeveralSites(t *testing.T) {
+	p, _, first := place(t)
+	q, bucket, second := place(t)
+	t.Setenv("TMPDIR", t.TempDir())
+	verb := saying(t)
+	for _, name := range []string{"osaka", "nara"} { // which nobody opens
+		verb(command.ExitPass, "", "sites", "--database", p.database, "--add", name, "--called", "ja=拠点", "--owner", "Mori")
+	}
+	s, f := opened(t, p)
+	defer s.Close()
+	take(t, f, 0, true)
+	k, err := s.kitchen(t.Context(), "osaka")
+	fatal.If(t, err)
+	for n := range byte(3) {
+		take(t, k.folder, n, n > 0)
+	}
+	fatal.If(t, k.kept.Keep(t.Context(), settings.Roster, "label,name\n1,Bo\n"))
+	file := filepath.Join(t.TempDir(), "all.tar.gz")
+	verb(command.ExitPass, "holds all of", append([]string{"backup", file}, first...)...)
+	verb(command.ExitRefused, "several sites", "restore", file, "--data", filepath.Join(t.TempDir(), "one"))
+	verb(command.ExitRefused, "several sites", "move", "--from", p.database+","+p.photos, "--to", filepath.Join(t.TempDir(), "one"))
+	bucket.Spoil(denied("/osaka/"))
+	verb(command.ExitRefused, "osaka: ", append([]string{"restore", file}, second...)...)
+	for _, site := range []string{kitchenAlone, "osaka"} {
+		if err := opens(t, q, site); !errors.Is(err, settings.ErrMoving) {
+			t.Errorf("half restored, %s opens: %v", site, err)
+		}
+	}
+	bucket.Spoil(nil)
+	verb(command.ExitPass, "is restored from", append([]string{"restore", file}, second...)...)
+	verb(command.ExitRefused, "something else", append([]string{"restore", file}, second...)...)
+	sameRows(t, p, q)
+	for site, n := range map[string]int{kitchenAlone: 1, "osaka": 3} {
+		x, y := photosOf(t, p, site), photosOf(t, q, site)
+		if len(x) != n || !maps.Equal(x, y) {
+			t.Errorf("%s: %d photos, and %d restored", site, len(x), len(y))
+		}
+		if err := opens(t, q, site); err != nil {
+			t.Errorf("%s: %v", site, err)
+		}
+	}
+}
+
+// sameRows holds every table of one place to the other's.
+func sameRows(t *testing.T, p, q sharedPlace) {
+	t.Helper()
+	a, b := allRows(t, p), allRows(t, q)
+	if len(a) < 50 || len(a) != len(b) {
+		t.Errorf("%d tables, and %d restored", len(a), len(b))
+	}
+	for name := range a {
+		if a[name] != b[name] {
+			t.Errorf("%s was %s\nand is %s", name, a[name], b[name])
+		}
+	}
+}
+
+// allRows are the rows of every table of every site and of what they share, but for the
+// times when settings were kept.
+func allRows(t *testing.T, p sharedPlace) map[string]string {
+	t.Helper()
+	server, err := database.Connect(t.Context(), p.database)
+	fatal.If(t, err)
+	defer server.Close()
+	rows, err := server.Pool().Query(t.Context(), `SELECT format('%I.%I', table_schema, table_name), CASE table_name WHEN 'setting' THEN 'name, content' ELSE '*' END FROM information_schema.tables
+		WHERE (table_schema LIKE 'site%' OR table_schema = 'organisation') AND table_type = 'BASE TABLE' AND table_name NOT LIKE '%\_version'`)
+	fatal.If(t, err)
+	out := map[string]string{}
+	names, err := pgx.CollectRows(rows, func(r pgx.CollectableRow) (pair [2]string, err error) { return pair, r.Scan(&pair[0], &pair[1]) })
+	fatal.If(t, err)
+	for _, n := range names {
+		var text string
+		fatal.If(t, server.Pool().QueryRow(t.Context(), `SELECT coalesce(string_agg(x::text, chr(10) ORDER BY x::text), '') FROM (SELECT `+n[1]+` FROM `+n[0]+`) x`).Scan(&text))
+		out[n[0]] = text
+	}
+	return out
 }
 
 func TestRoom(t *testing.T) {

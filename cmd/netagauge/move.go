@@ -124,6 +124,10 @@ func (m *mover) bring(ctx context.Context, from *move.Side, b movePlace, name st
 	if err != nil {
 		return err
 	}
+	return m.run(ctx, from, to, ready, all)
+}
+
+func (m *mover) run(ctx context.Context, from *move.Side, to *move.Target, ready func(context.Context) error, all move.Count) error {
 	moved, err := move.Run(ctx, from, to, ready, m.progress(all))
 	if err != nil {
 		return err
@@ -134,26 +138,31 @@ func (m *mover) bring(ctx context.Context, from *move.Side, b movePlace, name st
 	return nil
 }
 
-// at opens a shared place: its schema, its name to people, and its photos.
-func (m *mover) at(ctx context.Context, p sharedPlace) (at database.Place, name string, store *bucket.Store, err error) {
-	if m.shared, err = p.openShared(ctx, m.Quietly()); err != nil {
-		return at, "", nil, err
+// at opens a site in a shared place: its schema, its name to people, and its photos.
+func (m *mover) at(ctx context.Context, p sharedPlace, site string) (at database.Place, name string, store *bucket.Store, err error) {
+	if m.shared == nil {
+		if m.shared, err = p.openShared(ctx, m.Quietly()); err != nil {
+			return at, "", nil, err
+		}
 	}
 	where := m.shared.photos
-	where.Prefix = path.Join(where.Prefix, kitchenAlone)
+	where.Prefix = path.Join(where.Prefix, site)
 	store, err = bucket.Open(where, "")
-	return m.shared.server.Schema(schemaOf(kitchenAlone)), where.String(), store, err
+	return m.shared.server.Schema(schemaOf(site)), where.String(), store, err
 }
 
 func (m *mover) from(ctx context.Context, p movePlace) (s *move.Side, err error) {
 	if p.database == "" {
-		s, err = move.FromFolder(p.folder)
+		s, err = move.Kitchen.FromFolder(p.folder)
 	} else {
-		at, name, store, aerr := m.at(ctx, p.sharedPlace)
+		at, name, store, aerr := m.at(ctx, p.sharedPlace, kitchenAlone)
 		if aerr != nil {
 			return nil, aerr
 		}
-		s, err = move.FromShared(ctx, at, name, store)
+		if sites, serr := m.shared.sites(ctx); serr != nil || sites != nil {
+			return nil, errors.Join(serr, phrase.Wrong("move-sites"))
+		}
+		s, err = move.Kitchen.FromShared(ctx, at, name, store)
 	}
 	if err == nil {
 		m.open = append(m.open, s)
@@ -164,25 +173,30 @@ func (m *mover) from(ctx context.Context, p movePlace) (s *move.Side, err error)
 // to opens where a record is moved; ready is what is done there when all has come.
 func (m *mover) to(ctx context.Context, p movePlace, from string) (t *move.Target, ready func(context.Context) error, err error) {
 	if p.database == "" {
-		t, err = move.ToFolder(ctx, p.folder, from)
+		t, err = move.Kitchen.ToFolder(ctx, p.folder, from)
 	} else {
-		at, name, store, aerr := m.at(ctx, p.sharedPlace)
+		at, name, store, aerr := m.at(ctx, p.sharedPlace, kitchenAlone)
 		if aerr != nil {
 			return nil, nil, aerr
 		}
-		t, err = move.ToShared(ctx, at, name, store, from)
-		ready = func(ctx context.Context) error {
-			f, err := m.shared.folder(ctx, kitchenAlone)
-			if err != nil {
-				return err
-			}
-			return f.EnqueueAll(ctx)
-		}
+		t, err = move.Kitchen.ToShared(ctx, at, name, store, from)
+		ready = m.enqueue(kitchenAlone)
 	}
 	if err == nil {
 		m.open = append(m.open, t)
 	}
 	return t, ready, err
+}
+
+// enqueue puts a site's trays that wait into the queue.
+func (m *mover) enqueue(site string) func(context.Context) error {
+	return func(ctx context.Context) error {
+		f, err := m.shared.folder(ctx, site)
+		if err != nil {
+			return err
+		}
+		return f.EnqueueAll(ctx)
+	}
 }
 
 // progressEvery is how often it is said how far a move is.

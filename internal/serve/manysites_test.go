@@ -99,7 +99,7 @@ func filled(t *testing.T, server *database.Server, site string, size historytest
 	if err := historytest.Fill(t.Context(), dir, "test", size); err != nil {
 		t.Fatal(err)
 	}
-	from, err := move.FromFolder(dir)
+	from, err := move.Kitchen.FromFolder(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,7 +108,7 @@ func filled(t *testing.T, server *database.Server, site string, size historytest
 	if err != nil {
 		t.Fatal(err)
 	}
-	to, err := move.ToShared(t.Context(), server.Schema("site_"+site), site, store, dir)
+	to, err := move.Kitchen.ToShared(t.Context(), server.Schema("site_"+site), site, store, dir)
 	if err != nil {
 		t.Fatal(err)
 	}

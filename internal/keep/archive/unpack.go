@@ -11,6 +11,7 @@ import (
 	"io"
 	"netagauge/internal/core/phrase"
 	"os"
+	"path"
 	"path/filepath"
 	"slices"
 )
@@ -104,6 +105,9 @@ func (b *bounded) Read(p []byte) (int, error) {
 
 // put writes one file, which must be new.
 func put(root *os.Root, name string, r io.Reader) (l Listed, err error) {
+	if err := root.MkdirAll(path.Dir(name), 0o700); err != nil {
+		return l, err
+	}
 	f, err := root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return l, err

@@ -1,6 +1,6 @@
-// Package backup packs a kitchen's data folder into one file and unpacks it again. It
-// knows the names in the folder and which photos its list speaks of, and nothing else of
-// what is in it.
+// Package backup packs a kitchen's data folder into one file and unpacks it again, or
+// those of an organisation's sites. It knows the names in a folder and which photos its
+// list speaks of, and of an organisation which sites there are.
 package backup
 
 import (
@@ -15,25 +15,58 @@ import (
 	"netagauge/internal/keep/archive"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/organisation"
 	"netagauge/internal/keep/settings"
 )
 
-// databases of a folder, in the order in which they are copied.
-var databases = []string{intake.ListFile, intake.BookFile, intake.AccountsFile}
+// databases of a folder, in the order in which they are copied: a kitchen's or an
+// organisation's.
+var databases = []string{intake.ListFile, intake.BookFile, intake.AccountsFile, organisation.File}
 
 // Write writes a copy of the data folder dir to w while the folder may be in
 // use. The list is copied first, so that whatever the copied list speaks of is in the
 // copy, but for photos that are deleted meanwhile. A backup that was not written to its
 // end restores nothing.
 func Write(ctx context.Context, dir string, w io.Writer) error {
-	if err := write(ctx, dir, w); err != nil {
+	p := archive.Pack(w)
+	if err := pack(ctx, p, "", dir, intake.ListFile); err != nil {
+		return err
+	}
+	return p.Close()
+}
+
+// Several is a backup of an organisation in the making: its own files as of a folder, and
+// each site's in a folder of its name.
+type Several struct{ p *archive.Packer }
+
+const sitesDir = "sites"
+
+// PackSeveral begins one.
+func PackSeveral(w io.Writer) Several { return Several{archive.Pack(w)} }
+
+// Organisation packs what the sites share from the folder dir.
+func (s Several) Organisation(ctx context.Context, dir string) error {
+	return pack(ctx, s.p, "", dir, organisation.File)
+}
+
+// Site packs a site's record from the data folder dir.
+func (s Several) Site(ctx context.Context, name, dir string) error {
+	return pack(ctx, s.p, sitesDir+"/"+name+"/", dir, intake.ListFile)
+}
+
+// Close ends it.
+func (s Several) Close() error { return s.p.Close() }
+
+// pack packs a folder under names that begin so.
+func pack(ctx context.Context, p *archive.Packer, under, dir, main string) error {
+	if err := packFolder(ctx, p, under, dir, main); err != nil {
 		return phrase.Because(database.Plain(err), "in-folder", dir)
 	}
 	return nil
 }
 
-func write(ctx context.Context, dir string, w io.Writer) error {
-	if _, err := os.Stat(filepath.Join(dir, intake.ListFile)); err != nil {
+func packFolder(ctx context.Context, p *archive.Packer, under, dir, main string) error {
+	if _, err := os.Stat(filepath.Join(dir, main)); err != nil {
 		return phrase.Wrong("folder-none")
 	}
 	if err := os.MkdirAll(filepath.Join(dir, intake.TmpDir), 0o700); err != nil {
@@ -44,15 +77,6 @@ func write(ctx context.Context, dir string, w io.Writer) error {
 		return err
 	}
 	defer os.RemoveAll(work)
-	p := archive.Pack(w)
-	if err := pack(ctx, p, dir, work); err != nil {
-		return err
-	}
-	return p.Close()
-}
-
-// pack packs a folder: its databases, settings and photos.
-func pack(ctx context.Context, p *archive.Packer, dir, work string) error {
 	if err := copyDatabases(ctx, dir, work); err != nil {
 		return err
 	}
@@ -61,12 +85,12 @@ func pack(ctx context.Context, p *archive.Packer, dir, work string) error {
 		return err
 	}
 	for _, name := range databases {
-		if err := p.File(name, filepath.Join(work, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err := p.File(under+name, filepath.Join(work, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
 	}
 	for _, name := range settings.Names() {
-		if err := p.Small(name, filepath.Join(dir, name)); err != nil {
+		if err := p.Small(under+name, filepath.Join(dir, name)); err != nil {
 			return err
 		}
 	}
@@ -75,9 +99,9 @@ func pack(ctx context.Context, p *archive.Packer, dir, work string) error {
 			return err
 		}
 		name := intake.PhotosDir + "/" + photo.Name
-		err := p.File(name, filepath.Join(dir, filepath.FromSlash(name)))
+		err := p.File(under+name, filepath.Join(dir, filepath.FromSlash(name)))
 		if errors.Is(err, fs.ErrNotExist) {
-			p.Absent = append(p.Absent, name)
+			p.Absent = append(p.Absent, under+name)
 		} else if err != nil {
 			return err
 		}
@@ -121,8 +145,12 @@ func agree(ctx context.Context, work string) (bool, error) {
 	return lacking == 0, err
 }
 
-// photosIn are the photos that a copy of the list speaks of, with their hashes.
+// photosIn are the photos that a copy of the list speaks of, with their hashes; an
+// organisation has no list.
 func photosIn(ctx context.Context, list string) ([]archive.Listed, error) {
+	if _, err := os.Stat(list); errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
 	db, err := database.ConnectFile(list, "mode=ro&immutable=1")
 	if err != nil {
 		return nil, err

@@ -40,6 +40,9 @@ type photo struct {
 
 // list are the photos of the shots, first and second ones.
 func (s *Side) list(ctx context.Context) (out []photo, err error) {
+	if !s.hasPhotos {
+		return nil, nil
+	}
 	rows, err := s.look("intake").QueryContext(ctx, `SELECT number, id || '.' || format, bytes, hash FROM shot WHERE dropped = ''
 		UNION ALL SELECT shot, id || '.' || format, bytes, hash FROM second WHERE dropped = ''`)
 	if err != nil {
@@ -140,7 +143,7 @@ func (r *run) tell() {
 
 // versions refuses tables that mean something else to this program.
 func (r *run) versions(ctx context.Context) error {
-	for _, p := range parts {
+	for _, p := range r.from.parts {
 		if r.from.tables[p.name] == nil {
 			continue
 		}
@@ -163,7 +166,7 @@ func (r *run) versions(ctx context.Context) error {
 
 // each calls f for every table of every part that there is, in order.
 func (r *run) each(ctx context.Context, f func(t table, from querier, to *sql.DB) error) error {
-	for _, p := range parts {
+	for _, p := range r.from.parts {
 		if r.from.tables[p.name] == nil {
 			continue
 		}
@@ -258,7 +261,7 @@ const atOnce = 8
 
 func (r *run) photos(ctx context.Context) error {
 	all, err := r.from.list(ctx)
-	if err != nil {
+	if err != nil || !r.to.hasPhotos {
 		return err
 	}
 	there := map[string]bool{}

@@ -23,6 +23,7 @@ import (
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/organisation"
 	"netagauge/internal/keep/photos"
 	"netagauge/internal/keep/photos/bucket"
 	"netagauge/internal/keep/photos/s3test"
@@ -147,12 +148,12 @@ func newPair(t testing.TB) pair {
 
 // there moves a folder into the pair.
 func there(ctx context.Context, dir string, p pair) (Count, error) {
-	from, err := FromFolder(dir)
+	from, err := Kitchen.FromFolder(dir)
 	if err != nil {
 		return Count{}, err
 	}
 	defer from.Close()
-	to, err := ToShared(ctx, p.at, p.name, p.store, dir)
+	to, err := Kitchen.ToShared(ctx, p.at, p.name, p.store, dir)
 	if err != nil {
 		return Count{}, err
 	}
@@ -162,12 +163,12 @@ func there(ctx context.Context, dir string, p pair) (Count, error) {
 
 // back moves the pair into a folder.
 func back(ctx context.Context, p pair, dir string) (Count, error) {
-	from, err := FromShared(ctx, p.at, p.name, p.store)
+	from, err := Kitchen.FromShared(ctx, p.at, p.name, p.store)
 	if err != nil {
 		return Count{}, err
 	}
 	defer from.Close()
-	to, err := ToFolder(ctx, dir, p.name)
+	to, err := Kitchen.ToFolder(ctx, dir, p.name)
 	if err != nil {
 		return Count{}, err
 	}
@@ -235,13 +236,13 @@ func equal(t testing.TB, a, b string) {
 			t.Errorf("%s is only in the second", name)
 		}
 	}
-	one, err := FromFolder(a)
+	one, err := Kitchen.FromFolder(a)
 	must(t, err)
 	defer one.Close()
-	two, err := FromFolder(b)
+	two, err := Kitchen.FromFolder(b)
 	must(t, err)
 	defer two.Close()
-	for _, p := range parts {
+	for _, p := range Kitchen.parts {
 		tables, err := tablesOf(t.Context(), one.tables[p.name])
 		must(t, err)
 		for _, table := range tables {
@@ -512,7 +513,7 @@ func TestNothingWrittenOver(t *testing.T) {
 	for path, text := range map[string]string{filepath.Join(work, movingFile): "from", filepath.Join(work, "book.sqlite"): "moved", filepath.Join(dir, "book.sqlite"): "theirs"} {
 		must(t, os.WriteFile(path, []byte(text), 0o600))
 	}
-	if err := settled(dir, work, "from"); !errors.Is(err, ErrTaken) {
+	if err := (&Target{Side: &Side{Record: Kitchen}, from: "from"}).settled(dir, work); !errors.Is(err, ErrTaken) {
 		t.Errorf("it is %v", err)
 	}
 	if text, err := os.ReadFile(filepath.Join(dir, "book.sqlite")); err != nil || string(text) != "theirs" {
@@ -527,16 +528,24 @@ func TestOfARecordInUse(t *testing.T) {
 	p := newPair(t)
 	_, err := there(t.Context(), dir, p)
 	must(t, err)
+	before, err := Kitchen.FromUse(t.Context(), p.at, p.name, p.store, nil)
+	must(t, err)
+	defer before.Close()
+	inUse := func(beside *Side) func(context.Context, database.Place, string, photos.Store) (*Side, error) {
+		return func(ctx context.Context, at database.Place, name string, store photos.Store) (*Side, error) {
+			return Kitchen.FromUse(ctx, at, name, store, beside)
+		}
+	}
 	for _, c := range []struct {
 		name  string
 		open  func(context.Context, database.Place, string, photos.Store) (*Side, error)
 		fails bool
-	}{{"use", FromUse, false}, {"move", FromShared, true}} {
+	}{{"use", inUse(nil), false}, {"of the moment of another", inUse(before), false}, {"move", Kitchen.FromShared, true}} {
 		from, err := c.open(t.Context(), p.at, p.name, p.store)
 		must(t, err)
 		defer from.Close()
 		again := filepath.Join(t.TempDir(), "again")
-		to, err := ToFolder(t.Context(), again, p.name)
+		to, err := Kitchen.ToFolder(t.Context(), again, p.name)
 		must(t, err)
 		defer to.Close()
 		var once sync.Once
@@ -562,4 +571,70 @@ func TestOfARecordInUse(t *testing.T) {
 			equal(t, dir, again)
 		}
 	}
+}
+
+// What sites share goes over, and nobody can open a site before all are there, wherever
+// the end is stopped.
+func TestTogether(t *testing.T) {
+	ctx, shared, p := t.Context(), t.TempDir(), newPair(t)
+	o, err := organisation.Open(ctx, database.File(filepath.Join(shared, organisation.File)))
+	must(t, err)
+	must(t, o.Add(ctx, organisation.Site{Name: "kyoto", Titles: map[string]string{"ja": "京都"}}))
+	must(t, o.Close())
+	own := p.server.Schema(postgrestest.Start(t).Schema(t))
+	opens := func() error {
+		texts, err := settings.OpenAt(ctx, p.at)
+		if err == nil {
+			err = texts.Close()
+		}
+		return err
+	}
+	dir := kitchen(t, 1)
+	move := func() (moved bool, err error) { return moveTogether(t, shared, dir, own, p) }
+	if _, err := move(); !errors.Is(err, fs.ErrClosed) || !errors.Is(opens(), settings.ErrMoving) {
+		t.Errorf("stopped before all is there: %v, %v", err, opens())
+	}
+	texts, err := settings.OpenUnfinished(ctx, own)
+	must(t, err)
+	defer texts.Close()
+	must(t, texts.BeginMoving(ctx, shared+allThere))
+	if moved, err := move(); err != nil || moved || opens() != nil {
+		t.Errorf("stopped after that: moved anew: %v, %v, %v", moved, err, opens())
+	}
+	o, err = organisation.Open(ctx, own)
+	must(t, err)
+	defer o.Close()
+	if all, err := o.Sites(ctx); err != nil || len(all) != 1 || all[0].Title("ja") != "京都" {
+		t.Errorf("%+v, %v", all, err)
+	}
+	if from, err := texts.Moving(ctx); err != nil || from != "" {
+		t.Errorf("it is still moved: %q, %v", from, err)
+	}
+}
+
+// moveTogether moves what is shared and a kitchen up to where it is stopped, unless all
+// was there, and says whether.
+func moveTogether(t *testing.T, shared, dir string, own database.Place, p pair) (moved bool, err error) {
+	t.Helper()
+	from, err := Organisation.FromFolder(shared)
+	must(t, err)
+	defer from.Close()
+	to, err := Organisation.ToShared(t.Context(), own, "own", nil, shared)
+	must(t, err)
+	defer to.Close()
+	to.With([]database.Place{p.at})
+	_, err = Run(t.Context(), from, to, func(ctx context.Context) error {
+		moved = true
+		site, err := Kitchen.FromFolder(dir)
+		must(t, err)
+		defer site.Close()
+		held, err := Kitchen.ToShared(ctx, p.at, p.name, p.store, "a kitchen")
+		must(t, err)
+		defer held.Close()
+		held.Hold()
+		_, err = Run(ctx, site, held, nil, nil)
+		must(t, err)
+		return fs.ErrClosed
+	}, nil)
+	return moved, err
 }

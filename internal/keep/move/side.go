@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -15,19 +16,52 @@ import (
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/organisation"
 	"netagauge/internal/keep/photos"
 	"netagauge/internal/keep/settings"
 )
 
-// parts are what a record's tables belong to, with their files in a folder.
-var parts = []struct{ name, file string }{{"intake", intake.ListFile}, {"book", intake.BookFile}, {"account", intake.AccountsFile}}
+// Record is a kind of record.
+type Record struct {
+	parts     []part
+	hasPhotos bool
+}
+
+// part is what tables of a record belong to, with their file in a folder.
+type part struct {
+	name, file string
+	make       func(ctx context.Context, at database.Place) error // its tables
+}
+
+// Kitchen is the record of one, Organisation what several sites share.
+var (
+	Kitchen = Record{[]part{{"intake", intake.ListFile, intake.MakeTables}, {"book", intake.BookFile, making(book.OpenAt)},
+		{"account", intake.AccountsFile, making(account.OpenAt)}}, true}
+	Organisation = Record{[]part{{"organisation", organisation.File, making(organisation.Open)}, {"account", intake.AccountsFile, making(account.OpenAt)}}, false}
+)
+
+// making opens tables, which makes them.
+func making[T io.Closer](open func(context.Context, database.Place) (T, error)) func(context.Context, database.Place) error {
+	return func(ctx context.Context, at database.Place) error {
+		x, err := open(ctx, at)
+		if err != nil {
+			return err
+		}
+		return x.Close()
+	}
+}
+
+// ErrNone is a place that has no record.
+var ErrNone = phrase.Wrong("folder-none")
 
 // Side is a record that is moved from or to: a data folder, or a schema and a bucket.
 type Side struct {
+	Record
 	name     string             // to people, and to know a move again that was stopped
 	tables   map[string]*sql.DB // by part
 	shared   bool               // in PostgreSQL
 	moment   *sql.Tx            // as of which tables are read, or nil
+	known    string             // by which other transactions can read as of it
 	texts    settings.Texts
 	photos   photos.Store
 	arriving string // folder where photos arrive
@@ -62,14 +96,14 @@ func (s *Side) add(part string, db *sql.DB) {
 
 // FromFolder opens a data folder to be moved from. Nobody may have it open, and nothing
 // in it is changed.
-func FromFolder(dir string) (*Side, error) {
-	s := &Side{name: dir, tables: map[string]*sql.DB{}, texts: settings.InFolder(dir)}
+func (r Record) FromFolder(dir string) (*Side, error) {
+	s := &Side{Record: r, name: dir, tables: map[string]*sql.DB{}, texts: settings.InFolder(dir)}
 	return opened(s, s.fromFolder(dir))
 }
 
 func (s *Side) fromFolder(dir string) error {
-	if _, err := os.Stat(filepath.Join(dir, intake.ListFile)); err != nil {
-		return phrase.Wrong("folder-none")
+	if _, err := os.Stat(filepath.Join(dir, s.parts[0].file)); err != nil {
+		return ErrNone
 	}
 	if err := s.hold(dir); err != nil {
 		return err
@@ -79,7 +113,7 @@ func (s *Side) fromFolder(dir string) error {
 		return err
 	}
 	s.close = append(s.close, func() error { return os.RemoveAll(work) })
-	for _, p := range parts {
+	for _, p := range s.parts {
 		db, err := asItIs(filepath.Join(dir, p.file), filepath.Join(work, p.file))
 		if err != nil {
 			return err
@@ -88,7 +122,9 @@ func (s *Side) fromFolder(dir string) error {
 			s.add(p.name, db)
 		}
 	}
-	s.photos, err = photos.InFolder(filepath.Join(dir, intake.PhotosDir), "")
+	if s.hasPhotos {
+		s.photos, err = photos.InFolder(filepath.Join(dir, intake.PhotosDir), "")
+	}
 	return err
 }
 
@@ -140,6 +176,9 @@ func copyFile(from, to string) error {
 	return errors.Join(err, out.Close())
 }
 
+// main are the tables of the first part.
+func (s *Side) main() *sql.DB { return s.tables[s.parts[0].name] }
+
 // look is where a part is read.
 func (s *Side) look(part string) querier {
 	if s.moment != nil {
@@ -150,13 +189,13 @@ func (s *Side) look(part string) querier {
 
 // FromShared opens a record that servers share, to be moved from. They must be stopped:
 // what they change meanwhile makes the move fail at its end.
-func FromShared(ctx context.Context, at database.Place, name string, store photos.Store) (*Side, error) {
-	s := &Side{name: name, tables: map[string]*sql.DB{}, shared: true, photos: store}
+func (r Record) FromShared(ctx context.Context, at database.Place, name string, store photos.Store) (*Side, error) {
+	s := &Side{Record: r, name: name, tables: map[string]*sql.DB{}, shared: true, photos: store}
 	return opened(s, s.fromShared(ctx, at))
 }
 
 func (s *Side) fromShared(ctx context.Context, at database.Place) error {
-	for _, p := range parts {
+	for _, p := range s.parts {
 		db, err := database.Raw(at)
 		if err != nil {
 			return err
@@ -164,9 +203,10 @@ func (s *Side) fromShared(ctx context.Context, at database.Place) error {
 		s.add(p.name, db)
 	}
 	var there bool
-	err := s.tables["intake"].QueryRowContext(ctx, `SELECT to_regclass(current_schema() || '.shot') IS NOT NULL AND to_regclass(current_schema() || '.setting') IS NOT NULL`).Scan(&there)
+	err := s.main().QueryRowContext(ctx, `SELECT to_regclass(current_schema() || '.' || $1) IS NOT NULL AND to_regclass(current_schema() || '.setting') IS NOT NULL`,
+		s.parts[0].name+"_version").Scan(&there)
 	if err == nil && !there {
-		err = phrase.Wrong("folder-none")
+		err = ErrNone
 	}
 	if err != nil {
 		return err
@@ -180,22 +220,30 @@ func (s *Side) fromShared(ctx context.Context, at database.Place) error {
 }
 
 // FromUse opens a record as FromShared does, while servers go on with it: its tables and
-// settings are read as of one moment. A photo that is deleted afterwards is absent.
-func FromUse(ctx context.Context, at database.Place, name string, store photos.Store) (*Side, error) {
-	s, err := FromShared(ctx, at, name, store)
+// settings are read as of one moment, that of another record of the server where one is
+// given. A photo that is deleted afterwards is absent.
+func (r Record) FromUse(ctx context.Context, at database.Place, name string, store photos.Store, beside *Side) (*Side, error) {
+	s, err := r.FromShared(ctx, at, name, store)
 	if err != nil {
 		return nil, err
 	}
-	s.moment, err = s.tables["intake"].BeginTx(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
-	if err != nil {
-		return opened(s, err)
+	return opened(s, s.fromUse(ctx, beside))
+}
+
+func (s *Side) fromUse(ctx context.Context, beside *Side) (err error) {
+	if s.moment, err = s.main().BeginTx(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true}); err != nil {
+		return err
 	}
 	s.close = append(s.close, func() error {
 		s.moment.Rollback() // nothing was written
 		return nil
 	})
 	s.texts = momentTexts{s.texts, s.moment}
-	return s, nil
+	if beside == nil { // it is now, and not when something is first read
+		return s.moment.QueryRowContext(ctx, `SELECT pg_export_snapshot()`).Scan(&s.known)
+	}
+	_, err = s.moment.ExecContext(ctx, `SET TRANSACTION SNAPSHOT '`+beside.known+`'`)
+	return err
 }
 
 // momentTexts are the settings as of the moment of a transaction.
@@ -214,25 +262,9 @@ func (t momentTexts) Read(ctx context.Context, name string) (text string, err er
 
 // Room is about how many bytes the tables of a shared record take.
 func (s *Side) Room(ctx context.Context) (bytes int64, err error) {
-	err = s.look("intake").QueryRowContext(ctx, `SELECT coalesce(sum(pg_total_relation_size(c.oid)), 0)::bigint FROM pg_class c
+	err = s.look(s.parts[0].name).QueryRowContext(ctx, `SELECT coalesce(sum(pg_total_relation_size(c.oid)), 0)::bigint FROM pg_class c
 		JOIN pg_namespace n ON n.oid = c.relnamespace WHERE n.nspname = current_schema() AND c.relkind = 'r'`).Scan(&bytes)
 	return bytes, err
-}
-
-// made makes the tables of a place.
-func made(ctx context.Context, list, record, accounts database.Place) error {
-	if err := intake.MakeTables(ctx, list); err != nil {
-		return err
-	}
-	b, err := book.OpenAt(ctx, record)
-	if err != nil {
-		return err
-	}
-	a, err := account.OpenAt(ctx, accounts)
-	if err != nil {
-		return errors.Join(err, b.Close())
-	}
-	return errors.Join(a.Close(), b.Close())
 }
 
 // version is that of a part's tables.

@@ -20,6 +20,8 @@ import (
 // Target is where a record is moved to. It knows of a move that was stopped.
 type Target struct {
 	*Side
+	from    string          // what is moved into it
+	unready *settings.Table // of a shared place, which say that
 	// end lets servers open the record; it can be done again.
 	end func(context.Context) error
 }
@@ -29,23 +31,25 @@ var ErrTaken = phrase.Wrong("move-taken")
 
 // ToShared opens a record that servers will share, for what is moved from the side named
 // so. It must be empty, or hold what a move from there that was stopped has brought.
-func ToShared(ctx context.Context, at database.Place, name string, store photos.Store, from string) (*Target, error) {
-	s := &Side{name: name, tables: map[string]*sql.DB{}, shared: true, photos: store}
-	t := &Target{Side: s}
-	_, err := opened(s, t.toShared(ctx, at, from))
+func (r Record) ToShared(ctx context.Context, at database.Place, name string, store photos.Store, from string) (*Target, error) {
+	s := &Side{Record: r, name: name, tables: map[string]*sql.DB{}, shared: true, photos: store}
+	t := &Target{Side: s, from: from}
+	_, err := opened(s, t.toShared(ctx, at))
 	return t, err
 }
 
-func (t *Target) toShared(ctx context.Context, at database.Place, from string) error {
-	if err := made(ctx, at, at, at); err != nil {
-		return err
+func (t *Target) toShared(ctx context.Context, at database.Place) error {
+	for _, p := range t.parts {
+		if err := p.make(ctx, at); err != nil {
+			return err
+		}
 	}
 	texts, err := settings.OpenUnfinished(ctx, at)
 	if err != nil {
 		return err
 	}
-	t.texts, t.close, t.end = texts, append(t.close, texts.Close), texts.EndMoving
-	for _, p := range parts {
+	t.texts, t.unready, t.close, t.end = texts, texts, append(t.close, texts.Close), texts.EndMoving
+	for _, p := range t.parts {
 		db, err := database.Raw(at)
 		if err != nil {
 			return err
@@ -59,7 +63,10 @@ func (t *Target) toShared(ctx context.Context, at database.Place, from string) e
 	switch was, err := texts.Moving(ctx); {
 	case err != nil:
 		return err
-	case was == from:
+	case was == t.from:
+		return nil
+	case was == t.from+allThere:
+		t.tables = nil // all that is left to do is the end
 		return nil
 	case was != "":
 		return ErrTaken.Since(phrase.Wrong("move-another", was))
@@ -67,25 +74,51 @@ func (t *Target) toShared(ctx context.Context, at database.Place, from string) e
 	if err := t.empty(ctx); err != nil {
 		return err
 	}
-	return texts.BeginMoving(ctx, from)
+	return texts.BeginMoving(ctx, t.from)
+}
+
+// Hold keeps servers out also when all is there.
+func (t *Target) Hold() { t.end = func(context.Context) error { return nil } }
+
+// With lets servers open other places of the server together with this one: those into
+// which something is moved, and held, before this is ready.
+func (t *Target) With(others []database.Place) {
+	end := t.end
+	t.end = func(ctx context.Context) error {
+		if err := t.unready.BeginMoving(ctx, t.from+allThere); err != nil {
+			return err
+		}
+		for _, at := range others {
+			texts, err := settings.OpenUnfinished(ctx, at)
+			if err != nil {
+				return err
+			}
+			if err := errors.Join(texts.EndMoving(ctx), texts.Close()); err != nil {
+				return err
+			}
+		}
+		return end(ctx)
+	}
 }
 
 // empty refuses a record that has anything in it.
 func (t *Target) empty(ctx context.Context) error {
-	for _, err := range t.photos.List(ctx, "") {
-		if err == nil {
-			err = ErrTaken.Since(phrase.Wrong("move-has-photos"))
+	if t.hasPhotos {
+		for _, err := range t.photos.List(ctx, "") {
+			if err == nil {
+				err = ErrTaken.Since(phrase.Wrong("move-has-photos"))
+			}
+			return err
 		}
-		return err
 	}
-	tables, err := texts(ctx, t.tables["intake"], `SELECT table_name FROM information_schema.tables
+	tables, err := texts(ctx, t.main(), `SELECT table_name FROM information_schema.tables
 		WHERE table_schema = current_schema() AND table_type = 'BASE TABLE' AND table_name NOT LIKE '%\_version'`)
 	if err != nil {
 		return err
 	}
 	for _, name := range tables {
 		var some bool
-		if err := t.tables["intake"].QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM "`+name+`")`).Scan(&some); err != nil {
+		if err := t.main().QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM "`+name+`")`).Scan(&some); err != nil {
 			return err
 		}
 		if some {
@@ -97,10 +130,10 @@ func (t *Target) empty(ctx context.Context) error {
 
 // ToFolder opens a data folder for what is moved from the side named so. It must be
 // empty or not there, or hold what a move from there that was stopped has brought.
-func ToFolder(ctx context.Context, dir, from string) (*Target, error) {
-	s := &Side{name: dir, tables: map[string]*sql.DB{}}
-	t := &Target{Side: s}
-	_, err := opened(s, t.toFolder(ctx, dir, from))
+func (r Record) ToFolder(ctx context.Context, dir, from string) (*Target, error) {
+	s := &Side{Record: r, name: dir, tables: map[string]*sql.DB{}}
+	t := &Target{Side: s, from: from}
+	_, err := opened(s, t.toFolder(ctx, dir))
 	return t, err
 }
 
@@ -110,7 +143,7 @@ const movingFile = "moving.txt"
 
 const allThere = "\nall there\n"
 
-func (t *Target) toFolder(ctx context.Context, dir, from string) error {
+func (t *Target) toFolder(ctx context.Context, dir string) error {
 	work := filepath.Join(dir, intake.UnfinishedDir)
 	if err := atomicfile.Sweep(work); err != nil && !errors.Is(err, fs.ErrNotExist) { // of a move that was killed
 		return err
@@ -118,15 +151,15 @@ func (t *Target) toFolder(ctx context.Context, dir, from string) error {
 	was, err := os.ReadFile(filepath.Join(work, movingFile))
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		if err := begun(dir, work, from); err != nil {
+		if err := begun(dir, work, t.from); err != nil {
 			return err
 		}
 	case err != nil:
 		return err
-	case strings.TrimSuffix(string(was), allThere) != from:
+	case strings.TrimSuffix(string(was), allThere) != t.from:
 		return ErrTaken.Since(phrase.Wrong("move-another", strings.TrimSuffix(string(was), allThere)))
 	}
-	t.end = func(context.Context) error { return settled(dir, work, from) }
+	t.end = func(context.Context) error { return t.settled(dir, work) }
 	if strings.HasSuffix(string(was), allThere) {
 		t.tables = nil // all that is left to do is the end
 		return nil
@@ -138,19 +171,18 @@ func (t *Target) toFolder(ctx context.Context, dir, from string) error {
 	if err := os.MkdirAll(t.arriving, 0o700); err != nil {
 		return err
 	}
-	if t.photos, err = photos.InFolder(filepath.Join(work, intake.PhotosDir), ""); err != nil {
-		return err
+	if t.hasPhotos {
+		if t.photos, err = photos.InFolder(filepath.Join(work, intake.PhotosDir), ""); err != nil {
+			return err
+		}
 	}
 	t.texts = settings.InFolder(work)
-	var at []database.Place
-	for _, p := range parts {
-		at = append(at, database.File(filepath.Join(work, p.file)))
-	}
-	if err := made(ctx, at[0], at[1], at[2]); err != nil {
-		return err
-	}
-	for i, p := range parts {
-		db, err := database.Raw(at[i])
+	for _, p := range t.parts {
+		at := database.File(filepath.Join(work, p.file))
+		if err := p.make(ctx, at); err != nil {
+			return err
+		}
+		db, err := database.Raw(at)
 		if err != nil {
 			return err
 		}
@@ -180,9 +212,9 @@ func begun(dir, work, from string) error {
 
 // settled puts everything in its place, after it was said that all is there. Stopped at
 // any moment, it goes on.
-func settled(dir, work, from string) error {
+func (t *Target) settled(dir, work string) error {
 	marker := filepath.Join(work, movingFile)
-	if err := atomicfile.WritePrivate(marker, []byte(from+allThere)); err != nil {
+	if err := atomicfile.WritePrivate(marker, []byte(t.from+allThere)); err != nil {
 		return err
 	}
 	if err := atomicfile.Sync(work); err != nil {
@@ -203,7 +235,12 @@ func settled(dir, work, from string) error {
 			return err
 		}
 	}
-	if err := errors.Join(atomicfile.Sync(filepath.Join(dir, intake.PhotosDir)), atomicfile.Sync(dir)); err != nil {
+	if t.hasPhotos {
+		if err := atomicfile.Sync(filepath.Join(dir, intake.PhotosDir)); err != nil {
+			return err
+		}
+	}
+	if err := atomicfile.Sync(dir); err != nil {
 		return err
 	}
 	ended := filepath.Join(dir, intake.TmpDir, "moved") // at once: a folder with half of work in it is not opened

@@ -45,6 +45,9 @@ func (s Site) Title(language string) string {
 // Organisation is opened. Its methods may be called from several goroutines.
 type Organisation struct{ db *database.DB }
 
+// File is its name in a backup.
+const File = "organisation.sqlite"
+
 // readers is how many look at once.
 const readers = 4
 
