@@ -71,7 +71,7 @@ func edgeOf(a, b []r2.Vec, eyeA, eyeB parallax.Eye) (Edge, bool) {
 func uprightEdge(gaps []gap) float64 {
 	best := edgeTry{cost: math.Inf(1)}
 	for e := lowestEdge; e <= highestEdge; e += edgeStep / 2 {
-		if t := tryEdge(gaps, e, r2.Vec{}); t.cost < best.cost {
+		if t := tryEdge(gaps, e, r2.Vec{}, best.cost); t.cost < best.cost {
 			best = t
 		}
 	}
@@ -93,8 +93,11 @@ type edgeTry struct {
 	cost   float64
 }
 
-func tryEdge(gaps []gap, height float64, lean r2.Vec) edgeTry {
-	return edgeTry{height, lean, uprightPull*r2.Norm(lean) + meanCost(gaps, height, r2.Scale(height, lean))}
+// tryEdge tries one; where it costs more than the most that counts, that may be any
+// cost above it.
+func tryEdge(gaps []gap, height float64, lean r2.Vec, most float64) edgeTry {
+	pull := uprightPull * r2.Norm(lean)
+	return edgeTry{height, lean, pull + meanCost(gaps, height, r2.Scale(height, lean), most-pull)}
 }
 
 // roughEdge tries a grid of heights and leans.
@@ -104,7 +107,7 @@ func roughEdge(gaps []gap) edgeTry {
 		for i := -leanSteps; i <= leanSteps; i++ {
 			for j := -leanSteps; j <= leanSteps; j++ {
 				lean := r2.Scale(leanReach/leanSteps, r2.Vec{X: float64(i), Y: float64(j)})
-				if t := tryEdge(gaps, e, lean); t.cost < best.cost {
+				if t := tryEdge(gaps, e, lean, best.cost); t.cost < best.cost {
 					best = t
 				}
 			}
@@ -116,13 +119,13 @@ func roughEdge(gaps []gap) edgeTry {
 // better moves on to a neighbour of less cost, if there is one.
 func (t *edgeTry) better(gaps []gap, step float64) bool {
 	lean := step / 2
-	start := tryEdge(gaps, t.height, t.lean)
+	start := tryEdge(gaps, t.height, t.lean, math.Inf(1))
 	*t = start
 	for _, n := range []edgeTry{
 		{height: step}, {height: -step}, {lean: r2.Vec{X: lean}}, {lean: r2.Vec{X: -lean}}, {lean: r2.Vec{Y: lean}}, {lean: r2.Vec{Y: -lean}},
 	} {
 		if h := start.height + n.height; h > 0 {
-			if next := tryEdge(gaps, h, r2.Add(start.lean, n.lean)); next.cost < t.cost {
+			if next := tryEdge(gaps, h, r2.Add(start.lean, n.lean), t.cost); next.cost < t.cost {
 				*t = next
 			}
 		}
@@ -136,7 +139,8 @@ func (t *edgeTry) better(gaps []gap, step float64) bool {
 const wallCost = 0.003
 
 // Walls is how well a lean of the walls explains both outlines when the height
-// of the upper edge over each place is known, as a log likelihood.
+// of the upper edge over each place is known, as a log likelihood. Of a lean that is
+// hopeless beside the one fitted, no more than that is told.
 func (e Edge) Walls(height func(p r2.Vec) float64) parallax.Tells {
 	type place struct{ height, lands, upper float64 }
 	places := make([]place, len(e.gaps))
@@ -144,22 +148,34 @@ func (e Edge) Walls(height func(p r2.Vec) float64) parallax.Tells {
 		h := height(g.at)
 		places[i] = place{h, h / (g.heightB - h), h / g.heightA * g.footA}
 	}
-	return func(lean r2.Vec) float64 {
-		var sum float64
+	unit := wallCost * float64(len(e.gaps))
+	cost := func(lean r2.Vec, most float64) (sum float64) {
 		for i := range places {
 			g, p := &e.gaps[i], &places[i]
-			sum += huber(g.miss(p.lands, p.upper, p.height*r2.Dot(lean, g.n)))
+			if sum += huber(g.miss(p.lands, p.upper, p.height*r2.Dot(lean, g.n))); sum > most {
+				break
+			}
 		}
-		return -sum / float64(len(e.gaps)) / wallCost
+		return sum
 	}
+	most := cost(e.lean, math.Inf(1)) + hopeless*unit
+	return func(lean r2.Vec) float64 { return -cost(lean, most) / unit }
 }
 
-func meanCost(gaps []gap, e float64, run r2.Vec) float64 {
+// hopeless is a log likelihood below the best from which on nothing else that is told
+// of a lean can make up for it.
+const hopeless = 100
+
+// meanCost stops adding where it is more than most.
+func meanCost(gaps []gap, e float64, run r2.Vec, most float64) float64 {
 	var sum float64
+	most *= float64(len(gaps))
 	lands, upper := e/(gaps[0].heightB-e), e/gaps[0].heightA // the same eyes for all
 	for i := range gaps {
 		g := &gaps[i]
-		sum += huber(g.miss(lands, upper*g.footA, r2.Dot(run, g.n)))
+		if sum += huber(g.miss(lands, upper*g.footA, r2.Dot(run, g.n))); sum > most {
+			break
+		}
 	}
 	return sum / float64(len(gaps))
 }

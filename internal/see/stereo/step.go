@@ -33,7 +33,7 @@ func (e Edge) step(upper [2]float64, across r2.Vec) Step {
 	}
 	height := (upper[0]+upper[1])/2 + edgeRound
 	cost := func(k int, e, run float64) float64 {
-		return float64(len(sides[k])) * meanCost(sides[k], e, r2.Scale(run, across))
+		return float64(len(sides[k])) * meanCost(sides[k], e, r2.Scale(run, across), math.Inf(1))
 	}
 	var best Step
 	plain, least := math.Inf(1), math.Inf(1)

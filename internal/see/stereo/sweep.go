@@ -67,7 +67,7 @@ func (p Pair) sweep(g patch, a, b inside, at float64, heights []float64) *volume
 		for y := range g.ny {
 			for k := range bands {
 				row := y * g.nx
-				products(both[row:row+g.nx], ta[k][row:], tb[k][row:], nx, k, blocks[y/ny*v.bx:])
+				products(both[row:row+g.nx], ta.of[k][row:], tb.of[k][row:], nx, k, blocks[y/ny*v.bx:])
 			}
 		}
 		v.put(height, blocks)

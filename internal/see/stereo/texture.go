@@ -27,30 +27,41 @@ var boxes = [bands + 1]int{1, 3, 6, 13}
 // cells count as one observation.
 var sigmaMM = [bands]float64{0.2, 0.5, 0.94}
 
+// one is a code value of brightness as sampled: whole numbers, since sums of them can
+// be moved along without rounding. The largest box of white is half of what 32 bits hold.
+const one = 1 << 12
+
 // filter parts what is sampled on a patch into bands. It keeps its working
 // memory, and how many cells count around each, from one picture to the next.
 type filter struct {
 	patch patch
 	mask  []bool
-	share [bands + 1][]float32 // one over the number of cells that count
-	raw   []float32
-	rows  []float32
-	sum   []float32
-	level [bands + 1][]float32
+	share [bands + 1][]float32 // one over the number of cells that count, in code values
+	raw   []int32
+	rows  []int32
+	sum   []int32
+	level [bands + 1][]int32
 }
 
 func newFilter(g patch) *filter {
 	n := g.nx * g.ny
-	f := &filter{patch: g, mask: make([]bool, n), raw: make([]float32, n), rows: make([]float32, n), sum: make([]float32, g.nx)}
+	f := &filter{patch: g, mask: make([]bool, n), raw: make([]int32, n), rows: make([]int32, n), sum: make([]int32, g.nx)}
 	for k := range f.share {
-		f.share[k], f.level[k] = make([]float32, n), make([]float32, n)
+		f.share[k], f.level[k] = make([]float32, n), make([]int32, n)
 	}
 	return f
 }
 
-func newTexture(g patch) (t [bands][]float32) {
-	for k := range t {
-		t[k] = make([]float32, g.nx*g.ny)
+// texture is a photo on a patch, parted into bands, and where each is bounded: 0
+// before the first time.
+type texture struct {
+	of    [bands][]float32
+	limit [bands]float32
+}
+
+func newTexture(g patch) (t texture) {
+	for k := range t.of {
+		t.of[k] = make([]float32, g.nx*g.ny)
 	}
 	return t
 }
@@ -58,16 +69,15 @@ func newTexture(g patch) (t [bands][]float32) {
 // count takes the mask as it is now.
 func (f *filter) count() {
 	for i, in := range f.mask {
-		f.raw[i] = 0
 		if in {
 			f.raw[i] = 1
 		}
 	}
 	for k, share := range f.share {
-		f.boxSum(f.raw, share, boxes[k])
-		for i, n := range share {
-			if share[i] = 0; f.mask[i] {
-				share[i] = 1 / n
+		f.boxSum(f.level[k], boxes[k])
+		for i, n := range f.level[k] {
+			if f.mask[i] {
+				share[i] = 1 / float32(n*one)
 			}
 		}
 	}
@@ -76,26 +86,26 @@ func (f *filter) count() {
 // texture samples a photo on a patch of the same cells as if every cell lay at height mm above
 // the mat, within the mask, and parts it into bands, written to out. Cells off
 // the photo make it false.
-func (f *filter) texture(v View, g patch, height float64, out *[bands][]float32) bool {
-	clear(f.raw)
+func (f *filter) texture(v View, g patch, height float64, out *texture) bool {
 	whole := true
 	for y := range g.ny {
 		whole = v.row(g, y, height, f.mask[y*g.nx:(y+1)*g.nx], f.raw[y*g.nx:(y+1)*g.nx]) && whole
 	}
 	for k, r := range boxes {
-		f.boxSum(f.raw, f.level[k], r)
-		for i, s := range f.share[k] {
-			f.level[k][i] *= s
-		}
+		f.boxSum(f.level[k], r)
 	}
-	for k := range out {
-		between(f.level[k], f.level[k+1], out[k])
+	for k, band := range out.of {
+		if out.limit[k] == 0 {
+			f.between(k, infinite, band)
+			out.limit[k] = limit(band)
+		}
+		f.between(k, out.limit[k], band)
 	}
 	return whole
 }
 
 // row samples one row of the patch; false when a cell lies off the photo.
-func (v View) row(g patch, y int, height float64, mask []bool, out []float32) bool {
+func (v View) row(g patch, y int, height float64, mask []bool, out []int32) bool {
 	whole := true
 	a := v.Camera.Project(g.at(0, float64(y)), height)
 	for x := 0; x < g.nx; x += stride {
@@ -110,37 +120,36 @@ func (v View) row(g patch, y int, height float64, mask []bool, out []float32) bo
 
 // strip samples cells in line from a place on, in steps; false when one lies off the
 // photo.
-func (v View) strip(a, step r2.Vec, mask []bool, out []float32) bool {
+func (v View) strip(a, step r2.Vec, mask []bool, out []int32) bool {
+	const places = 32 // bits of a place behind the point
 	w, h := v.Luma.Rect.Dx()-1, v.Luma.Rect.Dy()-1
 	pix, stride := v.Luma.Pix, v.Luma.Stride
+	x, y, dx, dy := int(a.X*(1<<places)), int(a.Y*(1<<places)), int(step.X*(1<<places)), int(step.Y*(1<<places))
 	whole := true
 	out = out[:len(mask)]
 	for k, in := range mask {
-		if !in {
-			continue
-		}
-		x, y := a.X+float64(k)*step.X, a.Y+float64(k)*step.Y
-		ix, iy := int(x), int(y)
-		if ix < 0 || iy < 0 || ix >= w || iy >= h {
+		if ix, iy := x>>places, y>>places; !in {
+		} else if uint(ix) >= uint(w) || uint(iy) >= uint(h) {
 			out[k], whole = 0, false
-			continue
+		} else {
+			fx, fy := x>>(places-12)&(one-1), y>>(places-12)&(one-1)
+			i := iy*stride + ix
+			up, down := pix[i:i+2], pix[i+stride:i+stride+2]
+			top, bottom := int(up[0])*(one-fx)+int(up[1])*fx, int(down[0])*(one-fx)+int(down[1])*fx
+			out[k] = int32((top*(one-fy) + bottom*fy) / one)
 		}
-		fx, fy := float32(x-float64(ix)), float32(y-float64(iy))
-		p := pix[iy*stride+ix:][:stride+2]
-		top := float32(p[0])*(1-fx) + float32(p[1])*fx
-		bottom := float32(p[stride])*(1-fx) + float32(p[stride+1])*fx
-		out[k] = top*(1-fy) + bottom*fy
+		x, y = x+dx, y+dy
 	}
 	return whole
 }
 
-// boxSum sums over the (2r+1)² cells around each cell.
-func (f *filter) boxSum(in, out []float32, r int) {
+// boxSum sums what was sampled over the (2r+1)² cells around each cell.
+func (f *filter) boxSum(out []int32, r int) {
 	nx, ny := f.patch.nx, f.patch.ny
 	for y := range ny {
-		slide(in[y*nx:(y+1)*nx], f.rows[y*nx:(y+1)*nx], r)
+		slide(f.raw[y*nx:(y+1)*nx], f.rows[y*nx:(y+1)*nx], r)
 	}
-	row := func(y int) []float32 { return f.rows[y*nx:][:len(f.sum)] }
+	row := func(y int) []int32 { return f.rows[y*nx:][:len(f.sum)] }
 	clear(f.sum)
 	for y := range min(r, ny) {
 		for x, v := range row(y) {
@@ -154,7 +163,7 @@ func (f *filter) boxSum(in, out []float32, r int) {
 		case first >= 0 && last < ny:
 			gone, come := row(first), row(last)
 			for x, v := range f.sum {
-				v = v + come[x] - gone[x]
+				v += come[x] - gone[x]
 				f.sum[x], to[x] = v, v
 			}
 			continue
@@ -172,8 +181,8 @@ func (f *filter) boxSum(in, out []float32, r int) {
 }
 
 // slide sums over 2r+1 values in a row.
-func slide(in, out []float32, r int) {
-	var sum float32
+func slide(in, out []int32, r int) {
+	var sum int32
 	n := len(in)
 	for i := range min(r, n) {
 		sum += in[i]
@@ -189,7 +198,7 @@ func slide(in, out []float32, r int) {
 		come, gone, to := in[i+r:], in[i-r-1:], out[i:]
 		gone, to = gone[:len(come)], to[:len(come)]
 		for k, v := range come {
-			sum = sum + v - gone[k]
+			sum += v - gone[k]
 			to[k] = sum
 		}
 		i += len(come)
@@ -200,25 +209,12 @@ func slide(in, out []float32, r int) {
 	}
 }
 
-// between is what is finer than one mean and coarser than the other, bounded at clipAt
-// robust standard deviations (uncertainty.FromMedian of the median size, of about a
-// thousand of them).
-func between(fine, coarse, out []float32) {
-	var size []float32
-	for i := 0; i < len(fine); i += max(1, len(fine)/2000) {
-		if d := fine[i] - coarse[i]; d > 0 {
-			size = append(size, d)
-		} else if d < 0 {
-			size = append(size, -d)
-		}
-	}
-	limit := float32(math.Inf(1))
-	if len(size) > 0 {
-		limit = clipAt * uncertainty.FromMedian * rank.Median(size)
-	}
-	coarse, out = coarse[:len(fine)], out[:len(fine)]
-	for i, v := range fine {
-		d := v - coarse[i]
+// between is what is finer than one mean and coarser than the next, bounded.
+func (f *filter) between(k int, limit float32, out []float32) {
+	fine, coarse := f.level[k][:len(out)], f.level[k+1][:len(out)]
+	perFine, perCoarse := f.share[k][:len(out)], f.share[k+1][:len(out)]
+	for i := range out {
+		d := float32(fine[i])*perFine[i] - float32(coarse[i])*perCoarse[i]
 		if d > limit {
 			d = limit
 		} else if d < -limit {
@@ -227,3 +223,22 @@ func between(fine, coarse, out []float32) {
 		out[i] = d
 	}
 }
+
+// limit is where a band of a photo is bounded: at clipAt robust standard deviations
+// (uncertainty.FromMedian of the median size, of about a thousand of them).
+func limit(band []float32) float32 {
+	var size []float32
+	for i := 0; i < len(band); i += max(1, len(band)/2000) {
+		if d := band[i]; d > 0 {
+			size = append(size, d)
+		} else if d < 0 {
+			size = append(size, -d)
+		}
+	}
+	if len(size) == 0 {
+		return infinite
+	}
+	return clipAt * uncertainty.FromMedian * rank.Median(size)
+}
+
+var infinite = float32(math.Inf(1))
