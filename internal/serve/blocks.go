@@ -106,7 +106,7 @@ func whole(v float64) int {
 func (s *Server) openBlock(w http.ResponseWriter, r *http.Request, _ account.Session) error {
 	typed, number := typedBlock(r)
 	b := yield.Block{Species: typed["species"], Supplier: typed["supplier"], Cutter: typed["cutter"], Grams: number("grams"), PerKg: number("price"),
-		Planned: max(0, whole(number("planned"))), OpenedAt: time.Now()}
+		Planned: whole(number("planned")), OpenedAt: time.Now()}
 	if fish, err := weight.BuiltIn().Find(b.Species); err == nil {
 		b.Species = fish.Name
 	}

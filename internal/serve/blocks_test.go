@@ -34,6 +34,14 @@ func TestBlockIsKept(t *testing.T) {
 	e.chef.post("/blocks/"+id+"/close", closed).must(e.site, http.StatusUnprocessableEntity, "was closed before")
 	e.teacher.get("/yield").must(e.site, http.StatusOK, "20.0", "65", "40 / 44", "Aoi Test")
 	e.chef.post("/blocks", url.Values{"grams": {"none"}, "supplier": {"kept"}}).must(e.site, http.StatusUnprocessableEntity, `value="kept"`)
+	for field, typed := range map[string]string{"grams": "1,200", "price": "3,200", "planned": "4.5"} {
+		wrong := url.Values{"grams": {"800"}}
+		wrong.Set(field, typed)
+		e.chef.post("/blocks", wrong).must(e.site, http.StatusUnprocessableEntity, `role="alert"`, `value="`+typed+`"`)
+	}
+	if all, err := e.folder.Book().Blocks(t.Context(), 9); err != nil || len(all) != 1 {
+		t.Errorf("a block with a number that can be read two ways was kept: %+v, %v", all, err)
+	}
 	e.aoi.post("/blocks", open).must(e.site, http.StatusNotFound)
 	plan := e.chef.get("/plan?length=200&width=70&height=25&species=bluefin+tuna")
 	plan.must(e.site, http.StatusOK, "Open this block")

@@ -95,7 +95,7 @@ func (s *Server) sealed(r *http.Request, who account.Session, form map[string]st
 	}
 	whole := func(field string) int { n, _ := strconv.Atoi(decimalPoint(form[field])); return n }
 	part := func(field string) float64 {
-		x, _ := strconv.ParseFloat(decimalPoint(strings.TrimSuffix(form[field], "%")), 64)
+		x, _ := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(decimalPoint(form[field]), "%")), 64)
 		return x
 	}
 	task := exam.Task{Name: form["name"], Trays: whole("trays"), Slices: whole("slices"), Minutes: part("minutes"), Mark: part("mark") / 100}

@@ -181,7 +181,7 @@ func TestExamForm(t *testing.T) {
 		e.teacher.post("/exams", form).must(e.site, http.StatusUnprocessableEntity, `role="alert"`, c.says, `selected>salmon`)
 	}
 	e.teacher.post("/exams", url.Values{"name": {"Nobody's"}, "trays": {"1"}, "slices": {"3"}, "minutes": {"20"}, "mark": {"80"}, "who": {"Nobody"}}).must(e.site, http.StatusUnprocessableEntity, "choose who takes the exam")
-	e.teacher.post("/exams", url.Values{"name": {"Small"}, "trays": {"１"}, "slices": {"3"}, "minutes": {"２０"}, "mark": {"80 %"}, "who": {"Aoi Test"}}).must(e.site, http.StatusSeeOther)
+	e.teacher.post("/exams", url.Values{"name": {"Small"}, "trays": {"１"}, "slices": {"3"}, "minutes": {"２０"}, "mark": {"８０ ％"}, "who": {"Aoi Test"}}).must(e.site, http.StatusSeeOther)
 	e.teacher.post("/exams", autumn).must(e.site, http.StatusSeeOther)
 	e.teacher.post("/exams", autumn).must(e.site, http.StatusUnprocessableEntity, "take another name")
 	e.teacher.get("/exams").must(e.site, http.StatusOK, "Autumn", "Small")

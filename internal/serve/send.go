@@ -6,6 +6,7 @@ import (
 	"io"
 	"mime/multipart"
 	"net/http"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -183,7 +184,8 @@ func enter(t *ticket.Ticket, fields map[string]string) error {
 }
 
 // decimalPoint reads the digits and marks of a Japanese keyboard, and a comma
-// that can only be a decimal one.
+// that can only be a decimal one. In 1,200 it parts thousands for some people and
+// decimals for others: it stays, so that the number is refused rather than guessed.
 func decimalPoint(s string) string {
 	s = strings.Map(func(r rune) rune {
 		switch {
@@ -198,11 +200,14 @@ func decimalPoint(s string) string {
 		}
 		return r
 	}, s)
-	if !strings.Contains(s, ":") && !strings.Contains(s, ".") && strings.Count(s, ",") == 1 {
+	s = strings.TrimSpace(s)
+	if !strings.ContainsAny(s, ":.") && strings.Count(s, ",") == 1 && !thousands.MatchString(s) {
 		s = strings.Replace(s, ",", ".", 1)
 	}
-	return strings.TrimSpace(s)
+	return s
 }
+
+var thousands = regexp.MustCompile(`^[+-]?[1-9]\d{0,2},\d{3}$`)
 
 // busyWait is when to try again after a full queue.
 const busyWait = time.Minute

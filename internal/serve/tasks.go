@@ -109,7 +109,7 @@ func taskOf(r *http.Request) (t task.Task, typed map[string]string) {
 		}
 		return v
 	}
-	slices, _ := strconv.Atoi(typed["slices"])
+	slices, _ := strconv.Atoi(decimalPoint(typed["slices"]))
 	by, how, _ := strings.Cut(typed["pile"], " ")
 	pileOf, _ := strconv.Atoi(by)
 	return task.Task{PileOf: pileOf, Pile: task.Pile(how), Name: typed["name"], Species: typed["species"], Slices: slices, Minutes: number("minutes"), Practice: typed["practice"] != "",

@@ -14,7 +14,7 @@ import (
 // from then on, and to another class again.
 func TestTaskIsGiven(t *testing.T) {
 	e := newEverybody(t)
-	fields := url.Values{"name": {"Ten of tuna"}, "species": {"bluefin tuna"}, "slices": {"10"}, "minutes": {"12"}, "length": {"200"}, "width": {"70"}, "height": {"25"}, "practice": {"yes"}}
+	fields := url.Values{"name": {"Ten of tuna"}, "species": {"bluefin tuna"}, "slices": {"１０"}, "minutes": {"12"}, "length": {"200"}, "width": {"70"}, "height": {"25"}, "practice": {"yes"}}
 	e.teacher.made("/tasks", fields).must(e.site, http.StatusOK, "Ten of tuna", "10 slices from a block of 200 × 70 × 25 mm, within 12 minutes", "Give it to Monday", "/plan/sheet.pdf?")
 	for name, wrong := range map[string]string{"slices": "none", "minutes": "long", "height": "0", "name": "", "species": "unicorn"} {
 		bad := url.Values{}

@@ -64,6 +64,7 @@ func FuzzDecimalPoint(f *testing.F) {
 func TestDecimalPoint(t *testing.T) {
 	for typed, want := range map[string]string{
 		"4,2": "4.2", " 4.2 ": "4.2", "４．２": "4.2", "1:4.2,2:3.9": "1:4.2,2:3.9", "１：４．２、２：３．９": "1:4.2,2:3.9", "4.2,3": "4.2,3", "": "",
+		"812,5": "812.5", "0,125": "0.125", "1,200": "1,200", " １，２００ ": "1,200", "12,3456": "12.3456",
 	} {
 		if got := decimalPoint(typed); got != want {
 			t.Errorf("%q becomes %q, want %q", typed, got, want)

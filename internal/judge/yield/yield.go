@@ -48,6 +48,8 @@ func (b Block) Check() error {
 		return phrase.Wrong("block-grams")
 	case !(b.PerKg >= 0) || math.IsInf(b.PerKg, 0):
 		return phrase.Wrong("block-price")
+	case b.Planned < 0 || b.Planned > most:
+		return phrase.Wrong("block-planned-number")
 	case b.Open():
 		return nil
 	case b.Served < 0 || b.Served > most:
