@@ -80,6 +80,9 @@ func (t Ticket) flesh() (weight.Matter, error) {
 		if err != nil || math.IsNaN(celsius) || math.IsInf(celsius, 0) {
 			return weight.Matter{}, phrase.Wrong("temperature-number", strconv.Quote(t.Temperature))
 		}
+		if err := weight.CheckTemperature(celsius); err != nil {
+			return weight.Matter{}, err
+		}
 	}
 	return weight.BuiltIn().With(t.OwnSpecies).Matter(t.Species, t.Density, celsius)
 }

@@ -51,10 +51,11 @@ func TestCheckRefuses(t *testing.T) {
 		"single slices":     func(t *Ticket) { t.TrayWeight, t.Weights = "60", "1:11.8" },
 		"no number of °C":   func(t *Ticket) { t.Temperature = "NaN" },
 		"cannot be cut at":  func(t *Ticket) { t.Temperature, t.Species = "60", "salmon" },
+		"be cut at 500":     func(t *Ticket) { t.Temperature = "500" }, // whatever the fish
 		"lay angle":         func(t *Ticket) { t.LayAngle = "5" },
 		"one lay angle":     func(t *Ticket) { t.Pitch, t.LayAngle = "8", "1:30" },
 		"plan angle":        func(t *Ticket) { t.Cut.Theta = 170 },
-		"clear film":        func(t *Ticket) { t.SheetMM = 9 },
+		"clear film":        func(t *Ticket) { t.SheetMM = 1.1 },
 		"species":           func(t *Ticket) { t.Species = "gravel" },
 		"scale interval":    func(t *Ticket) { t.Weights, t.ScaleInterval = "1:12", "50" },
 		"profile is for":    func(t *Ticket) { t.Species, t.Profile = "salmon", &weight.Profile{Species: "squid", Cutter: "Ann"} },

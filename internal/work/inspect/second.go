@@ -96,9 +96,9 @@ func (s *scene) heights(pieces []*thing, b *sight) *piece.Problem {
 		odd := p.top.Top.X > mostOdd*usual || p.top.Top.X < usual/mostOdd
 		switch {
 		case p.State != piece.Measured:
-		case p.top.Known && !odd && weight.CheckThickness(p.top.Top.X-s.in.SheetMM) == nil:
+		case p.top.Known && !odd && weight.CheckThickness(p.top.Top.X-raised(s.in.SheetMM)) == nil:
 			t := p.top.Top
-			t.X -= s.in.SheetMM
+			t.X -= raised(s.in.SheetMM)
 			t.U *= coverage.Measured().Of(piece.Weight, piece.Seen{Two: true})
 			known[p.Number] = t
 		default:
@@ -157,7 +157,7 @@ func (s *scene) surfaceOf(p *thing, b *sight) {
 	p.shows = surface.Shows
 	p.other = seenBy{parallax.View{Outline: other.Outline, Eye: b.eye(s.in.SheetMM)}, other.Walls, b.up}
 	for i := range p.relief.Height {
-		p.relief.Height[i] -= s.in.SheetMM
+		p.relief.Height[i] -= raised(s.in.SheetMM)
 	}
 	p.top.Top.U = uncertainty.Combine(p.top.Top.U, s.heightU(b)*p.top.Top.X)
 }

@@ -51,5 +51,15 @@ func (s *sight) scale(print printScale) {
 // eye is where the photo was taken from, above whatever the slices lie on.
 func (s *sight) eye(sheetMM float64) parallax.Eye {
 	e := s.found.Camera.Eye()
-	return parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z - sheetMM}
+	return parallax.Eye{Foot: r2.Vec{X: e.X, Y: e.Y}, Height: -e.Z - raised(sheetMM)}
 }
+
+// raised is how far above the mat as the photo shows it the upper side of a clear
+// sheet lies, mm: from above, a sheet lifts what is seen through it by 1 - 1/n of
+// its thickness (Snell's law). What is left of a sheet's thickness, t/n, is what two
+// photos see in a slice beside its own.
+func raised(sheetMM float64) float64 { return sheetMM / refraction }
+
+// refraction is the refractive index of clear film: polyethylene 1.51, PVC 1.54,
+// acrylic 1.49 (from memory).
+const refraction = 1.5

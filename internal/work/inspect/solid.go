@@ -174,7 +174,7 @@ func (s *scene) edgeOver(p *thing) func(r2.Vec) float64 {
 	if !p.top.Known {
 		return func(r2.Vec) float64 { return rim(t) }
 	}
-	return func(q r2.Vec) float64 { return math.Max(0, rim(p.top.Over(q)-s.in.SheetMM)) }
+	return func(q r2.Vec) float64 { return math.Max(0, rim(p.top.Over(q)-raised(s.in.SheetMM))) }
 }
 
 // rim is the height of the upper edge that the outline is seen at: a cut edge is
