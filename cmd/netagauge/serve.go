@@ -66,7 +66,8 @@ type serveOptions struct {
 	data, listen, cert, key string
 	roster, standard, line  string
 	passFor                 string
-	names                   []string
+	names, proxies          []string
+	believed                gate.Proxies // which those are
 	plain                   bool
 	watching
 	workers int
@@ -88,6 +89,7 @@ func runServe(ctx context.Context, args []string, to *command.Caller) (int, erro
 	f.StringVar(&o.line, "line", "line", "name of the line that spot checks go to")
 	f.IntVar(&o.workers, "workers", 2, "photos measured at once, each in a process of its own; with --database also 0, where others measure")
 	f.StringSliceVar(&o.names, "name", nil, "a further `name` that phones reach this computer by, such as kitchen.example; it answers to its own name and addresses anyway")
+	f.StringSliceVar(&o.proxies, "proxy", nil, "`address` (or network, 10.0.0.0/24) of a load balancer in front, which is believed in its X-Forwarded-For and X-Forwarded-Proto; nobody else is")
 	f.StringVar(&o.openid.Issuer, "openid", "", "address of the OpenID provider (its issuer) that people may sign in by, beside passcodes; the client's secret is read from "+openidSecret)
 	f.StringVar(&o.openid.Client, "openid-client", "netagauge", "name that this program is registered under at the provider")
 	f.StringVar(&o.openid.Back, "openid-back", "", "whole address that is registered for coming back, such as https://kitchen.example"+openid.BackPath+"; else that which the page was asked for by")
@@ -102,7 +104,10 @@ func runServe(ctx context.Context, args []string, to *command.Caller) (int, erro
 	return o.run(ctx)
 }
 
-func (o *serveOptions) check(f *pflag.FlagSet) error {
+func (o *serveOptions) check(f *pflag.FlagSet) (err error) {
+	if o.believed, err = gate.ParseProxies(o.proxies); err != nil {
+		return command.MisuseOf(err)
+	}
 	switch {
 	case f.NArg() > 0:
 		return command.NothingElse(f)
@@ -243,8 +248,9 @@ func (o *serveOptions) settings(ctx context.Context, kept settings.Texts) error 
 // serve answers until ctx is done, then lets photos that are arriving finish.
 func (o *serveOptions) serve(ctx context.Context, h *http.Server, l net.Listener, authority *localca.Authority) error {
 	done := make(chan error, 1)
-	door := gate.New(l, gate.Usual)
-	h.ConnState = door.State
+	limits := gate.Usual
+	limits.Proxies = o.believed
+	door := gate.Before(h, l, limits)
 	go func() {
 		switch {
 		case o.cert != "":

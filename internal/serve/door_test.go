@@ -35,13 +35,16 @@ import (
 // and a thousand connections, from addresses of 127/8.
 
 // behindDoor serves the site as the program does, with its limits.
-func behindDoor(t *testing.T, e everybody) (address string) {
+func behindDoor(t *testing.T, e everybody, proxies ...string) (address string) {
 	t.Helper()
+	limits := gate.Usual
+	var err error
+	limits.Proxies, err = gate.ParseProxies(proxies)
+	fatal.If(t, err)
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	fatal.If(t, err)
-	door, h := gate.New(l, gate.Usual), e.server.HTTP()
-	h.ConnState = door.State
-	go h.Serve(door)
+	h := e.server.HTTP()
+	go h.Serve(gate.Before(h, l, limits))
 	t.Cleanup(func() { h.Close() })
 	return l.Addr().String()
 }
@@ -199,6 +202,39 @@ func TestJoiningUnderAttack(t *testing.T) {
 	}
 	if slowed.Load() == 0 {
 		t.Error("the attack was never slowed down")
+	}
+}
+
+// Behind a proxy each phone has tries of its own; a stranger gets no more of them by
+// writing whom it comes for, whether to the proxy or past it.
+func TestTriesThroughAProxy(t *testing.T) {
+	const proxy, stranger = "127.0.0.9", "203.0.113.7" // RFC 5737 keeps the latter for examples
+	e := newEverybody(t)
+	e.server.joining.Each = gate.Budget{Burst: 3, Wait: time.Hour}
+	to := behindDoor(t, e, proxy)
+	wrong := func(through, said string) int {
+		r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, "http://"+to+"/join", strings.NewReader("code=00000000"))
+		fatal.If(t, err)
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.Header.Set("X-Forwarded-For", said)
+		got, err := phone(through).Do(r)
+		fatal.If(t, err)
+		got.Body.Close()
+		return got.StatusCode
+	}
+	for _, c := range []struct{ through, adds string }{{proxy, ", " + stranger}, {"127.0.0.66", ""}} {
+		for i := range 5 {
+			want := http.StatusForbidden
+			if i >= 3 {
+				want = http.StatusTooManyRequests
+			}
+			if got := wrong(c.through, fmt.Sprintf("203.0.113.%d%s", 100+i, c.adds)); got != want {
+				t.Errorf("through %s, try %d: %d, want %d", c.through, i+1, got, want)
+			}
+		}
+		if got := wrong(proxy, "203.0.113.8"); got != http.StatusForbidden {
+			t.Errorf("another phone: %d", got)
+		}
 	}
 }
 

@@ -27,8 +27,12 @@ func Address(hostPort string) string {
 	return p.String()
 }
 
-// Limits of connections that are open at once.
-type Limits struct{ All, Each int }
+// Limits of connections that are open at once. Proxies have no limit of their own, since
+// theirs are of many.
+type Limits struct {
+	All, Each int
+	Proxies   Proxies
+}
 
 // Usual are some more than a class behind one address needs, each phone with the
 // six connections that a browser opens at most.
@@ -69,6 +73,14 @@ func New(l net.Listener, limits Limits) *Gate {
 	return &Gate{Listener: l, limits: limits, open: map[string]*holder{}}
 }
 
+// Before puts a gate before a server, which tells it of its requests and hears from whom
+// proxies pass them on.
+func Before(h *http.Server, l net.Listener, limits Limits) *Gate {
+	g := New(l, limits)
+	h.ConnState, h.Handler = g.State, limits.Proxies.Handler(h.Handler)
+	return g
+}
+
 // Accept returns the next connection that there is room for.
 func (g *Gate) Accept() (net.Conn, error) {
 	for {
@@ -92,7 +104,7 @@ func (g *Gate) enter(c net.Conn) *conn {
 	if h == nil {
 		h = &holder{}
 	}
-	if h.open >= g.limits.Each && !g.drop(h) {
+	if h.open >= g.limits.Each && !g.limits.Proxies.has(c.RemoteAddr().String()) && !g.drop(h) {
 		return nil
 	}
 	if g.all >= g.limits.All && !g.drop(g.most()) {
