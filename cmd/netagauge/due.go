@@ -11,7 +11,7 @@ import (
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/settings"
 	"netagauge/internal/serve"
-	"netagauge/internal/serve/watch"
+	"netagauge/internal/serve/metrics"
 )
 
 const dueHelp = `Show what the dates of keeping delete now, site by site; with --yes delete it.
@@ -126,7 +126,7 @@ func (o *dueOptions) sites(ctx context.Context) (err error) {
 
 // kitchen shows what is due at one, and deletes it if that is wanted.
 func (o *dueOptions) kitchen(ctx context.Context, name string, k served) error {
-	of := serve.Options{Folder: k.folder, Accounts: k.accounts, Settings: k.kept, Log: watch.Log(o.Err, false, name)}
+	of := serve.Options{Folder: k.folder, Accounts: k.accounts, Settings: k.kept, Log: metrics.Log(o.Err, false, name)}
 	rules, due, err := serve.Due(ctx, of, time.Now())
 	if err != nil {
 		return err

@@ -18,7 +18,7 @@ import (
 	"netagauge/testdata/photos"
 )
 
-// Whatever verb looks at photos does it in a process that is fenced in and limited,
+// Whatever verb looks at photos does it in a process that is enclosed and limited,
 // and goes on, with a sentence, when a photo brings that process down each time.
 func TestEveryVerbOutlivesItsDecoder(t *testing.T) {
 	program, dir := programFile(t), t.TempDir()
@@ -58,7 +58,7 @@ func TestEveryVerbOutlivesItsDecoder(t *testing.T) {
 				t.Errorf("%s hangs", name)
 			case <-time.After(time.Millisecond):
 				for _, pid := range children(cmd.Process.Pid) {
-					if !killed[pid] && fencedIn(pid) && hasRead(pid, large) {
+					if !killed[pid] && enclosed(pid) && hasRead(pid, large) {
 						limited(t, name, pid)
 						syscall.Kill(pid, syscall.SIGKILL)
 						killed[pid] = true
@@ -67,7 +67,7 @@ func TestEveryVerbOutlivesItsDecoder(t *testing.T) {
 			}
 		}
 		if len(killed) < 2 {
-			t.Errorf("%s had %d processes that are fenced in", name, len(killed))
+			t.Errorf("%s had %d processes that are enclosed", name, len(killed))
 		}
 		if !strings.Contains(said.String(), "stopped over it, twice") {
 			t.Errorf("%s said:\n%s", name, &said)
@@ -97,8 +97,8 @@ func children(pid int) (out []int) {
 	return out
 }
 
-// fencedIn reports whether a process has a filter on its system calls.
-func fencedIn(pid int) bool {
+// enclosed reports whether a process has a filter on its system calls.
+func enclosed(pid int) bool {
 	status, _ := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
 	return strings.Contains(string(status), "Seccomp:\t2")
 }

@@ -21,8 +21,8 @@ import (
 	"netagauge/internal/serve"
 	"netagauge/internal/serve/gate"
 	"netagauge/internal/serve/localca"
+	"netagauge/internal/serve/metrics"
 	"netagauge/internal/serve/openid"
-	"netagauge/internal/serve/watch"
 	"netagauge/internal/work/class"
 	"netagauge/internal/work/worker"
 )
@@ -195,7 +195,7 @@ func (o *serveOptions) answer(ctx context.Context, k served, house standard.Stan
 	if err != nil {
 		return command.ExitRefused, err
 	}
-	logged := watch.Log(o.Err, o.logJSON, "")
+	logged := metrics.Log(o.Err, o.logJSON, "")
 	numbers := k.numbers()
 	k.folder.Taken = numbers.At(kitchenAlone).Received
 	closeNumbers, err := giveNumbers(o.metrics, numbers, logged)
@@ -204,7 +204,7 @@ func (o *serveOptions) answer(ctx context.Context, k served, house standard.Stan
 	}
 	defer closeNumbers()
 	pool := worker.NewPool(worker.Options{Workers: max(1, o.workers), Ended: func(site, code string, took time.Duration) { numbers.At(site).Ended(code, took) }, Killed: numbers.Killed, Lacking: func(what string) {
-		logged.Warn("photos are measured with less of a fence than a newer kernel has", "lacking", what)
+		logged.Warn("photos are measured with a weaker sandbox than a newer kernel gives", "lacking", what)
 	}})
 	defer pool.Close()
 	site, err := k.pages(ctx, serve.Options{

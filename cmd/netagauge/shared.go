@@ -17,7 +17,7 @@ import (
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/keep/news"
+	"netagauge/internal/keep/notify"
 	"netagauge/internal/keep/photos/bucket"
 	"netagauge/internal/keep/queue"
 	"netagauge/internal/keep/settings"
@@ -37,7 +37,7 @@ func (p *sharedPlace) flags(f *pflag.FlagSet) {
 type shared struct {
 	server *database.Server
 	queue  *queue.Queue
-	news   *news.News
+	news   *notify.News
 	photos bucket.Address
 
 	mu   sync.Mutex
@@ -76,7 +76,7 @@ func (p *sharedPlace) openShared(ctx context.Context, log *slog.Logger) (_ *shar
 	if s.queue, err = queue.Open(ctx, s.server, log); err != nil {
 		return nil, err
 	}
-	s.news, err = news.Open(p.database)
+	s.news, err = notify.Open(p.database)
 	return s, err
 }
 

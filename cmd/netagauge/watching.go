@@ -10,7 +10,7 @@ import (
 
 	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/serve/watch"
+	"netagauge/internal/serve/metrics"
 )
 
 // watching are the flags of how whoever runs the machine is told how it does.
@@ -33,15 +33,15 @@ func (o *watching) quietly(to *command.Caller) *slog.Logger {
 }
 
 // numbers count what happens to a kitchen, or at each site of several.
-func (k served) numbers() *watch.Numbers {
+func (k served) numbers() *metrics.Numbers {
 	if k.group == nil {
-		return watch.New(false, watch.Alone(k.folder.Oldest))
+		return metrics.New(false, metrics.Alone(k.folder.Oldest))
 	}
-	return watch.New(true, k.group.place.waiting)
+	return metrics.New(true, k.group.place.waiting)
 }
 
 // giveNumbers gives out the numbers at an address of their own, if one is named.
-func giveNumbers(at string, n *watch.Numbers, logged *slog.Logger) (end func(), err error) {
+func giveNumbers(at string, n *metrics.Numbers, logged *slog.Logger) (end func(), err error) {
 	if at == "" {
 		return func() {}, nil
 	}

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"netagauge/internal/command"
-	"netagauge/internal/serve/watch"
+	"netagauge/internal/serve/metrics"
 	"netagauge/internal/work/worker"
 )
 
@@ -52,7 +52,7 @@ func runWork(ctx context.Context, args []string, to *command.Caller) (code int, 
 
 // workWatched measures, and tells how it does.
 func (s *shared) workWatched(ctx context.Context, o watching, workers int, to *command.Caller) (int, error) {
-	log, numbers := watch.Log(to.Err, o.logJSON, ""), watch.New(true, s.waiting)
+	log, numbers := metrics.Log(to.Err, o.logJSON, ""), metrics.New(true, s.waiting)
 	closeNumbers, err := giveNumbers(o.metrics, numbers, log)
 	if err != nil {
 		return command.ExitUsage, err
@@ -60,17 +60,17 @@ func (s *shared) workWatched(ctx context.Context, o watching, workers int, to *c
 	defer closeNumbers()
 	pool := worker.NewPool(worker.Options{Workers: workers, Killed: numbers.Killed, Ended: func(site, code string, took time.Duration) { numbers.At(site).Ended(code, took) },
 		Lacking: func(what string) {
-			log.Warn("photos are measured with less of a fence than a newer kernel has", "lacking", what)
+			log.Warn("photos are measured with a weaker sandbox than a newer kernel gives", "lacking", what)
 		}})
 	defer pool.Close()
 	return command.ExitPass, s.work(ctx, pool, leave, func(err error) { log.Error("measure", "err", err) })
 }
 
 // waiting is what waits at each site.
-func (s *shared) waiting(ctx context.Context) (out []watch.Waiting, err error) {
+func (s *shared) waiting(ctx context.Context) (out []metrics.Waiting, err error) {
 	all, err := s.queue.Waiting(ctx)
 	for _, w := range all {
-		out = append(out, watch.Waiting{Site: w.Site, Photos: w.Trays, Oldest: w.Oldest})
+		out = append(out, metrics.Waiting{Site: w.Site, Photos: w.Trays, Oldest: w.Oldest})
 	}
 	return out, err
 }

@@ -1,6 +1,6 @@
 // Package command is what all commands share: who called, with which options and in
 // which language, the files that are named, the exit codes, and what measures behind a
-// fence. Its rooms are the commands of the bench and those of the record book.
+// sandbox. Its rooms are the commands of the bench and those of the record book.
 package command
 
 import (

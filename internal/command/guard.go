@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/work/fence"
+	"netagauge/internal/work/sandbox"
 	"netagauge/internal/work/worker"
 )
 
@@ -15,8 +15,8 @@ import (
 var Guarded = false
 
 // Measurer looks at photos that may be a stranger's in up to so many processes of
-// their own, behind limits and a fence; close ends them. What the program writes
-// meanwhile, such as the record book, it writes outside of the fence.
+// their own, behind limits and a sandbox; close ends them. What the program writes
+// meanwhile, such as the record book, it writes outside of the sandbox.
 func Measurer(atOnce int) (m worker.Measurer, close func()) {
 	if !Guarded {
 		return worker.Here.ForPeople(), func() {}
@@ -29,10 +29,10 @@ func Measurer(atOnce int) (m worker.Measurer, close func()) {
 // the computer may be slow.
 const ownWall = 5 * time.Minute
 
-// FenceIn limits and fences in the program itself before it looks at photos that may
+// Enclose limits and encloses the program itself before it looks at photos that may
 // be a stranger's, without the cost of a second process. It may then write the files
 // named. The function returned begins a photo.
-func FenceIn(to *Caller, files ...string) (begin func(photo string) error, err error) {
+func Enclose(to *Caller, files ...string) (begin func(photo string) error, err error) {
 	if !Guarded {
 		return func(string) error { return nil }, nil
 	}
@@ -50,7 +50,7 @@ func FenceIn(to *Caller, files ...string) (begin func(photo string) error, err e
 			folders = append(folders, f, filepath.Dir(f)) // the file may be a folder itself
 		}
 	}
-	fence.RaiseFor(folders) // what this kernel lacks is told by serve, where strangers send photos
+	sandbox.EnterFor(folders) // what this kernel lacks is told by serve, where strangers send photos
 	return func(photo string) error {
 		now = photo
 		return worker.Own.AllowPhoto()

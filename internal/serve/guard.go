@@ -13,7 +13,7 @@ import (
 
 	"netagauge/internal/keep/account"
 	"netagauge/internal/serve/gate"
-	"netagauge/internal/serve/watch"
+	"netagauge/internal/serve/metrics"
 )
 
 // policy lets a page load nothing but its own pictures, style and script. The
@@ -36,7 +36,7 @@ func (s *Server) guard(next *http.ServeMux) http.Handler {
 	inner := forms.Handler(next)
 	guarded := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
-		ctx, id := watch.Request(r.Context())
+		ctx, id := metrics.Request(r.Context())
 		h.Set("X-Request-Id", id)
 		*r = *r.WithContext(ctx) // the request itself, on which the route is noted
 		h.Set("Content-Security-Policy", policy)

@@ -21,8 +21,8 @@ import (
 	"netagauge/internal/keep/settings"
 	"netagauge/internal/serve/gate"
 	"netagauge/internal/serve/localca"
+	"netagauge/internal/serve/metrics"
 	"netagauge/internal/serve/openid"
-	"netagauge/internal/serve/watch"
 )
 
 // Options are what the pages are made from.
@@ -31,7 +31,7 @@ type Options struct {
 	Accounts  *account.Accounts
 	Settings  settings.Texts
 	Log       *slog.Logger
-	Numbers   *watch.Numbers              // nil where nobody counts
+	Numbers   *metrics.Numbers            // nil where nobody counts
 	Workers   func(context.Context) error // says why no photo can be measured; nil where nobody knows
 	Base      string                      // address for links when a page was asked for as localhost
 	Names     []string                    // that the site is asked for by, beside its addresses

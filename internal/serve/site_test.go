@@ -28,7 +28,7 @@ import (
 	"netagauge/internal/keep/intake"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/serve/localca"
-	"netagauge/internal/serve/watch"
+	"netagauge/internal/serve/metrics"
 )
 
 // hostile is what a stranger may try as a name; none is a real person's.
@@ -70,7 +70,7 @@ func siteOf(t testing.TB, dir, line string) *site {
 	fatal.If(t, err)
 	said := &strings.Builder{}
 	single := &stand{}
-	server, err := New(ctx, Options{Authority: authority, Folder: folder, Accounts: accounts, Settings: settings.InFolder(dir), Log: watch.Log(said, false, ""), Base: "http://192.0.2.7:8080",
+	server, err := New(ctx, Options{Authority: authority, Folder: folder, Accounts: accounts, Settings: settings.InFolder(dir), Log: metrics.Log(said, false, ""), Base: "http://192.0.2.7:8080",
 		Line: line, Single: single, Standard: standard.Default()})
 	fatal.If(t, err)
 	web := httptest.NewServer(server.Handler())

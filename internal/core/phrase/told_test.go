@@ -29,7 +29,7 @@ var english = map[string]string{
 	"internal/see/disc/": forInspect, "internal/see/heif/": forInspect, "internal/see/jpeg/": forInspect, "internal/see/mat/": forInspect,
 	"internal/see/parallax/": forInspect, "internal/see/photo/": forInspect, "internal/see/segment/": forInspect, "internal/see/shape/": forInspect,
 	"internal/see/stereo/": forInspect, "internal/see/vision/": forInspect,
-	"internal/work/fence/": forLog, "internal/work/record/tray.go": forLog, "internal/work/worker/": forLog,
+	"internal/work/sandbox/": forLog, "internal/work/record/tray.go": forLog, "internal/work/worker/": forLog,
 	"cmd/coverage/": forMakers, "internal/judge/coverage/": forMakers, "internal/keep/enginetest/": forMakers, "internal/keep/historytest/": forMakers, "internal/keep/postgrestest/": forMakers, "internal/work/trial/": forMakers,
 	"internal/core/phrase/": mistake, "internal/core/piece/json.go": mistake, "internal/core/table/": mistake, "internal/core/uncertainty/": mistake,
 	"internal/judge/chart/": mistake, "internal/judge/plan/outline.go": mistake, "internal/judge/plan/rest.go": mistake, "internal/judge/weight/weigh.go": mistake,

@@ -43,7 +43,7 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/database"
-	"netagauge/internal/keep/news"
+	"netagauge/internal/keep/notify"
 	"netagauge/internal/keep/photos"
 	"netagauge/internal/see/photo"
 )
@@ -77,7 +77,7 @@ type Folder struct {
 	photos  photos.Store
 	lock    *os.File
 	found   Found
-	changes news.Here
+	changes notify.Here
 	peers   *Peers // nil where no other process has the list
 	deaf    func() // ends the hearing of peers
 

@@ -5,7 +5,7 @@ import (
 	"database/sql"
 	"errors"
 
-	"netagauge/internal/keep/news"
+	"netagauge/internal/keep/notify"
 	"netagauge/internal/keep/queue"
 )
 
@@ -14,7 +14,7 @@ import (
 type Peers struct {
 	Site  string
 	Queue *queue.Queue
-	News  *news.News
+	News  *notify.News
 }
 
 // enqueue lets a shot that waits be taken by any process, once tx is kept. It says behind

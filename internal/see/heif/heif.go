@@ -1,6 +1,6 @@
 // Package heif decodes HEIC pictures of 8 bits: those in tiles, as phones write them,
 // by libde265 tile by tile on all processors, the others by libheif. It is native code
-// that a stranger's file reaches: callers keep it in a process with limits and a fence.
+// that a stranger's file reaches: callers keep it in a process with limits and a sandbox.
 // Sizes are held against limits before, from the header.
 package heif
 

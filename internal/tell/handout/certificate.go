@@ -8,12 +8,12 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/uncertainty"
-	"netagauge/internal/judge/proof"
+	"netagauge/internal/judge/acceptance"
 	"netagauge/internal/tell/terminal"
 )
 
 // Certificate writes the certificate of an installation on one page.
-func Certificate(w io.Writer, c proof.Certificate, on time.Time, say *phrase.Language) error {
+func Certificate(w io.Writer, c acceptance.Certificate, on time.Time, say *phrase.Language) error {
 	d := newDoc(words{say}, say.Word("proof-certificate"))
 	d.SetCreationDate(on)
 	d.SetModificationDate(on)
@@ -43,7 +43,7 @@ func Certificate(w io.Writer, c proof.Certificate, on time.Time, say *phrase.Lan
 }
 
 // CertificateText is the same for a terminal.
-func CertificateText(c proof.Certificate, on time.Time, say *phrase.Language) string {
+func CertificateText(c acceptance.Certificate, on time.Time, say *phrase.Language) string {
 	var out strings.Builder
 	out.WriteString(say.Must(c.Verdict()) + "\n\n")
 	for _, line := range certificateFacts(c, on, say) {
@@ -55,7 +55,7 @@ func CertificateText(c proof.Certificate, on time.Time, say *phrase.Language) st
 }
 
 // certificateFacts are what the certificate holds for, each with its name.
-func certificateFacts(c proof.Certificate, on time.Time, say *phrase.Language) [][2]string {
+func certificateFacts(c acceptance.Certificate, on time.Time, say *phrase.Language) [][2]string {
 	or := func(s, otherwise string) string {
 		if s == "" {
 			return say.Word(otherwise)
@@ -86,7 +86,7 @@ func certificateHead(say *phrase.Language) []string {
 	return out
 }
 
-func certificateRows(c proof.Certificate, say *phrase.Language) [][]string {
+func certificateRows(c acceptance.Certificate, say *phrase.Language) [][]string {
 	var out [][]string
 	for i, r := range c.Rows {
 		off := signed(r.LengthError())

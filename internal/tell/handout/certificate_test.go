@@ -9,7 +9,7 @@ import (
 
 	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/judge/proof"
+	"netagauge/internal/judge/acceptance"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/shape"
 	"netagauge/internal/tell/telltest"
@@ -20,9 +20,9 @@ import (
 func TestCertificateIsWhole(t *testing.T) {
 	l, err := mat.ToPrint("a4", false)
 	fatal.If(t, err)
-	sheet, err := proof.SheetFor(l)
+	sheet, err := acceptance.SheetFor(l)
 	fatal.If(t, err)
-	seen := proof.Photographed{Mat: l.Name, Taken: time.Date(2026, 11, 25, 9, 30, 0, 0, time.UTC), Card: 0.985, CardU: 0.003}
+	seen := acceptance.Photographed{Mat: l.Name, Taken: time.Date(2026, 11, 25, 9, 30, 0, 0, time.UTC), Card: 0.985, CardU: 0.003}
 	for _, s := range sheet.Shapes {
 		o := make(shape.Outline, len(s.Outline))
 		for i, p := range s.Outline { // as a printer of 97 % draws it
@@ -35,7 +35,7 @@ func TestCertificateIsWhole(t *testing.T) {
 	for _, say := range phrase.Languages() {
 		for i, name := range telltest.LongNames {
 			seen.Photo, seen.Phone = name+".jpg", telltest.LongNames[2-i]
-			c, err := proof.Certify(sheet, seen, 0, proof.Usual)
+			c, err := acceptance.Certify(sheet, seen, 0, acceptance.Usual)
 			fatal.If(t, err)
 			if c.Passed() {
 				t.Error("a print at 97 % passes")

@@ -18,7 +18,7 @@ import (
 
 	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/judge/proof"
+	"netagauge/internal/judge/acceptance"
 	"netagauge/internal/see/label"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/vision"
@@ -177,7 +177,7 @@ func TestPagesAreWhole(t *testing.T) {
 			if !l.Rulers[0].Numbered {
 				margin = 1.9
 			}
-			sheet, err := proof.SheetFor(l)
+			sheet, err := acceptance.SheetFor(l)
 			fatal.If(t, err)
 			for name, write := range map[string]func(io.Writer) error{
 				"mat":    func(w io.Writer) error { return Write(w, l, longLabels, language) },

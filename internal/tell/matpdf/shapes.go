@@ -8,13 +8,13 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/judge/proof"
+	"netagauge/internal/judge/acceptance"
 )
 
 // WriteShapes writes the sheet of shapes for the acceptance of an installation, on
 // the paper of its mat: a piece of the field to cut out, the shapes on it, and what
 // to do in the rim that is cut away.
-func WriteShapes(w io.Writer, s proof.Sheet, say *phrase.Language) error {
+func WriteShapes(w io.Writer, s acceptance.Sheet, say *phrase.Language) error {
 	p := newPage(s.Layout, say)
 	p.pdf.SetTitle(p.say.Word("proof-title", paperName(s.Layout)), true)
 	p.pdf.AddPage()

@@ -17,7 +17,7 @@ import (
 
 	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/judge/proof"
+	"netagauge/internal/judge/acceptance"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/tell/matpdf"
 	"netagauge/internal/tell/telltest"
@@ -31,7 +31,7 @@ import (
 func TestAcceptWithoutAPrinter(t *testing.T) {
 	l, err := mat.ByName("a4")
 	fatal.If(t, err)
-	sheet, err := proof.SheetFor(l)
+	sheet, err := acceptance.SheetFor(l)
 	fatal.If(t, err)
 	mats := printed(t, func(w io.Writer) error { return matpdf.Write(w, l, nil, phrase.English()) })
 	shapes := printed(t, func(w io.Writer) error { return matpdf.WriteShapes(w, sheet, phrase.English()) })
@@ -52,7 +52,7 @@ func TestAcceptWithoutAPrinter(t *testing.T) {
 			c.change(&s)
 			photo := s.photograph(t)
 			keepShot(t, name, photo)
-			got, err := Accept(t.Context(), inspect.Photo{Name: "photo.jpg", Data: photo}, c.bar, proof.Usual)
+			got, err := Accept(t.Context(), inspect.Photo{Name: "photo.jpg", Data: photo}, c.bar, acceptance.Usual)
 			fatal.If(t, err)
 			t.Logf("card %.4f ± %.4f, shapes %.4f, largest errors %.2f mm, %.2f %%", got.Card, got.CardU, got.Sheet, got.Length, 100*got.Area)
 			if math.Abs(got.Card-s.matScale) > got.CardU {

@@ -23,8 +23,8 @@ import (
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/see/photo"
-	"netagauge/internal/work/fence"
 	"netagauge/internal/work/inspect"
+	"netagauge/internal/work/sandbox"
 )
 
 // request goes to a worker, with the photo's bytes as the body, and those of a
@@ -90,7 +90,7 @@ func to(nonce string, photos hash.Hash) string {
 
 // ready is what a worker says first.
 type ready struct {
-	Lacking string `json:",omitempty"` // of its fence, on this kernel
+	Lacking string `json:",omitempty"` // of its sandbox, on this kernel
 }
 
 // resting is how long a worker waits for the next photo before it gives the memory of the
@@ -98,13 +98,13 @@ type ready struct {
 const resting = time.Second
 
 // Serve is the worker's side: it answers requests from in on out, one after
-// another, until in ends. It sets its own limits and fence first. Everything it knows of a
+// another, until in ends. It sets its own limits and sandbox first. Everything it knows of a
 // tray comes with the request.
 func Serve(ctx context.Context, in io.Reader, out io.Writer, l Limits) error {
 	if err := l.set(); err != nil {
 		return fmt.Errorf("set the worker's limits: %w", err)
 	}
-	if err := writeFrame(out, ready{fence.Raise()}, strings.NewReader(""), 0); err != nil {
+	if err := writeFrame(out, ready{sandbox.Enter()}, strings.NewReader(""), 0); err != nil {
 		return err
 	}
 	rest := time.AfterFunc(resting, debug.FreeOSMemory)

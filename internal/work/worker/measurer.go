@@ -51,7 +51,7 @@ func (m Measurer) Print(ctx context.Context, photo record.Photo, coin string) (p
 	return *a.Print, nil
 }
 
-// Here measures in this process, with no limits and no fence.
+// Here measures in this process, with no limits and no sandbox.
 var Here Measurer = func(ctx context.Context, first, second record.Photo, q request) (answer, []byte, error) {
 	q, photos, size, err := open(first, second, q)
 	if err != nil {

@@ -28,7 +28,7 @@ type Options struct {
 	Env     []string                                    // added to the little of the environment that workers get
 	Ended   func(site, code string, took time.Duration) // hears of each photo of the queue: no code where it was measured; may be nil
 	Killed  func(why string)                            // hears of each process that stopped, or was ended as too slow; may be nil
-	Lacking func(string)                                // is told once what of the workers' fence this kernel lacks; may be nil
+	Lacking func(string)                                // is told once what of the workers' sandbox this kernel lacks; may be nil
 }
 
 func (o Options) filled() Options {

@@ -322,7 +322,7 @@ func TestOwnLimits(t *testing.T) {
 	}
 }
 
-// A worker that measures is behind its fence.
+// A worker that measures is in its sandbox.
 func TestWorkersAreFenced(t *testing.T) {
 	lacking := ""
 	p := pool4test(t, "serve", Options{Lacking: func(what string) { lacking = what }})

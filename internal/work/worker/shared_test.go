@@ -25,7 +25,7 @@ import (
 	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/database"
 	"netagauge/internal/keep/intake"
-	"netagauge/internal/keep/news"
+	"netagauge/internal/keep/notify"
 	"netagauge/internal/keep/photos"
 	"netagauge/internal/keep/photos/bucket"
 	"netagauge/internal/keep/photos/s3test"
@@ -37,7 +37,7 @@ import (
 type place struct {
 	server *database.Server
 	queue  *queue.Queue
-	news   *news.News
+	news   *notify.News
 	photos string // a bucket, or a folder that others lie in
 	mu     sync.Mutex
 	sites  map[string]*intake.Folder
@@ -55,7 +55,7 @@ func openPlace(ctx context.Context, address, photos string) (p *place, err error
 	if p.queue, err = queue.Open(ctx, p.server, slog.New(slog.DiscardHandler)); err != nil {
 		return nil, err
 	}
-	p.news, err = news.Open(address)
+	p.news, err = notify.Open(address)
 	return p, err
 }
 

@@ -1,7 +1,7 @@
-// Package news lets the processes that share a PostgreSQL record hear of each other's
+// Package notify lets the processes that share a PostgreSQL record hear of each other's
 // changes, by its LISTEN and NOTIFY on one connection of each process. What is told is
 // only that something of a site changed: who hears it looks into the record.
-package news
+package notify
 
 import (
 	"context"

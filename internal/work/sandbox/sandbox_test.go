@@ -1,4 +1,4 @@
-package fence
+package sandbox
 
 import (
 	"errors"
@@ -18,7 +18,7 @@ import (
 
 const insideEnv, folderEnv = "NETAGAUGE_TEST_FENCE", "NETAGAUGE_TEST_FOLDER"
 
-// TestMain makes this binary the fenced process, too.
+// TestMain makes this binary the enclosed process, too.
 func TestMain(m *testing.M) {
 	sort, folder := os.Getenv(insideEnv), os.Getenv(folderEnv)
 	if sort == "" {
@@ -26,9 +26,9 @@ func TestMain(m *testing.M) {
 	}
 	lacking := ""
 	if sort == "worker" {
-		lacking = Raise()
+		lacking = Enter()
 	} else {
-		lacking = RaiseFor([]string{folder})
+		lacking = EnterFor([]string{folder})
 	}
 	fmt.Println("lacking:", lacking)
 	var all sync.WaitGroup // on other threads, too

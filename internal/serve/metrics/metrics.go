@@ -1,7 +1,7 @@
-// Package watch tells whoever runs the machine how it does: numbers for Prometheus, at
+// Package metrics tells whoever runs the machine how it does: numbers for Prometheus, at
 // an address of their own, and log lines that name the request they belong to. Labels
 // are of closed sets: routes, codes, states; never a person, a class or a photo.
-package watch
+package metrics
 
 import (
 	"context"

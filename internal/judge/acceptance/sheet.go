@@ -1,9 +1,9 @@
-// Package proof holds a whole installation, phone, mat, printer and program,
+// Package acceptance holds a whole installation, phone, mat, printer and program,
 // against printed shapes whose sizes are known. It has the sheet of shapes, and
 // tells from what a photo measured of them how far the installation errs. Lengths
 // are in mm, areas in mm², coordinates in the mat frame. It sees no photo and draws
 // nothing.
-package proof
+package acceptance
 
 import (
 	"math"

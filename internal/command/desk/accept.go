@@ -1,4 +1,4 @@
-package bench
+package desk
 
 import (
 	"context"
@@ -10,7 +10,7 @@ import (
 	"netagauge/internal/command"
 	"netagauge/internal/core/atomicfile"
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/judge/proof"
+	"netagauge/internal/judge/acceptance"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/photo"
 	"netagauge/internal/tell/handout"
@@ -43,8 +43,8 @@ func Accept(ctx context.Context, args []string, to *command.Caller) (int, error)
 	size := f.String("size", "a4", "with --sheet: paper of the mat: a4, a3, letter or tabloid")
 	edge := f.Bool("edge", false, "with --sheet: for a mat that was printed with --edge")
 	bar := f.Float64("bar", 0, "what a ruler shows for the sheet's 100 mm bar, mm")
-	length := f.Float64("length-limit", proof.Usual.Length, "largest error of a length, mm")
-	area := f.Float64("area-limit", 100*proof.Usual.Area, "largest error of an area, %")
+	length := f.Float64("length-limit", acceptance.Usual.Length, "largest error of a length, mm")
+	area := f.Float64("area-limit", 100*acceptance.Usual.Area, "largest error of an area, %")
 	path := f.StringP("output", "o", "", "also write the certificate to this PDF")
 	if err := to.Parse(f, args); err != nil {
 		return command.ExitUsage, err
@@ -75,14 +75,14 @@ func Accept(ctx context.Context, args []string, to *command.Caller) (int, error)
 }
 
 // limitsOf are the limits as typed: mm, and % of an area.
-func limitsOf(length, area float64) (proof.Limits, error) {
+func limitsOf(length, area float64) (acceptance.Limits, error) {
 	if !(length > 0 && area > 0) {
-		return proof.Limits{}, command.Misuse("use-limit")
+		return acceptance.Limits{}, command.Misuse("use-limit")
 	}
-	return proof.Limits{Length: length, Area: area / 100}, nil
+	return acceptance.Limits{Length: length, Area: area / 100}, nil
 }
 
-func showCertificate(c proof.Certificate, path string, to *command.Caller) (int, error) {
+func showCertificate(c acceptance.Certificate, path string, to *command.Caller) (int, error) {
 	now := time.Now()
 	fmt.Fprint(to.Out, handout.CertificateText(c, now, to.Language))
 	if path != "" {
@@ -103,7 +103,7 @@ func writeSheet(path, size string, edge bool, to *command.Caller) (int, error) {
 	if err != nil {
 		return command.ExitUsage, command.MisuseOf(err)
 	}
-	s, err := proof.SheetFor(l)
+	s, err := acceptance.SheetFor(l)
 	if err != nil {
 		return command.ExitUsage, err
 	}

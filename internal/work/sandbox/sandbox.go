@@ -1,8 +1,8 @@
-// Package fence takes from the calling process what decoding a stranger's file does
+// Package sandbox takes from the calling process what decoding a stranger's file does
 // not need: files, the network, other programs, other processes. What is taken
 // stays taken. Where a kernel lacks a means, the process goes on without it and is
 // told so: limits on memory and time hold in any case.
-package fence
+package sandbox
 
 import (
 	"errors"
@@ -19,16 +19,16 @@ import (
 // the C library looks up.
 var libraries = []string{"/lib", "/lib64", "/usr/lib", "/usr/local/lib", "/etc", "/proc/self", "/sys/devices/system/cpu"}
 
-// Raise fences the process in. It may read libraries and write nothing, but for
+// Enter encloses the process. It may read libraries and write nothing, but for
 // files that it has open. lacking says what this kernel cannot do; it is empty
 // where all is done.
-func Raise() (lacking string) {
+func Enter() (lacking string) {
 	return join(restrict(libraries, nil), forbid())
 }
 
-// RaiseFor fences in a program that a person started on their own files: it may
+// EnterFor encloses a program that a person started on their own files: it may
 // read all and write into the folders of the files named.
-func RaiseFor(folders []string) (lacking string) {
+func EnterFor(folders []string) (lacking string) {
 	return join(restrict([]string{"/"}, append(folders, "/dev/pts")), forbid())
 }
 

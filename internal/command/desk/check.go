@@ -1,6 +1,6 @@
-// Package bench holds the commands for what lies on the board: one tray or a few, one
+// Package desk holds the commands for what lies on the board: one tray or a few, one
 // block, the mat and what the program must know to measure them.
-package bench
+package desk
 
 import (
 	"cmp"
@@ -115,7 +115,7 @@ func (o *checkOptions) secondPhoto(trays []class.Tray) error {
 // run checks the trays one after another, so that results come in the order they
 // were named and memory holds one photo.
 func (o *checkOptions) run(ctx context.Context, shared record.Tray, trays []class.Tray) (int, error) {
-	begin, err := command.FenceIn(o.Caller, o.html, o.picture)
+	begin, err := command.Enclose(o.Caller, o.html, o.picture)
 	if err != nil {
 		return command.ExitRefused, err
 	}
