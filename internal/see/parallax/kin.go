@@ -39,11 +39,12 @@ func Shared(n, m r2.Vec, kin []Kin) Tells {
 		return func(r2.Vec) float64 { return 0 }
 	}
 	block := ofABlock * alike / (alike + 1)
+	other := math.Log(1 - block)
 	return func(lean r2.Vec) float64 {
 		a, b := r2.Dot(lean, n), r2.Dot(lean, m)
 		i, j := int(math.Abs(a)/leanStep+0.5), int(math.Abs(b)/leanStep+0.5)
-		if i >= kinCells || j >= kinCells {
-			return math.Log(1 - block)
+		if i >= kinCells || j >= kinCells || table[i][j] == 0 {
+			return other
 		}
 		usual := 4 * wall(a) * wall(b) // of both leans without their signs
 		return math.Log(1 - block + block*table[i][j]/alike/usual)

@@ -2,6 +2,7 @@ package parallax
 
 import (
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -24,7 +25,29 @@ const (
 
 // Wall is what is assumed of a wall that faces along n.
 func Wall(n r2.Vec) Tells {
-	return func(lean r2.Vec) float64 { return math.Log(wall(r2.Dot(lean, n))) }
+	t := wallOdds()
+	return func(lean r2.Vec) float64 { return t.at(r2.Dot(lean, n)) }
+}
+
+var wallOdds = sync.OnceValue(func() lookup {
+	return lookupOf(4, func(l float64) float64 { return math.Log(wall(l)) })
+})
+
+// lookup is an even function at every thousandth, with straight lines between.
+type lookup []float64
+
+func lookupOf(upTo int, f func(float64) float64) lookup {
+	t := make(lookup, 1000*upTo+2)
+	for i := range t {
+		t[i] = f(float64(i) / 1000)
+	}
+	return t
+}
+
+func (t lookup) at(v float64) float64 {
+	x := 1000 * math.Abs(v)
+	i := min(int(x), len(t)-2)
+	return t[i] + (x-float64(i))*(t[i+1]-t[i])
 }
 
 // wall is the density of how far a wall leans.
@@ -59,12 +82,19 @@ const (
 // n·m + (lean·n)(lean·m) is 0. So the slant of a slice's ends tells how the knife
 // was laid and turned, but for the face that lies down.
 func Square(n, m r2.Vec) Tells {
+	t := squareOdds()
 	return func(lean r2.Vec) float64 {
 		a, b := r2.Dot(lean, n), r2.Dot(lean, m)
 		cos := (r2.Dot(n, m) + a*b) / math.Sqrt((1+a*a)*(1+b*b))
-		return math.Log((1-notSquare)*normal(cos, squareU) + notSquare*normal(cos, notSquareU))
+		return t.at(cos)
 	}
 }
+
+var squareOdds = sync.OnceValue(func() lookup {
+	return lookupOf(2, func(cos float64) float64 {
+		return math.Log((1-notSquare)*normal(cos, squareU) + notSquare*normal(cos, notSquareU))
+	})
+})
 
 // beyond so many standard deviations a normal density is less than what rounding
 // leaves of anything that it is added to here.

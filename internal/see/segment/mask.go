@@ -59,19 +59,22 @@ func (f *field) colourRow(p *image.YCbCr, y int, limit float64, row []byte) {
 		for x := x0; x < min(x0+8, f.w); x++ {
 			l := float64(p.Y[at+x]) + dim
 			b, r := float64(p.Cb[at+x])-128, float64(p.Cr[at+x])-128
-			// Compared without division: colour against model·brightness.
-			rich := l // the brightness at which the mat would show this much of its hue
-			if l < ml {
-				if hue := (b*mb + r*mr) * perHue; hue > l {
-					rich = min(hue, richest*ml)
-				}
+			if !far(b, r, mb, mr, l, limit) {
+				continue
 			}
-			db, dr := b-mb*rich, r-mr*rich
-			if db*db+dr*dr > limit*limit*rich*rich {
+			// hue is the brightness at which the mat would show this much of its own.
+			if hue := (b*mb + r*mr) * perHue; l >= ml || hue <= l || far(b, r, mb, mr, min(hue, richest*ml), limit) {
 				row[x] = 255
 			}
 		}
 	}
+}
+
+// far tells, without a division, whether a colour by a brightness lies farther from
+// the mat's than a limit.
+func far(b, r, mb, mr, l, limit float64) bool {
+	db, dr := b-mb*l, r-mr*l
+	return db*db+dr*dr > limit*limit*l*l
 }
 
 // richest is how much stronger than the lit mat's the colour of a shadow on it
