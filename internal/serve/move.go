@@ -39,23 +39,42 @@ func (o *Organisation) moved(ctx context.Context, m organisation.Move) error {
 	if err != nil {
 		return err
 	}
-	was, err := from.server.readRoster(ctx)
-	if err == nil && !slices.Contains(was.Names(), m.FromWho) {
-		err = phrase.Wrong("invite-roster", m.FromWho)
-	}
-	if err != nil {
-		return err
-	}
-	if err := at.server.enrol(ctx, m.ToWho); err != nil {
-		return err
-	}
-	if err := o.kept.Moved(ctx, m); err != nil {
+	if err := o.begin(ctx, m, from.server, at.server); err != nil {
 		return err
 	}
 	if err := o.Accounts.MovePlace(ctx, m.FromSite, m.ToSite, m.FromWho); err != nil {
 		return err
 	}
-	return from.server.strike(ctx, m.FromWho)
+	if err := from.server.strike(ctx, m.FromWho); err != nil {
+		return err
+	}
+	return o.kept.Moved(ctx, m)
+}
+
+// begin puts who moves on the other roster. A move that was stopped goes on: who is there
+// by it is not taken for a namesake.
+func (o *Organisation) begin(ctx context.Context, m organisation.Move, from, to *Server) error {
+	begun, err := o.kept.Begun(ctx, m)
+	if err != nil {
+		return err
+	}
+	was, err := from.readRoster(ctx)
+	if err == nil && !begun && !slices.Contains(was.Names(), m.FromWho) {
+		err = phrase.Wrong("invite-roster", m.FromWho)
+	}
+	if err == nil && !begun {
+		err = o.kept.Begin(ctx, m)
+	}
+	if err != nil {
+		return err
+	}
+	namesake, err := to.enrol(ctx, m.ToWho, begun)
+	if err == nil && namesake {
+		if err = o.kept.GiveUp(ctx, m); err == nil {
+			err = phrase.Wrong("move-twice", m.ToWho)
+		}
+	}
+	return err
 }
 
 // forgetAt takes a site's trainee out of what the organisation keeps beside its sites:
@@ -67,14 +86,17 @@ func (o *Organisation) forgetAt(ctx context.Context, site, who string) error {
 	return o.kept.Forget(ctx, site, who)
 }
 
-// enrol puts a name on the roster. Somebody else of that name is not taken for them.
-func (s *Server) enrol(ctx context.Context, name string) error {
-	return s.changeRoster(ctx, func(names []string) ([]string, error) {
-		if slices.Contains(names, name) {
-			return nil, phrase.Wrong("move-twice", name)
+// enrol puts a name on the roster, unless it is there by the same move. Somebody else of
+// that name, who is there, is not taken for them.
+func (s *Server) enrol(ctx context.Context, name string, begun bool) (namesake bool, err error) {
+	err = s.changeRoster(ctx, func(names []string) ([]string, error) {
+		there := slices.Contains(names, name)
+		if namesake = there && !begun; there {
+			return names, nil
 		}
 		return append(names, name), nil
 	})
+	return namesake, err
 }
 
 // strike takes a name off the roster, and with it the links and sessions.

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -16,6 +17,7 @@ import (
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/intake"
+	"netagauge/internal/keep/organisation"
 	"netagauge/internal/keep/postgrestest"
 	"netagauge/internal/serve/openid"
 	"netagauge/internal/serve/openid/openidtest"
@@ -301,6 +303,38 @@ func moves(t *testing.T, g *group) {
 	path, pathErr := g.kept.Path(t.Context(), "osaka", "Bo of kyoto")
 	if err != nil || pathErr != nil || len(people)+len(path) != 0 {
 		t.Errorf("of who was deleted there is %+v (%v), %+v (%v)", people, err, path, pathErr)
+	}
+}
+
+// A move that stopped half way goes on when it is said again; of one that was refused
+// nothing is left.
+func TestStoppedMoveGoesOn(t *testing.T) {
+	g := newGroup(t)
+	v, kyoto, osaka := g.owner(), g.sites["kyoto"].server, g.sites["osaka"].server
+	v.post("/sites/kyoto/move", url.Values{"who": {"Aoi Test"}, "to": {"osaka"}}).must(g.site, http.StatusUnprocessableEntity, "on the roster there already")
+	if begun, err := g.kept.Begun(t.Context(), organisation.Move{FromSite: "kyoto", FromWho: "Aoi Test", ToSite: "osaka", ToWho: "Aoi Test"}); err != nil || begun {
+		t.Errorf("the move onto a namesake is begun: %v, %v", begun, err)
+	}
+	move := organisation.Move{FromSite: "kyoto", FromWho: "Bo of kyoto", ToSite: "osaka", ToWho: "Bo of kyoto"}
+	for _, stopped := range []func(){func() {}, func() { fatal.If(t, kyoto.strike(t.Context(), "Bo of kyoto")) }} {
+		fatal.If(t, g.kept.Begin(t.Context(), move))
+		_, err := osaka.enrol(t.Context(), "Bo of kyoto", false)
+		fatal.If(t, err)
+		stopped()
+		v.made("/sites/kyoto/move", url.Values{"who": {"Bo of kyoto"}, "to": {"osaka"}}).must(g.site, http.StatusOK)
+		was, err := kyoto.readRoster(t.Context())
+		fatal.If(t, err)
+		now, err := osaka.readRoster(t.Context())
+		if err != nil || slices.Contains(was.Names(), "Bo of kyoto") || !slices.Contains(now.Names(), "Bo of kyoto") {
+			t.Errorf("%v at kyoto, %v at osaka: %v", was.Names(), now.Names(), err)
+		}
+		if path, err := g.kept.Path(t.Context(), "osaka", "Bo of kyoto"); err != nil || len(path) != 1 {
+			t.Errorf("%+v, %v", path, err)
+		}
+		fatal.If(t, g.kept.Forget(t.Context(), "osaka", "Bo of kyoto")) // back to where it began
+		fatal.If(t, osaka.strike(t.Context(), "Bo of kyoto"))
+		_, err = kyoto.enrol(t.Context(), "Bo of kyoto", false)
+		fatal.If(t, err)
 	}
 }
 

@@ -43,7 +43,7 @@ var statement = regexp.MustCompile(`\b(SELECT|INSERT INTO|UPDATE \w+ SET|DELETE 
 
 func TestStatementsArePortable(t *testing.T) {
 	seen := 0
-	for _, dir := range []string{"../book", "../intake", "../account", "../settings"} {
+	for _, dir := range []string{"../book", "../intake", "../account", "../settings", "../organisation"} {
 		files, err := filepath.Glob(filepath.Join(dir, "*.go"))
 		if err != nil || len(files) == 0 {
 			t.Fatalf("no source in %s: %v", dir, err)

@@ -3,8 +3,10 @@ package organisation
 import (
 	"context"
 	"database/sql"
-	"netagauge/internal/keep/database"
+	"slices"
 	"time"
+
+	"netagauge/internal/keep/database"
 )
 
 // Move is one person's change of site, with the name at either.
@@ -15,10 +17,43 @@ type Move struct {
 	At                time.Time
 }
 
-// Moved notes a move.
-func (o *Organisation) Moved(ctx context.Context, m Move) error {
+// A move that has not ended has a - before the time when it began.
+const (
+	isMove = ` from_site = $1 AND from_who = $2 AND to_site = $3 AND to_who = $4 `
+	isOpen = ` substr(moved_at, 1, 1) = '-' `
+)
+
+// goesOn is for how long a move that was stopped is gone on with: later, who has the name
+// at the other site may be somebody else. Our setting.
+const goesOn = 24 * time.Hour
+
+// Begun reports whether a move was begun before, lately, and did not end.
+func (o *Organisation) Begun(ctx context.Context, m Move) (bool, error) {
+	began, err := database.All[string](o.db.QueryContext(ctx, `SELECT substr(moved_at, 2) FROM move WHERE`+isMove+`AND`+isOpen, m.FromSite, m.FromWho, m.ToSite, m.ToWho))
+	lately := slices.ContainsFunc(began, func(text string) bool {
+		at, err := time.Parse(time.RFC3339Nano, text)
+		return err == nil && time.Since(at) < goesOn
+	})
+	return lately, fail("read the moves", err)
+}
+
+// Begin notes that a move begins.
+func (o *Organisation) Begin(ctx context.Context, m Move) error {
 	_, err := o.db.ExecContext(ctx, `INSERT INTO move (from_site, from_who, to_site, to_who, by_whom, moved_at) VALUES ($1, $2, $3, $4, $5, $6)`,
-		m.FromSite, m.FromWho, m.ToSite, m.ToWho, m.By, time.Now().UTC().Format(time.RFC3339Nano))
+		m.FromSite, m.FromWho, m.ToSite, m.ToWho, m.By, "-"+time.Now().UTC().Format(time.RFC3339Nano))
+	return fail("note a move", err)
+}
+
+// GiveUp notes that a move that was begun is none.
+func (o *Organisation) GiveUp(ctx context.Context, m Move) error {
+	_, err := o.db.ExecContext(ctx, `DELETE FROM move WHERE`+isMove+`AND`+isOpen, m.FromSite, m.FromWho, m.ToSite, m.ToWho)
+	return fail("note a move", err)
+}
+
+// Moved notes that a move ended.
+func (o *Organisation) Moved(ctx context.Context, m Move) error {
+	_, err := o.db.ExecContext(ctx, `UPDATE move SET moved_at = $1 WHERE from_site = $2 AND from_who = $3 AND to_site = $4 AND to_who = $5 AND`+isOpen,
+		time.Now().UTC().Format(time.RFC3339Nano), m.FromSite, m.FromWho, m.ToSite, m.ToWho)
 	return fail("note a move", err)
 }
 
@@ -63,5 +98,5 @@ func movesTo(ctx context.Context, tx *sql.Tx, site, who string) ([]Move, error) 
 			m.At, err = time.Parse(time.RFC3339Nano, at)
 		}
 		return m, err
-	})(tx.QueryContext(ctx, `SELECT from_site, from_who, to_site, to_who, by_whom, moved_at FROM move WHERE to_site = $1 AND to_who = $2 ORDER BY id DESC`, site, who))
+	})(tx.QueryContext(ctx, `SELECT from_site, from_who, to_site, to_who, by_whom, moved_at FROM move WHERE to_site = $1 AND to_who = $2 AND NOT`+isOpen+`ORDER BY id DESC`, site, who))
 }

@@ -1,6 +1,7 @@
 package organisation
 
 import (
+	"errors"
 	"path/filepath"
 	"testing"
 
@@ -65,7 +66,7 @@ func TestPath(t *testing.T) {
 		ctx := t.Context()
 		for _, m := range []Move{{FromSite: "a", FromWho: "Aoi", ToSite: "b", ToWho: "Aoi T"}, {FromSite: "b", FromWho: "Aoi T", ToSite: "c", ToWho: "Aoi"},
 			{FromSite: "c", FromWho: "Aoi", ToSite: "a", ToWho: "Aoi"}, {FromSite: "d", FromWho: "Bo", ToSite: "a", ToWho: "Bo"}} {
-			fatal.If(t, o.Moved(ctx, m))
+			fatal.If(t, errors.Join(o.Begin(ctx, m), o.Moved(ctx, m)))
 		}
 		path, err := o.Path(ctx, "c", "Aoi")
 		if err != nil || len(path) != 2 || path[0].FromSite != "b" || path[1].FromSite != "a" || path[1].At.IsZero() {
@@ -83,5 +84,36 @@ func TestPath(t *testing.T) {
 		if none, err := o.Path(ctx, "b", "Bo"); err != nil || len(none) != 0 {
 			t.Errorf("%+v, %v", none, err)
 		}
+	})
+}
+
+// A move that was begun is known until it ends, is given up, or is long ago, and leads
+// nowhere before its end.
+func TestBegunMove(t *testing.T) {
+	both(t, func(t *testing.T, o *Organisation) {
+		ctx, m := t.Context(), Move{FromSite: "a", FromWho: "Aoi", ToSite: "b", ToWho: "Aoi", By: "Mori"}
+		begun := func(want bool, path int) {
+			t.Helper()
+			got, err := o.Begun(ctx, m)
+			other, otherErr := o.Begun(ctx, Move{FromSite: "b", FromWho: "Aoi", ToSite: "a", ToWho: "Aoi"})
+			there, pathErr := o.Path(ctx, "b", "Aoi")
+			if err != nil || otherErr != nil || pathErr != nil || got != want || other || len(there) != path {
+				t.Errorf("begun %v (%v), the other way %v (%v), path %v (%v)", got, err, other, otherErr, there, pathErr)
+			}
+		}
+		begun(false, 0)
+		fatal.If(t, o.Begin(ctx, m))
+		begun(true, 0)
+		fatal.If(t, o.GiveUp(ctx, m))
+		begun(false, 0)
+		fatal.If(t, o.Begin(ctx, m))
+		_, err := o.db.ExecContext(ctx, `UPDATE move SET moved_at = '-2020-01-01T00:00:00Z'`)
+		fatal.If(t, err)
+		begun(false, 0)
+		fatal.If(t, o.Begin(ctx, m))
+		fatal.If(t, o.Moved(ctx, m))
+		begun(false, 1)
+		fatal.If(t, o.GiveUp(ctx, m))
+		begun(false, 1)
 	})
 }
