@@ -231,10 +231,11 @@ func (s *Server) swapStandard(ctx context.Context, d draft) (behind bool, err er
 		}
 		before = string(full)
 	}
-	if behind, err = s.keepText(ctx, settings.Standard, d.Was, d.Text); err != nil || behind {
-		return behind, err
+	if d.Was != book.Hash([]byte(now)) {
+		return true, nil
 	}
-	return false, s.Settings.Keep(ctx, settings.StandardBefore, before)
+	done, err := s.Settings.Replace(ctx, settings.Standard, now, d.Text, settings.Named{Name: settings.StandardBefore, Text: before})
+	return !done, err
 }
 
 // applyStandard holds the open class and the line against the standard from now on, and

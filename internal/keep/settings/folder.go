@@ -37,13 +37,22 @@ func (f *Folder) Keep(_ context.Context, name, text string) error {
 	return f.write(name, text)
 }
 
-// Replace writes the file, if it is as it was.
-func (f *Folder) Replace(ctx context.Context, name, before, text string) (bool, error) {
+// Replace writes the file, if it is as it was, after the others: when it is stopped, what
+// they say of the text to come is said of the one that is there.
+func (f *Folder) Replace(ctx context.Context, name, before, text string, with ...Named) (bool, error) {
+	if err := known(name, with...); err != nil {
+		return false, err
+	}
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	now, err := Text(ctx, f, name)
 	if err != nil || now != before {
 		return false, err
+	}
+	for _, n := range with {
+		if err := f.write(n.Name, n.Text); err != nil {
+			return false, err
+		}
 	}
 	return true, f.write(name, text)
 }

@@ -36,9 +36,12 @@ type Texts interface {
 	// Keep puts one in place of whatever is there.
 	Keep(ctx context.Context, name, text string) error
 	// Replace is Keep, if the text there is still the one before, "" also for none; done
-	// is false when it is not.
-	Replace(ctx context.Context, name, before, text string) (done bool, err error)
+	// is false when it is not. With it go others, which are kept only then.
+	Replace(ctx context.Context, name, before, text string, with ...Named) (done bool, err error)
 }
+
+// Named is a text with its name.
+type Named struct{ Name, Text string }
 
 // Text reads one; one that is not there is empty.
 func Text(ctx context.Context, in Texts, name string) (string, error) {
@@ -85,9 +88,11 @@ func Change(ctx context.Context, in Texts, name string, change func(now string) 
 }
 
 // known is an error for a name that no text has: a mistake of the program.
-func known(name string) error {
-	if !slices.Contains(Names(), name) {
-		return &fs.PathError{Op: "setting", Path: name, Err: fs.ErrInvalid}
+func known(name string, with ...Named) error {
+	for _, n := range append(with, Named{Name: name}) {
+		if !slices.Contains(Names(), n.Name) {
+			return &fs.PathError{Op: "setting", Path: n.Name, Err: fs.ErrInvalid}
+		}
 	}
 	return nil
 }

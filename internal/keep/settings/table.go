@@ -97,17 +97,18 @@ func (t *Table) Keep(ctx context.Context, name, text string) error {
 }
 
 func (t *Table) keep(ctx context.Context, name, text string) error {
-	err := t.db.InTwice(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `INSERT INTO setting (name, content, kept_at) VALUES ($1, $2, $3)
-			ON CONFLICT (name) DO UPDATE SET content = excluded.content, kept_at = excluded.kept_at`, name, text, now())
-		return err
-	})
-	return database.Plain(err)
+	return database.Plain(t.db.InTwice(ctx, func(tx *sql.Tx) error { return put(ctx, tx, name, text) }))
+}
+
+func put(ctx context.Context, tx *sql.Tx, name, text string) error {
+	_, err := tx.ExecContext(ctx, `INSERT INTO setting (name, content, kept_at) VALUES ($1, $2, $3)
+		ON CONFLICT (name) DO UPDATE SET content = excluded.content, kept_at = excluded.kept_at`, name, text, now())
+	return err
 }
 
 // Replace writes a row that is as it was, in one transaction.
-func (t *Table) Replace(ctx context.Context, name, before, text string) (done bool, err error) {
-	if err := known(name); err != nil {
+func (t *Table) Replace(ctx context.Context, name, before, text string, with ...Named) (done bool, err error) {
+	if err := known(name, with...); err != nil {
 		return false, err
 	}
 	err = t.db.In(ctx, func(tx *sql.Tx) error {
@@ -123,8 +124,15 @@ func (t *Table) Replace(ctx context.Context, name, before, text string) (done bo
 			return err
 		}
 		n, err := changed.RowsAffected()
-		done = n == 1
-		return err
+		if done = n == 1; err != nil || !done {
+			return err
+		}
+		for _, x := range with {
+			if err := put(ctx, tx, x.Name, x.Text); err != nil {
+				return err
+			}
+		}
+		return nil
 	})
 	return done, database.Plain(err)
 }

@@ -20,6 +20,7 @@ func Run(t *testing.T, open func(t *testing.T) (first settings.Texts, again func
 	t.Run("kept", func(t *testing.T) { kept(t, open) })
 	t.Run("replaced", func(t *testing.T) { replaced(t, open) })
 	t.Run("at once", func(t *testing.T) { atOnce(t, open) })
+	t.Run("together", func(t *testing.T) { together(t, open) })
 	t.Run("begun at once", func(t *testing.T) { begunAtOnce(t, open) })
 	t.Run("unknown name", func(t *testing.T) { unknown(t, open) })
 }
@@ -89,6 +90,42 @@ func atOnce(t *testing.T, open opener) {
 	}
 	all.Wait()
 	is(t, in, settings.OpenClass, "40")
+}
+
+// together replaces a text from many sides, and keeps with it the one that was there:
+// that is always the one before.
+func together(t *testing.T, open opener) {
+	in, again := open(t)
+	fatal.If(t, in.Keep(t.Context(), settings.StandardBefore, "kept"))
+	for i, before := range []string{"never", ""} {
+		got, err := in.Replace(t.Context(), settings.Standard, before, "x", settings.Named{Name: settings.StandardBefore, Text: "with it"})
+		if err != nil || got != (i == 1) {
+			t.Errorf("before %q: %v, %v", before, got, err)
+		}
+		is(t, again(), settings.StandardBefore, []string{"kept", "with it"}[i])
+	}
+	var all sync.WaitGroup
+	for range 4 {
+		all.Go(func() {
+			for range 10 {
+				now, err := settings.Text(t.Context(), in, settings.Standard)
+				if err == nil {
+					_, err = in.Replace(t.Context(), settings.Standard, now, now+"x", settings.Named{Name: settings.StandardBefore, Text: now})
+				}
+				if err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	all.Wait()
+	now, err := settings.Text(t.Context(), in, settings.Standard)
+	fatal.If(t, err)
+	is(t, again(), settings.StandardBefore, now[:len(now)-1])
+	if _, err := in.Replace(t.Context(), settings.Standard, now, "y", settings.Named{Name: "roster", Text: "x"}); err == nil {
+		t.Error("a name that no text has goes along")
+	}
+	is(t, again(), settings.Standard, now)
 }
 
 // begunAtOnce is one text for all who begin it.
