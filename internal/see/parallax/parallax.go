@@ -124,10 +124,7 @@ func (s Solid) fromLower(q r2.Vec) r2.Vec {
 	return p
 }
 
-// swept is the union of a face on its way to the lower edge. Each edge of the face
-// sweeps a strip, and what has a strip or a face on either side is no border: of an
-// edge that moves outward that is its start, of one that moves inward its end, and
-// the way of a corner unless one of its edges moves outward and the other inward.
+// swept is the union of a face on its way to the lower edge.
 func (s Solid) swept(face []r2.Vec) []r2.Vec {
 	var buf [rays]r2.Vec
 	lower := buf[:len(face)]
@@ -135,25 +132,33 @@ func (s Solid) swept(face []r2.Vec) []r2.Vec {
 		lower[i] = r2.Add(p, s.run(p))
 	}
 	out := star{middle: mean(face, lower)}
-	last := len(face) - 1
-	before := moves(face[last], face[0], lower[last], lower[0])
-	up, down := out.corner(face[0], 0), out.corner(lower[0], 0)
-	for i := range face {
-		next := (i + 1) % len(face)
-		nextUp, nextDown := out.corner(face[next], up.ray), out.corner(lower[next], down.ray)
-		now := moves(face[i], face[next], lower[i], lower[next])
+	out.sweep(face, lower)
+	return out.outline()
+}
+
+// sweep takes in an outline on its way to another. Each of its edges sweeps a strip,
+// and what has a strip or an outline on either side is no border: of an edge that
+// moves outward that is its start, of one that moves inward its end, and the way of a
+// corner unless one of its edges moves outward and the other inward.
+func (s *star) sweep(upper, lower []r2.Vec) {
+	last := len(upper) - 1
+	before := moves(upper[last], upper[0], lower[last], lower[0])
+	up, down := s.corner(upper[0], 0), s.corner(lower[0], 0)
+	for i := range upper {
+		next := (i + 1) % len(upper)
+		nextUp, nextDown := s.corner(upper[next], up.ray), s.corner(lower[next], down.ray)
+		now := moves(upper[i], upper[next], lower[i], lower[next])
 		if now != outward {
-			out.take(up, nextUp)
+			s.take(up, nextUp)
 		}
 		if now != inward {
-			out.take(down, nextDown)
+			s.take(down, nextDown)
 		}
 		if now != before || now == eitherWay {
-			out.take(up, down)
+			s.take(up, down)
 		}
 		before, up, down = now, nextUp, nextDown
 	}
-	return out.outline()
 }
 
 // way is which way an edge of a face moves.

@@ -76,6 +76,9 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 			continue
 		}
 		t.share = l.Share
+		if !p.top.Known {
+			t.share *= math.Exp(t.above.Lost(views[0], parallax.Solid{Height: edge, Lean: l.Lean}))
+		}
 		tried = append(tried, t)
 	}
 	if tried == nil {
