@@ -66,6 +66,8 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 	if p.top.Known {
 		views = append(views, p.other.View)
 	}
+	_, told := s.in.Matter.LayAngles.Of(p.Number)
+	corners := !told && !p.top.Known // as for the rim: what is told or seen by two photos is known better
 	likely := p.odds.And(shared(p, tray)).Leans()
 	var tried []*solid
 	var why error
@@ -76,7 +78,7 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 			continue
 		}
 		t.share = l.Share
-		if !p.top.Known {
+		if corners {
 			t.share *= math.Exp(t.above.Lost(views[0], parallax.Solid{Height: edge, Lean: l.Lean}))
 		}
 		tried = append(tried, t)
