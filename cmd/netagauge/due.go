@@ -43,12 +43,10 @@ func runDue(ctx context.Context, args []string, to *command.Caller) (int, error)
 	o.at.flags(f)
 	f.StringVar(&o.site, "site", "", "only the site of this short name")
 	f.BoolVar(&o.yes, "yes", false, "delete it")
-	if err := to.Parse(f, args); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
 	switch {
-	case f.NArg() > 0:
-		return command.ExitUsage, command.NothingElse(f)
 	case o.data == "" && o.at.database == "":
 		return command.ExitUsage, command.Misuse("use-data")
 	case o.data != "" && o.at.database != "":

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -81,10 +80,10 @@ func runExam(ctx context.Context, args []string, to *command.Caller) (int, error
 	var o examOptions
 	f := command.NewFlags("exam", examHelp, to)
 	o.register(f)
-	if err := to.Parse(f, args); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
-	if err := cmp.Or(command.NothingElse(f), o.usage(f)); err != nil {
+	if err := o.usage(f); err != nil {
 		return command.ExitUsage, err
 	}
 	if f.Changed("set-up") {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"cmp"
 	"context"
 	_ "embed"
 	"io"
@@ -94,7 +93,7 @@ func runCompletion(ctx context.Context, args []string, to *command.Caller) (int,
 
 func runManual(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	f := command.NewFlags("manual", manualHelp, to)
-	if err := cmp.Or(to.Parse(f, args), command.NothingElse(f)); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
 	return command.ExitPass, writeManual(ctx, "man", to.Out)

@@ -36,13 +36,10 @@ func runMove(ctx context.Context, args []string, to *command.Caller) (int, error
 	from := f.String("from", "", "data folder, or postgres://…,s3://…")
 	target := f.String("to", "", "where it is moved: data folder, or postgres://…,s3://…; empty or not there")
 	dry := f.Bool("dry-run", false, "only say how much there is to move")
-	if err := to.Parse(f, args); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
-	switch {
-	case f.NArg() > 0:
-		return command.ExitUsage, command.NothingElse(f)
-	case *from == "" || *target == "" && !*dry:
+	if *from == "" || *target == "" && !*dry {
 		return command.ExitUsage, command.Misuse("use-move")
 	}
 	a, errA := recordAt(*from)

@@ -95,7 +95,7 @@ func runServe(ctx context.Context, args []string, to *command.Caller) (int, erro
 	f.StringVar(&o.openid.Back, "openid-back", "", "whole address that is registered for coming back, such as https://kitchen.example"+openid.BackPath+"; else that which the page was asked for by")
 	o.watching.flags(f)
 	f.StringVar(&o.passFor, "new-passcode", "", "make an instructor's passcode for this name, in place of a lost one, print it and stop; the server may go on meanwhile")
-	if err := to.Parse(f, args); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
 	if err := o.check(f); err != nil {
@@ -109,8 +109,6 @@ func (o *serveOptions) check(f *pflag.FlagSet) (err error) {
 		return command.MisuseOf(err)
 	}
 	switch {
-	case f.NArg() > 0:
-		return command.NothingElse(f)
 	case o.data == "" && o.at.database == "":
 		return command.Misuse("use-data")
 	case o.data != "" && o.at.database != "":

@@ -102,13 +102,10 @@ func runSites(ctx context.Context, args []string, to *command.Caller) (int, erro
 	f.StringVar(&o.close, "close", "", "close the site of this short name; its record is kept")
 	f.StringVar(&o.open, "open", "", "open it again")
 	f.StringVar(&o.owner, "owner", "", "make an owner's passcode for this name, in place of a lost one, and print it")
-	if err := to.Parse(f, args); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
-	switch {
-	case f.NArg() > 0:
-		return command.ExitUsage, command.NothingElse(f)
-	case o.database == "":
+	if o.database == "" {
 		return command.ExitUsage, command.Misuse("use-database")
 	}
 	return o.run(ctx)

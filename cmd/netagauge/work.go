@@ -31,12 +31,10 @@ func runWork(ctx context.Context, args []string, to *command.Caller) (code int, 
 	at.flags(f)
 	o.flags(f)
 	workers := f.Int("workers", 2, "photos measured at once, each in a process of its own")
-	if err := to.Parse(f, args); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
 	switch {
-	case f.NArg() > 0:
-		return command.ExitUsage, command.NothingElse(f)
 	case at.database == "" || at.photos == "":
 		return command.ExitUsage, command.Misuse("use-shared-both")
 	case *workers < 1 || *workers > 64:

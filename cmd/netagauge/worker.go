@@ -19,10 +19,7 @@ have no use for it.
 func runWorker(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	f := command.NewFlags("worker", workerHelp, to)
 	own := f.Bool("own", false, "for photos of the person who started the program")
-	if err := to.Parse(f, args); err != nil {
-		return command.ExitUsage, err
-	}
-	if err := command.NothingElse(f); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
 	fd, err := syscall.Dup(1)

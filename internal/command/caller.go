@@ -138,8 +138,11 @@ func dashed(name, letters string) string {
 	return "--" + name
 }
 
-// NothingElse refuses what stands on the command line beside the options.
-func NothingElse(f *pflag.FlagSet) error {
+// ParseOptions is Parse for a command that takes options and nothing beside them.
+func (c *Caller) ParseOptions(f *pflag.FlagSet, args []string) error {
+	if err := c.Parse(f, args); err != nil {
+		return err
+	}
 	if f.NArg() > 0 {
 		return Misuse("use-nothing-else", Quoted(f.Arg(0)))
 	}

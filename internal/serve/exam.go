@@ -67,9 +67,8 @@ func (s *Server) setUpExam(w http.ResponseWriter, r *http.Request, who account.S
 		return redirect(w, r, examPath(id))
 	case ok:
 		return s.showExams(w, r, http.StatusUnprocessableEntity, examsData{Form: form, Complain: capital(says)})
-	default:
-		return err
 	}
+	return err
 }
 
 func examPath(id int64) string { return fmt.Sprintf("/exams/%d", id) }

@@ -116,9 +116,8 @@ func (s *Server) sendExamTray(w http.ResponseWriter, r *http.Request, who accoun
 		return s.refused(r, exam.ErrNotBegun)
 	case e.Closing != nil:
 		return s.refused(r, exam.ErrClosed)
-	default:
-		return s.takeExamTray(w, r, who, number, place, e, f)
 	}
+	return s.takeExamTray(w, r, who, number, place, e, f)
 }
 
 func (s *Server) takeExamTray(w http.ResponseWriter, r *http.Request, who account.Session, number, place int, e *exam.Exam, f sent) error {
@@ -143,7 +142,6 @@ func (s *Server) ownCertificate(w http.ResponseWriter, r *http.Request, who acco
 		return err
 	case e == nil || e.Closing == nil:
 		return errNotFound
-	default:
-		return s.sendCertificate(w, r, id, e, record, number)
 	}
+	return s.sendCertificate(w, r, id, e, record, number)
 }

@@ -65,9 +65,8 @@ func (s *Server) reopenClass(w http.ResponseWriter, r *http.Request, _ account.S
 		return errNotFound
 	case err != nil:
 		return err
-	default:
-		return s.sendPhotosTo(w, r, name)
 	}
+	return s.sendPhotosTo(w, r, name)
 }
 
 func (s *Server) sendPhotosTo(w http.ResponseWriter, r *http.Request, class string) error {
@@ -101,14 +100,13 @@ func (s *Server) earlierClass(w http.ResponseWriter, r *http.Request, _ account.
 		return errNotFound
 	case err != nil:
 		return err
-	default:
-		data.summed(s.language(r))
-		p := page{Title: data.Class.Name, Here: "class", Back: "/class", Data: data}
-		if data.Renewal.Going() {
-			p.Refresh, p.Live = 10, r.URL.RequestURI()+"&live"
-		}
-		return s.show(w, r, http.StatusOK, "earlier", p)
 	}
+	data.summed(s.language(r))
+	p := page{Title: data.Class.Name, Here: "class", Back: "/class", Data: data}
+	if data.Renewal.Going() {
+		p.Refresh, p.Live = 10, r.URL.RequestURI()+"&live"
+	}
+	return s.show(w, r, http.StatusOK, "earlier", p)
 }
 
 // boardOf is the board of any class.

@@ -188,9 +188,8 @@ func (s *Server) makePlan(w http.ResponseWriter, r *http.Request, who account.Se
 		return s.show(w, r, http.StatusUnprocessableEntity, "plan", page{Title: "plan-title", Here: "plan", Data: d})
 	case err != nil:
 		return s.refused(r, err)
-	default:
-		return redirect(w, r, "/plan?"+d.query().Encode()+"&picture="+picture)
 	}
+	return redirect(w, r, "/plan?"+d.query().Encode()+"&picture="+picture)
 }
 
 // planPicture sends the picture of a plan just made to who made it.

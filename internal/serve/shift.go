@@ -134,7 +134,6 @@ func (s *Server) handedOver(w http.ResponseWriter, r *http.Request, _ account.Se
 		return errNotFound
 	case err != nil:
 		return err
-	default:
-		return s.show(w, r, http.StatusOK, "handed", page{Title: "shift-handed", Here: "shift", Back: "/shift", Data: h})
 	}
+	return s.show(w, r, http.StatusOK, "handed", page{Title: "shift-handed", Here: "shift", Back: "/shift", Data: h})
 }

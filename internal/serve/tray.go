@@ -106,9 +106,8 @@ func (s *Server) sendTray(w http.ResponseWriter, r *http.Request, who account.Se
 		return err
 	case !found:
 		return problem(http.StatusConflict, "no-class", "no-class-text")
-	default:
-		return s.receive(w, r, who, to, nameOf(who), f)
 	}
+	return s.receive(w, r, who, to, nameOf(who), f)
 }
 
 // mine lists a trainee's own photos, the latest first: no more than last, and those

@@ -37,10 +37,7 @@ const (
 func Demo(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	f := command.NewFlags("demo", demoHelp, to)
 	dir := f.String("dir", "demo", "folder to write to")
-	if err := to.Parse(f, args); err != nil {
-		return command.ExitUsage, err
-	}
-	if err := command.NothingElse(f); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
 	if err := writeSamples(*dir); err != nil {

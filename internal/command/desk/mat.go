@@ -35,10 +35,7 @@ func Mat(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	labels := f.StringArray("label", nil, "print a `label` on the mat; repeat for several mats")
 	verify := f.String("verify", "", "photo of a bank card or a coin on a printed mat: measure and keep the print's scale")
 	coin := f.String("coin", "", "with --verify: the coin that lies there instead of a card, such as \"100 yen\" or \"2 euro\"")
-	if err := to.Parse(f, args); err != nil {
-		return command.ExitUsage, err
-	}
-	if err := command.NothingElse(f); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
 	if *verify != "" {

@@ -34,10 +34,7 @@ func Book(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	f.StringVar(&asJSON, "json", "", "export everything to this JSON file")
 	f.StringVar(&asCSV, "csv", "", "export everything to this folder, one CSV file a table, pictures beside them")
 	f.BoolVar(&schema, "schema", false, "describe the book's tables, as SQL")
-	if err := to.Parse(f, args); err != nil {
-		return command.ExitUsage, err
-	}
-	if err := command.NothingElse(f); err != nil {
+	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
 	if schema {

@@ -32,12 +32,7 @@ func lengths(ps []piece.Piece, t Target, c Cut) measure {
 				return Turned(c.theta(), have, t.LengthAim, c.endWall(mean))
 			})
 		}}
-	for _, p := range ps {
-		m.values = append(m.values, p.Length.X)
-		m.u += p.Length.U / float64(len(ps))
-	}
-	m.level = m.values
-	return m
+	return m.of(ps, func(p piece.Piece) piece.Value { return p.Length })
 }
 
 func widths(ps []piece.Piece, t Target, c Cut) measure {
@@ -50,9 +45,14 @@ func widths(ps []piece.Piece, t Target, c Cut) measure {
 				return Turned(used, have, t.WidthAim, wall(mean))
 			})
 		}}
+	return m.of(ps, func(p piece.Piece) piece.Value { return p.Width })
+}
+
+// of takes a size of each piece.
+func (m measure) of(ps []piece.Piece, size func(piece.Piece) piece.Value) measure {
 	for _, p := range ps {
-		m.values = append(m.values, p.Width.X)
-		m.u += p.Width.U / float64(len(ps))
+		m.values = append(m.values, size(p).X)
+		m.u += size(p).U / float64(len(ps))
 	}
 	m.level = m.values
 	return m

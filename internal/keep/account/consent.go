@@ -41,10 +41,16 @@ func (a *Accounts) SetConsent(ctx context.Context, trainee, terms string, given 
 // Remove takes a trainee out of the accounts: link, sessions, and what was consented to.
 // Done again it finds nothing more. Whoever has a passcode keeps that: RemovePasscode.
 func (a *Accounts) Remove(ctx context.Context, name string) error {
+	return a.forget(ctx, []any{name}, `DELETE FROM browser WHERE who = $1 AND role = 'trainee'`, `DELETE FROM link WHERE trainee = $1`,
+		`DELETE FROM consent WHERE trainee = $1`, `DELETE FROM place WHERE who = $1 AND role = 'trainee'`)
+}
+
+// forget deletes by statements of the same values, and whoever may then come in nowhere;
+// nothing of it is left in the file.
+func (a *Accounts) forget(ctx context.Context, of []any, statements ...string) error {
 	err := a.in(ctx, "delete an account", func(tx *sql.Tx) error {
-		for _, of := range []string{`DELETE FROM browser WHERE who = $1 AND role = 'trainee'`, `DELETE FROM link WHERE trainee = $1`, `DELETE FROM consent WHERE trainee = $1`,
-			`DELETE FROM place WHERE who = $1 AND role = 'trainee'`} {
-			if _, err := tx.ExecContext(ctx, of, name); err != nil {
+		for _, s := range statements {
+			if _, err := tx.ExecContext(ctx, s, of...); err != nil {
 				return err
 			}
 		}

@@ -148,17 +148,7 @@ func (a *Accounts) Uninvite(ctx context.Context, person int64, site string, role
 // ForgetAt takes back what a trainee of a site was invited to there, and forgets a
 // person who has no place left. Done again it finds nothing more.
 func (a *Accounts) ForgetAt(ctx context.Context, site, trainee string) error {
-	err := a.in(ctx, "delete an account", func(tx *sql.Tx) error {
-		if _, err := tx.ExecContext(ctx, `DELETE FROM place WHERE site = $1 AND role = 'trainee' AND who = $2`, site, trainee); err != nil {
-			return err
-		}
-		_, err := tx.ExecContext(ctx, placeless)
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	return a.fail("clear the file", a.db.Scrub(ctx))
+	return a.forget(ctx, []any{site, trainee}, `DELETE FROM place WHERE site = $1 AND role = 'trainee' AND who = $2`)
 }
 
 // placeless deletes those who may not come in anywhere.

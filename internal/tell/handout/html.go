@@ -51,11 +51,7 @@ type drawn struct {
 // BoardHTML writes the class board and the teacher's view as one page that
 // needs nothing else; the names link to the pages of TraineeHTML beside it.
 func (p Papers) BoardHTML(w io.Writer) error {
-	plots, err := p.classPlots()
-	if err != nil {
-		return err
-	}
-	on, err := onPage(plots)
+	on, err := onPage(p.classPlots())
 	if err != nil {
 		return err
 	}
@@ -80,11 +76,7 @@ func (p Papers) TraineeHTML(w io.Writer, t board.Trainee) error {
 		}
 		photos = append(photos, photo{x, uri("image/jpeg", jpeg)})
 	}
-	plots, err := p.traineePlots(t)
-	if err != nil {
-		return err
-	}
-	on, err := onPage(plots)
+	on, err := onPage(p.traineePlots(t))
 	if err != nil {
 		return err
 	}
@@ -109,8 +101,10 @@ func (p Papers) execute(w io.Writer, name string, data any) error {
 	return err
 }
 
-func onPage(plots []plot) ([]drawn, error) {
-	var out []drawn
+func onPage(plots []plot, err error) (out []drawn, _ error) {
+	if err != nil {
+		return nil, err
+	}
 	for _, p := range plots {
 		svg, err := p.SVG()
 		if err != nil {
