@@ -9,14 +9,14 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// seen are the corners of a mat's tags as a camera sees them, with noise of 0.1 px.
-func seenBy(c Camera, l Layout) []match {
+// seen are the corners of a mat's tags as a camera sees them, with noise of so many px.
+func seenBy(c Camera, l Layout, noisePx float64) []match {
 	rnd := rand.New(rand.NewPCG(7, 7))
 	var ms []match
 	for _, t := range l.Tags {
 		for _, p := range t.Corners {
 			q := c.Project(p, 0)
-			ms = append(ms, match{p, r2.Add(q, r2.Vec{X: 0.1 * rnd.NormFloat64(), Y: 0.1 * rnd.NormFloat64()})})
+			ms = append(ms, match{p, r2.Add(q, r2.Vec{X: noisePx * rnd.NormFloat64(), Y: noisePx * rnd.NormFloat64()})})
 		}
 	}
 	return ms
@@ -57,7 +57,7 @@ func TestLensIsChosenByEvidence(t *testing.T) {
 		{"a lens off its middle", shift, pr, lens{centre: shifted}},
 		{"a cropped photo", crop, cropPr, lens{centre: cropped}},
 	} {
-		ms := seenBy(c.cam, l)
+		ms := seenBy(c.cam, l, 0.1)
 		fit, err := fitCamera(ms, c.pr)
 		if err != nil || fit.lens != c.want {
 			t.Errorf("%s: taken as %+v (%v), want %+v", c.name, fit.lens, err, c.want)
@@ -83,6 +83,33 @@ func TestUnprojectUndoesProject(t *testing.T) {
 		for _, h := range []float64{0, 6} {
 			if d := r2.Norm(r2.Sub(c.Unproject(c.Project(p, h), h), p)); d > 1e-3 {
 				t.Errorf("%v at %g mm comes back %.4f mm off", p, h, d)
+			}
+		}
+	}
+}
+
+// A photo from which a side or a corner was cut away says so, or its height is as
+// unsure as it is wrong: a recorded focal length must not be strained by a third
+// before a middle that is cut away is thought of.
+func TestCroppedHeightIsHonest(t *testing.T) {
+	for _, tilt := range []r3.Vec{{X: 0.12, Y: -0.2, Z: 0.05}, {X: -0.05, Y: 0.1}, {X: 0.2, Y: 0.15, Z: 3}} {
+		whole, pr, l := phone(2016, 1512, 26)
+		whole.K1, whole.K2 = 0.02, 0.005
+		mid := r3.Vec{X: l.Paper.X / 2, Y: l.Paper.Y / 2}
+		whole.R = turned([3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}, tilt)
+		whole.T = r3.Sub(r3.Vec{Z: 450}, r3.Vec{X: r3.Dot(whole.R[0], mid), Y: r3.Dot(whole.R[1], mid), Z: r3.Dot(whole.R[2], mid)})
+		for _, cut := range [][4]float64{{.1, 0, 0, 0}, {0, 0, .2, 0}, {0, .15, 0, 0}, {.15, 0, 0, .15}, {0, .2, .2, 0}} { // left, top, right, bottom
+			w, h := float64(pr.width), float64(pr.height)
+			cam, known := whole, pr
+			cam.Centre = r2.Sub(cam.Centre, r2.Vec{X: cut[0] * w, Y: cut[1] * h})
+			known.width, known.height = int(w*(1-cut[0]-cut[2])), int(h*(1-cut[1]-cut[3]))
+			known.f *= known.diagonal() / pr.diagonal()
+			fit, err := fitCamera(seenBy(cam, l, cornerPx), known)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if off := math.Abs(fit.cam.Eye().Z - cam.Eye().Z); off > 2*fit.heightU {
+				t.Errorf("tilt %v, cut %v: taken as %+v, the height is %.0f mm off, said to be known to ± %.0f", tilt, cut, fit.lens, off, 2*fit.heightU)
 			}
 		}
 	}

@@ -19,10 +19,10 @@ const (
 // twice. One photo alone cannot tell a principal point off the picture's middle
 // from a tilt, and gets focal length and height wrong together by about a per
 // cent; two photos from different sides can. Photos of different phones or
-// settings come back as they were.
-func Together(a, b Found) (Found, Found) {
+// settings, and cropped ones, come back as they were, and it reports false.
+func Together(a, b Found) (Found, Found, bool) {
 	if a.prior != b.prior || a.Layout.Name != b.Layout.Name || a.Cropped() || b.Cropped() {
-		return a, b
+		return a, b, false
 	}
 	p := pairFit{of: [2][]match{matches(a.flat), matches(b.flat)}, pr: a.prior}
 	if a.lens.third || b.lens.third {
@@ -30,11 +30,11 @@ func Together(a, b Found) (Found, Found) {
 	}
 	cams, ok := p.fit([2]Camera{a.Camera, b.Camera})
 	if !ok {
-		return a, b
+		return a, b, false
 	}
 	a.Camera, b.Camera = cams[0], cams[1]
 	a.Residual, b.Residual = a.residual(a.flat), b.residual(b.flat)
-	return a, b
+	return a, b, true
 }
 
 // pairFit is the least-squares problem of two cameras of one lens.

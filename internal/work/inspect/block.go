@@ -73,8 +73,8 @@ func blockIn(photo Photo) (b blockSight, err error) {
 	if why != nil {
 		return b, refusal(photo.Name, *why)
 	}
-	if ps, trusted := quality(a.found, segment.Result{Pieces: make([]segment.Piece, 1)}); !trusted {
-		return b, refusal(photo.Name, ps[0])
+	if _, bad := quality(a.found, segment.Result{Pieces: make([]segment.Piece, 1)}); bad != nil {
+		return b, refusal(photo.Name, *bad)
 	}
 	if a.up, err = segment.RectifyPaper(a.pic.YCbCr, a.found); err != nil {
 		return b, err

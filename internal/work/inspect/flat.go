@@ -32,8 +32,8 @@ func Flat(ctx context.Context, in Photo) (FlatSeen, error) {
 	}
 	out := FlatSeen{Mat: *matReport(a.found), Phone: a.pic.Phone, Taken: a.pic.Taken}
 	print := printOf(job{Photos: Photos{First: in}}, out.Mat, a.found, a.pic.Luma(), a.seen)
-	if ps, trusted := quality(a.found, a.seen); !trusted {
-		return FlatSeen{}, refusal(in.Name, ps[0])
+	if _, bad := quality(a.found, a.seen); bad != nil {
+		return FlatSeen{}, refusal(in.Name, *bad)
 	}
 	out.Print = Print{print.value, uncertainty.Coverage * print.u, print.byCard}
 	a.scale(print)

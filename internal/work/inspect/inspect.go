@@ -82,14 +82,19 @@ func look(ctx context.Context, in job) (Result, error) {
 	if p, off := print.problem(); off {
 		r.Problems = append(r.Problems, p)
 	}
-	problems, trusted := quality(a.found, a.seen)
+	problems, untrusted := quality(a.found, a.seen)
 	r.Problems = append(r.Problems, problems...)
-	if !trusted {
+	if untrusted != nil {
 		r.Status = piece.TrayRefused
 		return res, ctx.Err()
 	}
 	s := sceneOf(in, a)
 	pieces := s.classify(a.seen)
+	if b != nil {
+		if _, bad := quality(b.found, b.seen); bad != nil {
+			b, without = nil, ofSecond(*bad)
+		}
+	}
 	if b != nil {
 		b.scale(print)
 		without = s.heights(pieces, b)

@@ -59,14 +59,14 @@ func noMat(err error, f mat.Found, luma *image.Gray) piece.Problem {
 	return piece.NewProblem("no-mat", phrase.Of("p-no-mat"), phrase.Of("r-no-mat"))
 }
 
-// quality lists what is wrong with a photo whose mat was found, and says
-// whether its numbers can be trusted all the same.
-func quality(f mat.Found, seen segment.Result) ([]piece.Problem, bool) {
-	var ps []piece.Problem
-	trusted := true
+// quality lists what is wrong with a photo whose mat was found, and the first of it
+// for which its numbers cannot be trusted; nil where they can all the same.
+func quality(f mat.Found, seen segment.Result) (ps []piece.Problem, untrusted *piece.Problem) {
 	add := func(bad bool, code string, says phrase.Text, remedy string) {
-		ps = append(ps, piece.NewProblem(code, says, phrase.Of(remedy)))
-		trusted = trusted && !bad
+		p := piece.NewProblem(code, says, phrase.Of(remedy))
+		if ps = append(ps, p); bad && untrusted == nil {
+			untrusted = &p
+		}
 	}
 	scale := f.PxPerMM()
 	if scale < mat.WarnPxPerMM {
@@ -104,7 +104,7 @@ func quality(f mat.Found, seen segment.Result) ([]piece.Problem, bool) {
 	if len(seen.Pieces) == 0 {
 		add(true, "no-pieces", phrase.Of("p-nothing"), "r-no-pieces")
 	}
-	return ps, trusted
+	return ps, untrusted
 }
 
 // unmeasured tells the person when nothing on the field could be measured.

@@ -45,7 +45,9 @@ func sights(in job) (a sight, refused *piece.Problem, b *sight, without *piece.P
 	case a.found.Layout.Name != other.found.Layout.Name:
 		return a, nil, nil, ofSecond(piece.NewProblem("", phrase.Of("p-other-mat"), phrase.Of("r-same-tray")))
 	}
-	a.found, other.found = mat.Together(a.found, other.found)
+	var together bool
+	a.found, other.found, together = mat.Together(a.found, other.found)
+	other.alone = !together
 	if d := apart(a, other); d < leastApart {
 		// Well over leastApart, so that the next try is far enough.
 		return a, nil, nil, ofSecond(piece.NewProblem("", phrase.Of("p-same-place", d*a.eye(0).Height), phrase.Of("r-sideways", 0.6*a.eye(0).Height)))
@@ -167,8 +169,18 @@ func (s *scene) surfaceOf(p *thing, b *sight) {
 // the extent of the mat, and that counts by their distance.
 func (s *scene) heightU(b *sight) float64 {
 	d := r2.Norm(r2.Sub(s.eye.Foot, b.eye(s.in.SheetMM).Foot))
-	return math.Hypot(s.found.Residual, b.found.Residual) / d
+	u := math.Hypot(s.found.Residual, b.found.Residual) / d
+	if b.alone {
+		u = math.Hypot(u, ofPlace*math.Hypot(s.found.HeightU, b.found.HeightU)/s.eye.Height)
+	}
+	return u
 }
+
+// ofPlace is the share of the relative doubt about a camera's height that is left in
+// heights seen from it, where the photos could not be fitted as one lens, such as
+// cropped ones: the camera moves aside in the fit as it moves up, which makes up for
+// most of it. So much at most was left on five rendered pairs, cropped eleven ways.
+const ofPlace = 0.4
 
 // sameAs is how far the middle of a slice's outline may move between two
 // photos: the top of a thick one is seen some 10 mm apart, and its outline moves

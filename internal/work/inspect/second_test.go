@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/disintegration/imaging"
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/piece"
@@ -112,6 +113,7 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 		"not a photo":      []byte("no photo"),
 		"another mat size": otherMat,
 		"no mat":           noMat.Bytes(),
+		"blurred":          changed(t, "koba.b.jpg", func(i image.Image) image.Image { return imaging.Blur(i, 4) }),
 	} {
 		in := twoPhotos(t, "koba.jpg", "koba.jpg")
 		in.Second.Data = second
@@ -125,6 +127,51 @@ func TestSecondPhotoOfNoUse(t *testing.T) {
 		for _, p := range res.Report.MeasuredPieces() {
 			if p.Weight.Known || p.Koba != nil {
 				t.Errorf("%s: piece %d has a weight or koba out of nothing", name, p.Number)
+			}
+		}
+	}
+}
+
+// changed is a photo of the pairs after somebody edited it, which drops what the phone
+// recorded of its lens.
+func changed(t *testing.T, name string, edit func(image.Image) image.Image) []byte {
+	t.Helper()
+	img, err := jpeg.Decode(bytes.NewReader(readPair(t, name)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	if err := jpeg.Encode(&out, edit(img), &jpeg.Options{Quality: 92}); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
+}
+
+// Where a side of the second photo was cut away, nobody knows well where it was taken
+// from: thickness is as unsure as that leaves it.
+func TestSecondPhotoCropped(t *testing.T) {
+	truth := truthOf(t)
+	whole, err := measure(t, twoPhotos(t, "koba.jpg", "koba.b.jpg"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, side := range []image.Rectangle{{Max: image.Point{X: 8, Y: 10}}, {Min: image.Point{X: 2}, Max: image.Point{X: 10, Y: 10}}, {Min: image.Point{Y: 1}, Max: image.Point{X: 9, Y: 10}}} { // tenths
+		in := twoPhotos(t, "koba.jpg", "koba.b.jpg")
+		in.Second.Data = changed(t, "koba.b.jpg", func(i image.Image) image.Image {
+			w, h := i.Bounds().Dx(), i.Bounds().Dy()
+			return imaging.Crop(i, image.Rect(side.Min.X*w/10, side.Min.Y*h/10, side.Max.X*w/10, side.Max.Y*h/10))
+		})
+		res, err := measure(t, in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range truth.Slices {
+			p, sure := nearest(res.Report, s.Middle), nearest(whole.Report, s.Middle)
+			if !p.Thickness.Known {
+				continue
+			}
+			if d := math.Abs(p.Thickness.X - s.Mean); d > p.Thickness.U || p.Thickness.U < 1.15*sure.Thickness.U {
+				t.Errorf("%v piece %d: %.2f ± %.2f mm, the scene has %.2f, and of the whole photo it was ± %.2f", side, p.Number, p.Thickness.X, p.Thickness.U, s.Mean, sure.Thickness.U)
 			}
 		}
 	}
@@ -144,7 +191,7 @@ func TestTwoPhotosTellTheLens(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	a, b := mat.Together(found[0], found[1])
+	a, b, _ := mat.Together(found[0], found[1])
 	for _, f := range []float64{a.Camera.F, b.Camera.F} {
 		if math.Abs(f/want-1) > 0.002 {
 			t.Errorf("focal length %.1f px, the scene has %.1f (alone: %.1f, %.1f)", f, want, found[0].Camera.F, found[1].Camera.F)

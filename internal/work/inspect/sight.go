@@ -17,6 +17,7 @@ type sight struct {
 	up    segment.Upright
 	seen  segment.Result
 	print printScale
+	alone bool // of a second photo: its camera is not fitted as one with the first's
 }
 
 // locate reads a photo and finds the mat in it; nil when both went well.
