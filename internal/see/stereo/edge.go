@@ -139,8 +139,7 @@ func (t *edgeTry) better(gaps []gap, step float64) bool {
 const wallCost = 0.003
 
 // Walls is how well a lean of the walls explains both outlines when the height
-// of the upper edge over each place is known, as a log likelihood. Of a lean that is
-// hopeless beside the one fitted, no more than that is told.
+// of the upper edge over each place is known, as a log likelihood.
 func (e Edge) Walls(height func(p r2.Vec) float64) parallax.Tells {
 	type place struct{ height, lands, upper float64 }
 	places := make([]place, len(e.gaps))
@@ -148,23 +147,15 @@ func (e Edge) Walls(height func(p r2.Vec) float64) parallax.Tells {
 		h := height(g.at)
 		places[i] = place{h, h / (g.heightB - h), h / g.heightA * g.footA}
 	}
-	unit := wallCost * float64(len(e.gaps))
-	cost := func(lean r2.Vec, most float64) (sum float64) {
+	return func(lean r2.Vec) float64 {
+		var sum float64
 		for i := range places {
 			g, p := &e.gaps[i], &places[i]
-			if sum += huber(g.miss(p.lands, p.upper, p.height*r2.Dot(lean, g.n))); sum > most {
-				break
-			}
+			sum += huber(g.miss(p.lands, p.upper, p.height*r2.Dot(lean, g.n)))
 		}
-		return sum
+		return -sum / float64(len(e.gaps)) / wallCost
 	}
-	most := cost(e.lean, math.Inf(1)) + hopeless*unit
-	return func(lean r2.Vec) float64 { return -cost(lean, most) / unit }
 }
-
-// hopeless is a log likelihood below the best from which on nothing else that is told
-// of a lean can make up for it.
-const hopeless = 100
 
 // meanCost stops adding where it is more than most.
 func meanCost(gaps []gap, e float64, run r2.Vec, most float64) float64 {
