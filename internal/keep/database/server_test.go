@@ -346,6 +346,30 @@ func TestSchemasAreApart(t *testing.T) {
 	}
 }
 
+// Who is in turn in one schema holds up nobody in another, and what is done there is no
+// part of the turn: it is kept whatever becomes of that.
+func TestTurnIsOfOneSchema(t *testing.T) {
+	s := postgrestest.Start(t)
+	server := connected(t, s.URL())
+	a, b := opened(t, server.Schema(s.Schema(t))), opened(t, server.Schema(s.Schema(t)))
+	add(t, a, "box")
+	add(t, b, "box")
+	ctx, stop := context.WithTimeout(t.Context(), time.Minute) // for ever, if they wait for each other
+	defer stop()
+	in := func(d *database.DB) func(context.Context) error {
+		return func(ctx context.Context) error { return count(ctx, d, "box") }
+	}
+	err := a.InTurn(ctx, "boxes", func(ctx context.Context) error {
+		if err := errors.Join(in(a)(ctx), in(b)(ctx), b.InTurn(ctx, "boxes", in(b))); err != nil {
+			return err
+		}
+		return fs.ErrClosed
+	})
+	if n, m := box(t, a, "box"), box(t, b, "box"); !errors.Is(err, fs.ErrClosed) || n != 0 || m != 2 {
+		t.Errorf("%d here, %d there, %v; want 0 and 2", n, m, err)
+	}
+}
+
 // PostgreSQL is killed and comes back while many write: each transaction that was said to
 // be kept is there, none is there twice, and nobody sees an error.
 func TestServerCrashes(t *testing.T) {

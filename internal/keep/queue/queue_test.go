@@ -86,6 +86,19 @@ func TestInOnceWithItsTransaction(t *testing.T) {
 	}
 }
 
+// A tray may be taken as soon as its transaction is kept, and need not be moved along
+// first, which River does every few seconds; put in by itself or with others.
+func TestIsThereAtOnce(t *testing.T) {
+	q := open(t)
+	q.put(t, Tray{"a", 1, 0}, 0, true)
+	q.put(t, Tray{"a", 2, 0}, 3, true)
+	fatal.If(t, q.PutAll(t.Context(), []Tray{{"a", 3, 0}, {"b", 4, 0}}))
+	states, err := database.All[string](q.db.QueryContext(t.Context(), `SELECT state FROM river.river_job`))
+	if err != nil || len(states) != 4 || slices.ContainsFunc(states, func(s string) bool { return s != "available" }) {
+		t.Errorf("they are %v, %v", states, err)
+	}
+}
+
 // One phone that sent thirty holds up nobody: whoever comes later is served before its
 // second, and its own come in their order.
 func TestOwnersTakeTurns(t *testing.T) {
