@@ -352,6 +352,27 @@ func TestTroubleIsSaid(t *testing.T) {
 	s.said.Reset()
 }
 
+// A photo that is refused comes to its end first: a phone that is cut off while it sends
+// shows words of its own. Who has gone is told nothing, and that is no trouble.
+func TestRefusalWaitsForThePhoto(t *testing.T) {
+	s := newSite(t)
+	for _, err := range []error{errNotFound, errors.New("something else")} {
+		photo := strings.NewReader(strings.Repeat("x", 1<<20))
+		s.server.answer(httptest.NewRecorder(), httptest.NewRequest("POST", "/tray", photo), err)
+		if photo.Len() > 0 {
+			t.Errorf("%v: %d bytes of the photo were not let come", err, photo.Len())
+		}
+	}
+	s.said.Reset()
+	gone, leave := context.WithCancel(t.Context())
+	leave()
+	got := httptest.NewRecorder()
+	s.server.answer(got, httptest.NewRequestWithContext(gone, "GET", "/class", nil), errors.New("something else"))
+	if got.Body.Len() > 0 || s.said.Len() > 0 {
+		t.Errorf("to who has gone: %q, log %q", got.Body, s.said)
+	}
+}
+
 // Accounts that are damaged while the server runs are trouble of that sort, and no
 // bare error.
 func TestDamagedAccounts(t *testing.T) {

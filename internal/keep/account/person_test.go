@@ -92,6 +92,11 @@ func TestNamesakesStay(t *testing.T) {
 		}
 	}
 	fatal.If(t, a.ForgetAt(ctx, "osaka", "Bo"))
+	var placeless int
+	err := a.db.QueryRowContext(ctx, `SELECT count(*) FROM person WHERE email = 'bo@a.example'`).Scan(&placeless)
+	if err != nil || placeless > 0 {
+		t.Errorf("who has no place left is still known: %d, %v", placeless, err)
+	}
 	if people, err := a.People(ctx); err != nil || len(people) != 1 || people[0].Email != "teacher@a.example" {
 		t.Errorf("of two of a name, one of whom is deleted: %+v, %v", people, err)
 	}
