@@ -58,6 +58,23 @@ type Outlines struct {
 // slice, since a point in both lies between two points of the face. What
 // several eyes see gives the same face, so the mean of them is taken.
 func Above(views []View, s Solid) (Outlines, error) {
+	out, err := FaceAbove(views, s)
+	if err == nil {
+		out.Sweep(s)
+	}
+	return out, err
+}
+
+// Sweep sets the whole outline: the face on its way to the lower edge.
+func (o *Outlines) Sweep(s Solid) {
+	o.Whole = o.Face
+	if r2.Norm(s.Lean) > 1e-9 {
+		o.Whole = s.swept(o.Face)
+	}
+}
+
+// FaceAbove is Above without the whole outline.
+func FaceAbove(views []View, s Solid) (Outlines, error) {
 	back := make([][2][]r2.Vec, len(views))
 	var all [][]r2.Vec
 	for k, v := range views {
@@ -81,12 +98,7 @@ func Above(views []View, s Solid) (Outlines, error) {
 	if face.least() <= 0 {
 		return Outlines{}, errNothing
 	}
-	out := Outlines{Face: face.outline(), face: face}
-	out.Whole = out.Face
-	if r2.Norm(s.Lean) > 1e-9 {
-		out.Whole = s.swept(out.Face)
-	}
-	return out, nil
+	return Outlines{Face: face.outline(), face: face}, nil
 }
 
 var errNothing = errors.New("nothing is left of the outline")

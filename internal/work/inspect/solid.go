@@ -66,25 +66,9 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 	if p.top.Known {
 		views = append(views, p.other.View)
 	}
-	_, told := s.in.Matter.LayAngles.Of(p.Number)
-	corners := !told && !p.top.Known // as for the rim: what is told or seen by two photos is known better
-	likely := p.odds.And(shared(p, tray)).Leans()
-	var tried []*solid
-	var why error
-	for _, l := range likely {
-		t, err := solidOf(views, parallax.Solid{Height: edge, Lean: l.Lean})
-		if err != nil {
-			why = err
-			continue
-		}
-		t.share = l.Share
-		if corners {
-			t.share *= math.Exp(t.above.Lost(views[0], parallax.Solid{Height: edge, Lean: l.Lean}))
-		}
-		tried = append(tried, t)
-	}
-	if tried == nil {
-		return doubt{}, why
+	tried, err := s.tried(p, views, edge, p.odds.And(shared(p, tray)).Leans())
+	if err != nil {
+		return doubt{}, err
 	}
 	if p.top.Known {
 		p.shown(tried, s.eye)
@@ -98,6 +82,47 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 	p.m, err = shape.Measure(best.above.Whole)
 	return best.doubt(tried), err
 }
+
+// tried are the solids that may be, with their shares of the odds; an error if none can.
+// What an outline's corners tell is asked, as the rim, only where neither a lay is told
+// nor two photos see the walls; solids it makes hopeless are not measured.
+func (s *scene) tried(p *thing, views []parallax.View, edge func(r2.Vec) float64, leans []parallax.Likely) ([]*solid, error) {
+	_, told := s.in.Matter.LayAngles.Of(p.Number)
+	var tried []*solid
+	var why error
+	var all float64
+	for _, l := range leans {
+		form := parallax.Solid{Height: edge, Lean: l.Lean}
+		above, err := parallax.FaceAbove(views, form)
+		if err != nil {
+			why = err
+			continue
+		}
+		t := &solid{lean: l.Lean, share: l.Share, above: above}
+		if !told && !p.top.Known {
+			t.share *= math.Exp(above.Lost(views[0], form))
+		}
+		all += t.share
+		tried = append(tried, t)
+	}
+	tried = slices.DeleteFunc(tried, func(t *solid) bool {
+		if t.share < hopeless*all {
+			return true
+		}
+		err := t.measure(parallax.Solid{Height: edge, Lean: t.lean})
+		if err != nil {
+			why = err
+		}
+		return err != nil
+	})
+	if len(tried) == 0 {
+		return nil, why
+	}
+	return tried, nil
+}
+
+// hopeless is the share of the odds below which a solid is left out.
+const hopeless = 0.001
 
 // wallTexture is how much of the texture's log likelihood counts when solids are
 // weighed: neighbouring blocks err together. Of 0.02 and 0.1 the latter gave the
@@ -127,13 +152,21 @@ type solid struct {
 	face  float64 // mm²
 }
 
-func solidOf(views []parallax.View, s parallax.Solid) (*solid, error) {
-	above, err := parallax.Above(views, s)
+func solidOf(views []parallax.View, form parallax.Solid) (*solid, error) {
+	above, err := parallax.FaceAbove(views, form)
 	if err != nil {
 		return nil, err
 	}
-	m, err := shape.MeasureSize(above.Whole) // seen from a middle in equal steps, it cannot cross itself
-	return &solid{lean: s.Lean, above: above, m: m, face: shape.Outline(above.Face).Area()}, err
+	s := &solid{lean: form.Lean, above: above}
+	return s, s.measure(form)
+}
+
+// measure sweeps the face and takes the measures.
+func (s *solid) measure(form parallax.Solid) (err error) {
+	s.above.Sweep(form)
+	s.m, err = shape.MeasureSize(s.above.Whole) // seen from a middle in equal steps, it cannot cross itself
+	s.face = shape.Outline(s.above.Face).Area()
+	return err
 }
 
 // middle is the solid from which the others' measures lie least far, by their
