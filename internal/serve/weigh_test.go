@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/keep/intake"
 )
 
@@ -30,5 +31,19 @@ func TestWeigh(t *testing.T) {
 	if err != nil || x.Ticket.Weights != "1:11.8" || x.Ticket.ScaleInterval != "1" || x.State != intake.Measured || x.Turn != 1 {
 		t.Errorf("%+v, %v", x, err)
 	}
+	for _, c := range []struct{ second, want string }{{"", "60"}, {"12.1", ""}} { // the tray's weight counts until each slice's is told
+		told := x.Ticket
+		told.Thickness, told.Weights, told.ScaleInterval, told.TrayWeight = "", "", "", "60"
+		_, err := e.folder.Again(t.Context(), x.ID, told)
+		fatal.If(t, err)
+		e.measure(madeUp)
+		weigh(e.aoi, url.Values{"slice-1": {"11.8"}, "slice-2": {c.second}, "interval": {"1"}})
+		e.measure(madeUp)
+		if got, err := e.folder.Shot(t.Context(), x.ID); err != nil || got.Ticket.TrayWeight != c.want {
+			t.Errorf("second slice %q: tray weight %q, %v; want %q", c.second, got.Ticket.TrayWeight, err, c.want)
+		}
+	}
+	weigh(e.aoi, url.Values{"slice-1": {"11.8"}, "interval": {"1"}}).must(e.site, http.StatusSeeOther)
+	e.measure(madeUp)
 	e.aoi.get(e.aoiShot).must(e.site, http.StatusOK, `value="11.8"`, "Weight counts now", "What counts, and what it rests on", "Close counts as good; what is not measured counts as again", "<option selected>1</option>")
 }

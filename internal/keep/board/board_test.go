@@ -106,6 +106,10 @@ func TestTrendLooksBack(t *testing.T) {
 	if _, known := second.Trainees[1].Trend(); known {
 		t.Error("ben was there for the first time")
 	}
+	lesson(t, b, "fourth", day(16), map[string][]float64{"aki": good})
+	if change, known := lesson(t, b, "fifth", day(23), map[string][]float64{"aki": good}).Trainees[0].Trend(); !known || change != 0 {
+		t.Errorf("trend %g, %v; want that since the fourth session, not the first", change, known)
+	}
 	again := lesson(t, b, "second", day(9), map[string][]float64{"aki": good, "ben": good})
 	if n := len(again.Trainees[0].Past); n != 1 {
 		t.Errorf("%d sessions before the second, want 1", n)

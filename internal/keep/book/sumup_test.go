@@ -65,6 +65,12 @@ func TestSumUp(t *testing.T) {
 	if last, err := b.TalliesLast(ctx, "lunch", 5); err != nil || len(last) != 1 || last[0].Result != id {
 		t.Errorf("%+v, %v", last, err)
 	}
+	later := Tally{Kind: "line", Name: "lunch", Photo: Hash([]byte("a later tray")), Result: id, Day: "2026-11-25", At: check.CheckedAt.Add(time.Hour)}
+	fatal.If(t, b.SumUp(ctx, later))
+	if last, err := b.TalliesLast(ctx, "lunch", 1); err != nil || len(last) != 1 || last[0].Photo != later.Photo {
+		t.Errorf("the last check is %+v, %v", last, err)
+	}
+	fatal.If(t, b.DropTally(ctx, "line", "lunch", later.Photo))
 	// As kept; where that is of before, of another result or of nobody's, from the report.
 	asked := []Tally{{Kind: "line", Name: "lunch", Photo: photo, Result: id}, {Kind: "class", Name: "Monday", Photo: photo, Result: id}}
 	for _, kept := range []int64{3, -1} {

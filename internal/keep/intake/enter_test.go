@@ -118,6 +118,25 @@ func TestAgain(t *testing.T) {
 	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Measured || got.Result != last.Result || got.Ticket.Thickness != "4.5" || got.Code != CodeEntered {
 		t.Errorf("what does not fit costs the result: %+v, %v", got, err)
 	}
+	if _, err := f.Again(ctx, s.ID, thick); err != nil {
+		t.Fatal(err)
+	}
+	if taken, _, err = f.Next(ctx); err != nil {
+		t.Fatal(err)
+	}
+	thick.Thickness = "4.7" // told while the mistake is in hand: it must not be lost with it
+	if _, err := f.Again(ctx, s.ID, thick); err != nil {
+		t.Fatal(err)
+	}
+	fatal.If(t, f.Fail(ctx, taken, CodeEntered, phrase.Of("trouble-text")))
+	if got, err := f.Shot(ctx, s.ID); err != nil || got.State != Waiting || got.Ticket.Thickness != "4.7" {
+		t.Errorf("what was told meanwhile: %+v, %v", got, err)
+	}
+	for before, want := range map[int64]int{s.Number: 0, s.Number + 1: 1} {
+		if got, err := f.List(ctx, Filter{Before: before}); err != nil || len(got) != want {
+			t.Errorf("%d shots before number %d, %v; want %d", len(got), before, err, want)
+		}
+	}
 	if _, err := f.Again(ctx, "nobody's", thick); err == nil {
 		t.Error("a shot that is not there is measured anew")
 	}

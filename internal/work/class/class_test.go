@@ -36,6 +36,9 @@ func TestParseRoster(t *testing.T) {
 	if r, err := ParseRoster("Label;Minutes;Name\r\n8;12,5;O'Brien, Al\r\n"); err != nil || r.Minutes()["O'Brien, Al"] != 12.5 {
 		t.Errorf("semicolons: %+v, %v", r, err)
 	}
+	if r, err := ParseRoster("label,name,minutes\n8,Al,12\n9,Al,7.5\n"); err != nil || r.Minutes()["Al"] != 19.5 {
+		t.Errorf("minutes of two labels: %+v, %v; want their sum", r, err)
+	}
 	if _, ok := r.Name("07"); ok {
 		t.Error("07 was guessed to be Tray 07")
 	}

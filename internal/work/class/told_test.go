@@ -11,6 +11,7 @@ import (
 	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
+	"netagauge/internal/judge/weight"
 	"netagauge/internal/work/record"
 )
 
@@ -88,6 +89,10 @@ func TestWeightsOfTrays(t *testing.T) {
 		if w, err := LoadTold(dir, trays, job4); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q gives %v, %v; want an error that says %q", text, w, err, want)
 		}
+	}
+	of := ticket.Ticket{Pitch: "8", LayAngle: "35", Profile: &weight.Profile{Species: "salmon", Cutter: "Ann"}}
+	if got := (Told{"b.jpg": {Thickness: "4.2"}}).of(of, "b.jpg"); got.Thickness != "4.2" || got.Sources() != 1 {
+		t.Errorf("a tray's own thickness stands beside the class's profile or pitch: %+v", got)
 	}
 	write("a.jpg,1,11.8\n")
 	fatal.If(t, os.WriteFile(filepath.Join(dir, TraysFile), []byte("photo,species,thickness\nb.jpg,salmon,4.2\n"), 0o600))

@@ -212,7 +212,7 @@ func TestLoad(t *testing.T) {
 		}
 	}
 	got, err := Load(ctx, b, "lunch", book.Span{})
-	if err != nil || len(got) != 2 || got[0].Slices[0].Length.X != 80 || got[1].Slices[0].Length.X != 75 {
+	if err != nil || len(got) != 2 || got[0].Slices[0].Length.X != 80 || got[1].Slices[0].Length.X != 75 || got[0].Number != 1 || got[1].Number != 2 {
 		t.Errorf("%+v, %v", got, err)
 	}
 }

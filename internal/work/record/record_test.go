@@ -45,6 +45,9 @@ func TestMeasuredOnce(t *testing.T) {
 		}
 		ids[kept.ID] = true
 	}
+	if got, want := pair.Photos(), book.JoinHashes(pair.First.Hash, pair.Second.Hash); got != want {
+		t.Errorf("a pair is kept as %s, want the first photo before the second, %s", got, want)
+	}
 	if measured != 4 {
 		t.Errorf("%d measurements, want 4", measured)
 	}
