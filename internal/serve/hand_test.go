@@ -58,4 +58,8 @@ func TestHand(t *testing.T) {
 	e.code.get("/hand").must(e.site, http.StatusOK)
 	e.code.get("/hand").lacks(e.site, "Tuesday")
 	e.bo.post(shot+"/order", url.Values{"order": {""}}).must(e.site, http.StatusNotFound)
+	e.teacher.post("/class", url.Values{"class": {"Wednesday"}, "day": {"2026-11-27"}, "species": {"salmon"}}).must(e.site, http.StatusSeeOther)
+	e.aoi.sendTray("/tray")
+	e.measure(run(81, 0, piece.Pass))
+	e.aoi.get("/hand").must(e.site, http.StatusOK, "Class: Wednesday", "Since the class Tuesday")
 }

@@ -202,3 +202,15 @@ func (s scene) seen(px, py float64) light {
 	c, _ := s.at(hit(0), false)
 	return c
 }
+
+// A check tells an expanded uncertainty (k = 2, JCGM 100:2008, 6.2), a kept print a
+// standard one.
+func TestByCard(t *testing.T) {
+	v, err := byCard(inspect.Result{Print: inspect.Print{Scale: 1.001, U: 0.004, ByCard: true}})
+	if err != nil || v.X != 1.001 || v.U != 0.002 {
+		t.Errorf("%v, %v; want 1.001 with a standard uncertainty of 0.002", v, err)
+	}
+	if _, err := byCard(inspect.Result{Print: inspect.Print{Scale: 1, U: 0.004}}); err == nil {
+		t.Error("a print is told without a card")
+	}
+}
