@@ -25,11 +25,15 @@ const (
 // blur tells how far the photo smears brightness and colour: the rise from one
 // fifth to four fifths of a sharp step, mm on the mat; 0 where the field's edge
 // does not show it.
-type blur struct{ light, colour float64 }
+type blur struct {
+	light, colour float64
+	sides         []chartProfile
+}
 
 // chart reads the blur off the field's printed edge.
 func (p *planes) chart(cam *mat.Camera, field r2.Box) blur {
 	var ls, cs []float64
+	var sides []chartProfile
 	for _, side := range [4][3]r2.Vec{
 		{field.Min, {X: field.Max.X, Y: field.Min.Y}, {Y: -1}},
 		{{X: field.Max.X, Y: field.Min.Y}, field.Max, {X: 1}},
@@ -38,14 +42,14 @@ func (p *planes) chart(cam *mat.Camera, field r2.Box) blur {
 	} {
 		if p, ok := p.across(cam, side[0], side[1], side[2]); ok {
 			if l, c := p.rises(); l > 0 && c > 0 {
-				ls, cs = append(ls, l), append(cs, c)
+				ls, cs, sides = append(ls, l), append(cs, c), append(sides, p)
 			}
 		}
 	}
 	if len(ls) == 0 {
 		return blur{}
 	}
-	return blur{rank.Median(ls), rank.Median(cs)}
+	return blur{rank.Median(ls), rank.Median(cs), sides}
 }
 
 // chartProfile is the median profile across one side of the field.
@@ -123,7 +127,30 @@ func (b blur) uneven(sample float64) float64 {
 	if sigma < sample {
 		return 0
 	}
-	return sigma
+	return b.fitted(sigma)
+}
+
+// fitted is the sigma, mm, by which the sides' steps are fitted best, near a first
+// guess: a smear that reaches beyond the profiles' ends makes rises look short.
+func (b blur) fitted(guess float64) float64 {
+	var best []float64
+	for _, p := range b.sides {
+		m, ok := mixtureOf(average(p[:chartEnd]), average(p[len(p)-chartEnd:]))
+		if !ok {
+			continue
+		}
+		sigma, least := guess, math.Inf(1)
+		for s := 0.8 * guess; s < 2*guess; s *= 1.03 {
+			if _, left := m.smearedStep(p, s/chartStep); left < least {
+				sigma, least = s, left
+			}
+		}
+		best = append(best, sigma)
+	}
+	if len(best) == 0 {
+		return guess
+	}
+	return rank.Median(best)
 }
 
 // alike is the ratio of rises up to which brightness and colour count as equally

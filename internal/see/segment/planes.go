@@ -22,6 +22,7 @@ type planes struct {
 	sx, sy int // brightness pixels a colour sample spans
 	sharp  *image.Gray
 	even   *image.Gray // sharp itself where colour is as sharp
+	light  float64     // mm: the rise of a sharp step of brightness, 0 where it was not seen
 	colour float64     // mm: the rise of a sharp step of colour, 0 where it was not seen
 	smear  float64     // mm: the sigma by which colour is smeared further than brightness, or 0
 }
@@ -31,7 +32,7 @@ func look(photo *image.YCbCr, f mat.Found) (*planes, error) {
 	p := newPlanes(photo)
 	seen := p.chart(&f.Camera, f.Layout.Field)
 	sample := float64(p.sx) / f.PxPerMM() // mm
-	p.colour, p.smear = seen.colour, seen.uneven(sample)
+	p.light, p.colour, p.smear = seen.light, seen.colour, seen.uneven(sample)
 	if p.smear == 0 {
 		return p, nil
 	}
@@ -100,4 +101,17 @@ func (p *planes) at(q r2.Vec, light *image.Gray) (colour, bool) {
 	}
 	c.l += dim
 	return c, true
+}
+
+// bilinear samples one plane at a place of it.
+func bilinear(g *image.Gray, q r2.Vec) (float64, bool) {
+	x, y := int(math.Floor(q.X)), int(math.Floor(q.Y))
+	if x < 0 || y < 0 || x+1 >= g.Rect.Dx() || y+1 >= g.Rect.Dy() {
+		return 0, false
+	}
+	fx, fy := q.X-float64(x), q.Y-float64(y)
+	i := y*g.Stride + x
+	a, b := float64(g.Pix[i]), float64(g.Pix[i+1])
+	c, d := float64(g.Pix[i+g.Stride]), float64(g.Pix[i+g.Stride+1])
+	return (1-fy)*((1-fx)*a+fx*b) + fy*((1-fx)*c+fx*d), true
 }

@@ -10,6 +10,17 @@ import "math"
 // move the edge. NaN where the best place is an end of the profile, or where one
 // ratio all along fits nearly as well.
 func (m mixture) smearedEdge(sharp []colour, sigma float64) float64 {
+	at, left := m.smearedStep(sharp, sigma)
+	if !(left < clearStep) {
+		return math.NaN()
+	}
+	return at
+}
+
+// smearedStep is where that step fits best, and the share of the misfit without a
+// step that remains; NaN and 1 where there is none, or its place is an end of the
+// profile.
+func (m mixture) smearedStep(sharp []colour, sigma float64) (place, left float64) {
 	n := len(sharp)
 	g := gauss(sigma)
 	u, all, inner := make([]float64, n), make([]float64, n), make([]float64, n)
@@ -30,12 +41,13 @@ func (m mixture) smearedEdge(sharp []colour, sigma float64) float64 {
 			best, at = errs[e], e
 		}
 	}
-	if at <= 2 || at >= n-1 || !(best < clearStep*oneRatio(u, all)) {
-		return math.NaN()
+	without := oneRatio(u, all)
+	if at <= 2 || at >= n-1 || without <= 0 {
+		return math.NaN(), 1
 	}
 	// A parabola through the least misfit and its neighbours; e samples lie inside.
 	a, b, c := errs[at-1], errs[at], errs[at+1]
-	return float64(at) - 0.5 + 0.5*(a-c)/math.Max(a-2*b+c, 1e-12)
+	return float64(at) - 0.5 + 0.5*(a-c)/math.Max(a-2*b+c, 1e-12), best / without
 }
 
 // clearStep is the share of the misfit without a step that may remain with one.

@@ -18,7 +18,6 @@ const (
 	stepMM     = 0.8
 	reachMM    = 1.8
 	reachRises = 1.4
-	unsharp    = 0.6 // of the smear stays as unsure as a rise of its own
 )
 
 // tracer reads colour profiles in the photo.
@@ -53,15 +52,41 @@ func newTracer(pl *planes, f mat.Found, bare *field, up Upright, area image.Rect
 // trace moves the points of a coarse outline (mm, on the mat plane) to where
 // the colour passes half way from fish to mat.
 func (t *tracer) trace(coarse []r2.Vec) []point {
-	pts := normals(resample(coarse, stepMM))
+	pts := t.moved(coarse)
+	if t.smear > 0 {
+		// The coarse outline lies about as far out as colour is smeared, and a step
+		// fitted to profiles that reach less far in than out leans outward.
+		pts = t.moved(smooth(places(pts), 2))
+		t.toLight(pts)
+	}
+	return pts
+}
+
+// moved moves the points of an outline to the edges of colour beside them.
+func (t *tracer) moved(outline []r2.Vec) []point {
+	pts := normals(resample(outline, stepMM))
 	for i := range pts {
 		t.edge(&pts[i])
 	}
+	settle(pts)
+	return pts
+}
+
+// settle moves points to their edges, without the jumps.
+func settle(pts []point) {
 	steady(pts)
 	for i := range pts {
 		pts[i].at = r2.Add(pts[i].at, r2.Scale(pts[i].moved, pts[i].normal))
 	}
-	return pts
+}
+
+// places are where the points lie.
+func places(pts []point) []r2.Vec {
+	out := make([]r2.Vec, len(pts))
+	for i, p := range pts {
+		out[i] = p.at
+	}
+	return out
 }
 
 // edge finds the crossing on the profile through a point along its normal.
@@ -88,8 +113,7 @@ func (t *tracer) edge(pt *point) {
 		if sharp, ok := t.across(pt, outward, t.sharp, sharpBuf[:]); ok {
 			mid = m.smearedEdge(sharp, t.smear/perSample)
 		}
-		// Less what the camera smears, but no surer than that leaves it.
-		pt.rise = math.Sqrt(math.Max(0, pt.rise*pt.rise-gaussRise*gaussRise*t.smear*t.smear) + unsharp*unsharp*t.smear*t.smear)
+		pt.rise = math.Sqrt(math.Max(0, pt.rise*pt.rise-gaussRise*gaussRise*t.smear*t.smear)) // less what the camera smears
 	}
 	pt.moved, pt.found = mid*perSample-t.reach, !math.IsNaN(mid)
 }
