@@ -31,7 +31,7 @@ func load(files fs.FS) ([]*Language, error) {
 		if err != nil {
 			return nil, err
 		}
-		l, err := Parse(strings.TrimSuffix(strings.TrimPrefix(name, "languages/"), ".toml"), data)
+		l, err := unread(strings.TrimSuffix(strings.TrimPrefix(name, "languages/"), ".toml"), data)
 		if err != nil {
 			return nil, err
 		}

@@ -27,7 +27,7 @@ func TestKeysAreUsed(t *testing.T) {
 			t.Errorf("%s asks for %q, and there are no such words", where, key)
 		}
 	}
-	for key := range English().words {
+	for key := range English().book().words {
 		if !strings.Contains(source, `"`+key+`"`) && !made.MatchString(key) {
 			t.Errorf("nothing uses the words of %q", key)
 		}

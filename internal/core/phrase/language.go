@@ -3,15 +3,22 @@ package phrase
 import (
 	"fmt"
 	"strings"
+	"sync"
 
 	"github.com/pelletier/go-toml/v2"
 	"golang.org/x/text/feature/plural"
 	"golang.org/x/text/language"
 )
 
-// Language says texts in one language.
+// Language says texts in one language. Its file is read when it first speaks: most
+// runs of the program speak one language, and some none.
 type Language struct {
-	tag     language.Tag
+	tag  language.Tag
+	read func() (book, error)
+}
+
+// book is what a language's file holds.
+type book struct {
 	words   map[string]entry
 	species map[string]string // names of fish, by the English one
 }
@@ -34,21 +41,44 @@ var formNames = map[string]plural.Form{
 //
 // where of is the place of the number that is counted, 1 when left out.
 func Parse(tag string, data []byte) (*Language, error) {
+	l, err := unread(tag, data)
+	if err == nil {
+		_, err = l.read()
+	}
+	return l, err
+}
+
+// unread is a language whose file is not read yet.
+func unread(tag string, data []byte) (*Language, error) {
 	t, err := language.Parse(tag)
 	if err != nil {
 		return nil, fmt.Errorf("language %q: %w", tag, err)
 	}
+	return &Language{t, sync.OnceValues(func() (book, error) { return parse(tag, data) })}, nil
+}
+
+func parse(tag string, data []byte) (book, error) {
 	var lines map[string]any
 	if err := toml.Unmarshal(data, &lines); err != nil {
-		return nil, fmt.Errorf("language %s: %w", tag, err)
+		return book{}, fmt.Errorf("language %s: %w", tag, err)
 	}
-	l := &Language{tag: t, words: map[string]entry{}, species: speciesIn(tag)}
+	b := book{map[string]entry{}, speciesIn(tag)}
 	for key, line := range lines {
-		if l.words[key], err = parseEntry(line); err != nil {
-			return nil, fmt.Errorf("language %s, %s: %w", tag, key, err)
+		e, err := parseEntry(line)
+		if err != nil {
+			return book{}, fmt.Errorf("language %s, %s: %w", tag, key, err)
 		}
+		b.words[key] = e
 	}
-	return l, nil
+	return b, nil
+}
+
+func (l *Language) book() book {
+	b, err := l.read()
+	if err != nil {
+		panic(err) // what Parse has not read is embedded, and a test reads it
+	}
+	return b
 }
 
 func parseEntry(line any) (entry, error) {
@@ -86,7 +116,7 @@ func (l *Language) Tag() string { return l.tag.String() }
 func (l *Language) Own() string { return l.Word("language") }
 
 // Has reports whether the language has words for a key.
-func (l *Language) Has(key string) bool { _, ok := l.words[key]; return ok }
+func (l *Language) Has(key string) bool { _, ok := l.book().words[key]; return ok }
 
 // Say says a text; it reports false when a clause has no words, or words for
 // more than the clause tells, as in results of other programs.
@@ -123,14 +153,14 @@ func (l *Language) Word(key string, a ...any) string { return l.Must(Text{part(k
 // List joins items as the language does.
 func (l *Language) List(items []string) string {
 	comma := ", "
-	if e, ok := l.words["list-comma"]; ok {
+	if e, ok := l.book().words["list-comma"]; ok {
 		comma, _ = e.forms[plural.Other].fill(l, Part{})
 	}
 	return strings.Join(items, comma)
 }
 
 func (l *Language) say(c Part) (string, bool) {
-	e, ok := l.words[c.Key]
+	e, ok := l.book().words[c.Key]
 	if !ok {
 		return "", false
 	}

@@ -15,8 +15,8 @@ import (
 func TestLanguagesSayTheSame(t *testing.T) {
 	english := English()
 	for _, l := range Languages()[1:] {
-		for key, e := range english.words {
-			o, ok := l.words[key]
+		for key, e := range english.book().words {
+			o, ok := l.book().words[key]
 			if !ok {
 				t.Errorf("%s has no words for %s", l.Tag(), key)
 				continue
@@ -25,7 +25,7 @@ func TestLanguagesSayTheSame(t *testing.T) {
 				t.Errorf("%s, %s speaks of %v, in English of %v", l.Tag(), key, got, want)
 			}
 		}
-		for key := range l.words {
+		for key := range l.book().words {
 			if !english.Has(key) {
 				t.Errorf("%s has words for %s, which English has not", l.Tag(), key)
 			}
@@ -54,7 +54,7 @@ func TestPluralFormsAreWhole(t *testing.T) {
 		for n := range 200 {
 			needs[l.form(float64(n))] = true
 		}
-		for key, e := range l.words {
+		for key, e := range l.book().words {
 			if len(e.forms) == 1 {
 				continue
 			}
@@ -89,7 +89,7 @@ func (e entry) said() string {
 func TestScripts(t *testing.T) {
 	kana := func(r rune) bool { return unicode.In(r, unicode.Han, unicode.Hiragana, unicode.Katakana) }
 	for _, l := range Languages() {
-		for key, e := range l.words {
+		for key, e := range l.book().words {
 			said := e.said()
 			letters := strings.ContainsFunc(said, unicode.IsLetter)
 			switch l.Tag() {

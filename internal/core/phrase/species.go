@@ -11,7 +11,7 @@ import (
 // Species is what a built-in species is called in the language; a name that has none in
 // it, or that is somebody's own, stands for itself.
 func (l *Language) Species(name string) string {
-	if own, ok := l.species[name]; ok {
+	if own, ok := l.book().species[name]; ok {
 		return own
 	}
 	return name

@@ -219,9 +219,13 @@ func (p *Pool) Ready(context.Context) error {
 // tiles by several, left up to 1.1 GB behind it where it needs 0.6.
 var tidyMalloc = []string{"MALLOC_ARENA_MAX=1", "MALLOC_MMAP_THRESHOLD_=1048576"}
 
+// noIdlers keeps OpenBLAS, which comes with OpenCV and is never asked for anything,
+// from starting threads: those wait for work 25 ms at full speed.
+const noIdlers = "OPENBLAS_NUM_THREADS=1"
+
 // env is what a worker needs of the environment to find its libraries.
 func (p *Pool) env() []string {
-	out := slices.Clone(tidyMalloc)
+	out := append(slices.Clone(tidyMalloc), noIdlers)
 	for _, name := range []string{"PATH", "LD_LIBRARY_PATH", "TMPDIR", "LANG"} {
 		if v, there := os.LookupEnv(name); there {
 			out = append(out, name+"="+v)
