@@ -17,8 +17,8 @@ func TestAcceptVerb(t *testing.T) {
 		code int
 		want string
 	}{
-		{[]string{"--sheet", sheet, "--size", "A4"}, command.ExitPass, "shapes.pdf"},
-		{[]string{"--sheet", sheet, tray}, command.ExitUsage, "without it"},
+		{[]string{"--shapes", sheet, "--size", "A4"}, command.ExitPass, "shapes.pdf"},
+		{[]string{"--shapes", sheet, tray}, command.ExitUsage, "without it"},
 		{[]string{tray, "--bar", "50"}, command.ExitUsage, "50 mm"},
 		{[]string{tray, "--area-limit", "0"}, command.ExitUsage, "more than nothing"},
 		{nil, command.ExitUsage, "one photo"},

@@ -56,3 +56,12 @@ func Enclose(to *Caller, files ...string) (begin func(photo string) error, err e
 		return worker.Own.AllowPhoto()
 	}, nil
 }
+
+// EncloseOne is Enclose for one photo, which is begun.
+func EncloseOne(to *Caller, photo string, files ...string) error {
+	begin, err := Enclose(to, files...)
+	if err != nil {
+		return err
+	}
+	return begin(photo)
+}

@@ -19,8 +19,7 @@ type TicketFlags struct {
 	Practice                               bool
 }
 
-// RegisterFlesh adds the flags about what the fish is.
-// Register adds the options.
+// RegisterFlesh adds the options about what the fish is.
 func (o *TicketFlags) RegisterFlesh(f *pflag.FlagSet) {
 	f.StringVar(&o.Species, "species", "", "what lies on the tray (netagauge species lists the names)")
 	f.StringVar(&o.Density, "density", "", "density of the flesh in g/cm³, instead of the species' own")

@@ -12,7 +12,6 @@ import (
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/acceptance"
 	"netagauge/internal/see/mat"
-	"netagauge/internal/see/photo"
 	"netagauge/internal/tell/handout"
 	"netagauge/internal/tell/matpdf"
 	"netagauge/internal/work/inspect"
@@ -22,7 +21,7 @@ import (
 const acceptHelp = `Hold a whole installation, phone, mat, printer and program, against printed
 shapes.
 
-  netagauge accept --sheet shapes.pdf --size a4
+  netagauge accept --shapes shapes.pdf --size a4
   netagauge accept photo.jpg -o certificate.pdf
 
 Print the sheet at 100 %, cut out its blue piece along the edge, lay it over the
@@ -39,9 +38,9 @@ or shows no card or shapes.
 // Accept holds an installation against printed shapes.
 func Accept(ctx context.Context, args []string, to *command.Caller) (int, error) {
 	f := command.NewFlags("accept", acceptHelp, to)
-	sheet := f.String("sheet", "", "write the sheet of shapes to this PDF instead of looking at a photo")
-	size := f.String("size", "a4", "with --sheet: paper of the mat: a4, a3, letter or tabloid")
-	edge := f.Bool("edge", false, "with --sheet: for a mat that was printed with --edge")
+	shapes := f.String("shapes", "", "write the sheet of shapes to this PDF instead of looking at a photo")
+	size := f.String("size", "a4", "with --shapes: paper of the mat: a4, a3, letter or tabloid")
+	edge := f.Bool("edge", false, "with --shapes: for a mat that was printed with --edge")
 	bar := f.Float64("bar", 0, "what a ruler shows for the sheet's 100 mm bar, mm")
 	length := f.Float64("length-limit", acceptance.Usual.Length, "largest error of a length, mm")
 	area := f.Float64("area-limit", 100*acceptance.Usual.Area, "largest error of an area, %")
@@ -50,10 +49,10 @@ func Accept(ctx context.Context, args []string, to *command.Caller) (int, error)
 		return command.ExitUsage, err
 	}
 	switch {
-	case *sheet != "" && f.NArg() > 0:
-		return command.ExitUsage, command.Misuse("use-sheet-alone")
-	case *sheet != "":
-		return writeSheet(*sheet, *size, *edge, to)
+	case *shapes != "" && f.NArg() > 0:
+		return command.ExitUsage, command.Misuse("use-shapes-alone")
+	case *shapes != "":
+		return writeShapes(*shapes, *size, *edge, to)
 	case f.NArg() != 1:
 		return command.ExitUsage, command.Misuse("use-accept-photo")
 	case *bar != 0 && !(*bar >= 90 && *bar <= 110):
@@ -63,15 +62,31 @@ func Accept(ctx context.Context, args []string, to *command.Caller) (int, error)
 	if err != nil {
 		return command.ExitUsage, err
 	}
-	data, err := photo.Read(f.Arg(0))
+	c, code, err := certify(ctx, f.Arg(0), *path, *bar, limits, to)
 	if err != nil {
-		return command.ExitRefused, phrase.At(f.Arg(0), err)
-	}
-	c, err := matprint.Accept(ctx, inspect.Photo{Name: f.Arg(0), Data: data}, *bar, limits)
-	if err != nil {
-		return command.ExitRefused, err
+		return code, err
 	}
 	return showCertificate(c, *path, to)
+}
+
+// certify holds the photo against the shapes in it; path is where the certificate will
+// be written.
+func certify(ctx context.Context, name, path string, bar float64, limits acceptance.Limits, to *command.Caller) (c acceptance.Certificate, code int, err error) {
+	if err := command.OnDisk(name); err != nil {
+		return c, command.ExitUsage, err
+	}
+	if err := command.EncloseOne(to, name, path); err != nil {
+		return c, command.ExitRefused, err
+	}
+	read, err := command.ReadPhoto(name)
+	if err != nil {
+		return c, command.ExitRefused, phrase.At(name, err)
+	}
+	data, err := read.Read()
+	if err == nil {
+		c, err = matprint.Accept(ctx, inspect.Photo{Name: read.Name, Data: data}, bar, limits)
+	}
+	return c, command.ExitRefused, err
 }
 
 // limitsOf are the limits as typed: mm, and % of an area.
@@ -98,7 +113,7 @@ func showCertificate(c acceptance.Certificate, path string, to *command.Caller) 
 	return command.ExitPass, nil
 }
 
-func writeSheet(path, size string, edge bool, to *command.Caller) (int, error) {
+func writeShapes(path, size string, edge bool, to *command.Caller) (int, error) {
 	l, err := mat.ToPrint(strings.ToLower(size), edge)
 	if err != nil {
 		return command.ExitUsage, command.MisuseOf(err)

@@ -64,7 +64,7 @@ func Profile(ctx context.Context, args []string, to *command.Caller) (int, error
 		return command.ExitUsage, command.MisuseOf(err)
 	}
 	if f.NArg() == 2 {
-		if code, err := o.add(ctx, &p, f.Arg(0), f.Arg(1)); err != nil {
+		if code, err := o.add(ctx, &p, f.Arg(0), f.Arg(1), to); err != nil {
 			return code, err
 		}
 	}
@@ -114,7 +114,10 @@ func (o *profileOptions) open(path string) (weight.Profile, error) {
 }
 
 // add measures the photo and keeps the weighed pieces in the profile's file.
-func (o *profileOptions) add(ctx context.Context, p *weight.Profile, path, photo string) (int, error) {
+func (o *profileOptions) add(ctx context.Context, p *weight.Profile, path, photo string, to *command.Caller) (int, error) {
+	if err := command.EncloseOne(to, photo, path, o.plot); err != nil {
+		return command.ExitRefused, err
+	}
 	res, err := checkFile(ctx, record.Tray{Ticket: ticket.Ticket{Standard: standard.Default()}}, photo)
 	if err != nil {
 		return command.ExitRefused, err

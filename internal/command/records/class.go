@@ -42,7 +42,8 @@ and why a second photo was not used.
 
 Slices weighed one by one go into a file weights.csv in the folder, with the
 columns photo, slice and grams: they weigh what the scale showed, the others by
-their thickness.
+their thickness. A file trays.csv, with the columns photo, species and
+thickness, tells of trays that differ.
 
 Stopped with Ctrl-C, the same command goes on where it stopped.
 
@@ -182,7 +183,7 @@ func (o *classOptions) overrides(trays []class.Tray) ([]board.FileOverride, erro
 	return out, nil
 }
 
-// measure runs the photos and shows how far it is on errw.
+// measure runs the photos and shows how far it is.
 func (o *classOptions) measure(ctx context.Context, job class.Job) ([]class.Outcome, error) {
 	p := class.NewProgress(o.Err, o.Language, command.IsTerminal(o.Err), len(job.Trays))
 	done := 0
