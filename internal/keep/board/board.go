@@ -28,7 +28,7 @@ type Board struct {
 	Faults   []Shared      // the most shared first
 	Whole    Sizes         // of all measured slices
 	Past     []Past        // the class's mean grade in earlier sessions, oldest first
-	Warnings []string
+	Warnings []phrase.Text // what people should look at
 	Repeat   *book.Repeat // the newest comparison of photos of one untouched tray; nil when there is none
 }
 

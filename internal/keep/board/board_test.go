@@ -32,8 +32,9 @@ func lesson(t *testing.T, b *book.Book, name string, day time.Time, trays map[st
 	run, err := b.Begin(ctx, name, day, hash, "v1")
 	fatal.If(t, err)
 	dir := t.TempDir()
+	photos, _, _ := strings.Cut(name, ", again") // those of the class that is held once more
 	for who := range trays {
-		fatal.If(t, os.WriteFile(filepath.Join(dir, who+".jpg"), []byte(who+name), 0o644))
+		fatal.If(t, os.WriteFile(filepath.Join(dir, who+".jpg"), []byte(who+photos), 0o644))
 	}
 	found, err := class.Trays(dir)
 	fatal.If(t, err)
@@ -113,6 +114,19 @@ func TestTrendLooksBack(t *testing.T) {
 	again := lesson(t, b, "second", day(9), map[string][]float64{"aki": good, "ben": good})
 	if n := len(again.Trainees[0].Past); n != 1 {
 		t.Errorf("%d sessions before the second, want 1", n)
+	}
+}
+
+// A photo that counted last week is told of in this week's class, and not in last week's.
+func TestPhotoOfAnEarlierClass(t *testing.T) {
+	b := open(t)
+	lesson(t, b, "monday", day(16), map[string][]float64{"aki": {80}, "ben": {80}})
+	now := lesson(t, b, "monday, again", day(23), map[string][]float64{"aki": {80}, "cho": {80}})
+	if len(now.Warnings) != 1 || phrase.English().Must(now.Warnings[0]) != `"aki.jpg" counts in the class monday of 2026-11-16, too: take it out of one of them` {
+		t.Errorf("warnings %v", now.Warnings)
+	}
+	if before := lesson(t, b, "monday", day(16), map[string][]float64{"aki": {80}, "ben": {80}}); len(before.Warnings) != 0 {
+		t.Errorf("the class before warns, too: %v", before.Warnings)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
@@ -94,6 +95,13 @@ func (l *Loader) load(ctx context.Context, run book.Run) (Board, error) {
 	if err != nil {
 		return out, err
 	}
+	again, err := b.CountedBefore(ctx, run)
+	if err != nil {
+		return out, err
+	}
+	for _, a := range again {
+		out.Warnings = append(out.Warnings, phrase.Named("counted-before", strconv.Quote(a.File), a.Session, a.HeldOn.Format(time.DateOnly)))
+	}
 	minutes, err := b.Pace(ctx, run.Session)
 	if err != nil {
 		return out, err
@@ -176,7 +184,7 @@ func (l *Loader) entries(ctx context.Context, run book.Run, out *Board) ([]entry
 	for _, row := range rows {
 		e := entry{Entry: row, report: l.reports[row.Result]}
 		if e.overrides, err = grade.Overrides(e.report.Pieces, overrides[book.Hashes(row.Photo)[0]]); err != nil {
-			out.Warnings = append(out.Warnings, fmt.Sprintf("%q: %v", row.File, err))
+			out.Warnings = append(out.Warnings, phrase.Telling(phrase.At(strconv.Quote(row.File), err)))
 		}
 		all = append(all, e)
 	}

@@ -172,6 +172,28 @@ func (b *Book) Entries(ctx context.Context, run int64) ([]Entry, error) {
 	return out, b.fail("read a session", err)
 }
 
+// Again is a photo that counts in a class before, too.
+type Again struct {
+	File, Session string
+	HeldOn        time.Time
+}
+
+// CountedBefore are the photos of a run that count in classes held before it as well.
+func (b *Book) CountedBefore(ctx context.Context, run Run) ([]Again, error) {
+	out, err := database.Each(func(scan database.Row) (a Again, err error) {
+		var day string
+		if err = scan(&a.File, &a.Session, &day); err == nil {
+			a.HeldOn, err = time.Parse(time.DateOnly, day)
+		}
+		return a, err
+	})(b.db.QueryContext(ctx, `SELECT DISTINCT e.file, s.name, s.held_on FROM entry e JOIN result r ON r.id = e.result_id
+		JOIN result o ON substr(o.photo_hash, 1, 64) = substr(r.photo_hash, 1, 64) JOIN entry there ON there.result_id = o.id
+		JOIN run ON run.id = there.run_id JOIN session s ON s.id = run.session_id
+		WHERE e.run_id = $1 AND e.present = 1 AND e.trainee_id IS NOT NULL AND there.present = 1 AND there.trainee_id IS NOT NULL
+		AND (s.held_on < $2 OR s.held_on = $2 AND s.id < $3) ORDER BY e.file, s.held_on, s.name`, run.ID, run.HeldOn.Format(time.DateOnly), run.Session))
+	return out, b.fail("look for photos of earlier classes", err)
+}
+
 // History returns each session's latest finished run up to a day, oldest first.
 func (b *Book) History(ctx context.Context, until time.Time) ([]Run, error) {
 	return b.finished(ctx, `SELECT r.id, s.id, s.name, s.held_on, r.changes FROM run r JOIN session s ON s.id = r.session_id

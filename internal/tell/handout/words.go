@@ -276,7 +276,7 @@ func (p Papers) notCounted() []string {
 		lines = append(lines, l.Word("paper-absent", report.Printable(name)))
 	}
 	for _, w := range p.Warnings {
-		lines = append(lines, report.Printable(w))
+		lines = append(lines, report.Printable(l.Must(w)))
 	}
 	return lines
 }
