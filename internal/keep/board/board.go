@@ -29,7 +29,7 @@ type Board struct {
 	Whole    Sizes         // of all measured slices
 	Past     []Past        // the class's mean grade in earlier sessions, oldest first
 	Warnings []phrase.Text // what people should look at
-	Repeat   *book.Repeat // the newest comparison of photos of one untouched tray; nil when there is none
+	Repeat   *book.Repeat  // the newest comparison of photos of one untouched tray; nil when there is none
 }
 
 // Open is a photo that was not counted.

@@ -129,3 +129,18 @@ func TestPlotsStandAbreast(t *testing.T) {
 		}
 	}
 }
+
+// The cautions of the board stand under its last drawings, however much stands above:
+// nobody reads a page that has nothing else.
+func TestCautionsStandUnderDrawings(t *testing.T) {
+	p := lesson()
+	p.Words = phrase.English()
+	p.Past, p.Whole = nil, board.Sizes{piece.Length.Key: p.Whole[piece.Length.Key]}
+	for p.Absent = nil; len(p.Absent) < 15; p.Absent = append(p.Absent, "Nobody Came") {
+		d := newDoc(p.say(), p.Session)
+		fatal.If(t, d.board(p))
+		if alone := pdfMargin + d.listHigh(p.say().cautions()); d.GetY() < alone+20 {
+			t.Errorf("with %d absent the last page has nothing but the cautions", len(p.Absent))
+		}
+	}
+}

@@ -44,7 +44,7 @@ func (d *doc) board(p Papers) error {
 	bad.do(d.list(l.Word("paper-not-counted"), p.notCounted()))
 	plots, err := p.classPlots()
 	bad.do(err)
-	bad.do(d.plots(plots, 125, 0))
+	bad.do(d.plots(plots, 125, d.listHigh(l.cautions()))) // no page has them alone
 	bad.do(d.list(l.Word("cautions"), l.cautions()))
 	return bad.err
 }
@@ -95,24 +95,32 @@ func (d *doc) list(heading string, lines []string) error {
 	if len(lines) == 0 {
 		return nil
 	}
-	d.Ln(2)
-	const head, size, line = 6, 8.5, 4.2
 	var bad failing
-	wide, page := d.GetPageSize()
-	d.Use(false, size)
-	high := float64(head)
-	for _, s := range lines {
-		high += line * float64(len(d.wrap("•  "+s, wide-2*pdfMargin, line)))
+	high := d.listHigh(lines)
+	d.Ln(listGap)
+	if _, page := d.GetPageSize(); high > page-2*pdfMargin {
+		high = listGap + listHead + listLine // a heading stands with its first point
 	}
-	if high > page-2*pdfMargin {
-		high = head + line // a heading stands with its first point
-	}
-	d.room(high)
-	bad.do(d.paragraph("B", 11, head, heading))
+	d.room(high - listGap)
+	bad.do(d.paragraph("B", 11, listHead, heading))
 	for _, s := range lines {
-		bad.do(d.paragraph("", size, line, "•  "+s))
+		bad.do(d.paragraph("", listSize, listLine, "•  "+s))
 	}
 	return bad.err
+}
+
+// A list's letters in points; the room over it, of its heading and of a line, mm.
+const listSize, listGap, listHead, listLine = 8.5, 2.0, 6.0, 4.2
+
+// listHigh is how high a list is, mm.
+func (d *doc) listHigh(lines []string) float64 {
+	wide, _ := d.GetPageSize()
+	d.Use(false, listSize)
+	high := listGap + listHead
+	for _, s := range lines {
+		high += listLine * float64(len(d.wrap("•  "+s, wide-2*pdfMargin, listLine)))
+	}
+	return high
 }
 
 func (d *doc) trainee(p Papers, t board.Trainee) error {

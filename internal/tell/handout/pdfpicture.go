@@ -53,13 +53,17 @@ func forPage(data []byte) ([]byte, float64, error) {
 func (d *doc) plots(plots []plot, wide, under float64) error {
 	pageWide, pageHigh := d.GetPageSize()
 	abreast := max(1, int((pageWide-2*pdfMargin)/wide))
-	for row := range slices.Chunk(plots, abreast) {
-		high := 0.0
+	rows := slices.Collect(slices.Chunk(plots, abreast))
+	for n, row := range rows {
+		high, below := 0.0, 0.0
+		if n == len(rows)-1 {
+			below = under
+		}
 		for _, p := range row {
 			high = max(high, wide*p.AspectRatio())
 		}
-		shrink := min(1, (pageHigh-2*pdfMargin-under)/high)
-		d.room(high*shrink + under)
+		shrink := min(1, (pageHigh-2*pdfMargin-below)/high)
+		d.room(high*shrink + 1 + below)
 		y := d.GetY()
 		for i, p := range row {
 			data, err := p.PNG()
