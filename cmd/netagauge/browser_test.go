@@ -551,7 +551,7 @@ func (p *phone) byClassCode() {
 	p.look("join")
 	p.do("pick the name", chromedp.Click(`button[value="Aoi Example"]`), chromedp.WaitVisible(".camera"))
 	p.open("/past")
-	p.says("None yet")
+	p.says("No tray yet")
 	p.look("past-code")
 }
 

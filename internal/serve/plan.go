@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"net/url"
 
-	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
@@ -142,13 +141,9 @@ func (s *Server) planSheet(w http.ResponseWriter, r *http.Request, _ account.Ses
 	}
 	l := s.language(r)
 	sheet := plansheet.Sheet{Plan: made, Title: l.Word("plan-title"), Words: l}
-	write := sheet.HTML // the PDF's fonts hold no Japanese
-	if l == phrase.English() {
-		w.Header().Set("Content-Type", "application/pdf")
-		w.Header().Set("Content-Disposition", `attachment; filename="cutting-plan.pdf"`)
-		write = sheet.PDF
-	}
-	if err := write(w); err != nil {
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", `attachment; filename="cutting-plan.pdf"`)
+	if err := sheet.PDF(w); err != nil {
 		s.Log.ErrorContext(r.Context(), "write the plan's sheet", "err", err)
 	}
 	return nil

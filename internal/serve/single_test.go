@@ -113,9 +113,13 @@ func TestPlanFromPhoto(t *testing.T) {
 	}
 	e.teacher.get(to).must(e.site, http.StatusOK, "slices to serve") // others have the plan by its address, without the picture
 	e.teacher.get(to).lacks(e.site, "/plan/picture/")
-	if got := e.chef.get(strings.Replace(to, "/plan?", "/plan/sheet.pdf?", 1)); !strings.HasPrefix(got.body, "%PDF-") {
-		t.Errorf("the sheet to print: %d %v", got.status, got.header)
+	for _, language := range []string{"en", "ja"} {
+		e.chef.header = http.Header{"Accept-Language": {language}}
+		if got := e.chef.get(strings.Replace(to, "/plan?", "/plan/sheet.pdf?", 1)); !strings.HasPrefix(got.body, "%PDF-") {
+			t.Errorf("the sheet to print in %s: %d %v", language, got.status, got.header)
+		}
 	}
+	e.chef.header = http.Header{}
 	if told := e.single.told; told.Heights != "20" || told.Options.Hand != plan.Left || told.Options.Tail != plan.Left ||
 		told.Standard != standard.Default() || told.Group != "stiff" || told.Options.Density < 1.03 {
 		t.Errorf("the block goes by %+v", told)

@@ -42,7 +42,7 @@ func ThicknessPicture(p piece.Piece, id, title string) template.HTML {
 	}
 	fmt.Fprintf(&b, `</g><polygon points="%s" fill="none" stroke="currentColor" stroke-width="0.7"/>`, polygonPoints(p.Outline))
 	for _, e := range m.Ends() {
-		fmt.Fprintf(&b, `<text x="%.1f" y="%.1f" font-size="7" font-weight="700" text-anchor="middle" fill="#000" stroke="#fff" stroke-width="1.6" paint-order="stroke">%s</text>`,
+		fmt.Fprintf(&b, `<text x="%.1f" y="%.1f" font-size="7" font-weight="700" text-anchor="middle" fill="#000" stroke="#fff" stroke-width="1.6" paint-order="stroke">%s<tspan font-size="5" stroke-width="1.2"> mm</tspan></text>`,
 			e.At[0], e.At[1]+2.5, uncertainty.Decimal(e.Mean, 1))
 	}
 	b.WriteString(`</svg>`)
