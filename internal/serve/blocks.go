@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/textfile"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/evidence"
 	"netagauge/internal/judge/weight"
@@ -73,29 +74,28 @@ func (s *Server) showBlocks(w http.ResponseWriter, r *http.Request, status int, 
 	return s.show(w, r, status, "blocks", page{Title: "blocks-title", Here: "blocks", Data: d})
 }
 
-// typedBlock are the fields of a form, and its numbers; what is no number is NaN, which
-// no block may have.
+// typedBlock are the fields of a form, and its numbers.
 func typedBlock(r *http.Request) (typed map[string]string, number func(string) float64) {
 	typed = map[string]string{}
 	for _, name := range blockFields {
 		typed[name] = short(strings.TrimSpace(r.PostFormValue(name)))
 	}
-	return typed, func(name string) float64 {
-		if typed[name] == "" {
-			return 0
-		}
-		v, err := strconv.ParseFloat(decimalPoint(typed[name]), 64)
-		if err != nil {
-			return math.NaN()
-		}
-		return v
-	}
+	return typed, func(name string) float64 { return typedNumber(typed[name]) }
 }
 
 // short is a text as a field may hold.
 func short(s string) string { return string([]rune(s)[:min(len([]rune(s)), maxField)]) }
 
-// whole is a number of slices; -1, which no block has, for what is none.
+// typedNumber is what a field says: 0 where it is empty, NaN, which nothing may be, for
+// what is no number.
+func typedNumber(text string) float64 {
+	if strings.TrimSpace(text) == "" {
+		return 0
+	}
+	return textfile.Number(text)
+}
+
+// whole is a number of things; -1, which nothing has, for what is none.
 func whole(v float64) int {
 	if v != math.Trunc(v) || math.Abs(v) > 1e6 {
 		return -1
@@ -226,8 +226,8 @@ func ordered(all []yield.Block, fish, slices string) phrase.Text {
 	if slices == "" {
 		return nil
 	}
-	n, err := strconv.Atoi(strings.TrimSpace(slices))
-	if err != nil || n < 1 || n > 100_000 {
+	n := whole(typedNumber(slices))
+	if n < 1 || n > 100_000 {
 		return phrase.Of("order-number")
 	}
 	var those []yield.Block

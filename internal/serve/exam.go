@@ -92,12 +92,8 @@ func (s *Server) sealed(r *http.Request, who account.Session, form map[string]st
 	if err := enter(&told, map[string]string{"species": form["species"], "thickness": form["thickness"]}); err != nil {
 		return 0, err
 	}
-	whole := func(field string) int { n, _ := strconv.Atoi(decimalPoint(form[field])); return n }
-	part := func(field string) float64 {
-		x, _ := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(decimalPoint(form[field]), "%")), 64)
-		return x
-	}
-	task := exam.Task{Name: form["name"], Trays: whole("trays"), Slices: whole("slices"), Minutes: part("minutes"), Mark: part("mark") / 100}
+	number := func(field string) float64 { return typedNumber(strings.TrimRight(form[field], "%％")) }
+	task := exam.Task{Name: form["name"], Trays: whole(number("trays")), Slices: whole(number("slices")), Minutes: number("minutes"), Mark: number("mark") / 100}
 	return s.Folder.Book().SealExam(r.Context(), task, told, who.Who, names)
 }
 
@@ -114,14 +110,14 @@ func (s *Server) examIn(r *http.Request) (id int64, e *exam.Exam, record []exam.
 
 // examData fills the page of one exam, for instructors.
 type examData struct {
-	ID    int64
-	Exam  *exam.Exam
-	Job   ticket.Ticket
-	Ends  time.Time
-	Rows  []examRow
-	InHas int // photos that are still measured
-	Rests []phrase.Text
-	Head  string
+	ID     int64
+	Exam   *exam.Exam
+	Job    ticket.Ticket
+	Ends   time.Time
+	Rows   []examRow
+	InHand int // photos that are still measured
+	Rests  []phrase.Text
+	Head   string
 }
 
 // examRow is a candidate: the number, and the name once the exam is closed.
@@ -145,7 +141,7 @@ func (s *Server) exam(w http.ResponseWriter, r *http.Request, who account.Sessio
 	}
 	data := examData{ID: id, Exam: e, Ends: e.Ends(), Head: record[len(record)-1].Hash}
 	if data.Job, err = s.examJob(r.Context(), e); err == nil {
-		data.InHas, err = s.examInHand(r.Context(), e)
+		data.InHand, err = s.examInHand(r.Context(), e)
 	}
 	if err == nil {
 		data.Rows, err = s.examRows(r.Context(), id, e, who.Who)

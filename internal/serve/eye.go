@@ -9,11 +9,11 @@ import (
 	mathrand "math/rand/v2"
 	"net/http"
 	"strconv"
-	"strings"
 	"time"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/textfile"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/eye"
 	"netagauge/internal/keep/account"
@@ -205,10 +205,8 @@ func (s *Server) guess(w http.ResponseWriter, r *http.Request, who account.Sessi
 
 // guessed reads a number as people write it; of a yes or no only these.
 func guessed(q eye.Question, text string) (v float64, ok bool) {
-	v, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(text), ",", ".", 1), 64)
+	v = textfile.Number(text)
 	switch {
-	case err != nil || math.IsNaN(v):
-		return 0, false
 	case q.Measure == piece.Cover:
 		return v, v == 0 || v == 1
 	}

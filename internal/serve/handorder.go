@@ -8,6 +8,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/textfile"
 	"netagauge/internal/keep/account"
 )
 
@@ -61,7 +62,7 @@ func (s *Server) tellOrder(w http.ResponseWriter, r *http.Request, who account.S
 // the order in which they are numbered.
 func parseOrder(text string, pieces []piece.Piece) ([]int, error) {
 	var order []int
-	for _, f := range strings.FieldsFunc(strings.ReplaceAll(decimalPoint(text), ".", " "), func(r rune) bool { return r == ',' || r == ' ' }) {
+	for _, f := range strings.FieldsFunc(strings.ReplaceAll(textfile.Decimal(text), ".", " "), func(r rune) bool { return r == ',' || r == ' ' }) {
 		n, err := strconv.Atoi(f)
 		there := slices.ContainsFunc(pieces, func(p piece.Piece) bool { return p.Number == n && p.State != piece.Foreign })
 		if err != nil || !there || slices.Contains(order, n) {

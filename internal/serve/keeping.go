@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"net/http"
-	"strconv"
-	"strings"
 	"time"
 
 	"netagauge/internal/keep/account"
@@ -66,18 +64,8 @@ func (s *Server) showKeeping(w http.ResponseWriter, r *http.Request, status int,
 
 // setKeeping keeps the dates. They act from the day after the next.
 func (s *Server) setKeeping(w http.ResponseWriter, r *http.Request, _ account.Session) error {
-	whole := func(field string) int {
-		text := strings.TrimSpace(decimalPoint(r.PostFormValue(field)))
-		if text == "" {
-			return 0
-		}
-		n, err := strconv.Atoi(text)
-		if err != nil {
-			return -1 // which Check complains of
-		}
-		return n
-	}
-	rules := keeping.Rules{PhotoDays: whole("photos"), ExamMonths: whole("exams"), PersonMonths: whole("people"),
+	number := func(field string) int { return whole(typedNumber(r.PostFormValue(field))) }
+	rules := keeping.Rules{PhotoDays: number("photos"), ExamMonths: number("exams"), PersonMonths: number("people"),
 		AtOnce: r.PostFormValue("at-once") != "", Since: time.Now().Format(time.DateOnly)}
 	if err := rules.Check(); err != nil {
 		return s.showKeeping(w, r, http.StatusUnprocessableEntity, keepingData{Rules: rules, Complain: s.complain(s.language(r), err, "bad-form")})

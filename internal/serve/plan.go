@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/url"
 
+	"netagauge/internal/core/textfile"
 	"netagauge/internal/judge/plan"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/weight"
@@ -30,7 +31,7 @@ type planData struct {
 }
 
 func planFields(get func(string) string) planData {
-	d := planData{Length: decimalPoint(get("length")), Width: decimalPoint(get("width")), Height: decimalPoint(get("height")),
+	d := planData{Length: textfile.Decimal(get("length")), Width: textfile.Decimal(get("width")), Height: textfile.Decimal(get("height")),
 		Species: get("species"), Hand: get("hand"), Tail: get("tail"), Seen: get("seen"), AllSpecies: species(),
 		Cautions: []string{"caution-knife", "caution-cold", "caution-law", "caution-hands", "caution-mat"}}
 	if d.Hand != string(plan.Left) {

@@ -4,15 +4,16 @@ import (
 	"context"
 	"errors"
 	"io"
+	"math"
 	"mime/multipart"
 	"net/http"
-	"regexp"
 	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/textfile"
 	"netagauge/internal/judge/ticket"
 
 	"netagauge/internal/keep/account"
@@ -167,47 +168,19 @@ func enter(t *ticket.Ticket, fields map[string]string) error {
 	if fields["species"] != "" {
 		t.Species, t.Density = fields["species"], ""
 	}
-	thickness, weight := decimalPoint(fields["thickness"]), decimalPoint(fields["tray-weight"])
+	thickness, weight := textfile.Decimal(fields["thickness"]), textfile.Decimal(fields["tray-weight"])
 	if thickness != "" || weight != "" {
 		t.Thickness, t.TrayWeight = thickness, weight
 	}
 	for field, size := range map[string]*float64{"block-height": &t.Cut.BlockHeight, "block-width": &t.Cut.BlockWidth} {
-		if told := decimalPoint(fields[field]); told != "" {
-			mm, err := strconv.ParseFloat(told, 64)
-			if err != nil {
+		if told := fields[field]; told != "" {
+			if *size = textfile.Number(told); math.IsNaN(*size) {
 				return phrase.Wrong("block-number", strconv.Quote(told))
 			}
-			*size = mm
 		}
 	}
 	return t.Check()
 }
-
-// decimalPoint reads the digits and marks of a Japanese keyboard, and a comma
-// that can only be a decimal one. In 1,200 it parts thousands for some people and
-// decimals for others: it stays, so that the number is refused rather than guessed.
-func decimalPoint(s string) string {
-	s = strings.Map(func(r rune) rune {
-		switch {
-		case r >= '！' && r <= '～':
-			return r - '！' + '!'
-		case r == '、' || r == '，':
-			return ','
-		case r == '。':
-			return '.'
-		case r == '\u3000':
-			return ' '
-		}
-		return r
-	}, s)
-	s = strings.TrimSpace(s)
-	if !strings.ContainsAny(s, ":.") && strings.Count(s, ",") == 1 && !thousands.MatchString(s) {
-		s = strings.Replace(s, ",", ".", 1)
-	}
-	return s
-}
-
-var thousands = regexp.MustCompile(`^[+-]?[1-9]\d{0,2},\d{3}$`)
 
 // busyWait is when to try again after a full queue.
 const busyWait = time.Minute

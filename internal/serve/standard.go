@@ -4,9 +4,9 @@ import (
 	"context"
 	"errors"
 	"net/http"
-	"strconv"
 	"strings"
 
+	"netagauge/internal/core/textfile"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
@@ -143,15 +143,11 @@ func (data *standardData) typed(l lang, r *http.Request, house *standard.Standar
 	for _, b := range houseBands {
 		f := bandField{ID: b.id, Label: b.label, Unit: b.unit}
 		read := func(end string, to *string) float64 {
-			*to = decimalPoint(r.PostFormValue(b.id + "-" + end))
-			v, err := strconv.ParseFloat(*to, 64)
-			if err != nil {
-				return -1
-			}
-			return v
+			*to = textfile.Decimal(r.PostFormValue(b.id + "-" + end))
+			return textfile.Number(*to)
 		}
 		v := standard.Limits{Low: read("low", &f.Low), Aim: read("aim", &f.Aim), High: read("high", &f.High)}
-		if v.Low < 0 || !(v.Low <= v.Aim && v.Aim <= v.High) {
+		if !(0 <= v.Low && v.Low <= v.Aim && v.Aim <= v.High) {
 			errs = append(errs, wrongBand(l.Word(b.label)))
 		}
 		*b.of(house) = v

@@ -15,6 +15,7 @@ import (
 	"netagauge/internal/judge/task"
 	"netagauge/internal/keep/account"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/intake"
 	"netagauge/internal/tell/lesson"
 )
 
@@ -78,8 +79,9 @@ func (s *Server) showTasks(w http.ResponseWriter, r *http.Request, status int, d
 		d.Tasks = append(d.Tasks, taskDataOf(s.language(r), t))
 	}
 	if err == nil {
-		open, _, found := s.openedClass(r.Context())
-		d.Class, err = open.Name, found
+		var open intake.Session
+		open, _, err = s.openedClass(r.Context())
+		d.Class = open.Name
 	}
 	if err == nil {
 		var a book.Assignment
@@ -99,20 +101,10 @@ func taskOf(r *http.Request) (t task.Task, typed map[string]string) {
 	for _, name := range []string{"name", "species", "slices", "minutes", "length", "width", "height", "practice", "pile"} {
 		typed[name] = strings.TrimSpace(r.PostFormValue(name))
 	}
-	number := func(name string) float64 {
-		if typed[name] == "" {
-			return 0
-		}
-		v, err := strconv.ParseFloat(decimalPoint(typed[name]), 64)
-		if err != nil {
-			return -1 // which no task may have
-		}
-		return v
-	}
-	slices, _ := strconv.Atoi(decimalPoint(typed["slices"]))
+	number := func(name string) float64 { return typedNumber(typed[name]) }
 	by, how, _ := strings.Cut(typed["pile"], " ")
 	pileOf, _ := strconv.Atoi(by)
-	return task.Task{PileOf: pileOf, Pile: task.Pile(how), Name: typed["name"], Species: typed["species"], Slices: slices, Minutes: number("minutes"), Practice: typed["practice"] != "",
+	return task.Task{PileOf: pileOf, Pile: task.Pile(how), Name: typed["name"], Species: typed["species"], Slices: whole(number("slices")), Minutes: number("minutes"), Practice: typed["practice"] != "",
 		Block: task.Block{Length: number("length"), Width: number("width"), Height: number("height")}}, typed
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/textfile"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/judge/weight"
 	"netagauge/internal/keep/account"
@@ -95,7 +96,7 @@ func readings(r *http.Request, measured []piece.Piece) (told string, whole, ok b
 	var out []string
 	for _, p := range measured {
 		number := strconv.Itoa(p.Number)
-		grams := decimalPoint(r.PostFormValue("slice-" + number))
+		grams := textfile.Decimal(r.PostFormValue("slice-" + number))
 		if strings.ContainsAny(grams, ",:") {
 			return "", false, false
 		}

@@ -49,29 +49,6 @@ func TestOurs(t *testing.T) {
 	}
 }
 
-func FuzzDecimalPoint(f *testing.F) {
-	for _, s := range []string{"4,2", "４．２", "1:4.2,2:3.9", "１：４．２、２：３．９", "。", ",,"} {
-		f.Add(s)
-	}
-	f.Fuzz(func(t *testing.T, s string) {
-		once := decimalPoint(s)
-		if twice := decimalPoint(once); twice != once {
-			t.Errorf("%q becomes %q and then %q", s, once, twice)
-		}
-	})
-}
-
-func TestDecimalPoint(t *testing.T) {
-	for typed, want := range map[string]string{
-		"4,2": "4.2", " 4.2 ": "4.2", "４．２": "4.2", "1:4.2,2:3.9": "1:4.2,2:3.9", "１：４．２、２：３．９": "1:4.2,2:3.9", "4.2,3": "4.2,3", "": "",
-		"812,5": "812.5", "0,125": "0.125", "1,200": "1,200", " １，２００ ": "1,200", "12,3456": "12.3456",
-	} {
-		if got := decimalPoint(typed); got != want {
-			t.Errorf("%q becomes %q, want %q", typed, got, want)
-		}
-	}
-}
-
 func TestClock(t *testing.T) {
 	now := time.Date(2026, 11, 25, 9, 30, 0, 0, time.Local)
 	for at, want := range map[time.Time]string{now.Add(-time.Hour): "08:30", now.AddDate(0, 0, -1): "2026-11-24", now.AddDate(-1, 0, 0): "2025-11-25"} {

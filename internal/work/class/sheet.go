@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/textfile"
 )
 
 // sheet is a table that a person filled in, as CSV from a spreadsheet: rows by the
@@ -90,12 +91,13 @@ func (s *sheet) rows() (rows []sheetRow, err error) {
 	}
 }
 
-// number is a cell with a decimal comma made a point, where the sheet has commas.
+// number is a cell with a decimal comma made a point. Where semicolons part the cells
+// no comma parts thousands.
 func (s *sheet) number(cell string) string {
-	if s.comma {
+	if s.comma && !strings.Contains(cell, ":") {
 		return strings.ReplaceAll(cell, ",", ".")
 	}
-	return cell
+	return textfile.Decimal(cell)
 }
 
 // broken is what the CSV reader could not read, by its line.

@@ -20,6 +20,7 @@ func TestParseWeights(t *testing.T) {
 		"\ufeffSlice, Photo ,grams,note\n1,a.jpg,11.8,\n2,a.jpg,,fell\n1,b/c.jpg, 12 ,\n3,a.jpg,12.4,\n",
 		"Slice;Photo;grams\n1;a.jpg;11,8\n2;a.jpg;\n1;b/c.jpg;12\n3;a.jpg;12,4\n",
 		"photo\tslice\tgrams\na.jpg\t1\t11.8\nb/c.jpg\t1\t12\na.jpg\t3\t12.4\n",
+		"photo,slice,grams\na.jpg,1,\"11,8\"\nb/c.jpg,1,12\na.jpg,3,\"12,4\"\n",
 	} {
 		got := Told{}
 		if err := parseWeights(text, got); err != nil || len(got) != 2 || got["a.jpg"].Weights != "1:11.8,3:12.4" || got["b/c.jpg"].Weights != "1:12" {
@@ -39,8 +40,8 @@ func TestParseWeights(t *testing.T) {
 // write it with decimal commas.
 func TestParseTrays(t *testing.T) {
 	got := Told{"a.jpg": {Weights: "1:12"}}
-	fatal.If(t, parseTrays("photo;species;thickness\na.jpg;鮭;4,2\nb.jpg;;3\nc.jpg;tuna;\n", got))
-	want := Told{"a.jpg": {"鮭", "4.2", "1:12"}, "b.jpg": {"", "3", ""}, "c.jpg": {"tuna", "", ""}}
+	fatal.If(t, parseTrays("photo;species;thickness\na.jpg;鮭;4,2\nb.jpg;;3\nc.jpg;tuna;\nd.jpg;;1:4.2,2:3.9\n", got))
+	want := Told{"a.jpg": {"鮭", "4.2", "1:12"}, "b.jpg": {"", "3", ""}, "c.jpg": {"tuna", "", ""}, "d.jpg": {"", "1:4.2,2:3.9", ""}}
 	if !maps.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
 	}
