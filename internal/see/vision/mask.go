@@ -18,7 +18,7 @@ type Contour struct {
 
 // Contours returns the outer border of every patch of set pixels (Suzuki and
 // Abe 1985) after clearing specks: an opening, then a closing, with discs of
-// the given radii in pixels.
+// the given radii in pixels. The mask itself is cleared of them.
 func Contours(mask *image.Gray, open, closing int) ([]Contour, error) {
 	m, err := matOf(mask)
 	if err != nil {
@@ -39,7 +39,8 @@ func Contours(mask *image.Gray, open, closing int) ([]Contour, error) {
 	return out, nil
 }
 
-// matOf wraps a gray picture; the caller closes it.
+// matOf wraps a gray picture, or a copy where its rows do not follow each other; the
+// caller closes it.
 func matOf(g *image.Gray) (gocv.Mat, error) {
 	w, h := g.Rect.Dx(), g.Rect.Dy()
 	if w < 3 || h < 3 || len(g.Pix) < (h-1)*g.Stride+w {
@@ -48,8 +49,11 @@ func matOf(g *image.Gray) (gocv.Mat, error) {
 	return gocv.NewMatFromBytes(h, w, gocv.MatTypeCV8UC1, packed(g.Pix, w, h, g.Stride))
 }
 
-// packed copies a plane without its stride's slack.
+// packed is a plane without its stride's slack.
 func packed(pix []byte, w, h, stride int) []byte {
+	if stride == w {
+		return pix[:w*h]
+	}
 	out := make([]byte, w*h)
 	for y := range h {
 		copy(out[y*w:(y+1)*w], pix[y*stride:y*stride+w])

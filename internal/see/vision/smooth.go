@@ -14,24 +14,19 @@ func Smooth(p *image.YCbCr, radius int) (*image.YCbCr, error) {
 	if w < 3 || h < 3 || radius < 1 || p.SubsampleRatio != image.YCbCrSubsampleRatio444 {
 		return nil, errors.New("this picture cannot be smoothed")
 	}
-	out := image.NewYCbCr(image.Rect(0, 0, w, h), image.YCbCrSubsampleRatio444)
+	out := &image.YCbCr{YStride: w, CStride: w, SubsampleRatio: image.YCbCrSubsampleRatio444, Rect: image.Rect(0, 0, w, h)}
 	for _, plane := range []struct {
-		src, dst []byte
-		stride   int
-	}{{p.Y, out.Y, p.YStride}, {p.Cb, out.Cb, p.CStride}, {p.Cr, out.Cr, p.CStride}} {
-		m, err := matOf(&image.Gray{Pix: plane.src, Stride: plane.stride, Rect: image.Rect(0, 0, w, h)})
+		src    []byte
+		stride int
+		dst    *[]byte
+	}{{p.Y, p.YStride, &out.Y}, {p.Cb, p.CStride, &out.Cb}, {p.Cr, p.CStride, &out.Cr}} {
+		even, err := smoothed(&image.Gray{Pix: plane.src, Stride: plane.stride, Rect: image.Rect(0, 0, w, h)}, func(src gocv.Mat, dst *gocv.Mat) {
+			gocv.Blur(src, dst, image.Pt(2*radius+1, 2*radius+1))
+		})
 		if err != nil {
 			return nil, err
 		}
-		gocv.Blur(m, &m, image.Pt(2*radius+1, 2*radius+1))
-		data, err := m.DataPtrUint8()
-		if err == nil {
-			copy(plane.dst, data)
-		}
-		m.Close()
-		if err != nil {
-			return nil, err
-		}
+		*plane.dst = even.Pix
 	}
 	return out, nil
 }
