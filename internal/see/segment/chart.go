@@ -140,7 +140,7 @@ func (b blur) fitted(guess float64) float64 {
 			continue
 		}
 		sigma, least := guess, math.Inf(1)
-		for s := 0.8 * guess; s < 2*guess; s *= 1.03 {
+		for s := 0.8 * guess; s < 2.5*guess; s *= 1.03 {
 			if _, left := m.smearedStep(p, s/chartStep); left < least {
 				sigma, least = s, left
 			}

@@ -23,7 +23,6 @@ type planes struct {
 	sharp  *image.Gray
 	even   *image.Gray // sharp itself where colour is as sharp
 	light  float64     // mm: the rise of a sharp step of brightness, 0 where it was not seen
-	colour float64     // mm: the rise of a sharp step of colour, 0 where it was not seen
 	smear  float64     // mm: the sigma by which colour is smeared further than brightness, or 0
 }
 
@@ -32,7 +31,7 @@ func look(photo *image.YCbCr, f mat.Found) (*planes, error) {
 	p := newPlanes(photo)
 	seen := p.chart(&f.Camera, f.Layout.Field)
 	sample := float64(p.sx) / f.PxPerMM() // mm
-	p.light, p.colour, p.smear = seen.light, seen.colour, seen.uneven(sample)
+	p.light, p.smear = seen.light, seen.uneven(sample)
 	if p.smear == 0 {
 		return p, nil
 	}

@@ -1,14 +1,19 @@
 package segment
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+)
 
 // smearedEdge finds the edge, in samples, on a profile whose colour is smeared by
 // a Gaussian of sigma samples while its brightness is sharp. Colour is taken as
 // brightness times a ratio that steps at the edge, and smeared afterwards; the step
 // is where this, with the best ratio on either side, fits the colour seen best.
 // Brightness may do what it likes: a dark wall or a shadow at the foot does not
-// move the edge. NaN where the best place is an end of the profile, or where one
-// ratio all along fits nearly as well.
+// move the edge. A share of brightness in colour is free: whoever edits a smeared
+// photo, say its red, mixes sharp brightness into its colours. NaN where the best
+// place is an end of the profile, or where one ratio all along fits nearly as well.
 func (m mixture) smearedEdge(sharp []colour, sigma float64) float64 {
 	at, left := m.smearedStep(sharp, sigma)
 	if !(left < clearStep) {
@@ -23,36 +28,46 @@ func (m mixture) smearedEdge(sharp []colour, sigma float64) float64 {
 func (m mixture) smearedStep(sharp []colour, sigma float64) (place, left float64) {
 	n := len(sharp)
 	g := gauss(sigma)
-	u, all, inner := make([]float64, n), make([]float64, n), make([]float64, n)
+	u, light := make([]float64, n), make([]float64, n)
+	all, inner, rest := make([]float64, n), make([]float64, n), make([]float64, n)
 	for x := range n {
-		u[x] = m.of(sharp[x])
+		u[x], light[x] = m.of(sharp[x]), sharp[x].l
 		all[x] = smeared(sharp, g, x)
 		for k := x + 1; k < len(g); k++ {
 			inner[x] += g[k] * sharp[0].l // the profile goes on inward as it begins
 		}
 	}
+	without(u, u, light)
+	without(all, all, light)
 	best, at := math.Inf(1), 0
 	errs := make([]float64, n+1)
 	for e := 1; e <= n; e++ {
 		for x := max(0, e-len(g)); x < min(n, e-1+len(g)); x++ {
 			inner[x] += g[abs(x-e+1)] * sharp[e-1].l
 		}
-		if errs[e] = misfit(u, all, inner); errs[e] < best {
+		without(rest, inner, light)
+		if errs[e] = misfit(u, all, rest); errs[e] < best {
 			best, at = errs[e], e
 		}
 	}
-	without := oneRatio(u, all)
-	if at <= 2 || at >= n-1 || without <= 0 {
+	one := oneRatio(u, all)
+	if at <= 2 || at >= n-1 || one <= 0 {
 		return math.NaN(), 1
 	}
 	// A parabola through the least misfit and its neighbours; e samples lie inside.
 	a, b, c := errs[at-1], errs[at], errs[at+1]
-	return float64(at) - 0.5 + 0.5*(a-c)/math.Max(a-2*b+c, 1e-12), best / without
+	return float64(at) - 0.5 + 0.5*(a-c)/math.Max(a-2*b+c, 1e-12), best / one
 }
 
 // clearStep is the share of the misfit without a step that may remain with one.
 // Our setting.
 const clearStep = 0.5
+
+// without puts into rest what is left of v less its part along w.
+func without(rest, v, w []float64) {
+	share := floats.Dot(v, w) / floats.Dot(w, w)
+	floats.AddScaledTo(rest, v, -share, w)
+}
 
 // oneRatio is the least sum of squares of u - p·all.
 func oneRatio(u, all []float64) float64 {

@@ -9,7 +9,7 @@ import (
 // and a shadow at its foot beside it, and colour is smeared over five samples.
 // The edge found must be the edge drawn, within 0.3 of a sample; half of the ratio
 // of colour to brightness, by which a photo with sharp colour is read, lies farther
-// off.
+// off. So it is when colours were edited afterwards, which mixes brightness into them.
 func TestSmearedEdgeIsWhereItWasDrawn(t *testing.T) {
 	const n, sigma = 48, 5.0
 	light := func(x, edge float64) float64 {
@@ -24,6 +24,7 @@ func TestSmearedEdgeIsWhereItWasDrawn(t *testing.T) {
 		return 75
 	}
 	for _, edge := range []float64{20.25, 23.5, 24, 27.75} {
+		mixed := 0.12 * float64(int(edge)%2)
 		prof := make([]colour, n)
 		fine := func(x float64) (l, b float64) { // a sample is the mean of what it spans
 			const k = 40
@@ -49,7 +50,10 @@ func TestSmearedEdgeIsWhereItWasDrawn(t *testing.T) {
 			}
 			prof[x].b = sum / weight
 		}
-		m, ok := mixtureOf(colour{150, -45, 0}, colour{75, 30, 0})
+		for x := range prof {
+			prof[x].b += mixed * prof[x].l
+		}
+		m, ok := mixtureOf(colour{150, -45 + mixed*150, 0}, colour{75, 30 + mixed*75, 0})
 		if !ok {
 			t.Fatal("no mixture")
 		}

@@ -11,13 +11,13 @@ import (
 )
 
 // The outline is traced on profiles across the coarse one: every stepMM along
-// it, reachMM either way, further where colour is smeared: reachRises times the
-// rise of a sharp step. The reach spans the coarse outline's own error and leaves
+// it, reachMM either way, further where colour is smeared: reachSmears times its
+// sigma. The reach spans the coarse outline's own error and leaves
 // clean colour at both ends.
 const (
-	stepMM     = 0.8
-	reachMM    = 1.8
-	reachRises = 1.4
+	stepMM      = 0.8
+	reachMM     = 1.8
+	reachSmears = 2.4
 )
 
 // tracer reads colour profiles in the photo.
@@ -43,7 +43,7 @@ type point struct {
 // newTracer reads the photo by a model of the bare field over a part of the
 // upright picture.
 func newTracer(pl *planes, f mat.Found, bare *field, up Upright, area image.Rectangle) *tracer {
-	return &tracer{planes: pl, cam: &f.Camera, field: bare, fieldBox: f.Layout.Field, reach: math.Max(reachMM, reachRises*pl.colour),
+	return &tracer{planes: pl, cam: &f.Camera, field: bare, fieldBox: f.Layout.Field, reach: math.Max(reachMM, reachSmears*pl.smear),
 		fieldX: func(p r2.Vec) (x, y int) {
 			return int(p.X*up.PxPerMM) - area.Min.X, int(p.Y*up.PxPerMM) - area.Min.Y
 		}}
