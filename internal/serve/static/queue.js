@@ -107,6 +107,9 @@ function post(photo, onProgress) {
   });
 }
 
+// The time of day as pages have it.
+const clock = (at) => new Date(at).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
+
 function queue(form) {
   const card = document.querySelector("[data-queue]");
   const input = form.querySelector("input[type=file]");
@@ -122,7 +125,7 @@ function queue(form) {
     card.querySelector("[data-count]").textContent = mine.length;
     card.querySelector("[data-list]").replaceChildren(...mine.slice(0, 6).map((p) => {
       const line = document.createElement("li");
-      line.textContent = new Date(p.taken).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" });
+      line.textContent = clock(p.taken);
       return line;
     }));
     return mine;
@@ -140,7 +143,7 @@ function queue(form) {
       read.className = "plain";
       read.textContent = form.dataset.read;
       read.addEventListener("click", () => kept.drop(photo.hash).then(show));
-      told.append(new Date(photo.taken).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" }) + " " + photo.why, read);
+      told.append(clock(photo.taken) + " " + photo.why, read);
       form.append(told);
     }
   };
