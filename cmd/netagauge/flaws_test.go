@@ -3,6 +3,7 @@ package main
 import (
 	"image"
 	"image/color"
+	"image/draw"
 	"math"
 	"slices"
 	"testing"
@@ -143,6 +144,31 @@ func TestRefusedScenes(t *testing.T) {
 				t.Errorf("problems %+v, want %q with a remedy; mat %+v", r.Problems, c.code, r.Mat)
 			}
 		})
+	}
+}
+
+// beside is a photo with the same mat twice, side by side.
+func beside(of image.Image) image.Image {
+	b := of.Bounds()
+	out := image.NewRGBA(image.Rect(0, 0, 2*b.Dx(), b.Dy()))
+	for _, x := range []int{0, b.Dx()} {
+		draw.Draw(out, image.Rect(x, 0, x+b.Dx(), b.Dy()), of, b.Min, draw.Src)
+	}
+	return out
+}
+
+// Of two mats one is measured or none, and the photo is told to show two, never that the
+// mat is bent.
+func TestTwoMatsAreSaid(t *testing.T) {
+	both := beside(samplePhoto(t))
+	for _, img := range []image.Image{both, imaging.Resize(both, both.Bounds().Dx()*2/3, 0, imaging.Lanczos)} {
+		code, r := checked(t, file(t, "tray.jpg", img))
+		if len(r.Problems) != 1 || r.Problems[0].Code != "two-mats" || r.Problems[0].Remedy == "" {
+			t.Errorf("exit code %d, problems %+v, want two mats", code, r.Problems)
+		}
+		if n := len(r.MeasuredPieces()); n != 0 && n != 5 {
+			t.Errorf("%d pieces measured, want those of one mat or none", n)
+		}
 	}
 }
 

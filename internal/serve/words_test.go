@@ -11,7 +11,7 @@ import (
 // The codes of every problem that a report or the folder gives have words.
 func TestProblemsHaveWords(t *testing.T) {
 	for _, code := range []string{"second-photo", "unreadable", "too-large", "no-mat", "few-tags", "blurred", "too-dark", "too-bright", "too-far", "tilted",
-		"bent-mat", "glare", "covered-mat", "gray-field", "no-pieces", "print-scale", "worker-stopped", "too-slow", "program", "photo-missing"} {
+		"bent-mat", "glare", "covered-mat", "two-mats", "gray-field", "no-pieces", "print-scale", "worker-stopped", "too-slow", "program", "photo-missing"} {
 		if l := phrase.English(); !l.Has("p-"+code) || !l.Has("r-"+code) {
 			t.Errorf("problem %q has no words", code)
 		}

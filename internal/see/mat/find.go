@@ -17,6 +17,7 @@ type Found struct {
 	Camera   Camera
 	TagsSeen int     // tags that fit
 	TagsOff  int     // tags read but away from their place on a flat mat
+	Twice    int     // tags read in more than one place, as of two mats
 	Residual float64 // rms distance of corners from their place, mm
 	OffMM    float64 // largest such distance among all tags read, mm
 	HeightU  float64 // standard uncertainty of the camera's height, mm
@@ -66,7 +67,7 @@ func Find(g *image.Gray, f35 float64) (Found, error) {
 	if len(tags) == 0 {
 		return Found{}, ErrNoMat
 	}
-	f := Found{Layout: layout}
+	f := Found{Layout: layout, Twice: twice(tags)}
 	pr := priorFor(g, f35)
 	views := refineAll(g, layout, tags)
 	views = append(views, unread(g, layout, views, pr)...)
@@ -100,6 +101,17 @@ func vote(seen []vision.Tag) (Layout, []vision.Tag) {
 		}
 	}
 	return best, tags
+}
+
+// twice is how many tags were read in more than one place.
+func twice(tags []vision.Tag) (n int) {
+	seen := map[int]int{}
+	for _, t := range tags {
+		if seen[t.ID]++; seen[t.ID] == 2 {
+			n++
+		}
+	}
+	return n
 }
 
 // view is one tag as seen: its corners on the mat and in the photo.

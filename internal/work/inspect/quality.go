@@ -53,15 +53,28 @@ func noMat(err error, f mat.Found, luma *image.Gray) piece.Problem {
 		return piece.NewProblem("too-bright", phrase.Of("p-burnt"), phrase.Of("r-too-bright"))
 	case look.Blurred:
 		return piece.NewProblem("blurred", phrase.Of("p-blurred-tags"), phrase.Of("r-blurred"))
+	case f.Twice > 1:
+		return twoMats()
 	case errors.Is(err, mat.ErrFewTags) || f.TagsSeen > 0:
 		return piece.NewProblem("few-tags", phrase.Of("p-tags-used", float64(f.TagsSeen)), phrase.Of("r-few-tags"))
 	}
 	return piece.NewProblem("no-mat", phrase.Of("p-no-mat"), phrase.Of("r-no-mat"))
 }
 
+// twoMats is what is wrong with a photo whose tags contradict each other and are there
+// more than once.
+func twoMats() piece.Problem {
+	return piece.NewProblem("two-mats", phrase.Of("p-two-mats"), phrase.Of("r-two-mats"))
+}
+
 // quality lists what is wrong with a photo whose mat was found, and the first of it
 // for which its numbers cannot be trusted; nil where they can all the same.
 func quality(f mat.Found, seen segment.Result) (ps []piece.Problem, untrusted *piece.Problem) {
+	astray := f.Residual > refuseResidualMM || f.TagsOff > f.TagsSeen
+	if astray && f.Twice > 1 {
+		p := twoMats()
+		return []piece.Problem{p}, &p // whatever else is said rests on tags of both
+	}
 	add := func(bad bool, code string, says phrase.Text, remedy string) {
 		p := piece.NewProblem(code, says, phrase.Of(remedy))
 		if ps = append(ps, p); bad && untrusted == nil {
@@ -85,10 +98,12 @@ func quality(f mat.Found, seen segment.Result) (ps []piece.Problem, untrusted *p
 		add(f.Sharp.Dark > refuseBurntDark, "too-bright", phrase.Of("p-pale"), "r-too-bright")
 	}
 	switch {
-	case f.Residual > refuseResidualMM || f.TagsOff > f.TagsSeen:
+	case astray:
 		add(true, "bent-mat", phrase.Of("p-bent-most", f.OffMM), "r-bent-mat")
 	case f.Residual > warnResidualMM:
 		add(false, "bent-mat", phrase.Of("p-bent-mean", f.Residual), "r-flatten")
+	case f.TagsOff > 1 && f.Twice > 1:
+		ps = append(ps, twoMats())
 	case f.TagsOff > 1:
 		add(false, "bent-mat", phrase.Of("p-bent-some", float64(f.TagsOff), f.OffMM), "r-flatten")
 	}
