@@ -23,7 +23,7 @@ func (l words) funcs() template.FuncMap {
 	return template.FuncMap{
 		"t": l.Word, "say": l.Must, "lang": l.Tag, "style": func() template.CSS { return pagestyle.CSS },
 		"day": l.day, "criteria": judged, "criterion": l.criterion, "count": l.count, "heads": l.countHeads, "counts": countCells,
-		"missing": l.missing, "nothing": l.nothing, "counting": l.counting, "share": l.share, "spread": l.spread, "head": l.head,
+		"missing": l.missing, "nothing": l.nothing, "share": l.share, "spread": l.spread, "head": l.head,
 		"grade": l.grade, "points": l.points, "trend": l.trend, "why": l.why, "cell": sliceCell, "judged": piece.Judged, "banded": standard.Banded,
 		"verdict": l.verdict, "other": l.other, "earned": l.earned, "page": pageName,
 		"inc":      func(i int) int { return i + 1 },

@@ -144,3 +144,17 @@ func TestCautionsStandUnderDrawings(t *testing.T) {
 		}
 	}
 }
+
+// Where no weight counts it is said what would make it count.
+func TestWeightsThatDoNotCountAreExplained(t *testing.T) {
+	p := lesson()
+	p.Words = phrase.English()
+	p.Whole[piece.Weight.Key] = []float64{12}
+	if says := p.Counting(); strings.Contains(says, "Weight counts where") {
+		t.Errorf("with weights it says %q", says)
+	}
+	delete(p.Whole, piece.Weight.Key)
+	if says := p.Counting(); !strings.Contains(says, "Weight counts where it is known of each slice") {
+		t.Errorf("without weights it says %q", says)
+	}
+}

@@ -38,7 +38,7 @@ func (d *doc) board(p Papers) error {
 	d.Ln(2)
 	if len(p.Trainees) > 0 {
 		bad.do(d.table(d.boardColumns(p), d.boardRows(p)))
-		bad.do(d.paragraph("", 8, 4, l.counting(p.Ticket)+" "+l.Word("paper-legend")))
+		bad.do(d.paragraph("", 8, 4, p.Counting()+" "+l.Word("paper-legend")))
 		bad.do(d.paragraph("", 8, 4, l.Must(p.Repeats())))
 	}
 	bad.do(d.list(l.Word("paper-not-counted"), p.notCounted()))
@@ -135,7 +135,7 @@ func (d *doc) trainee(p Papers, t board.Trainee) error {
 		grade += l.Word("paper-change-is", l.trend(t))
 	}
 	bad.do(d.paragraph("B", 13, 6.5, grade))
-	bad.do(d.paragraph("", 9, 4.5, l.count(t)+l.Word("paper-end")+" "+l.points(t.Grade)+l.Word("paper-end")+" "+l.counting(p.Ticket)))
+	bad.do(d.paragraph("", 9, 4.5, l.count(t)+l.Word("paper-end")+" "+l.points(t.Grade)+l.Word("paper-end")+" "+p.Counting()))
 	d.Ln(1)
 	bad.do(d.tips(t))
 	for _, x := range t.Photos {

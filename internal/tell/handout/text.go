@@ -90,7 +90,7 @@ func (p Papers) shownMeasures() []shownMeasure {
 // notes are the sentences below the tables.
 func (p Papers) notes() []string {
 	l := p.say()
-	lines := []string{l.counting(p.Ticket), l.Word("paper-again") + l.Must(p.ShowAgain())}
+	lines := []string{p.Counting(), l.Word("paper-again") + l.Must(p.ShowAgain())}
 	for _, t := range p.Trainees {
 		name := report.Printable(t.Name)
 		for _, x := range t.Photos {

@@ -19,7 +19,6 @@ import (
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
-	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/board"
 	"netagauge/internal/tell/report"
 )
@@ -97,9 +96,14 @@ func (l words) nothing(t board.Trainee) string {
 	return l.Word("nothing")
 }
 
-// counting says what close slices and those without numbers count as.
-func (l words) counting(t ticket.Ticket) string {
-	return l.Must(t.Standard.Counting()) + l.Word("paper-end")
+// Counting says what close slices and those without numbers count as and, where no
+// weight does, what it takes.
+func (p Papers) Counting() string {
+	says := p.Words.Must(p.Ticket.Standard.Counting()) + p.Words.Word("paper-end")
+	if measured := p.Whole[piece.Length.Key]; len(measured) > 0 && len(p.Whole[piece.Weight.Key]) == 0 {
+		says += " " + p.Words.Word("paper-weight-needs")
+	}
+	return says
 }
 
 // spread is the mean and, in a line of its own, the sample standard deviation with

@@ -43,10 +43,11 @@ func Trays(folder string) ([]Tray, error) {
 	return Pair(out)
 }
 
-// isPhoto goes by the name only; the check looks at the content.
+// isPhoto goes by the name only; the check looks at the content. Kinds that it refuses are
+// among them, since somebody's tray may be on one.
 func isPhoto(name string) bool {
 	switch strings.ToLower(path.Ext(name)) {
-	case ".jpg", ".jpeg", ".png", ".heic", ".heif":
+	case ".jpg", ".jpeg", ".png", ".heic", ".heif", ".webp", ".avif", ".gif", ".bmp", ".tif", ".tiff":
 		return true
 	}
 	return false
