@@ -119,7 +119,7 @@ func cutOff(coarse []r2.Vec) Piece {
 
 // piece traces one contour of the mask.
 func (t *tracer) piece(coarse []r2.Vec) Piece {
-	pts := t.trace(smooth(resample(coarse, stepMM), 4))
+	pts := t.trace(coarse)
 	var p Piece
 	seen := 0
 	var soft []float64

@@ -35,7 +35,8 @@ type tracer struct {
 type point struct {
 	at     r2.Vec  // mm on the mat plane
 	normal r2.Vec  // outward
-	moved  float64 // from the coarse outline, mm outward
+	cut    float64 // what smoothing cut off a corner there, mm outward
+	moved  float64 // from the smoothed outline, mm outward
 	rise   float64 // mm from one fifth to four fifths of the step, NaN where the profile ends before
 	found  bool    // an edge was seen
 }
@@ -52,20 +53,23 @@ func newTracer(pl *planes, f mat.Found, bare *field, up Upright, area image.Rect
 // trace moves the points of a coarse outline (mm, on the mat plane) to where
 // the colour passes half way from fish to mat.
 func (t *tracer) trace(coarse []r2.Vec) []point {
-	pts := t.moved(coarse)
+	pts := t.moved(coarse, 4)
 	if t.smear > 0 {
 		// The coarse outline lies about as far out as colour is smeared, and a step
 		// fitted to profiles that reach less far in than out leans outward.
-		pts = t.moved(smooth(places(pts), 2))
+		pts = t.moved(places(pts), 2)
 		t.toLight(pts)
 	}
 	return pts
 }
 
-// moved moves the points of an outline to the edges of colour beside them.
-func (t *tracer) moved(outline []r2.Vec) []point {
-	pts := normals(resample(outline, stepMM))
-	for i := range pts {
+// moved moves the points of an outline to the edges of colour beside them, across
+// the outline smoothed so many rounds.
+func (t *tracer) moved(outline []r2.Vec, rounds int) []point {
+	even := resample(outline, stepMM)
+	pts := normals(smooth(even, rounds))
+	for i, p := range smooth(even, 1) { // less the staircase of pixels
+		pts[i].cut = r2.Dot(r2.Sub(p, pts[i].at), pts[i].normal)
 		t.edge(&pts[i])
 	}
 	settle(pts)
@@ -77,6 +81,7 @@ func settle(pts []point) {
 	steady(pts)
 	for i := range pts {
 		pts[i].at = r2.Add(pts[i].at, r2.Scale(pts[i].moved, pts[i].normal))
+		pts[i].cut = 0
 	}
 }
 
@@ -242,7 +247,8 @@ func inward(prof []colour, share func(colour) float64, level float64) float64 {
 
 // steady replaces displacements that stand out from their neighbours, and those
 // not found, by the median of their neighbours, then smooths lightly: an outline
-// does not jump from one half millimetre to the next.
+// does not jump from one half millimetre to the next. Smoothed, it does at a corner,
+// so this is of how far the edge lies beyond what was cut off.
 func steady(pts []point) {
 	const half = 4
 	n := len(pts)
@@ -251,7 +257,7 @@ func steady(pts []point) {
 		var near []float64
 		for k := -half; k <= half; k++ {
 			if q := pts[((i+k)%n+n)%n]; q.found {
-				near = append(near, q.moved)
+				near = append(near, q.moved-q.cut)
 			}
 		}
 		if len(near) == 0 {
@@ -261,13 +267,13 @@ func steady(pts []point) {
 	}
 	raw := make([]float64, n)
 	for i, p := range pts {
-		raw[i] = p.moved
-		if !p.found || math.Abs(p.moved-med[i]) > 0.35 { // mm: no edge of a slice turns so sharply; our setting
+		raw[i] = p.moved - p.cut
+		if !p.found || math.Abs(raw[i]-med[i]) > 0.35 { // mm: no edge of a slice turns so sharply; our setting
 			raw[i] = med[i]
 		}
 	}
 	for i := range pts {
 		// Weights of a binomial filter.
-		pts[i].moved = 0.25*raw[(i+n-1)%n] + 0.5*raw[i] + 0.25*raw[(i+1)%n]
+		pts[i].moved = pts[i].cut + 0.25*raw[(i+n-1)%n] + 0.5*raw[i] + 0.25*raw[(i+1)%n]
 	}
 }
