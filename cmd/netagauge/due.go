@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"os"
 	"path/filepath"
 	"time"
 
@@ -69,6 +70,9 @@ func runDue(ctx context.Context, args []string, to *command.Caller) (int, error)
 
 // folder looks at a data folder.
 func (o *dueOptions) folder(ctx context.Context) (err error) {
+	if _, err := os.Stat(o.data); err != nil { // which opening it would make
+		return command.Misuse("use-no-folder", command.Quoted(o.data))
+	}
 	f, err := intake.Open(ctx, o.data, version())
 	if err != nil {
 		return err
@@ -79,7 +83,7 @@ func (o *dueOptions) folder(ctx context.Context) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, a.Close()) }()
-	return o.kitchen(ctx, kitchenAlone, served{folder: f, accounts: a, kept: settings.InFolder(o.data)})
+	return o.kitchen(ctx, o.data, served{folder: f, accounts: a, kept: settings.InFolder(o.data)})
 }
 
 // sites looks at a shared place, site by site.

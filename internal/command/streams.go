@@ -50,6 +50,14 @@ func OnDisk(paths ...string) error {
 	return nil
 }
 
+// Folder makes a folder to write into.
+func Folder(path string) error {
+	if err := os.MkdirAll(path, 0o755); err != nil {
+		return phrase.Because(err, "ran-no-folder")
+	}
+	return nil
+}
+
 // Distinct refuses a file that is named twice, by whatever path or link.
 func Distinct(paths []string) error {
 	var seen []os.FileInfo

@@ -215,8 +215,8 @@ func (o *checkOptions) pictureFile(photo string, of int) (string, error) {
 	if o.picture == command.Dash {
 		return "", command.Misuse("use-pictures", of)
 	}
-	if err := os.MkdirAll(o.picture, 0o755); err != nil {
-		return "", phrase.Because(err, "ran-no-folder")
+	if err := command.Folder(o.picture); err != nil {
+		return "", err
 	}
 	base := filepath.Base(photo)
 	return filepath.Join(o.picture, strings.TrimSuffix(base, filepath.Ext(base))+".checked.jpg"), nil

@@ -4,13 +4,11 @@ import (
 	"context"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"netagauge/internal/command"
 	"netagauge/internal/core/atomicfile"
-	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/tell/report"
@@ -67,8 +65,8 @@ func Demo(ctx context.Context, args []string, to *command.Caller) (int, error) {
 
 // writeSamples writes the sample trays into a folder, making it.
 func writeSamples(dir string) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return phrase.Because(err, "ran-no-folder")
+	if err := command.Folder(dir); err != nil {
+		return err
 	}
 	return fs.WalkDir(photos.Files, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !strings.HasSuffix(name, ".jpg") {

@@ -159,7 +159,10 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (job class.Job, day time.Time, 
 		}
 		o.session = filepath.Base(whole)
 	}
-	return job, day, nil
+	if o.report != "" {
+		err = command.Folder(o.report)
+	}
+	return job, day, err
 }
 
 func (o *classOptions) overrides(trays []class.Tray) ([]board.FileOverride, error) {

@@ -1,10 +1,8 @@
 package handout
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -13,6 +11,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"netagauge/internal/core/atomicfile"
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/table"
 	"netagauge/internal/tell/figure"
 )
@@ -29,7 +28,7 @@ type output struct {
 // earlier class of the same names are replaced, others are left alone.
 func (p Papers) Write(dir string, full bool) error {
 	if err := os.MkdirAll(filepath.Join(dir, traineeDir), 0o755); err != nil {
-		return fmt.Errorf("make the folder of the report: %w", cause(err))
+		return phrase.Because(err, "ran-no-folder")
 	}
 	tables := Tables(p.Board)
 	if !full {
@@ -115,12 +114,4 @@ func pageName(i int, name string) string {
 		readable = "trainee"
 	}
 	return fmt.Sprintf("%s/%02d-%s.html", traineeDir, i+1, readable)
-}
-
-func cause(err error) error {
-	var path *fs.PathError
-	if errors.As(err, &path) {
-		return fmt.Errorf("%q: %w", path.Path, path.Err)
-	}
-	return err
 }
