@@ -215,7 +215,7 @@ func (s *Server) yield(w http.ResponseWriter, r *http.Request, _ account.Session
 		kind, _ := weight.BuiltIn().Find(name)
 		return house.WeightFor(kind.Group).Aim
 	}) {
-		d.Weeks = append(d.Weeks, weekData{week, signed(week.Over, 0), signed(week.Cost, 2)})
+		d.Weeks = append(d.Weeks, weekData{week, uncertainty.Signed(week.Over, 0), uncertainty.Signed(week.Cost, 2)})
 	}
 	d.Order = ordered(all, d.Fish, d.Slices)
 	return s.show(w, r, http.StatusOK, "yield", page{Title: "yield-title", Here: "blocks", Back: "/blocks", Data: d})

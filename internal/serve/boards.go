@@ -98,8 +98,8 @@ func (s *Server) openBoard(ctx context.Context) (b board.Board, found bool, err 
 // manyClasses is from how many on the log says that they are summed up.
 const manyClasses = 20
 
-// catchUp keeps the grades of the classes so far, and sums up the line. After an update this may read all
-// reports, once.
+// catchUp keeps the grades of the classes so far, and sums up the line. After an update
+// this may read all reports, once.
 func (s *Server) catchUp(ctx context.Context) error {
 	all := book.Run{HeldOn: time.Now().AddDate(100, 0, 0)}
 	runs, err := s.Folder.Book().Ungraded(ctx, all)

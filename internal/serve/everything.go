@@ -39,12 +39,11 @@ func (s *Server) everythingOf(w http.ResponseWriter, r *http.Request, _ account.
 }
 
 func (s *Server) sendEverything(w http.ResponseWriter, r *http.Request, name string, photos bool) error {
-	select {
-	case s.export <- struct{}{}:
-		defer func() { <-s.export }()
-	default:
-		return later(http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
+	done, err := s.takeMuch()
+	if err != nil {
+		return err
 	}
+	defer done()
 	http.NewResponseController(w).SetWriteDeadline(time.Now().Add(sendingTime))
 	return s.sendFile(w, r, "everything.zip", "application/zip", func(to io.Writer) error { return s.zipPerson(r.Context(), to, s.language(r), name, photos) })
 }

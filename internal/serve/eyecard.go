@@ -191,7 +191,7 @@ func cutAll(view image.Image, box r2.Box, r piece.Tray) (map[int]cut, error) {
 		if len(p.Outline) < 3 {
 			continue
 		}
-		picture := cutout.Upright(view, box, vecs(p.Outline), p.AxisDeg)
+		picture := cutout.Upright(view, box, p.Polygon(), p.AxisDeg)
 		text, err := report.EncodeJPEG(picture)
 		if err != nil {
 			return nil, err
@@ -210,14 +210,6 @@ func nearer(m *piece.Mat, thickness piece.Value) float64 {
 		return 1
 	}
 	return 1 - thickness.X/m.CameraHeightMM
-}
-
-func vecs(outline [][2]float64) []r2.Vec {
-	out := make([]r2.Vec, len(outline))
-	for i, p := range outline {
-		out[i] = r2.Vec{X: p[0], Y: p[1]}
-	}
-	return out
 }
 
 // builtIn begins the IDs of the cards that come with the program.

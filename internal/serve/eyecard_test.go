@@ -80,7 +80,7 @@ func cutsOfRendered(t *testing.T, got inspect.Result, truth rendered) (out []ren
 	}
 	house := standard.Default().Rice
 	for _, s := range truth.Slices {
-		o := shape.Outline(vecs(s.Outline))
+		o := shape.Outline(piece.Piece{Outline: s.Outline}.Polygon())
 		m, err := shape.Measure(o)
 		fatal.If(t, err)
 		cover, _ := shape.Cover(o, m, shape.Footprint{Length: house.Length, Width: house.Width, CornerRadius: house.Corner})

@@ -19,11 +19,11 @@ const firstCookie = "guess-first"
 
 // setGuessFirst keeps whether that is so, on the phone.
 func (s *Server) setGuessFirst(w http.ResponseWriter, r *http.Request, _ account.Session) error {
-	c := http.Cookie{Name: firstCookie, Value: "yes", Path: "/", HttpOnly: true, SameSite: http.SameSiteLaxMode, Secure: r.TLS != nil, MaxAge: 365 * 24 * 3600}
-	if r.PostFormValue("first") != "yes" {
-		c.MaxAge = -1
+	until := time.Unix(1, 0)
+	if r.PostFormValue("first") == "yes" {
+		until = time.Now().AddDate(1, 0, 0)
 	}
-	http.SetCookie(w, &c)
+	s.cookie(w, r, firstCookie, "yes", until)
 	return redirect(w, r, "/eye")
 }
 

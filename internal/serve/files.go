@@ -3,7 +3,6 @@ package serve
 import (
 	"archive/zip"
 	"bufio"
-	"context"
 	"errors"
 	"io"
 	"net/http"
@@ -47,33 +46,28 @@ func (s *Server) files(w http.ResponseWriter, r *http.Request, _ account.Session
 // files that can be taken along, all made of results: no photo as it came.
 var takeAlong = map[string]struct {
 	kind string
-	fill func(s *Server, ctx context.Context, w io.Writer, p handout.Papers) error
+	fill func(p handout.Papers, w io.Writer) error
 }{
-	"class.pdf": {"application/pdf", func(_ *Server, _ context.Context, w io.Writer, p handout.Papers) error {
-		return p.PDF(w)
-	}},
-	"class.xlsx": {"application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", func(_ *Server, _ context.Context, w io.Writer, p handout.Papers) error {
+	"class.pdf": {"application/pdf", handout.Papers.PDF},
+	"class.xlsx": {"application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", func(p handout.Papers, w io.Writer) error {
 		return table.WriteXLSX(w, table.Rounded(handout.Tables(p.Board))...)
 	}},
-	"class.zip": {"application/zip", func(_ *Server, _ context.Context, w io.Writer, p handout.Papers) error {
-		return zipped(w, p)
-	}},
+	"class.zip": {"application/zip", zipped},
 }
 
 // wholeBook sends the record book as it is read: it may be larger than the room for
 // it here. Trouble on the way breaks the connection off, so that no browser takes
 // half a book for a whole one.
 func (s *Server) wholeBook(w http.ResponseWriter, r *http.Request, _ account.Session) error {
-	select {
-	case s.export <- struct{}{}:
-		defer func() { <-s.export }()
-	default:
-		return later(http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
+	done, err := s.takeMuch()
+	if err != nil {
+		return err
 	}
+	defer done()
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Content-Disposition", `attachment; filename="book.json"`)
 	out := bufio.NewWriterSize(&patient{w, http.NewResponseController(w)}, 1<<16)
-	err := s.Folder.Book().ExportJSON(r.Context(), out)
+	err = s.Folder.Book().ExportJSON(r.Context(), out)
 	if err == nil {
 		err = out.Flush()
 	}
@@ -84,6 +78,16 @@ func (s *Server) wholeBook(w http.ResponseWriter, r *http.Request, _ account.Ses
 		panic(http.ErrAbortHandler)
 	}
 	return nil
+}
+
+// takeMuch gives the one place for who takes much along, if it is free.
+func (s *Server) takeMuch() (done func(), err error) {
+	select {
+	case s.export <- struct{}{}:
+		return func() { <-s.export }, nil
+	default:
+		return nil, later(http.StatusServiceUnavailable, "busy", "busy-text", busyWait)
+	}
 }
 
 // patient gives each part of a long answer as long as a whole short one.
@@ -131,7 +135,7 @@ func (s *Server) download(w http.ResponseWriter, r *http.Request, _ account.Sess
 	if r.URL.Query().Get("class") == "" { // who should have come to an earlier class is not known
 		papers.Absent = b.Missing(roster.Names())
 	}
-	return s.sendFile(w, r, name, file.kind, func(to io.Writer) error { return file.fill(s, r.Context(), to, papers) })
+	return s.sendFile(w, r, name, file.kind, func(to io.Writer) error { return file.fill(papers, to) })
 }
 
 // sendFile fills a file on the disk and sends it, once it is whole.
@@ -171,7 +175,7 @@ func (s *Server) askedBoard(r *http.Request) (b board.Board, found bool, err err
 }
 
 // zipped is the folder that class --report writes, as one file.
-func zipped(w io.Writer, p handout.Papers) error {
+func zipped(p handout.Papers, w io.Writer) error {
 	dir, err := os.MkdirTemp("", "netagauge-")
 	if err != nil {
 		return err

@@ -76,15 +76,14 @@ func (s *Server) forget(w http.ResponseWriter, r *http.Request, _ account.Sessio
 	if _, there, err := s.Folder.RemovalOf(r.Context(), name); err == nil && there {
 		why = intake.Asked
 	}
-	switch err := s.beginForget(r.Context(), name, why); {
-	case err == nil:
-		return redirect(w, r, "/people")
-	default:
-		if says, ok := phrase.In(s.language(r), err); ok {
-			return s.showForget(w, r, http.StatusConflict, name, capital(says))
-		}
+	err := s.beginForget(r.Context(), name, why)
+	if says, ok := phrase.In(s.language(r), err); ok {
+		return s.showForget(w, r, http.StatusConflict, name, capital(says))
+	}
+	if err != nil {
 		return err
 	}
+	return redirect(w, r, "/people")
 }
 
 // beginForget begins somebody's removal, unless there is a reason against it.

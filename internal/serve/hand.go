@@ -61,12 +61,7 @@ func rowOf(m *piece.Measure, by evidence.Interval, n int) handRow {
 		digits = 0
 	}
 	in := func(x float64) string {
-		x = uncertainty.Round(x*m.Unit.Scale, digits)
-		s := strings.Replace(uncertainty.Decimal(x, digits), "-", "−", 1)
-		if x > 0 {
-			s = "+" + s
-		}
-		return s
+		return strings.Replace(uncertainty.Signed(x*m.Unit.Scale, digits), "-", "−", 1)
 	}
 	return handRow{Key: m.Key, By: in(by.Value), Low: in(by.Low), High: in(by.High), Unit: m.Unit.Sign, Clear: by.Clear(), Effect: by, N: n}
 }
@@ -111,7 +106,7 @@ const comparedTrays = 40
 // handOf reckons the hand of the class that somebody was in last, from the trays that
 // they sent themselves.
 func (s *Server) handOf(ctx context.Context, data *handData) error {
-	which := intake.Filter{Owner: string(account.Trainee) + "/" + data.Name, Kind: intake.Class, States: []intake.State{intake.Measured}, Last: comparedTrays}
+	which := intake.Filter{Owner: traineeOwner(data.Name), Kind: intake.Class, States: []intake.State{intake.Measured}, Last: comparedTrays}
 	shots, err := s.Folder.List(ctx, which)
 	if err != nil || len(shots) == 0 {
 		return err

@@ -13,7 +13,7 @@ import (
 	"netagauge/internal/keep/settings"
 )
 
-// mine are the pages on which a trainee says what may be kept.
+// ownRecords are the pages on which a trainee says what may be kept.
 func (s *Server) ownRecords(m *http.ServeMux) {
 	trainee := s.only(account.Trainee)
 	m.Handle("GET /mine", trainee(s.mineKept))

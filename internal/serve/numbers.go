@@ -3,6 +3,8 @@ package serve
 import (
 	"math"
 
+	"netagauge/internal/core/solid"
+
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -37,25 +39,13 @@ func (l label) meets(m label) bool {
 func (l label) on(shape []r2.Vec) (part, whole bool) {
 	whole = true
 	for _, p := range l.rim() {
-		in := holds(shape, p)
+		in := solid.Inside(shape, p)
 		part, whole = part || in, whole && in
 	}
 	for _, p := range shape {
 		part = part || math.Abs(p.X-l.at.X) < l.half.X && math.Abs(p.Y-l.at.Y) < l.half.Y
 	}
 	return part, whole
-}
-
-// holds reports whether a point lies inside a shape.
-func holds(shape []r2.Vec, p r2.Vec) bool {
-	in := false
-	for i, a := range shape {
-		b := shape[(i+1)%len(shape)]
-		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(p.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X) {
-			in = !in
-		}
-	}
-	return in
 }
 
 // putNumbers lays the numbers of shapes whose slices are too small for them beside them,

@@ -3,6 +3,8 @@ package serve
 import (
 	"testing"
 
+	"netagauge/internal/core/solid"
+
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"pgregory.net/rapid"
@@ -38,7 +40,7 @@ func TestNumbersOfACrowdedTray(t *testing.T) {
 	putNumbers(all, outlines, 276)
 	apart(t, all, outlines)
 	for i, x := range all {
-		if x.Lead == nil || !holds(outlines[i], *x.Lead) {
+		if x.Lead == nil || !solid.Inside(outlines[i], *x.Lead) {
 			t.Errorf("number %d does not fit, and no line leads to its slice: %+v", x.Number, x)
 		}
 	}

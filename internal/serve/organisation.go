@@ -238,8 +238,11 @@ func (o *Organisation) find(ctx context.Context, name string) (of organisation.S
 // server is that of a site, which is opened where it is not yet.
 func (o *Organisation) server(ctx context.Context, name string) (*opened, error) {
 	of, found, err := o.find(ctx, name)
-	if err != nil || !found {
+	switch {
+	case err != nil:
 		return nil, err
+	case !found:
+		return nil, errNotFound
 	}
 	o.mu.Lock()
 	s := o.sites[name]
@@ -273,9 +276,6 @@ func (o *Organisation) sharing(of Options, name string) Options {
 	own := o.Options
 	of.Site, of.Log, of.Numbers, of.Base, of.Names, of.Strict, of.Authority = name, own.Log, own.Numbers.At(name), own.Base, own.Names, own.Strict, own.Authority
 	of.Openid, of.Languages, of.Standard, of.Workers = own.Openid, own.Languages, own.Standard, own.Workers
-	if of.Log != nil {
-		of.Log = of.Log.With("site", name)
-	}
 	if of.Log != nil {
 		of.Log = of.Log.With("site", name)
 	}

@@ -222,7 +222,7 @@ func (o *Organisation) uninviteFrom(w http.ResponseWriter, r *http.Request, _ ac
 	accounts := o.Accounts
 	if err == nil && p.Site != "" {
 		var at *opened
-		if at, err = o.server(r.Context(), p.Site); err == nil && at != nil {
+		if at, err = o.server(r.Context(), p.Site); err == nil {
 			accounts = at.server.Accounts
 		}
 	}

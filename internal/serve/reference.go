@@ -170,7 +170,7 @@ func (s *Server) overlaid(ctx context.Context, x intake.Shot, tray grade.Tray) (
 	for _, d := range reference.Spreads(theirs, own) {
 		digits := d.Measure.Digits
 		out.Rows = append(out.Rows, besideRow{Key: d.Measure.Key, Unit: d.Measure.Unit.Sign, Clear: d.Off.Clear(),
-			Off: signed(d.Off.Value, digits), OffU: uncertainty.Decimal(d.Off.High-d.Off.Value, digits),
+			Off: uncertainty.Signed(d.Off.Value, digits), OffU: uncertainty.Decimal(d.Off.High-d.Off.Value, digits),
 			Spread: uncertainty.Decimal(d.SD, digits), References: uncertainty.Decimal(d.ReferenceSD, digits)})
 	}
 	return out, nil

@@ -94,7 +94,7 @@ func TestPoints(t *testing.T) {
 	if got := points(f, dense); got != "0.0,0.0 80.0,0.0 80.0,50.0 0.0,50.0" {
 		t.Error(got)
 	}
-	if got := inside([][2]float64{{0, 0}, {6, 0}, {0, 6}}); got != [2]float64{2, 2} { // a third of each side
+	if got := (piece.Piece{Outline: [][2]float64{{0, 0}, {6, 0}, {0, 6}}}).Centre(); got != [2]float64{2, 2} { // a third of each side
 		t.Error(got)
 	}
 }

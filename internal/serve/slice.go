@@ -99,7 +99,7 @@ func enlarged(r piece.Tray, p piece.Piece, view string, viewed bool, house stand
 	} else if turn <= -90 {
 		turn += 180
 	}
-	middle := inside(p.Outline)
+	middle := p.Centre()
 	level := levelled(p.Outline, middle, turn)
 	var half r2.Vec
 	for _, q := range level {
@@ -192,12 +192,17 @@ func gaugesOf(p piece.Piece, house standard.Standard, group string) []gauge {
 	return out
 }
 
-// set lays a value against a band; what lies farther out is held at the rim.
-func (g *gauge) set(b standard.Limits, v piece.Value) {
-	reach := gaugeReach * (b.High - b.Low)
-	at := func(x float64) float64 {
+// along gives places on a gauge that shows a band and so much on either side of it; what
+// lies farther out is held at the rim.
+func along(b standard.Limits, reach float64) func(x float64) float64 {
+	return func(x float64) float64 {
 		return gaugeWidth * math.Max(0.02, math.Min((x-b.Low+reach)/(b.High-b.Low+2*reach), 0.98))
 	}
+}
+
+// set lays a value against a band.
+func (g *gauge) set(b standard.Limits, v piece.Value) {
+	at := along(b, gaugeReach*(b.High-b.Low))
 	g.Band = true
 	g.Low, g.Aim, g.High = gaugeMark{at(b.Low), trimmed(b.Low)}, gaugeMark{at(b.Aim), trimmed(b.Aim)}, gaugeMark{at(b.High), trimmed(b.High)}
 	g.From, g.To, g.At = at(v.X-v.U), at(v.X+v.U), at(v.X)

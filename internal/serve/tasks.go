@@ -10,7 +10,6 @@ import (
 	"strings"
 
 	"netagauge/internal/core/phrase"
-	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/standard"
 	"netagauge/internal/judge/task"
 	"netagauge/internal/keep/account"
@@ -175,13 +174,4 @@ func (s *Server) given(ctx context.Context, l lang, class string) (*taskData, er
 	}
 	d := taskDataOf(l, *a.Task)
 	return &d, nil
-}
-
-// signed is a difference with its sign, as people read it.
-func signed(v float64, digits int) string {
-	text := uncertainty.Decimal(v, digits)
-	if v > 0 && strings.Trim(text, "0.") != "" {
-		return "+" + text
-	}
-	return text
 }

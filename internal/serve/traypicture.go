@@ -42,7 +42,7 @@ type shapeData struct {
 	ByHand  bool    // a person decided the verdict
 }
 
-// Names are what a piece is called to those who do not see the picture.
+// Wide reports whether its number takes more room than one digit.
 func (x shapeData) Wide() bool { return x.Number > 9 || x.ByHand }
 
 // frame is the box of the mat that a view shows, true mm, and what a millimetre is
@@ -124,7 +124,7 @@ func (s *Server) pictureOf(ctx context.Context, shot string, result int64, r pie
 			continue
 		}
 		outlines = append(outlines, drawnAt(f, p.Outline))
-		x, y := f.at(inside(p.Outline))
+		x, y := f.at(p.Centre())
 		out.Shapes = append(out.Shapes, shapeData{Number: p.Number, Class: p.Class, Verdict: p.Verdict, Points: points(f, p.Outline), X: x, Y: y, Says: p.Says, ByHand: p.Found != ""})
 	}
 	putNumbers(out.Shapes, outlines, out.Height)
@@ -158,19 +158,4 @@ func points(f frame, outline [][2]float64) string {
 		fmt.Fprintf(&b, "%.1f,%.1f ", at.X, at.Y)
 	}
 	return strings.TrimSpace(b.String())
-}
-
-// inside is a place well inside an outline: its centre of area or, where that lies
-// outside of a bent one, the middle of its box.
-func inside(outline [][2]float64) [2]float64 {
-	var area, x, y float64
-	for i, a := range outline {
-		b := outline[(i+1)%len(outline)]
-		cross := a[0]*b[1] - b[0]*a[1]
-		area, x, y = area+cross, x+(a[0]+b[0])*cross, y+(a[1]+b[1])*cross
-	}
-	if math.Abs(area) < 1e-9 {
-		return piece.Piece{Outline: outline}.Middle()
-	}
-	return [2]float64{x / (3 * area), y / (3 * area)}
 }

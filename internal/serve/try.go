@@ -106,10 +106,7 @@ func concerns(told ticket.Ticket, house standard.Standard, h houseBand, m *piece
 }
 
 func stripOf(band standard.Limits, v []float64) *stripData {
-	reach := math.Max(gaugeReach*(band.High-band.Low), 1)
-	at := func(x float64) float64 {
-		return gaugeWidth * math.Max(0.02, math.Min((x-band.Low+reach)/(band.High-band.Low+2*reach), 0.98))
-	}
+	at := along(band, math.Max(gaugeReach*(band.High-band.Low), 1))
 	out := &stripData{Low: at(band.Low), Aim: at(band.Aim), High: at(band.High)}
 	for _, x := range v[max(0, len(v)-manyDots):] {
 		out.At = append(out.At, at(x))

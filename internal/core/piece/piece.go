@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/solid"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -85,12 +86,23 @@ type Placement struct {
 	AngleDeg float64    `json:"angle_deg"`
 }
 
-func (p Piece) polygon() []r2.Vec {
+// Polygon is the outline, mm.
+func (p Piece) Polygon() []r2.Vec {
 	out := make([]r2.Vec, len(p.Outline))
 	for i, q := range p.Outline {
 		out[i] = r2.Vec{X: q[0], Y: q[1]}
 	}
 	return out
+}
+
+// Centre is the centre of its area or, of an outline without any, its Middle, mm.
+func (p Piece) Centre() [2]float64 {
+	outline := p.Polygon()
+	if solid.Area(outline) < 1e-9 {
+		return p.Middle()
+	}
+	c := solid.Centroid(outline)
+	return [2]float64{c.X, c.Y}
 }
 
 // Middle is the middle of the outline's upright box, mm.

@@ -143,7 +143,7 @@ func (t Tray) Hidden(p Piece) int {
 	areas := Area.Values(t.Pieces)
 	ratio := 0.0
 	if len(areas) > 0 {
-		ratio = solid.Area(p.polygon()) / rank.Median(areas)
+		ratio = solid.Area(p.Polygon()) / rank.Median(areas)
 	}
 	switch p.State {
 	case Glared:

@@ -26,6 +26,19 @@ func SignedArea(p []r2.Vec) float64 {
 	return sum / 2
 }
 
+// Centroid is the centre of the area that a polygon encloses; NaN without one.
+func Centroid(p []r2.Vec) r2.Vec {
+	var c r2.Vec
+	if len(p) == 0 {
+		return r2.Vec{X: math.NaN(), Y: math.NaN()}
+	}
+	for i, q := range p {
+		a, b := r2.Sub(q, p[0]), r2.Sub(p[(i+1)%len(p)], p[0])
+		c = r2.Add(c, r2.Scale(r2.Cross(a, b), r2.Add(a, b)))
+	}
+	return r2.Add(p[0], r2.Scale(1/(6*SignedArea(p)), c))
+}
+
 // Inside reports whether a point lies in a polygon: a ray from it crosses the
 // outline an odd number of times.
 func Inside(poly []r2.Vec, p r2.Vec) bool {

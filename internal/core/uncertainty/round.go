@@ -31,6 +31,14 @@ func Decimal(v float64, digits int) string {
 	return strconv.FormatFloat(Round(v, digits), 'f', digits, 64)
 }
 
+// Signed writes a difference, with its sign where it is not nothing.
+func Signed(v float64, digits int) string {
+	if v = Round(v, digits); v > 0 {
+		return "+" + Decimal(v, digits)
+	}
+	return Decimal(v, digits)
+}
+
 // PlusMinus writes a value with its expanded uncertainty, which is rounded up.
 func PlusMinus(v, u float64, digits int) string {
 	return Decimal(v, digits) + " ± " + strconv.FormatFloat(RoundUp(u, digits), 'f', digits, 64)

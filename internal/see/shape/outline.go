@@ -30,17 +30,7 @@ func (o Outline) Perimeter() float64 {
 }
 
 // Centroid is the centre of the enclosed area; NaN for an outline without one.
-func (o Outline) Centroid() r2.Vec {
-	var c r2.Vec
-	for i, p := range o {
-		a, b := r2.Sub(p, o[0]), r2.Sub(o[(i+1)%len(o)], o[0])
-		c = r2.Add(c, r2.Scale(r2.Cross(a, b), r2.Add(a, b)))
-	}
-	if len(o) == 0 {
-		return r2.Vec{X: math.NaN(), Y: math.NaN()}
-	}
-	return r2.Add(o[0], r2.Scale(1/(6*solid.SignedArea(o)), c))
-}
+func (o Outline) Centroid() r2.Vec { return solid.Centroid(o) }
 
 // Bounds is the smallest upright box around the outline.
 func (o Outline) Bounds() r2.Box {

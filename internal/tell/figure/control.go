@@ -19,7 +19,7 @@ import (
 func Control(l Letters, numbers []int, points []chart.Point, signals []chart.Signal, house Band) (Figure, error) {
 	p := newPlot(l.Title, l.X, l.Y)
 	if house.High > house.Low {
-		if err := addHouse(p, house, float64(len(points))); err != nil {
+		if err := shade(p, -0.6, float64(len(points))-0.4, house.Low, house.High); err != nil {
 			return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 		}
 	}
@@ -72,15 +72,4 @@ func addChart(p *plot.Plot, points []chart.Point, signals []chart.Signal) error 
 		return err
 	}
 	return dots(p, outside, 3.6, draw.BoxGlyph{}, bad)
-}
-
-// addHouse shades the band.
-func addHouse(p *plot.Plot, b Band, n float64) error {
-	shade, err := plotter.NewPolygon(plotter.XYs{{X: -0.6, Y: b.Low}, {X: n - 0.4, Y: b.Low}, {X: n - 0.4, Y: b.High}, {X: -0.6, Y: b.High}})
-	if err != nil {
-		return err
-	}
-	shade.Color, shade.LineStyle.Width = band, 0
-	p.Add(shade)
-	return nil
 }

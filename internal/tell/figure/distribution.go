@@ -23,12 +23,9 @@ type Band struct{ Low, Aim, High float64 }
 func Distribution(l Letters, rows []Row, b Band) (Figure, error) {
 	p := newPlot(l.Title, l.X, l.Y)
 	n := float64(len(rows))
-	shade, err := plotter.NewPolygon(plotter.XYs{{X: b.Low, Y: -0.6}, {X: b.High, Y: -0.6}, {X: b.High, Y: n - 0.4}, {X: b.Low, Y: n - 0.4}})
-	if err != nil {
+	if err := shade(p, b.Low, b.High, -0.6, n-0.4); err != nil {
 		return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 	}
-	shade.Color, shade.LineStyle.Width = band, 0
-	p.Add(shade)
 	if err := line(p, quiet, 0.8, true, plotter.XY{X: b.Aim, Y: -0.6}, plotter.XY{X: b.Aim, Y: n - 0.4}); err != nil {
 		return Figure{}, fmt.Errorf("draw %q: %w", l.Title, err)
 	}

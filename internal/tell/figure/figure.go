@@ -127,6 +127,17 @@ func drawable(s string, n int) string {
 	return string(out)
 }
 
+// shade fills a box with the band's colour.
+func shade(p *plot.Plot, left, right, low, high float64) error {
+	box, err := plotter.NewPolygon(plotter.XYs{{X: left, Y: low}, {X: right, Y: low}, {X: right, Y: high}, {X: left, Y: high}})
+	if err != nil {
+		return err
+	}
+	box.Color, box.LineStyle.Width = band, 0
+	p.Add(box)
+	return nil
+}
+
 // line adds a straight line.
 func line(p *plot.Plot, c color.Color, width float64, dashed bool, xy ...plotter.XY) error {
 	l, err := plotter.NewLine(plotter.XYs(xy))

@@ -89,21 +89,13 @@ func certificateHead(say *phrase.Language) []string {
 func certificateRows(c acceptance.Certificate, say *phrase.Language) [][]string {
 	var out [][]string
 	for i, r := range c.Rows {
-		off := signed(r.LengthError())
+		off := uncertainty.Signed(r.LengthError(), 2)
 		if !r.Long() {
 			off = "(" + off + ")"
 		}
 		out = append(out, []string{strconv.Itoa(i + 1), say.Word(r.Kind),
 			uncertainty.Decimal(r.Shape.Length, 1), uncertainty.Decimal(r.Seen.Length, 2), off,
-			uncertainty.Decimal(r.Shape.Area/100, 1), signed(100 * r.AreaError())})
+			uncertainty.Decimal(r.Shape.Area/100, 1), uncertainty.Signed(100*r.AreaError(), 2)})
 	}
 	return out
-}
-
-func signed(x float64) string {
-	s := uncertainty.Decimal(x, 2)
-	if x > 0 && !strings.HasPrefix(s, "0.00") {
-		return "+" + s
-	}
-	return s
 }

@@ -11,10 +11,9 @@ import (
 	"netagauge/internal/keep/board"
 )
 
-// Tables are the sheets of a class, numbers in full digits, which table.Rounded
-// rounds: the board, the grades by
-// criterion, every piece, the photos that count for nobody, the faults,
-// and what the results rest on.
+// Tables are the sheets of a class, numbers in full digits, which table.Rounded rounds:
+// the board, the grades by criterion, every piece, the photos that count for nobody, the
+// faults, and what the results rest on.
 func Tables(b board.Board) []table.Table {
 	return []table.Table{boardTable(b), gradesTable(b), piecesTable(b), openTable(b), faultsTable(b), factsTable(b)}
 }

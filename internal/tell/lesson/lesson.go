@@ -23,8 +23,8 @@ func Drawing(label string, keys ...string) template.HTML {
 	return template.HTML(fmt.Sprintf(`<svg class="draw" viewBox="0 0 116 100" role="img" aria-label="%s">%s</svg>`, template.HTMLEscapeString(label), parts))
 }
 
-// drawings by step, and by lesson where its steps do not tell it from others. The block is seen along the knife where the lay matters, and
-// from above where the cut across it does.
+// drawings by step, and by lesson where its steps do not tell it from others. The block is
+// seen along the knife where the lay matters, and from above where the cut across it does.
 var drawings = map[string]string{
 	"do-up": lay(36, 62), "do-flat": lay(64, 38), "do-last-cut": lay(50, 50),
 	"do-across": across(34, 62), "do-along": across(62, 34), "do-turn-on": across(62, 38),

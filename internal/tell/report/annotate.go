@@ -187,7 +187,7 @@ func (a annotator) widthProfile(p piece.Piece, f piece.Fault) {
 
 // lengthLine draws the measured length through the middle of the slice.
 func (a annotator) lengthLine(p piece.Piece) {
-	c := centroid(p.Outline)
+	c := p.Centre()
 	sin, cos := math.Sincos(p.AxisDeg * math.Pi / 180)
 	h, tick := p.Length.X/2, 6.0
 	at := func(along, across float64) pt {

@@ -133,7 +133,7 @@ func TestFootprintArea(t *testing.T) {
 	if want := 65*30 - (4-math.Pi)*14*14; math.Abs(area-want) > 2 {
 		t.Errorf("area %.2f mm², want %.2f", area, want)
 	}
-	if c := centroid(poly); math.Hypot(c[0]-100, c[1]-50) > 0.01 {
+	if c := (piece.Piece{Outline: poly}).Centre(); math.Hypot(c[0]-100, c[1]-50) > 0.01 {
 		t.Errorf("centre %v, want 100, 50", c)
 	}
 }

@@ -54,24 +54,3 @@ func crossings(along, across []float64, s float64) (first, last float64) {
 	}
 	return first, last
 }
-
-// centroid is the centre of the area inside an outline, mm; for an outline
-// without area it is the mean of its points.
-func centroid(outline [][2]float64) [2]float64 {
-	var area, cx, cy, mx, my float64
-	o := outline[0]
-	for i, q := range outline {
-		n := outline[(i+1)%len(outline)]
-		x0, y0, x1, y1 := q[0]-o[0], q[1]-o[1], n[0]-o[0], n[1]-o[1]
-		w := x0*y1 - x1*y0
-		area += w
-		cx += (x0 + x1) * w
-		cy += (y0 + y1) * w
-		mx += x0 / float64(len(outline))
-		my += y0 / float64(len(outline))
-	}
-	if math.Abs(area) < 1e-9 {
-		return [2]float64{o[0] + mx, o[1] + my}
-	}
-	return [2]float64{o[0] + cx/(3*area), o[1] + cy/(3*area)}
-}

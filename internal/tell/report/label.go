@@ -23,7 +23,7 @@ func (a annotator) label(p piece.Piece) {
 	for _, l := range lines {
 		width = max(width, a.measure(l))
 	}
-	c := a.px(centroid(p.Outline))
+	c := a.px(p.Centre())
 	size := image.Pt(width+2*pad, height*len(lines)+2*pad)
 	plate := inside(image.Rectangle{Max: size}.Add(image.Pt(int(c.x)-size.X/2, int(c.y)-size.Y/2)), a.img.Bounds())
 	a.plate(plate, p)

@@ -94,7 +94,7 @@ func (a annotator) ends(p piece.Piece) {
 	}
 	sin, cos := math.Sincos(p.AxisDeg * math.Pi / 180)
 	m := a.face.Metrics()
-	c := centroid(p.Outline)
+	c := p.Centre()
 	for _, end := range []float64{-0.4, 0.4} {
 		s := "t " + uncertainty.Decimal(p.Thickness.X+end*p.WedgeAlong.X, 1)
 		at := a.px([2]float64{c[0] + end*p.OverallLength.X*cos, c[1] + end*p.OverallLength.X*sin})
