@@ -5,6 +5,7 @@ import (
 
 	"netagauge/internal/core/rank"
 	"netagauge/internal/core/uncertainty"
+	"netagauge/internal/see/vision"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -38,16 +39,14 @@ type filter struct {
 	mask  []bool
 	share [bands + 1][]float32 // one over the number of cells that count, in code values
 	raw   []int32
-	rows  []int32
-	sum   []int32
-	level [bands + 1][]int32
+	boxes *vision.Boxes
 }
 
 func newFilter(g patch) *filter {
 	n := g.nx * g.ny
-	f := &filter{patch: g, mask: make([]bool, n), raw: make([]int32, n), rows: make([]int32, n), sum: make([]int32, g.nx)}
+	f := &filter{patch: g, mask: make([]bool, n), raw: make([]int32, n), boxes: vision.NewBoxes(g.nx, g.ny, boxes[bands])}
 	for k := range f.share {
-		f.share[k], f.level[k] = make([]float32, n), make([]int32, n)
+		f.share[k] = make([]float32, n)
 	}
 	return f
 }
@@ -73,9 +72,11 @@ func (f *filter) count() {
 			f.raw[i] = 1
 		}
 	}
+	f.boxes.Take(f.raw)
+	count := make([]int32, len(f.raw))
 	for k, share := range f.share {
-		f.boxSum(f.level[k], boxes[k])
-		for i, n := range f.level[k] {
+		f.boxes.Sum(boxes[k], count)
+		for i, n := range count {
 			if f.mask[i] {
 				share[i] = 1 / float32(n*one)
 			}
@@ -91,9 +92,7 @@ func (f *filter) texture(v View, g patch, height float64, out *texture) bool {
 	for y := range g.ny {
 		whole = v.row(g, y, height, f.mask[y*g.nx:(y+1)*g.nx], f.raw[y*g.nx:(y+1)*g.nx]) && whole
 	}
-	for k, r := range boxes {
-		f.boxSum(f.level[k], r)
-	}
+	f.boxes.Take(f.raw)
 	for k, band := range out.of {
 		if out.limit[k] == 0 {
 			f.between(k, infinite, band)
@@ -102,6 +101,11 @@ func (f *filter) texture(v View, g patch, height float64, out *texture) bool {
 		f.between(k, out.limit[k], band)
 	}
 	return whole
+}
+
+// between is what is finer than one mean and coarser than the next, bounded.
+func (f *filter) between(k int, limit float32, out []float32) {
+	f.boxes.Between(boxes[k], boxes[k+1], f.share[k], f.share[k+1], limit, out)
 }
 
 // row samples one row of the patch; false when a cell lies off the photo.
@@ -141,87 +145,6 @@ func (v View) strip(a, step r2.Vec, mask []bool, out []int32) bool {
 		x, y = x+dx, y+dy
 	}
 	return whole
-}
-
-// boxSum sums what was sampled over the (2r+1)² cells around each cell.
-func (f *filter) boxSum(out []int32, r int) {
-	nx, ny := f.patch.nx, f.patch.ny
-	for y := range ny {
-		slide(f.raw[y*nx:(y+1)*nx], f.rows[y*nx:(y+1)*nx], r)
-	}
-	row := func(y int) []int32 { return f.rows[y*nx:][:len(f.sum)] }
-	clear(f.sum)
-	for y := range min(r, ny) {
-		for x, v := range row(y) {
-			f.sum[x] += v
-		}
-	}
-	for y := range ny {
-		to := out[y*nx:][:len(f.sum)]
-		first, last := y-r-1, y+r
-		switch {
-		case first >= 0 && last < ny:
-			gone, come := row(first), row(last)
-			for x, v := range f.sum {
-				v += come[x] - gone[x]
-				f.sum[x], to[x] = v, v
-			}
-			continue
-		case last < ny:
-			for x, v := range row(last) {
-				f.sum[x] += v
-			}
-		case first >= 0:
-			for x, v := range row(first) {
-				f.sum[x] -= v
-			}
-		}
-		copy(to, f.sum)
-	}
-}
-
-// slide sums over 2r+1 values in a row.
-func slide(in, out []int32, r int) {
-	var sum int32
-	n := len(in)
-	for i := range min(r, n) {
-		sum += in[i]
-	}
-	i := 0
-	for ; i < min(r+1, n); i++ {
-		if i+r < n {
-			sum += in[i+r]
-		}
-		out[i] = sum
-	}
-	if i+r < n {
-		come, gone, to := in[i+r:], in[i-r-1:], out[i:]
-		gone, to = gone[:len(come)], to[:len(come)]
-		for k, v := range come {
-			sum += v - gone[k]
-			to[k] = sum
-		}
-		i += len(come)
-	}
-	for ; i < n; i++ {
-		sum -= in[i-r-1]
-		out[i] = sum
-	}
-}
-
-// between is what is finer than one mean and coarser than the next, bounded.
-func (f *filter) between(k int, limit float32, out []float32) {
-	fine, coarse := f.level[k][:len(out)], f.level[k+1][:len(out)]
-	perFine, perCoarse := f.share[k][:len(out)], f.share[k+1][:len(out)]
-	for i := range out {
-		d := float32(fine[i])*perFine[i] - float32(coarse[i])*perCoarse[i]
-		if d > limit {
-			d = limit
-		} else if d < -limit {
-			d = -limit
-		}
-		out[i] = d
-	}
 }
 
 // limit is where a band of a photo is bounded: at clipAt robust standard deviations
