@@ -63,8 +63,9 @@ func (f *fit) height(s Surface, block int) float64 { return f.over(s, f.mid[bloc
 func (f *fit) over(s Surface, m r2.Vec) float64 {
 	h := s.Height + s.Along*(m.X-f.centre.X) + s.Across*(m.Y-f.centre.Y)
 	if s.Facet.Side != 0 {
-		d := f.edges[(s.Facet.Side+1)/2].from(m)
-		h -= s.Facet.Drop * math.Max(0, 1-d/s.Facet.Width)
+		if d := f.edges[(s.Facet.Side+1)/2].from(m); d < s.Facet.Width {
+			h -= s.Facet.Drop * (1 - d/s.Facet.Width)
+		}
 	}
 	return h
 }
