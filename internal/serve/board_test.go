@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"netagauge/internal/core/fatal"
+	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/settings"
 )
 
 // Slices that could not be measured count on the class's page too: a trainee who hides
@@ -34,4 +36,22 @@ func TestEarlierClassGoesOn(t *testing.T) {
 		t.Errorf("not settled when all was measured: %s", got.body)
 	}
 	e.teacher.get(page).lacks(e.site, "data-live")
+}
+
+// The wall names three whom the teacher visits next, however many there are; the board
+// names all.
+func TestWallNamesThree(t *testing.T) {
+	s := newSite(t)
+	fatal.If(t, s.server.Settings.Keep(t.Context(), settings.Roster, "label,name\n1,Ann A\n2,Bea B\n3,Cho C\n4,Dee D\n"))
+	teacher := s.role(account.Instructor)
+	teacher.openMonday()
+	names := []string{"Ann A", "Bea B", "Cho C", "Dee D"}
+	for _, name := range names {
+		s.trainee(name).sendTray("/tray") // with a slice that was not measured
+	}
+	s.measure(madeUp)
+	teacher.get("/class").must(s, http.StatusOK, names...)
+	wall := teacher.get("/class/wall")
+	wall.must(s, http.StatusOK, names[:3]...)
+	wall.lacks(s, names[3])
 }

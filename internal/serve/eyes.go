@@ -31,16 +31,6 @@ func leads(guesses []eye.Guess, hand []figure.Grade) eye.Lead {
 	return eye.Leads(guesses, classes)
 }
 
-// leadOf is how far somebody's eye goes before the hand.
-func (s *Server) leadOf(ctx context.Context, name string) (l eye.Lead, err error) {
-	guesses, err := s.Folder.Book().Guesses(ctx, name, time.Time{}, eyesShown)
-	if err != nil {
-		return l, err
-	}
-	hand, err := s.grades(ctx, name)
-	return leads(guesses, hand), err
-}
-
 // leadRows are its correlations for a file.
 func leadRows(name string, l eye.Lead) (out [][]any) {
 	add := func(what string, known bool, by evidence.Interval) {
@@ -120,12 +110,13 @@ func (s *Server) eyeRows(ctx context.Context) ([]eyeRow, error) {
 			names = append(names, t.Name)
 		}
 	}
+	all, err := s.Folder.Book().LastGuesses(ctx, names, eyesShown)
+	if err != nil {
+		return nil, err
+	}
 	var out []eyeRow
 	for _, name := range names {
-		guesses, err := s.Folder.Book().Guesses(ctx, name, time.Time{}, eyesShown)
-		if err != nil {
-			return nil, err
-		}
+		guesses := all[name]
 		row := eyeRow{Name: name, N: len(guesses)}
 		for _, g := range guesses {
 			if g.Right() {

@@ -103,23 +103,56 @@ func (s *Server) classHand(w http.ResponseWriter, r *http.Request, _ account.Ses
 // comparedTrays is how far back the class before is looked for.
 const comparedTrays = 40
 
-// handOf reckons the hand of the class that somebody was in last, from the trays that
+// handOf reckons hands, each in the class that somebody was in last, from the trays that
 // they sent themselves.
-func (s *Server) handOf(ctx context.Context, data *handData) error {
+func (s *Server) handOf(ctx context.Context, hands ...*handData) error {
+	var all []intake.Shot
+	many := make([]int, len(hands))
+	for i, data := range hands {
+		shots, err := s.handShots(ctx, data)
+		if err != nil {
+			return err
+		}
+		all, many[i] = append(all, shots...), len(shots)
+	}
+	trays, err := s.handTrays(ctx, all)
+	if err != nil {
+		return err
+	}
+	photos := make([]string, len(all))
+	for i, x := range all {
+		photos[i] = x.Hash
+	}
+	orders, err := s.Folder.Book().Orders(ctx, photos)
+	if err != nil {
+		return err
+	}
+	for i, data := range hands {
+		n := many[i]
+		if err := s.fillHand(ctx, data, all[:n], trays[:n], orders); err != nil {
+			return err
+		}
+		all, trays = all[n:], trays[n:]
+	}
+	return nil
+}
+
+// handShots are the measured trays of that class and of the one before, which it names.
+func (s *Server) handShots(ctx context.Context, data *handData) ([]intake.Shot, error) {
 	which := intake.Filter{Owner: traineeOwner(data.Name), Kind: intake.Class, States: []intake.State{intake.Measured}, Last: comparedTrays}
 	shots, err := s.Folder.List(ctx, which)
 	if err != nil || len(shots) == 0 {
-		return err
+		return nil, err
 	}
 	data.Class = shots[len(shots)-1].Session
 	if i := slices.IndexFunc(shots, func(x intake.Shot) bool { return x.Session == data.Class }); i > 0 {
 		data.Before = shots[i-1].Session
 	}
-	shots = slices.DeleteFunc(shots, func(x intake.Shot) bool { return x.Session != data.Class && x.Session != data.Before })
-	trays, err := s.handTrays(ctx, shots)
-	if err != nil {
-		return err
-	}
+	return slices.DeleteFunc(shots, func(x intake.Shot) bool { return x.Session != data.Class && x.Session != data.Before }), nil
+}
+
+// fillHand adds what trays, and the orders of cutting by photo, tell of a hand.
+func (s *Server) fillHand(ctx context.Context, data *handData, shots []intake.Shot, trays []hand.Tray, orders map[string][]int) error {
 	var now, before []hand.Tray
 	var here []intake.Shot
 	for i, x := range shots {
@@ -129,7 +162,7 @@ func (s *Server) handOf(ctx context.Context, data *handData) error {
 			before = append(before, trays[i])
 		}
 	}
-	if err := s.along(ctx, data, here); err != nil {
+	if err := s.along(ctx, data, here, orders); err != nil {
 		return err
 	}
 	if data.Before != "" {
@@ -174,15 +207,7 @@ func (s *Server) handTrays(ctx context.Context, shots []intake.Shot) ([]hand.Tra
 
 // along adds the trays to the data, with what drifts along the block where the order of
 // cutting was told.
-func (s *Server) along(ctx context.Context, data *handData, shots []intake.Shot) error {
-	photos := make([]string, len(shots))
-	for i, x := range shots {
-		photos[i] = x.Hash
-	}
-	orders, err := s.Folder.Book().Orders(ctx, photos)
-	if err != nil {
-		return err
-	}
+func (s *Server) along(ctx context.Context, data *handData, shots []intake.Shot, orders map[string][]int) error {
 	var results []int64
 	for _, x := range shots {
 		if _, told := orders[x.Hash]; told {
@@ -207,17 +232,24 @@ func (s *Server) handsCSV(w http.ResponseWriter, r *http.Request, _ account.Sess
 	if err != nil {
 		return err
 	}
-	var rows [][]any
+	var hands []*handData
 	for _, name := range roster.Names() {
-		data := handData{Name: name}
-		if err := s.handOf(r.Context(), &data); err != nil {
-			return err
-		}
-		lead, err := s.leadOf(r.Context(), name)
+		hands = append(hands, &handData{Name: name})
+	}
+	if err := s.handOf(r.Context(), hands...); err != nil {
+		return err
+	}
+	guesses, err := s.Folder.Book().LastGuesses(r.Context(), roster.Names(), eyesShown)
+	if err != nil {
+		return err
+	}
+	var rows [][]any
+	for _, data := range hands {
+		grades, err := s.grades(r.Context(), data.Name)
 		if err != nil {
 			return err
 		}
-		rows = append(append(rows, data.rows()...), leadRows(name, lead)...)
+		rows = append(append(rows, data.rows()...), leadRows(data.Name, leads(guesses[data.Name], grades))...)
 	}
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="hands.csv"`)

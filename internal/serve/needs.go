@@ -111,9 +111,7 @@ func (s *Server) wall(w http.ResponseWriter, r *http.Request, _ account.Session)
 	if err != nil {
 		return err
 	}
-	if len(data.Needs) > shownOnWall {
-		data.Needs = data.Needs[:shownOnWall]
-	}
+	data.Needs = data.Needs[:min(len(data.Needs), shownOnWall)]
 	if r.URL.Query().Has("live") {
 		return s.live(w, r, "wall", false, data)
 	}

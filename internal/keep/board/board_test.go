@@ -128,6 +128,11 @@ func TestPhotoOfAnEarlierClass(t *testing.T) {
 	if before := lesson(t, b, "monday", day(16), map[string][]float64{"aki": {80}, "ben": {80}}); len(before.Warnings) != 0 {
 		t.Errorf("the class before warns, too: %v", before.Warnings)
 	}
+	lesson(t, b, "noon", day(24), map[string][]float64{"dee": {80}}) // of two on one day the one begun first is before
+	lesson(t, b, "noon, again", day(24), map[string][]float64{"dee": {80}})
+	if first := lesson(t, b, "noon", day(24), map[string][]float64{"dee": {80}}); len(first.Warnings) != 0 {
+		t.Errorf("the first class of a day warns of the second: %v", first.Warnings)
+	}
 }
 
 // Whether anybody looked at how phone and mat repeat themselves is said, with

@@ -26,6 +26,17 @@ func (b *Book) Guesses(ctx context.Context, person string, since time.Time, last
 	return b.guesses(ctx, `person = $1 AND guessed_at >= $2 ORDER BY guessed_at DESC, id DESC LIMIT $3`, person, since.UTC().Format(time.RFC3339), last)
 }
 
+// LastGuesses are the latest of several people, oldest first, so many of each at most.
+func (b *Book) LastGuesses(ctx context.Context, people []string, last int) (map[string][]eye.Guess, error) {
+	all, err := b.guesses(ctx, `id IN (SELECT id FROM (SELECT id, row_number() OVER (PARTITION BY person ORDER BY guessed_at DESC, id DESC) AS place
+		FROM guess WHERE `+b.db.Among("person", "$1")+`) AS latest WHERE place <= $2) ORDER BY guessed_at DESC, id DESC`, database.List(b.db, people), last)
+	out := map[string][]eye.Guess{}
+	for _, g := range all {
+		out[g.By] = append(out[g.By], g)
+	}
+	return out, err
+}
+
 // GuessesOn are somebody's about one slice, or all slices of a tray that share a card.
 func (b *Book) GuessesOn(ctx context.Context, person, card string) ([]eye.Guess, error) {
 	return b.guesses(ctx, `person = $1 AND card = $2 ORDER BY id DESC`, person, card)

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -33,6 +34,12 @@ func TestGuesses(t *testing.T) {
 		if got, err := b.Guesses(t.Context(), "Aoi Test", c.since, c.last); err != nil || len(got) != 1 || got[0] != second {
 			t.Errorf("%v: %+v, %v", c, got, err)
 		}
+	}
+	if got, err := b.LastGuesses(t.Context(), []string{"Aoi Test", "Bo Test", "Cho Test"}, 1); err != nil || len(got) != 2 || !slices.Equal(got["Aoi Test"], []eye.Guess{second}) || !slices.Equal(got["Bo Test"], []eye.Guess{other}) {
+		t.Errorf("the last ones of several: %+v, %v", got, err)
+	}
+	if got, err := b.LastGuesses(t.Context(), []string{"Aoi Test"}, 9); err != nil || !slices.Equal(got["Aoi Test"], []eye.Guess{first, second}) {
+		t.Errorf("the last nine: %+v, %v", got, err)
 	}
 	if got, err := b.GuessesOn(t.Context(), "Aoi Test", "x-4"); err != nil || len(got) != 1 || got[0] != second {
 		t.Errorf("%+v, %v", got, err)

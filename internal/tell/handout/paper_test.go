@@ -135,8 +135,8 @@ func TestPlotsStandAbreast(t *testing.T) {
 func TestCautionsStandUnderDrawings(t *testing.T) {
 	p := lesson()
 	p.Words = phrase.English()
-	p.Past, p.Whole = nil, board.Sizes{piece.Length.Key: p.Whole[piece.Length.Key]}
-	for p.Absent = nil; len(p.Absent) < 15; p.Absent = append(p.Absent, "Nobody Came") {
+	p.Past = nil // three drawings are left, in two rows
+	for p.Absent = nil; len(p.Absent) < 9; p.Absent = append(p.Absent, "Nobody Came") {
 		d := newDoc(p.say(), p.Session)
 		fatal.If(t, d.board(p))
 		if alone := pdfMargin + d.listHigh(p.say().cautions()); d.GetY() < alone+20 {

@@ -71,6 +71,14 @@ func TestCSVReadsBack(t *testing.T) {
 	for i, name := range rows[0] {
 		col[name] = i
 	}
+	for i, c := range p.Cuts {
+		want := append([]string{strconv.Itoa(c.Number)}, decimals(c.TopNear, c.TopFar, c.BoardNear, c.BoardFar)...)
+		for k, name := range []string{"cut", "top_near_mm", "top_far_mm", "board_near_mm", "board_far_mm"} {
+			if got := rows[i+1][col[name]]; got != want[k] {
+				t.Errorf("cut %d: %s is %q, want %q", c.Number, name, got, want[k])
+			}
+		}
+	}
 	for _, s := range p.Slices {
 		row := rows[s.Number+1]
 		for name, want := range map[string]float64{"length_mm": s.Length, "width_mm": s.Width, "weight_g": s.Weight, "theta_deg": s.Theta, "phi_deg": s.Phi, "pitch_mm": s.Pitch} {

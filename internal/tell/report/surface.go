@@ -86,6 +86,11 @@ func (a annotator) koba(p piece.Piece) {
 	a.strokeDashed(line, 0.45*a.scale, 2.5*a.scale, 1*a.scale, white)
 }
 
+// endLabel is the thickness at a place along a slice, from -0.5 to 0.5.
+func endLabel(p piece.Piece, place float64) string {
+	return "t " + uncertainty.Decimal(p.Thickness.X+place*p.WedgeAlong.X, 1)
+}
+
 // ends writes the thickness at both ends of a slice, in mm, where two photos
 // show that it is not the same.
 func (a annotator) ends(p piece.Piece) {
@@ -96,7 +101,7 @@ func (a annotator) ends(p piece.Piece) {
 	m := a.face.Metrics()
 	c := p.Centre()
 	for _, end := range []float64{-0.4, 0.4} {
-		s := "t " + uncertainty.Decimal(p.Thickness.X+end*p.WedgeAlong.X, 1)
+		s := endLabel(p, end)
 		at := a.px([2]float64{c[0] + end*p.OverallLength.X*cos, c[1] + end*p.OverallLength.X*sin})
 		w, h := a.measure(s), m.Height.Ceil()
 		plate := inside(image.Rect(0, 0, w+h/2, h).Add(image.Pt(int(at.x)-w/2, int(at.y)-h/2)), a.img.Bounds())

@@ -73,3 +73,11 @@ func TestEvenAndUnknown(t *testing.T) {
 		t.Errorf("a picture without a map: %s", svg)
 	}
 }
+
+// The ends of a slice that gets thicker along its axis are written so.
+func TestEndsAreWritten(t *testing.T) {
+	p := piece.Piece{Thickness: piece.Of(5, 0.1), WedgeAlong: piece.Of(1, 0.1)}
+	if first, last := endLabel(p, -0.4), endLabel(p, 0.4); first != "t 4.6" || last != "t 5.4" {
+		t.Errorf("%q and %q, want t 4.6 and t 5.4", first, last)
+	}
+}
