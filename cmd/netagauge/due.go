@@ -47,13 +47,8 @@ func runDue(ctx context.Context, args []string, to *command.Caller) (int, error)
 	if err := to.ParseOptions(f, args); err != nil {
 		return command.ExitUsage, err
 	}
-	switch {
-	case o.data == "" && o.at.database == "":
-		return command.ExitUsage, command.Misuse("use-data")
-	case o.data != "" && o.at.database != "":
-		return command.ExitUsage, command.Misuse("use-either", "--data", "--database")
-	case (o.at.database == "") != (o.at.photos == ""):
-		return command.ExitUsage, command.Misuse("use-shared-both")
+	if err := o.at.check(o.data); err != nil {
+		return command.ExitUsage, err
 	}
 	look := o.folder
 	if o.at.database != "" {

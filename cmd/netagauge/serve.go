@@ -108,13 +108,10 @@ func (o *serveOptions) check(f *pflag.FlagSet) (err error) {
 	if o.believed, err = gate.ParseProxies(o.proxies); err != nil {
 		return command.MisuseOf(err)
 	}
+	if err := o.at.check(o.data); err != nil {
+		return err
+	}
 	switch {
-	case o.data == "" && o.at.database == "":
-		return command.Misuse("use-data")
-	case o.data != "" && o.at.database != "":
-		return command.Misuse("use-either", "--data", "--database")
-	case (o.at.database == "") != (o.at.photos == ""):
-		return command.Misuse("use-shared-both")
 	case (o.cert == "") != (o.key == ""):
 		return command.Misuse("use-tls-both")
 	case o.plain && o.cert != "":
@@ -201,9 +198,7 @@ func (o *serveOptions) answer(ctx context.Context, k served, house standard.Stan
 		return command.ExitUsage, err
 	}
 	defer closeNumbers()
-	pool := worker.NewPool(worker.Options{Workers: max(1, o.workers), Ended: func(site, code string, took time.Duration) { numbers.At(site).Ended(code, took) }, Killed: numbers.Killed, Lacking: func(what string) {
-		logged.Warn("photos are measured with a weaker sandbox than a newer kernel gives", "lacking", what)
-	}})
+	pool := countedPool(max(1, o.workers), numbers, logged)
 	defer pool.Close()
 	site, err := k.pages(ctx, serve.Options{
 		Folder: k.folder, Accounts: k.accounts, Settings: k.kept, Log: logged, Numbers: numbers, Workers: pool.Ready, Base: base, Names: o.allNames(),

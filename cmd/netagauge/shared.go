@@ -33,6 +33,19 @@ func (p *sharedPlace) flags(f *pflag.FlagSet) {
 	f.StringVar(&p.photos, "photos", "", "where photos are kept, with --database: s3://BUCKET/PREFIX?endpoint=https://HOST; its secrets are read from AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY")
 }
 
+// check refuses all but one of a shared place, which is whole, and a data folder.
+func (p *sharedPlace) check(data string) error {
+	switch {
+	case data == "" && p.database == "":
+		return command.Misuse("use-data")
+	case data != "" && p.database != "":
+		return command.Misuse("use-either", "--data", "--database")
+	case (p.database == "") != (p.photos == ""):
+		return command.Misuse("use-shared-both")
+	}
+	return nil
+}
+
 // shared is the opened place: the sites of one organisation, or a kitchen alone.
 type shared struct {
 	server *database.Server

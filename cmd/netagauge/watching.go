@@ -11,6 +11,7 @@ import (
 	"netagauge/internal/command"
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/serve/metrics"
+	"netagauge/internal/work/worker"
 )
 
 // watching are the flags of how whoever runs the machine is told how it does.
@@ -54,4 +55,12 @@ func giveNumbers(at string, n *metrics.Numbers, logged *slog.Logger) (end func()
 	h := &http.Server{Handler: m, ReadHeaderTimeout: 5 * time.Second, WriteTimeout: 15 * time.Second, ErrorLog: slog.NewLogLogger(logged.Handler(), slog.LevelWarn)}
 	go h.Serve(l)
 	return func() { h.Close() }, nil
+}
+
+// countedPool measures photos, and tells how it does.
+func countedPool(workers int, n *metrics.Numbers, log *slog.Logger) *worker.Pool {
+	return worker.NewPool(worker.Options{Workers: workers, Killed: n.Killed, Ended: func(site, code string, took time.Duration) { n.At(site).Ended(code, took) },
+		Lacking: func(what string) {
+			log.Warn("photos are measured with a weaker sandbox than a newer kernel gives", "lacking", what)
+		}})
 }

@@ -56,10 +56,7 @@ func (s *shared) workWatched(ctx context.Context, o watching, workers int, to *c
 		return command.ExitUsage, err
 	}
 	defer closeNumbers()
-	pool := worker.NewPool(worker.Options{Workers: workers, Killed: numbers.Killed, Ended: func(site, code string, took time.Duration) { numbers.At(site).Ended(code, took) },
-		Lacking: func(what string) {
-			log.Warn("photos are measured with a weaker sandbox than a newer kernel gives", "lacking", what)
-		}})
+	pool := countedPool(workers, numbers, log)
 	defer pool.Close()
 	return command.ExitPass, s.work(ctx, pool, leave, func(err error) { log.Error("measure", "err", err) })
 }

@@ -119,21 +119,7 @@ type cut struct {
 	width, height float64
 }
 
-// cutouts keeps what was cut out last, by result and number: a whole class asks for the
-// same.
-type cutouts struct {
-	mu   sync.Mutex
-	last map[int64]map[int]cut
-}
-
-// forget drops all, as of the views.
-func (c *cutouts) forget() {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.last = nil
-}
-
-// keptCutouts are some 6 MB.
+// keptCutouts of trays are some 6 MB.
 const keptCutouts = 60
 
 // cardsOf are the slices of a tray that have an answer and a view.
@@ -158,30 +144,20 @@ func (s *Server) cardsOf(ctx context.Context, x intake.Shot) ([]eyeCard, error) 
 	return out, nil
 }
 
+// cutsOf are the slices of a result by number.
 func (s *Server) cutsOf(ctx context.Context, result int64, r piece.Tray) (map[int]cut, error) {
-	s.cutouts.mu.Lock()
-	defer s.cutouts.mu.Unlock() // one tray is cut at a time
-	if kept, ok := s.cutouts.last[result]; ok {
-		return kept, nil
-	}
-	view, err := s.Folder.Book().View(ctx, result)
-	f, ok := frameOf(r, false)
-	if err != nil || !ok || len(view) == 0 {
-		return nil, err
-	}
-	from, err := jpeg.Decode(bytes.NewReader(view))
-	if err != nil {
-		return nil, fmt.Errorf("%d: %w", result, err)
-	}
-	cuts, err := cutAll(from, f.box, r)
-	if err != nil {
-		return nil, err
-	}
-	if len(s.cutouts.last) >= keptCutouts || s.cutouts.last == nil {
-		s.cutouts.last = map[int64]map[int]cut{}
-	}
-	s.cutouts.last[result] = cuts
-	return cuts, nil
+	return s.cutouts.get(result, keptCutouts, func() (map[int]cut, error) {
+		view, err := s.Folder.Book().View(ctx, result)
+		f, ok := frameOf(r, false)
+		if err != nil || !ok || len(view) == 0 {
+			return nil, err
+		}
+		from, err := jpeg.Decode(bytes.NewReader(view))
+		if err != nil {
+			return nil, fmt.Errorf("%d: %w", result, err)
+		}
+		return cutAll(from, f.box, r)
+	})
 }
 
 // cutAll cuts every measured piece out of the view of its tray.

@@ -56,8 +56,8 @@ type Server struct {
 	sending       *gate.Throttle // photos, by who sends them
 	single        chan struct{}  // a place for one such photo at a time
 	export        chan struct{}  // a place for one who takes the whole book along
-	views         views
-	cutouts       cutouts
+	views         lately[viewKey, []byte]
+	cutouts       lately[int64, map[int]cut] // by result and number
 	found         ready
 	leaving       chan struct{} // a removal waits for a photo that is being measured
 	saving        sync.Mutex    // settings are saved one after another

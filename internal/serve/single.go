@@ -7,9 +7,11 @@ import (
 	"errors"
 	"io"
 	"os"
+	"syscall"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/plan"
+	"netagauge/internal/keep/intake"
 	"netagauge/internal/see/printscale"
 	"netagauge/internal/work/record"
 )
@@ -63,6 +65,9 @@ func stored(name string, from io.Reader) (p record.Photo, drop func(), err error
 	size, err := io.Copy(io.MultiWriter(file, sum), from)
 	if cerr := file.Close(); err == nil {
 		err = cerr
+	}
+	if errors.Is(err, syscall.ENOSPC) {
+		return p, drop, intake.ErrFull
 	}
 	if err != nil {
 		return p, drop, &phrase.Error{Says: phrase.Of("cut-short"), Cause: err}

@@ -21,17 +21,36 @@ const (
 	listWidth  = 240
 )
 
-// views keeps the last scaled views: a board asks for the same ones again and again.
-type views struct {
+// lately keeps what was made last, by what it was made of: a whole class asks for the same
+// again and again. One thing is made at a time.
+type lately[K comparable, V any] struct {
 	mu   sync.Mutex
-	last map[viewKey][]byte
+	last map[K]V
+}
+
+// get is what was made of a key, so many of which are kept at most.
+func (l *lately[K, V]) get(key K, most int, make func() (V, error)) (V, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if made, ok := l.last[key]; ok {
+		return made, nil
+	}
+	made, err := make()
+	if err != nil {
+		return made, err
+	}
+	if len(l.last) >= most || l.last == nil {
+		l.last = map[K]V{}
+	}
+	l.last[key] = made
+	return made, nil
 }
 
 // forget drops all: SQLite may give a deleted result's number to another.
-func (v *views) forget() {
-	v.mu.Lock()
-	defer v.mu.Unlock()
-	v.last = nil
+func (l *lately[K, V]) forget() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.last = nil
 }
 
 type viewKey struct {
@@ -63,27 +82,24 @@ func (s *Server) sendView(w http.ResponseWriter, r *http.Request, result int64) 
 
 func (s *Server) viewOf(ctx context.Context, result int64, asked string) ([]byte, error) {
 	width := map[string]int{strconv.Itoa(phoneWidth): phoneWidth, strconv.Itoa(listWidth): listWidth}[asked]
-	key := viewKey{result, width}
-	s.views.mu.Lock()
-	defer s.views.mu.Unlock() // one is scaled at a time
-	if text, ok := s.views.last[key]; ok {
-		return text, nil
+	if width == 0 {
+		return s.wholeView(ctx, result)
 	}
+	return s.views.get(viewKey{result, width}, keptViews, func() ([]byte, error) {
+		text, err := s.wholeView(ctx, result)
+		if err != nil || len(text) == 0 {
+			return text, err
+		}
+		return scaled(text, width)
+	})
+}
+
+func (s *Server) wholeView(ctx context.Context, result int64) ([]byte, error) {
 	text, err := s.Folder.Book().View(ctx, result)
 	if err == nil && len(text) == 0 {
-		text, err = s.Folder.Book().Picture(ctx, result)
+		return s.Folder.Book().Picture(ctx, result)
 	}
-	if err != nil || width == 0 || len(text) == 0 {
-		return text, err
-	}
-	if text, err = scaled(text, width); err != nil {
-		return nil, err
-	}
-	if len(s.views.last) >= keptViews || s.views.last == nil {
-		s.views.last = map[viewKey][]byte{}
-	}
-	s.views.last[key] = text
-	return text, nil
+	return text, err
 }
 
 // scaled is a JPEG of the program's own at a width in px, if it is wider.
