@@ -138,15 +138,3 @@ func TestNearer(t *testing.T) {
 		t.Error("nothing known, and yet")
 	}
 }
-
-// A face 8 mm nearer to a camera 400 mm up looks larger by a fiftieth; of an unknown
-// height nothing is taken off.
-func TestNearerFacesAreSmallerThanSeen(t *testing.T) {
-	m := &piece.Mat{CameraHeightMM: 400}
-	if got := nearer(m, piece.Of(8, 0.1)); math.Abs(got-0.98) > 1e-12 {
-		t.Errorf("%g, want 0.98", got)
-	}
-	if nearer(m, piece.Value{}) != 1 || nearer(nil, piece.Of(8, 0.1)) != 1 {
-		t.Error("a height that is not known changes the size")
-	}
-}

@@ -140,6 +140,7 @@ func (b blur) fitted(guess float64) float64 {
 			continue
 		}
 		sigma, least := guess, math.Inf(1)
+		// the guess is rather too small than too large; steps of 3 % are finer than it is known
 		for s := 0.8 * guess; s < 2.5*guess; s *= 1.03 {
 			if _, left := m.smearedStep(p, s/chartStep); left < least {
 				sigma, least = s, left
