@@ -113,6 +113,7 @@ func normal(x, sd float64) float64 {
 // standard deviations; sample i lies From + i·Step mm deep).
 type Side struct {
 	Normal, Mid r2.Vec
+	Length      float64 // mm
 	Change      []float64
 	From, Step  float64
 }

@@ -1,6 +1,7 @@
 package segment
 
 import (
+	"image"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -58,3 +59,13 @@ var logs, by = func() (logs, by [256]float32) {
 	}
 	return logs, by
 }()
+
+// LightAt is the logarithm of the light at a place of the mat, mm; false beyond what is
+// looked at.
+func (u Upright) LightAt(p r2.Vec) (float64, bool) {
+	x, y := int(math.Round(p.X*u.PxPerMM)), int(math.Round(p.Y*u.PxPerMM))
+	if !(image.Point{X: x, Y: y}).In(u.Picture.Rect) {
+		return 0, false
+	}
+	return float64(logs[u.Picture.Y[u.Picture.YOffset(x, y)]]), true
+}

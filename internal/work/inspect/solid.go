@@ -30,6 +30,7 @@ func (s *scene) measure(pieces []*thing) {
 			p.likely = p.odds.Leans()
 		}
 	})
+	s.shades(pieces)
 	each(pieces, func(p *thing) { s.measureOne(p, pieces) })
 }
 
@@ -87,7 +88,7 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 // What an outline's corners tell is asked, as the rim, only where neither a lay is told
 // nor two photos see the walls; solids it makes hopeless are not measured.
 func (s *scene) tried(p *thing, views []parallax.View, edge func(r2.Vec) float64, leans []parallax.Likely) ([]*solid, error) {
-	_, told := s.in.Matter.LayAngles.Of(p.Number)
+	guessed := s.guessed(p)
 	var tried []*solid
 	var why error
 	var all float64
@@ -99,7 +100,7 @@ func (s *scene) tried(p *thing, views []parallax.View, edge func(r2.Vec) float64
 			continue
 		}
 		t := &solid{lean: l.Lean, share: l.Share, above: above}
-		if !told && !p.top.Known {
+		if guessed {
 			t.share *= math.Exp(above.Lost(views[0], form))
 		}
 		all += t.share
@@ -240,8 +241,7 @@ func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
 	}
 	for _, by := range s.photosOf(p) {
 		for _, w := range by.walls {
-			side := parallax.Side{Normal: w.Normal, Mid: w.Mid, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
-			out = append(out, parallax.Light(side, by.Eye, edge(w.Mid)))
+			out = append(out, parallax.Light(sideOf(w), by.Eye, edge(w.Mid)))
 		}
 	}
 	if p.top.Known {
