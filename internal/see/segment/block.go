@@ -34,7 +34,7 @@ func Block(photo *image.YCbCr, up Upright, f mat.Found) (Piece, error) {
 	t.paper = paperOf(up.Picture, inner)
 	whole := up.rect(r2.NewBox(paperInset, paperInset, l.Paper.X-paperInset, l.Paper.Y-paperInset))
 	sr := search{t: t, up: up, ground: ground, area: inner, whole: whole}
-	outlines, err := sr.outlines(chromaShare, 4, 4)
+	outlines, err := sr.outlines(sr.mask(chromaShare), 4, 4)
 	if err != nil {
 		return Piece{}, err
 	}
@@ -47,5 +47,5 @@ func Block(photo *image.YCbCr, up Upright, f mat.Found) (Piece, error) {
 	if solid.Area(coarse) < smallestBlock || sr.atEdge(coarse) || t.offPhoto(coarse) {
 		return Piece{}, ErrNoBlock
 	}
-	return t.piece(coarse), nil
+	return t.piece(coarse, nil), nil
 }

@@ -18,22 +18,39 @@ type search struct {
 	area, whole image.Rectangle // the field and what is searched, in the upright mat
 }
 
-// slices are the coarse outlines of what lies there, mm; what hangs together is
-// parted where that is certain.
-func (s *search) slices() ([][]r2.Vec, error) {
-	patches, err := s.outlines(chromaShare, speck, speck)
+// coarse is the outline of one thing as the mask shows it, mm, and of the patch with
+// the water that clings to it, nil where none does.
+type coarse struct{ outline, wet []r2.Vec }
+
+// slices are the coarse outlines of what lies there; water is cleared off, and what
+// hangs together is parted where that is certain.
+func (s *search) slices() ([]coarse, error) {
+	mask := s.mask(chromaShare)
+	patches, err := s.outlines(mask, speck, speck)
 	if err != nil {
 		return nil, err
 	}
-	strict := sync.OnceValues(func() ([][]r2.Vec, error) { return s.outlines(stricter, speck, 0) })
-	opened := sync.OnceValues(func() ([][]r2.Vec, error) { return s.outlines(chromaShare, thin, 0) })
-	var out [][]r2.Vec
-	for _, p := range patches {
-		some, err := parts(p, strict, opened)
+	strict := sync.OnceValues(func() ([][]r2.Vec, error) { return s.outlines(s.mask(stricter), speck, 0) })
+	opened := sync.OnceValues(func() ([][]r2.Vec, error) { return s.outlines(s.mask(chromaShare), thin, 0) })
+	var out []coarse
+	for _, patch := range patches {
+		dry, err := s.dry(mask, patch)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, some...)
+		wet := patch
+		if dry == nil {
+			dry, wet = [][]r2.Vec{patch}, nil
+		}
+		for _, d := range dry {
+			some, err := parts(d, strict, opened)
+			if err != nil {
+				return nil, err
+			}
+			for _, o := range some {
+				out = append(out, coarse{o, wet})
+			}
+		}
 	}
 	return out, nil
 }
@@ -42,13 +59,8 @@ func (s *search) slices() ([][]r2.Vec, error) {
 // clear whatever is no wider than mirror images of lamps in a puddle's rim, pixels.
 const speck, thin = 2, 5
 
-// outlines are those of the mask of a share, opened and closed by discs of so many
-// pixels, mm.
-func (s *search) outlines(share float64, open, closing int) ([][]r2.Vec, error) {
-	mask := s.t.field.mask(s.ground, share)
-	if s.t.paper != nil {
-		mask = s.t.withMargin(mask, s.up.Picture, s.whole, s.area)
-	}
+// outlines are those of a mask, opened and closed by discs of so many pixels, mm.
+func (s *search) outlines(mask *image.Gray, open, closing int) ([][]r2.Vec, error) {
 	contours, err := vision.Contours(mask, open, closing)
 	var out [][]r2.Vec
 	for _, c := range contours {
@@ -57,6 +69,15 @@ func (s *search) outlines(share float64, open, closing int) ([][]r2.Vec, error) 
 		}
 	}
 	return out, err
+}
+
+// mask is that of a share over all that is searched.
+func (s *search) mask(share float64) *image.Gray {
+	mask := s.t.field.mask(s.ground, share)
+	if s.t.paper != nil {
+		mask = s.t.withMargin(mask, s.up.Picture, s.whole, s.area)
+	}
+	return mask
 }
 
 // atEdge reports whether an outline touches the border of what is searched.

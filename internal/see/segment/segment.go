@@ -72,15 +72,16 @@ func (pl *planes) find(up Upright, f mat.Found) (Result, error) {
 		sr.whole = area.Inset(-int(marginMM * up.PxPerMM)).Intersect(up.Picture.Rect)
 		t.paper = paperOf(up.Picture, area)
 	}
-	outlines, err := sr.slices()
-	res.Pieces = make([]Piece, len(outlines))
+	slices, err := sr.slices()
+	res.Pieces = make([]Piece, len(slices))
 	var wg sync.WaitGroup
-	for i, coarse := range outlines {
+	for i, c := range slices {
 		wg.Go(func() {
-			if sr.atEdge(coarse) || t.offPhoto(coarse) || t.leavesField(coarse) {
-				res.Pieces[i] = cutOff(coarse)
+			o := c.outline
+			if sr.atEdge(o) || t.offPhoto(o) || t.leavesField(o) {
+				res.Pieces[i] = cutOff(o)
 			} else {
-				res.Pieces[i] = t.piece(coarse)
+				res.Pieces[i] = t.piece(o, c.wet)
 			}
 		})
 	}
@@ -113,13 +114,13 @@ func groundOf(ground *image.YCbCr, pl *planes, up Upright) (*image.YCbCr, *field
 }
 
 // cutOff is a piece that is named and not measured.
-func cutOff(coarse []r2.Vec) Piece {
-	return Piece{Outline: smooth(resample(coarse, 2*stepMM), 2), CutOff: true}
+func cutOff(outline []r2.Vec) Piece {
+	return Piece{Outline: smooth(resample(outline, 2*stepMM), 2), CutOff: true}
 }
 
 // piece traces one contour of the mask.
-func (t *tracer) piece(coarse []r2.Vec) Piece {
-	pts := t.trace(coarse)
+func (t *tracer) piece(outline, wet []r2.Vec) Piece {
+	pts := t.trace(outline, wet)
 	var p Piece
 	seen := 0
 	var soft []float64

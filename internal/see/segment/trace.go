@@ -39,6 +39,7 @@ type point struct {
 	moved  float64 // from the smoothed outline, mm outward
 	rise   float64 // mm from one fifth to four fifths of the step, NaN where the profile ends before
 	found  bool    // an edge was seen
+	water  float64 // mm of water outside, 0 where there is none
 }
 
 // newTracer reads the photo by a model of the bare field over a part of the
@@ -51,13 +52,14 @@ func newTracer(pl *planes, f mat.Found, bare *field, up Upright, area image.Rect
 }
 
 // trace moves the points of a coarse outline (mm, on the mat plane) to where
-// the colour passes half way from fish to mat.
-func (t *tracer) trace(coarse []r2.Vec) []point {
-	pts := t.moved(coarse, 4)
+// the colour passes half way from fish to mat, or to the water that reaches from it
+// to the outline of the patch.
+func (t *tracer) trace(coarse, wet []r2.Vec) []point {
+	pts := t.moved(coarse, wet, 4)
 	if t.smear > 0 {
 		// The coarse outline lies about as far out as colour is smeared, and a step
 		// fitted to profiles that reach less far in than out leans outward.
-		pts = t.moved(places(pts), 2)
+		pts = t.moved(places(pts), wet, 2)
 		t.toLight(pts)
 	}
 	return pts
@@ -65,11 +67,12 @@ func (t *tracer) trace(coarse []r2.Vec) []point {
 
 // moved moves the points of an outline to the edges of colour beside them, across
 // the outline smoothed so many rounds.
-func (t *tracer) moved(outline []r2.Vec, rounds int) []point {
+func (t *tracer) moved(outline, wet []r2.Vec, rounds int) []point {
 	even := resample(outline, stepMM)
 	pts := normals(smooth(even, rounds))
 	for i, p := range smooth(even, 1) { // less the staircase of pixels
 		pts[i].cut = r2.Dot(r2.Sub(p, pts[i].at), pts[i].normal)
+		pts[i].water = t.water(&pts[i], wet)
 		t.edge(&pts[i])
 	}
 	settle(pts)
@@ -102,7 +105,7 @@ func (t *tracer) edge(pt *point) {
 	if !ok {
 		return
 	}
-	fish, bare := average(prof[:max(2, len(prof)*3/10)]), t.bareColour(prof, r2.Add(pt.at, r2.Scale(outward, pt.normal)))
+	fish, bare := average(prof[:max(2, len(prof)*3/10)]), t.beyond(pt, prof, r2.Add(pt.at, r2.Scale(outward, pt.normal)))
 	m, ok := mixtureOf(fish, bare)
 	if !ok {
 		return
@@ -144,6 +147,9 @@ func (t *tracer) across(pt *point, outward float64, light *image.Gray, buf []col
 // before the printed edge, whose white is no piece's neighbour.
 func (t *tracer) outward(pt *point) float64 {
 	const off, least = 0.4, 0.6 // mm: the edge's blur, and what a profile needs
+	if pt.water > 0 {
+		return math.Min(t.reach, math.Max(least, pt.water-off))
+	}
 	if !within(t.fieldBox, pt.at) {
 		return t.reach
 	}
@@ -162,10 +168,20 @@ func (t *tracer) outward(pt *point) float64 {
 	return far
 }
 
+// beyond is what lies beyond the edge: water, if there is any, or bare mat.
+func (t *tracer) beyond(pt *point, prof []colour, out r2.Vec) colour {
+	if pt.water > 0 {
+		return outerEnd(prof)
+	}
+	return t.bareColour(prof, out)
+}
+
+func outerEnd(prof []colour) colour { return average(prof[len(prof)-max(2, len(prof)/6):]) }
+
 // bareColour is what bare mat looks like beyond the edge: the profile's outer
 // end when that is bare, else the field's own colour; paper beyond the field.
 func (t *tracer) bareColour(prof []colour, out r2.Vec) colour {
-	end := average(prof[len(prof)-max(2, len(prof)/6):])
+	end := outerEnd(prof)
 	if t.paper != nil && !within(t.fieldBox, out) {
 		return colour{end.l, t.paper.b * end.l, t.paper.r * end.l}
 	}

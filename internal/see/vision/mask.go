@@ -39,6 +39,21 @@ func Contours(mask *image.Gray, open, closing int) ([]Contour, error) {
 	return out, nil
 }
 
+// Opened is a mask without what no disc of the radius, in pixels, fits into.
+func Opened(mask *image.Gray, radius int) (*image.Gray, error) {
+	m, err := matOf(mask)
+	if err != nil {
+		return nil, err
+	}
+	defer m.Close()
+	disc := gocv.GetStructuringElement(gocv.MorphEllipse, image.Pt(2*radius+1, 2*radius+1))
+	defer disc.Close()
+	out := gocv.NewMat()
+	defer out.Close()
+	gocv.MorphologyEx(m, &out, gocv.MorphOpen, disc)
+	return &image.Gray{Pix: out.ToBytes(), Stride: m.Cols(), Rect: image.Rect(0, 0, m.Cols(), m.Rows())}, nil
+}
+
 // matOf wraps a gray picture, or a copy where its rows do not follow each other; the
 // caller closes it.
 func matOf(g *image.Gray) (gocv.Mat, error) {
