@@ -2,7 +2,6 @@ package parallax
 
 import (
 	"math"
-	"sync"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r2"
@@ -22,8 +21,8 @@ type Shaded struct {
 // Beside a long upper edge of height h, seen from a place d off, the mat loses the light
 // that comes from below the elevation atan(h/d). With c = d/√(d² + h²), its cosine, that
 // is (1 - c)/2 of an even sky's, the view factor of a wall (Howell, Menguc and Siegel,
-// Thermal Radiation Heat Transfer, from memory), and goes with (1 - c²)/2 for light that
-// falls off from the zenith as the sine. A tray has a share of either, and since lamps
+// Thermal Radiation Heat Transfer, from memory), and (1 - c²)/2 for light as strong as
+// the sine of its angle from the zenith. A tray has a share of either, and since lamps
 // stand on one side more than on another, each share has a slope, a vector: six
 // coefficients, which are normally distributed, first as trays are, then by what is seen.
 type Lamps struct {
@@ -31,69 +30,19 @@ type Lamps struct {
 	lessons [][]lesson // by slices and shades
 }
 
-// lesson is what one shade tells of the lamps: how much it counts, the loss of either
-// light there by the leans that may be, and the shade, both by standard deviations of
-// what is left when all is known.
-type lesson struct {
-	counts float64
-	lost   losses
-	dark   [distances]float64
-}
-
-type losses [distances][2]float64
-
 const coefficients = 6
 
 // How light varies from tray to tray: the mean of both shares, and covariances of the
 // shares and of either component of their slopes, by 49 rendered trays with their leans
 // known.
 var (
-	meanShare  = [2]float64{-0.37, 0.03}
-	shareVar   = [2][2]float64{{0.040, -0.028}, {-0.028, 0.021}}
-	slopeVar   = [2][2]float64{{0.060, -0.025}, {-0.025, 0.016}}
-	fromLikely = 3 // rounds in which shades that fit badly lose weight
+	meanShare = [2]float64{-0.37, 0.03}
+	shareVar  = [2][2]float64{{0.040, -0.028}, {-0.028, 0.021}}
+	slopeVar  = [2][2]float64{{0.060, -0.025}, {-0.025, 0.016}}
 )
 
-// How shades lie off, by those trays: all of a side by shadeAll; at one distance, mm, by
-// shadeNear over it, neighbouring ones alike, over a factor e^alikeOver; and each by
-// shadeEach. They lie off with long tails: Student's t of shadeFreedom degrees. Since the
-// sides of a slice err alike, their log likelihoods count by half.
-const (
-	shadeAll     = 0.009
-	shadeNear    = 0.025
-	alikeOver    = 1.0
-	shadeEach    = 0.005
-	shadeFreedom = 4
-	shadeCounts  = 0.5
-)
-
-// whitening takes shades to such as lie off independently, by standard deviations.
-var whitening = sync.OnceValue(func() (w [distances][distances]float64) {
-	cov := mat.NewSymDense(distances, nil)
-	for i := range distances {
-		for j := range i + 1 {
-			r := math.Log(away[i]/away[j]) / alikeOver
-			v := shadeAll*shadeAll + shadeNear*shadeNear/(away[i]*away[j])*math.Exp(-r*r)
-			if i == j {
-				v += shadeEach * shadeEach
-			}
-			cov.SetSym(i, j, v)
-		}
-	}
-	var root mat.Cholesky
-	root.Factorize(cov)
-	var lower, inverse mat.TriDense
-	root.LTo(&lower)
-	if err := inverse.InverseTri(&lower); err != nil {
-		panic(err) // of constants
-	}
-	for i := range w {
-		for j := range i + 1 {
-			w[i][j] = inverse.At(i, j)
-		}
-	}
-	return w
-})
+// fitRounds are those in which shades that fit badly lose weight.
+const fitRounds = 3
 
 // LampsOf learns the light from all slices of a tray.
 func LampsOf(slices []Shaded) Lamps {
@@ -103,7 +52,7 @@ func LampsOf(slices []Shaded) Lamps {
 			l.lessons[k] = append(l.lessons[k], s.lesson(shade))
 		}
 	}
-	for range fromLikely {
+	for range fitRounds {
 		light, ok := l.light(-1)
 		if !ok {
 			break
@@ -117,63 +66,6 @@ func LampsOf(slices []Shaded) Lamps {
 		}
 	}
 	return l
-}
-
-// lesson is that of one of its shades.
-func (s Shaded) lesson(shade Shade) lesson {
-	t := lesson{counts: 1, dark: whiten(shade.dark)}
-	for _, l := range s.Leans {
-		lost := s.lost(shade, r2.Dot(l.Lean, shade.Normal))
-		for i := range lost {
-			for j, v := range lost[i] {
-				t.lost[i][j] += l.Share * v
-			}
-		}
-	}
-	return t
-}
-
-// lost is the loss of either light beside a side whose wall leans so far.
-func (s Shaded) lost(shade Shade, lean float64) losses {
-	moved := s.Height / (s.Eye.Height - s.Height) * r2.Dot(r2.Sub(shade.Mid, s.Eye.Foot), shade.Normal)
-	inside := math.Max(moved, lean*s.Height) // the outline: so far its upper edge
-	var even, high [distances]float64
-	for i := range distances {
-		d := away[i] + inside
-		c := d / math.Hypot(d, s.Height)
-		even[i], high[i] = (1-c)/2, (1-c*c)/2
-	}
-	even, high = whiten(even), whiten(high)
-	var out losses
-	for i := range out {
-		out[i] = [2]float64{even[i], high[i]}
-	}
-	return out
-}
-
-func whiten(v [distances]float64) (out [distances]float64) {
-	w := whitening()
-	for i := range out {
-		for j := range i + 1 {
-			out[i] += w[i][j] * v[j]
-		}
-	}
-	return out
-}
-
-// off is by how much a shade lies off what a light would give.
-func (t *lesson) off(lost *losses, light [2]float64) (e [distances]float64) {
-	for i := range e {
-		e[i] = t.dark[i] - lost[i][0]*light[0] - lost[i][1]*light[1]
-	}
-	return e
-}
-
-func square(v [distances]float64) (sum float64) {
-	for _, x := range v {
-		sum += x * x
-	}
-	return sum
 }
 
 // light is how the coefficients are distributed.
