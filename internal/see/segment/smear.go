@@ -29,7 +29,7 @@ func (m mixture) smearedStep(sharp []colour, sigma float64) (place, left float64
 	n := len(sharp)
 	g := gauss(sigma)
 	u, light := make([]float64, n), make([]float64, n)
-	all, inner, rest := make([]float64, n), make([]float64, n), make([]float64, n)
+	all, inner := make([]float64, n), make([]float64, n)
 	for x := range n {
 		u[x], light[x] = m.of(sharp[x]), sharp[x].l
 		all[x] = smeared(sharp, g, x)
@@ -39,14 +39,14 @@ func (m mixture) smearedStep(sharp []colour, sigma float64) (place, left float64
 	}
 	without(u, u, light)
 	without(all, all, light)
+	f := stepFit{u, all, light, floats.Dot(u, u), floats.Dot(u, all), floats.Dot(all, all), floats.Dot(light, light)}
 	best, at := math.Inf(1), 0
 	errs := make([]float64, n+1)
 	for e := 1; e <= n; e++ {
 		for x := max(0, e-len(g)); x < min(n, e-1+len(g)); x++ {
 			inner[x] += g[abs(x-e+1)] * sharp[e-1].l
 		}
-		without(rest, inner, light)
-		if errs[e] = misfit(u, all, rest); errs[e] < best {
+		if errs[e] = f.misfit(inner); errs[e] < best {
 			best, at = errs[e], e
 		}
 	}
@@ -78,14 +78,24 @@ func oneRatio(u, all []float64) float64 {
 	return (1-1e-9)*uu - ua*ua/aa // less what rounding leaves
 }
 
-// misfit is the least sum of squares of u - p·inner - q·(all - inner).
-func misfit(u, all, inner []float64) float64 {
-	var ii, io, oo, ui, uo, uu float64
-	for x, v := range u {
-		i, o := inner[x], all[x]-inner[x]
-		ii, io, oo = ii+i*i, io+i*o, oo+o*o
-		ui, uo, uu = ui+v*i, uo+v*o, uu+v*v
+// stepFit is what steps are fitted to: the colour u, and the smeared brightness without
+// any, both without their part along light; and their products.
+type stepFit struct {
+	u, all, light  []float64
+	uu, ua, aa, ll float64
+}
+
+// misfit is the least sum of squares of u - p·i - q·(all - i), where i is what is left
+// of inner without its part along light. Only products are formed: u and all have no
+// such part, so theirs with i are those with inner.
+func (f *stepFit) misfit(inner []float64) float64 {
+	var ii, il, ui, ai float64
+	u, all, light := f.u[:len(inner)], f.all[:len(inner)], f.light[:len(inner)]
+	for x, v := range inner {
+		ii, il, ui, ai = ii+v*v, il+v*light[x], ui+v*u[x], ai+v*all[x]
 	}
+	ii -= il * il / f.ll
+	io, oo, uo, uu := ai-ii, f.aa-2*ai+ii, f.ua-ui, f.uu
 	det := ii*oo - io*io
 	if det <= 1e-9*ii*oo {
 		return math.Inf(1)
