@@ -7,14 +7,15 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Camera maps between the mat and the photo: a pinhole with square pixels and
-// radial distortion k1, k2, k3 (Brown 1971). Its principal point is the picture's
-// middle and k3 is nothing unless the corners tell otherwise. The mat's z axis points into the table, so a point h mm above
-// the mat has z = -h.
+// Camera maps between the mat and the photo: a pinhole with radial distortion k1,
+// k2, k3 (Brown 1971). Its principal point is the picture's middle, k3 is nothing and
+// its pixels are square unless the corners tell otherwise. The mat's z axis points
+// into the table, so a point h mm above the mat has z = -h.
 type Camera struct {
 	F          float64   // focal length, px
 	Centre     r2.Vec    // principal point, px
 	K1, K2, K3 float64   // radial distortion
+	Wider      float64   // log of how much wider than high an edit stretched the photo
 	R          [3]r3.Vec // rows of the rotation from mat to camera
 	T          r3.Vec    // translation, mm
 }
@@ -26,7 +27,8 @@ func (c *Camera) Project(p r2.Vec, height float64) r2.Vec {
 	x, y, z := r3.Dot(c.R[0], v)+c.T.X, r3.Dot(c.R[1], v)+c.T.Y, r3.Dot(c.R[2], v)+c.T.Z
 	x, y = x/z, y/z
 	s := c.F * c.stretch(x*x+y*y)
-	return r2.Vec{X: c.Centre.X + s*x, Y: c.Centre.Y + s*y}
+	w := math.Exp(c.Wider / 2)
+	return r2.Vec{X: c.Centre.X + s*w*x, Y: c.Centre.Y + s/w*y}
 }
 
 // stretch is how far distortion moves a ray outward, q the square of its
@@ -36,7 +38,8 @@ func (c *Camera) stretch(q float64) float64 { return 1 + q*(c.K1+q*(c.K2+q*c.K3)
 // Unproject returns the point, on the plane height mm above the mat, that is
 // seen at the pixel.
 func (c *Camera) Unproject(px r2.Vec, height float64) r2.Vec {
-	u, v := (px.X-c.Centre.X)/c.F, (px.Y-c.Centre.Y)/c.F
+	w := math.Exp(c.Wider / 2)
+	u, v := (px.X-c.Centre.X)/(c.F*w), (px.Y-c.Centre.Y)/c.F*w
 	x, y := u, v
 	for range 20 { // fixed point: distortion of phone lenses is a few per cent
 		s := c.stretch(x*x + y*y)

@@ -25,13 +25,14 @@ type prior struct {
 // main cameras after their own correction stays within about 0.05; the corner
 // noise is what the line fit shows on rendered mats.
 const (
-	k1Spread   = 0.05
-	k2Spread   = 0.05
-	k3Spread   = 0.2 // of ultra-wide lenses, after their own correction; our setting
-	croppedF   = 0.2 // what a crop of a fifth leaves of the focal length's prior
-	cornerPx   = 0.15
-	huberPx    = 0.5
-	parameters = 9
+	k1Spread    = 0.05
+	k2Spread    = 0.05
+	k3Spread    = 0.2 // of ultra-wide lenses, after their own correction; our setting
+	widerSpread = 0.1 // of photos that somebody stretched one way; our setting
+	croppedF    = 0.2 // what a crop of a fifth leaves of the focal length's prior
+	cornerPx    = 0.15
+	huberPx     = 0.5
+	parameters  = 9
 )
 
 // centreSpreads are how far the principal point may lie off the middle, by the
@@ -45,6 +46,7 @@ var errNoPose = errors.New("the tags do not fit a flat mat")
 type lens struct {
 	centre centre
 	third  bool // k3: an ultra-wide lens
+	wider  bool // the photo was stretched one way
 }
 
 // centre says where the principal point may lie.
@@ -59,7 +61,9 @@ const (
 // lenses are tried from the plainest on. strongEvidence is by how much a richer
 // one must lower the Bayesian information criterion (Schwarz 1978) to be taken;
 // more than 10 is very strong evidence (Kass and Raftery 1995, from memory).
-var lenses = []lens{{}, {third: true}, {shifted, false}, {shifted, true}, {cropped, false}, {cropped, true}}
+var lenses = []lens{
+	{}, {third: true}, {centre: shifted}, {centre: shifted, third: true}, {centre: cropped}, {centre: cropped, third: true}, {wider: true},
+}
 
 const strongEvidence = 10
 
@@ -169,6 +173,9 @@ func (pr prior) free() []int {
 	if pr.lens.third {
 		out = append(out, thirdK)
 	}
+	if pr.lens.wider {
+		out = append(out, stretch)
+	}
 	return out
 }
 
@@ -178,14 +185,15 @@ func (pr prior) middle() r2.Vec {
 }
 
 // stepSizes are for the differences in (rotation, translation, log focal length,
-// k1, k2), in the principal point and in k3.
-var stepSizes = [freedoms]float64{1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-6}
+// k1, k2), in the principal point, in k3 and in the stretch.
+var stepSizes = [freedoms]float64{1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-6, 1e-6}
 
 // The freedoms past the nine that every fit has.
 const (
 	centreX = parameters + iota
 	centreY
 	thirdK
+	stretch
 	freedoms
 )
 
@@ -238,6 +246,7 @@ func moved(c Camera, d []float64) Camera {
 	c.K2 += d[8]
 	c.Centre = r2.Add(c.Centre, r2.Vec{X: d[centreX], Y: d[centreY]})
 	c.K3 += d[thirdK]
+	c.Wider += d[stretch]
 	return c
 }
 
@@ -265,6 +274,9 @@ func priorResiduals(c Camera, pr prior) []float64 {
 	}
 	if pr.lens.third {
 		out = append(out, c.K3/k3Spread)
+	}
+	if pr.lens.wider {
+		out = append(out, c.Wider/widerSpread)
 	}
 	return out
 }

@@ -43,6 +43,8 @@ func TestLensIsChosenByEvidence(t *testing.T) {
 	crop.Centre.X -= 700 // a sixth cut off on the left
 	cropPr.width -= 700
 	cropPr.f *= cropPr.diagonal() / pr.diagonal()
+	drawn := plain
+	drawn.Wider = 0.03
 	shift := plain
 	shift.Centre = r2.Add(shift.Centre, r2.Vec{X: 25, Y: -20}) // 0.6 % of the diagonal
 	for _, c := range []struct {
@@ -56,6 +58,7 @@ func TestLensIsChosenByEvidence(t *testing.T) {
 		{"an ultra-wide lens", wide, widePr, lens{third: true}},
 		{"a lens off its middle", shift, pr, lens{centre: shifted}},
 		{"a cropped photo", crop, cropPr, lens{centre: cropped}},
+		{"a photo stretched by 3 %", drawn, pr, lens{wider: true}},
 	} {
 		ms := seenBy(c.cam, l, 0.1)
 		fit, err := fitCamera(ms, c.pr)
@@ -75,10 +78,11 @@ func TestLensIsChosenByEvidence(t *testing.T) {
 	}
 }
 
-// Unproject undoes Project for strong distortion too, at any height.
+// Unproject undoes Project for strong distortion and a stretched photo too, at any
+// height.
 func TestUnprojectUndoesProject(t *testing.T) {
 	c, _, _ := phone(4032, 3024, 15)
-	c.K1, c.K2, c.K3 = -0.12, 0.06, -0.04
+	c.K1, c.K2, c.K3, c.Wider = -0.12, 0.06, -0.04, -0.08
 	for _, p := range []r2.Vec{{X: 5, Y: 5}, {X: 210, Y: 148}, {X: 415, Y: 290}} {
 		for _, h := range []float64{0, 6} {
 			if d := r2.Norm(r2.Sub(c.Unproject(c.Project(p, h), h), p)); d > 1e-3 {
