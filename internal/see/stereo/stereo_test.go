@@ -103,8 +103,9 @@ func TestOutlinesTellAKoba(t *testing.T) {
 		run  float64
 		want Answer
 	}{
-		{"narrow", step(1, 1.8, 2), 0, Yes},
-		{"narrow, on the other side", step(-1, 1.8, 2), 0, Yes},
+		{"narrow", step(1, 1.8, 2.8), 0, Yes},
+		{"narrow, on the other side", step(-1, 1.8, 2.8), 0, Yes},
+		{"narrow and less deep, as walls that lean each by itself", step(1, 1.8, 2), 0, CannotTell},
 		{"narrow and shallow", step(-1, 1.8, 1.6), 0, CannotTell},
 		{"upright", flat(4.6), 0, No},
 		{"leaning", flat(4.6), 2.4, No},

@@ -81,7 +81,9 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 	s := f.facet(plane)
 	step := edge.step(f.sides(s), fine.across)
 	if step.Gain > clearStep && !s.Facet.isStep(s.Height, step.Side) {
-		s = f.stepped(plane, step)
+		if t := f.stepped(plane, step); step.Gain > sureStep || t.FacetGain > againstStep {
+			s = t
+		}
 	}
 	s.Step, s.Run = step, s.Height*r2.Dot(edge.lean, fine.across)
 	s.Edge, s.Extent = edge, r2.Vec{X: float64(fine.nx) * fine.pitch, Y: float64(fine.ny) * fine.pitch}
