@@ -25,16 +25,27 @@ func (s *scene) shades(pieces []*thing) {
 	if !slices.ContainsFunc(all, s.guessed) {
 		return
 	}
-	shaded := make([]parallax.Shaded, len(all))
-	each(all, func(p *thing) { shaded[slices.Index(all, p)] = s.shaded(p, pieces) })
-	lamps := parallax.LampsOf(shaded)
+	shaded, own := make([]parallax.Shaded, len(all)), make([]parallax.Odds, len(all))
 	each(all, func(p *thing) {
-		if s.guessed(p) {
-			p.odds = p.odds.Narrow(lamps.Tells(slices.Index(all, p)))
-			p.likely = p.odds.Leans()
-		}
+		i := slices.Index(all, p)
+		shaded[i], own[i] = s.shaded(p, pieces), p.odds
 	})
+	for range lampRounds {
+		for i, p := range all {
+			shaded[i].Leans = p.likely
+		}
+		lamps := parallax.LampsOf(shaded)
+		each(all, func(p *thing) {
+			if i := slices.Index(all, p); s.guessed(p) {
+				p.odds = own[i].Narrow(lamps.Tells(i))
+				p.likely = p.odds.Leans()
+			}
+		})
+	}
 }
+
+// lampRounds are those in which light and leans are told by each other.
+const lampRounds = 2
 
 // guessed reports whether neither a lay is told nor a second photo sees the walls.
 func (s *scene) guessed(p *thing) bool {
@@ -42,7 +53,7 @@ func (s *scene) guessed(p *thing) bool {
 	return !told && !p.top.Known
 }
 
-// shaded is a piece with the mat beside it.
+// shaded is a piece with the mat beside it, its leans left out.
 func (s *scene) shaded(p *thing, all []*thing) parallax.Shaded {
 	var sides []parallax.Side
 	for _, w := range p.seen.Walls {
@@ -50,7 +61,7 @@ func (s *scene) shaded(p *thing, all []*thing) parallax.Shaded {
 	}
 	rim := parallax.RimOf(p.seen.Outline, p.faces.n, p.faces.m)
 	return parallax.Shaded{
-		Shades: rim.Shades(sides, s.bare(p, all)), Eye: s.eye, Leans: p.likely,
+		Shades: rim.Shades(sides, s.bare(p, all)), Eye: s.eye,
 		Height: s.edgeOver(p)(shape.Outline(p.seen.Outline).Centroid()),
 	}
 }
