@@ -3,10 +3,13 @@ package serve
 import (
 	"net/http"
 	"net/url"
+	"reflect"
 	"testing"
 
 	"netagauge/internal/core/fatal"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/keep/account"
+	"netagauge/internal/keep/intake"
 	"netagauge/internal/keep/settings"
 )
 
@@ -54,4 +57,32 @@ func TestWallNamesThree(t *testing.T) {
 	wall := teacher.get("/class/wall")
 	wall.must(s, http.StatusOK, names[:3]...)
 	wall.lacks(s, names[3])
+}
+
+// Hands that are reckoned together are those that each is alone.
+func TestHandsTogetherAreEachAlone(t *testing.T) {
+	s := newSite(t)
+	s.role(account.Instructor).openMonday()
+	for name, trays := range map[string]int{"Aoi Test": 2, "Bo Test": 3} {
+		v := s.trainee(name)
+		for range trays {
+			v.sendTray("/tray")
+		}
+	}
+	s.measure(func(x intake.Shot) piece.Tray {
+		r := madeUp(x)
+		if x.Who == "Bo Test" {
+			r.Pieces = r.Pieces[:1]
+		}
+		return r
+	})
+	var alone, together [2]handData
+	for i, name := range []string{"Aoi Test", "Bo Test"} {
+		alone[i].Name, together[i].Name = name, name
+		fatal.If(t, s.server.handOf(t.Context(), &alone[i]))
+	}
+	fatal.If(t, s.server.handOf(t.Context(), &together[0], &together[1]))
+	if !reflect.DeepEqual(alone, together) || alone[1].Pace == "" {
+		t.Errorf("alone %+v, together %+v", alone, together)
+	}
 }
