@@ -136,7 +136,7 @@ func TestCautionsStandUnderDrawings(t *testing.T) {
 	p := lesson()
 	p.Words = phrase.English()
 	p.Past = nil // three drawings are left, in two rows
-	for p.Absent = nil; len(p.Absent) < 15; p.Absent = append(p.Absent, "Nobody Came") {
+	for p.Absent = nil; len(p.Absent) < 19; p.Absent = append(p.Absent, "Nobody Came") {
 		d := newDoc(p.say(), p.Session)
 		fatal.If(t, d.board(p))
 		if alone := pdfMargin + d.listHigh(p.say().cautions()); d.GetY() < alone+20 {
