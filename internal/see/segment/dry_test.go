@@ -27,13 +27,16 @@ func TestWaterIsNotTracedAsFish(t *testing.T) {
 }
 
 // What looks like water and is fish stays: a pale slice's wall in the shade, lit by
-// the mat, and silver skin that mirrors the mat all over.
+// the mat; silver skin that mirrors the mat, all over or on one half; violet skin.
 func TestFishLikeWaterStays(t *testing.T) {
 	whole := r2.NewBox(100.13, 80.37, 180.29, 115.44)
 	rest, strip := r2.NewBox(100.13, 80.37, 180.29, 112.4), r2.NewBox(100.13, 112.4, 180.29, 115.44)
+	left, right := r2.NewBox(100.13, 80.37, 140, 115.44), r2.NewBox(140, 80.37, 180.29, 115.44)
 	for name, boxes := range map[string]map[r2.Box][3]float64{
-		"a wall":      {rest: squidSeen, strip: {112, 137, 122}},
-		"silver skin": {whole: {108, 143, 118}},
+		"a wall":         {rest: squidSeen, strip: {112, 137, 122}},
+		"silver skin":    {whole: {108, 143, 118}},
+		"half of it so":  {left: squidSeen, right: {108, 143, 118}},
+		"a violet strip": {rest: squidSeen, strip: {100, 155, 139}},
 	} {
 		photo, f := drawn(t, boxes)
 		ps := found(t, photo, f)
