@@ -223,6 +223,10 @@ var tidyMalloc = []string{"MALLOC_ARENA_MAX=1", "MALLOC_MMAP_THRESHOLD_=1048576"
 // from starting threads: those wait for work 25 ms at full speed.
 const noIdlers = "OPENBLAS_NUM_THREADS=1"
 
+// oneEach is for workers that fill all processors by themselves: a photo that is parted
+// among more than there are takes 4 % longer (60 photos of 12 megapixels, two of each).
+const oneEach = "GOMAXPROCS=1"
+
 // env is what a worker needs of the environment to find its libraries.
 func (p *Pool) env() []string {
 	out := append(slices.Clone(tidyMalloc), noIdlers)
@@ -230,6 +234,9 @@ func (p *Pool) env() []string {
 		if v, there := os.LookupEnv(name); there {
 			out = append(out, name+"="+v)
 		}
+	}
+	if p.options.Workers >= runtime.NumCPU() {
+		out = append(out, oneEach)
 	}
 	return append(out, p.options.Env...)
 }
