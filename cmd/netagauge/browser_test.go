@@ -101,6 +101,47 @@ func (p *phone) do(what string, steps ...chromedp.Action[chromedp.Void]) {
 	}
 }
 
+// click clicks when the page stands still: what is still coming in moves the button away
+// between the moment its place is asked for and the click.
+func click(button string) chromedp.Action[chromedp.Void] {
+	place := fmt.Sprintf(`document.readyState + JSON.stringify(document.querySelector(%q)?.getBoundingClientRect())`, button)
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		if _, err := chromedp.WaitVisible(button)(ctx, t); err != nil {
+			return err
+		}
+		for was := ""; ; {
+			is, err := chromedp.Evaluate[string](place)(ctx, t)
+			if ctx.Err() != nil || err == nil && is == was && strings.HasPrefix(is, "complete") {
+				break
+			}
+			was = is
+			time.Sleep(50 * time.Millisecond)
+		}
+		_, err := chromedp.Click(button)(ctx, t)
+		return err
+	})
+}
+
+// unfold clicks a summary until what it hides is open: text in a folded part has a place
+// on the page, so that waiting for it to be visible tells nothing.
+func unfold(summary string) chromedp.Action[chromedp.Void] {
+	open := fmt.Sprintf(`document.querySelector(%q).closest("details").open`, summary)
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		for range 5 {
+			if _, err := click(summary)(ctx, t); err != nil {
+				return err
+			}
+			for range 20 {
+				if is, err := chromedp.Evaluate[bool](open)(ctx, t); err == nil && is {
+					return nil
+				}
+				time.Sleep(100 * time.Millisecond)
+			}
+		}
+		return fmt.Errorf("five clicks on %s have not opened it", summary)
+	})
+}
+
 // tap touches a button until what it leads to is there: on a busy machine a page moves
 // under the finger while its pictures come in.
 func (p *phone) tap(what, button, until string) {
@@ -111,7 +152,7 @@ func (p *phone) tap(what, button, until string) {
 		return chromedp.Do(ctx, step)
 	}
 	for range 5 {
-		touched := within(20*time.Second, chromedp.Click(button))
+		touched := within(20*time.Second, click(button))
 		if within(20*time.Second, chromedp.WaitReady(until)) == nil {
 			return
 		}
@@ -151,7 +192,7 @@ func (p *phone) consents() {
 	asked, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool](`document.querySelector('form[action="/mine"] [value="yes"] ~ [value="no"]') != null`))
 	fatal.If(p, err)
 	if asked {
-		p.do("consent", chromedp.Click(`form[action="/mine"] [value="yes"]`), chromedp.WaitNotPresent(`form[action="/mine"]`), chromedp.WaitReady("main"))
+		p.do("consent", click(`form[action="/mine"] [value="yes"]`), chromedp.WaitNotPresent(`form[action="/mine"]`), chromedp.WaitReady("main"))
 	}
 }
 
@@ -242,7 +283,7 @@ func (p *phone) fits(name string) {
 func (p *phone) signIn(name, passcode string) {
 	p.Helper()
 	p.open("/")
-	p.do("sign in", chromedp.SetValue("#name", name), chromedp.SetValue("#passcode", passcode), chromedp.Click(`form[action="/signin"] button`), chromedp.WaitReady(`form[action="/signout"]`))
+	p.do("sign in", chromedp.SetValue("#name", name), chromedp.SetValue("#passcode", passcode), click(`form[action="/signin"] button`), chromedp.WaitReady(`form[action="/signout"]`))
 }
 
 func (p *phone) signOut() {
@@ -274,7 +315,7 @@ func (p *phone) table() string {
 func (p *phone) send(sample string, fields map[string]string) {
 	p.Helper()
 	if len(fields) > 0 {
-		p.do("unfold what is told", chromedp.Click("main form summary"))
+		p.do("unfold what is told", unfold("main form summary"))
 	}
 	for id, value := range fields {
 		p.do("fill in "+id, chromedp.SetValue("#"+id, value))
@@ -292,7 +333,7 @@ func (p *phone) take(path string) {
 	if camera {
 		p.until("send "+path, `!globalThis.unsent`)
 	} else {
-		p.do("send "+path, chromedp.Click(`form[data-sending] button`))
+		p.do("send "+path, click(`form[data-sending] button`))
 	}
 }
 
@@ -335,7 +376,7 @@ func (p *phone) threePaths() {
 	p.open("/")
 	p.look("front")
 	p.do("the first key of a keyboard", chromedp.KeyEvent("\t"), chromedp.WaitVisible(".skip:focus"), chromedp.KeyEvent("\r"), chromedp.WaitVisible("main:focus"))
-	p.do("a wrong passcode", chromedp.SetValue("#name", "instructor"), chromedp.SetValue("#passcode", "wrong"), chromedp.Click(`form[action="/signin"] button`), chromedp.WaitVisible("#pass-wrong"))
+	p.do("a wrong passcode", chromedp.SetValue("#name", "instructor"), chromedp.SetValue("#passcode", "wrong"), click(`form[action="/signin"] button`), chromedp.WaitVisible("#pass-wrong"))
 	p.look("front-wrong")
 	p.open("/class")
 	p.says("people who are signed in")
@@ -353,21 +394,21 @@ func (p *phone) threePaths() {
 func (p *phone) instructorBegins() (link, chef string) {
 	p.signIn("instructor", p.passcode)
 	p.look("class-none")
-	p.do("open a class", chromedp.SetValue("#class", "Monday"), chromedp.SetValue("#species", "salmon"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible("[data-live]"))
+	p.do("open a class", chromedp.SetValue("#class", "Monday"), chromedp.SetValue("#species", "salmon"), click(`form[action="/class"] button`), chromedp.WaitVisible("[data-live]"))
 	p.look("class-empty")
 	p.open("/roster")
 	p.look("roster")
-	p.do("a wrong roster", chromedp.SetValue("#names", "Aoi Example\nAoi Example\n"), chromedp.Click(`form[action="/roster"] button`), chromedp.WaitVisible("#wrong"))
+	p.do("a wrong roster", chromedp.SetValue("#names", "Aoi Example\nAoi Example\n"), click(`form[action="/roster"] button`), chromedp.WaitVisible("#wrong"))
 	p.look("roster-wrong")
 	p.open("/standard")
 	p.look("standard")
 	p.open("/people")
 	p.look("people")
-	p.do("a passcode for a chef", chromedp.Click("main details:last-of-type summary"), chromedp.SetValue("#name", "lunch chef"), chromedp.Click(`form[action="/people/passcodes"] button`), chromedp.WaitVisible(".problem"))
+	p.do("a passcode for a chef", unfold("main details:last-of-type summary"), chromedp.SetValue("#name", "lunch chef"), click(`form[action="/people/passcodes"] button`), chromedp.WaitVisible(".problem"))
 	chef = matched(p.T, `lunch chef:\s+([a-z0-9-]+)`, p.text())
 	p.look("people-passcode")
 	p.open("/people")
-	p.do("a link", chromedp.Click(`button[value="Aoi Example"]`), chromedp.WaitVisible(".qr"))
+	p.do("a link", click(`button[value="Aoi Example"]`), chromedp.WaitVisible(".qr"))
 	p.look("links")
 	link = matched(p.T, `http://[^/]+(/t/[\w-]+)`, p.text())
 	p.signOut()
@@ -389,7 +430,7 @@ func (p *phone) trainee(link string) {
 	p.open(link)
 	p.says("Photograph the tray", "How to take it")
 	p.look("tray")
-	p.do("how", chromedp.Click("main summary"))
+	p.do("how", unfold("main summary"))
 	p.says("Wipe the lens", "parasites")
 	p.look("tray-how")
 	p.troubles()
@@ -401,7 +442,7 @@ func (p *phone) trainee(link string) {
 	p.look("result")
 	p.otherScreens()
 	p.sheets()
-	p.do("the next photo", chromedp.Click(".foot .button"), chromedp.WaitVisible(".camera"))
+	p.do("the next photo", click(".foot .button"), chromedp.WaitVisible(".camera"))
 	p.take(p.table())
 	p.do("its page", chromedp.WaitVisible(".problem.hard"))
 	p.says("This photo cannot be measured", "What to do")
@@ -409,15 +450,15 @@ func (p *phone) trainee(link string) {
 	p.pairs()
 	p.open("/past")
 	p.look("past")
-	p.do("in Japanese", chromedp.Click("nav summary"), chromedp.WaitVisible(`a[lang="ja"]`), chromedp.Click(`a[lang="ja"]`), chromedp.WaitVisible(`html[lang="ja"]`))
+	p.do("in Japanese", unfold("nav summary"), chromedp.WaitVisible(`a[lang="ja"]`), click(`a[lang="ja"]`), chromedp.WaitVisible(`html[lang="ja"]`))
 	p.look("past-ja")
-	p.do("the first tray in Japanese", chromedp.Click("ul.list li:nth-last-child(2) a"), chromedp.WaitVisible(".verdict"))
+	p.do("the first tray in Japanese", click("ul.list li:nth-last-child(2) a"), chromedp.WaitVisible(".verdict"))
 	p.says("よし", "やり方を見る")
 	p.bars()
 	p.look("result-ja")
 	p.open("/tray")
 	p.look("tray-ja")
-	p.do("in English", chromedp.Click("nav summary"), chromedp.WaitVisible(`a[lang="en"]`), chromedp.Click(`a[lang="en"]`), chromedp.WaitVisible(`html[lang="en"]`))
+	p.do("in English", unfold("nav summary"), chromedp.WaitVisible(`a[lang="en"]`), click(`a[lang="en"]`), chromedp.WaitVisible(`html[lang="en"]`))
 	p.signOut()
 }
 
@@ -429,7 +470,7 @@ func (p *phone) troubles() {
 	p.take(text)
 	p.counts(0)
 	p.says("This is not a photo that can be read")
-	p.do("read it", chromedp.Click(".refused button"), chromedp.WaitNotPresent(".refused"))
+	p.do("read it", click(".refused button"), chromedp.WaitNotPresent(".refused"))
 	p.offline(true)
 	p.take(p.table())
 	p.counts(1)
@@ -463,13 +504,13 @@ func (p *phone) chef(passcode string) {
 	p.look("line")
 	p.open("/plan")
 	p.look("plan-none")
-	p.do("plan from numbers", chromedp.SetValue("#length", "240"), chromedp.SetValue("#width", "56"), chromedp.SetValue("#height", "20"), chromedp.Click(`form[method="get"] button`), chromedp.WaitVisible("svg.block"))
+	p.do("plan from numbers", chromedp.SetValue("#length", "240"), chromedp.SetValue("#width", "56"), chromedp.SetValue("#height", "20"), click(`form[method="get"] button`), chromedp.WaitVisible("svg.block"))
 	p.says("slices to serve", "of the block's 284 g")
-	p.do("every cut", chromedp.Click("main details:first-of-type summary"), chromedp.WaitVisible("table"))
+	p.do("every cut", unfold("main details:first-of-type summary"), chromedp.WaitVisible("table"))
 	p.look("plan")
 	p.open("/plan")
-	p.do("plan from a photo", chromedp.Click("main summary"))
-	p.do("send the block", chromedp.SetValue("#height-photo", "20"), chromedp.SetUploadFiles("#photo", []string{p.sample("block.jpg")}), chromedp.Click(`form[data-sending] button`), chromedp.WaitVisible("svg.block"))
+	p.do("plan from a photo", unfold("main summary"))
+	p.do("send the block", chromedp.SetValue("#height-photo", "20"), chromedp.SetUploadFiles("#photo", []string{p.sample("block.jpg")}), click(`form[data-sending] button`), chromedp.WaitVisible("svg.block"))
 	p.do("the picture with the cuts, also when it is loaded anew", chromedp.WaitVisible("img.plot"), chromedp.Reload(), chromedp.WaitVisible("img.plot"))
 	p.look("plan-photo")
 	p.signOut()
@@ -479,29 +520,29 @@ func (p *phone) chef(passcode string) {
 func (p *phone) instructorLooks() {
 	p.signIn("instructor", p.passcode)
 	p.says("Aoi Example", "No photo of")
-	p.do("open the menu", chromedp.Click("nav summary"), chromedp.WaitVisible(`a[href="/files"]`))
+	p.do("open the menu", unfold("nav summary"), chromedp.WaitVisible(`a[href="/files"]`))
 	p.look("class")
 	p.open("/class") // the menu lies over the list
-	p.do("open a tray", chromedp.Click("ul.list li:nth-last-child(2) a"), chromedp.WaitVisible(".verdict"))
+	p.do("open a tray", click("ul.list li:nth-last-child(2) a"), chromedp.WaitVisible(".verdict"))
 	p.do("open a slice", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector(".tray a").getAttribute("href"))`), chromedp.WaitVisible(".enlarged"))
 	decide := func(kind, remark string) {
-		p.do("decide", chromedp.Click(`main details:has(form[action$="/override"]) summary`), chromedp.SetValue("#reason", remark))
+		p.do("decide", unfold(`main details:has(form[action$="/override"]) summary`), chromedp.SetValue("#reason", remark))
 		p.look("override")
-		p.do("keep it", chromedp.Click(`button[value="`+kind+`"]`), chromedp.WaitVisible(`button[value="as-measured"]`))
+		p.do("keep it", click(`button[value="`+kind+`"]`), chromedp.WaitVisible(`button[value="as-measured"]`))
 	}
 	decide("said-again", "the surface is torn")
 	p.says("Instructor: the surface is torn")
 	p.look("slice-said")
-	p.do("the tray with it", chromedp.Click(".back"), chromedp.WaitVisible(".verdict"))
+	p.do("the tray with it", click(".back"), chromedp.WaitVisible(".verdict"))
 	p.look("result-said")
 	p.do("back to the slice", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector(".tray a").getAttribute("href"))`), chromedp.WaitVisible(".enlarged"))
-	p.do("take it back", chromedp.Click(`button[value="as-measured"]`), chromedp.WaitNotPresent(`button[value="as-measured"]`))
+	p.do("take it back", click(`button[value="as-measured"]`), chromedp.WaitNotPresent(`button[value="as-measured"]`))
 	decide("not-a-slice", "a scrap of skin")
 	p.says("decided by hand", "a scrap of skin")
 	p.standards()
 	p.open("/mat")
 	p.look("mat-none")
-	p.do("send a card on a mat", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-card.jpg")}), chromedp.Click(`form[data-sending] button`), chromedp.WaitVisible(".good"))
+	p.do("send a card on a mat", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-card.jpg")}), click(`form[data-sending] button`), chromedp.WaitVisible(".good"))
 	p.says("printed at")
 	p.look("mat")
 	p.open("/files")
@@ -529,27 +570,27 @@ func (p *phone) instructorLooks() {
 // a class that is not open any more.
 func (p *phone) standards() {
 	p.open("/standard")
-	p.do("a higher limit", chromedp.SetValue("#width-high", "45"), chromedp.Click(`form[action="/standard"] button`), chromedp.WaitVisible(`button[name="try"]`))
+	p.do("a higher limit", chromedp.SetValue("#width-high", "45"), click(`form[action="/standard"] button`), chromedp.WaitVisible(`button[name="try"]`))
 	p.says("verdicts in the open class would change")
 	p.look("standard-try")
-	p.do("keep it", chromedp.Click(`button[name="try"]`), chromedp.WaitVisible(`form[action="/standard/undo"]`))
+	p.do("keep it", click(`button[name="try"]`), chromedp.WaitVisible(`form[action="/standard/undo"]`))
 	p.open("/class")
 	p.look("class-renewing")
 	p.open("/standard")
-	p.do("undo", chromedp.Click(`form[action="/standard/undo"] button`), chromedp.WaitVisible("p.good"))
-	p.do("another class", chromedp.Navigate(p.base+"/class"), chromedp.WaitVisible("[data-live]"), chromedp.Click(`details:has(> form[action="/class"]) > summary`),
-		chromedp.SetValue("#class", "Tuesday"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible(`a[href^="/class/earlier"]`))
+	p.do("undo", click(`form[action="/standard/undo"] button`), chromedp.WaitVisible("p.good"))
+	p.do("another class", chromedp.Navigate(p.base+"/class"), chromedp.WaitVisible("[data-live]"), unfold(`details:has(> form[action="/class"]) > summary`),
+		chromedp.SetValue("#class", "Tuesday"), click(`form[action="/class"] button`), chromedp.WaitVisible(`a[href^="/class/earlier"]`))
 	p.do("the first class", chromedp.Evaluate[chromedp.Void](`location.assign(document.querySelector('a[href^="/class/earlier"]').getAttribute("href"))`), chromedp.WaitVisible(`a[href^="/files/class.pdf?"]`))
 	p.look("class-earlier")
-	p.do("open it again", chromedp.Click(`details:has(> form[action="/class/again"]) > summary`), chromedp.Click(`form[action="/class/again"] button`), chromedp.WaitVisible("[data-live]"))
+	p.do("open it again", unfold(`details:has(> form[action="/class/again"]) > summary`), click(`form[action="/class/again"] button`), chromedp.WaitVisible("[data-live]"))
 }
 
 // byClassCode comes in without a link.
 func (p *phone) byClassCode() {
 	p.open("/")
-	p.do("the class code", chromedp.SetValue("#code", p.code), chromedp.Click(`form[action="/join"] button`), chromedp.WaitVisible(`button[name="name"]`))
+	p.do("the class code", chromedp.SetValue("#code", p.code), click(`form[action="/join"] button`), chromedp.WaitVisible(`button[name="name"]`))
 	p.look("join")
-	p.do("pick the name", chromedp.Click(`button[value="Aoi Example"]`), chromedp.WaitVisible(".camera"))
+	p.do("pick the name", click(`button[value="Aoi Example"]`), chromedp.WaitVisible(".camera"))
 	p.open("/past")
 	p.says("No tray yet")
 	p.look("past-code")
@@ -560,10 +601,10 @@ func (p *phone) withoutScript() {
 	_, err := chromedp.Call(p.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
 	fatal.If(p, err)
 	p.open("/tray")
-	p.do("send without script", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-laid.jpg")}), chromedp.Click(`form.shoot button`),
+	p.do("send without script", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-laid.jpg")}), click(`form.shoot button`),
 		chromedp.WaitVisible(".good"), // received
 		chromedp.WaitVisible(".verdict"))
-	p.do("a slice without script", chromedp.Click(".rows a"), chromedp.WaitVisible(".enlarged"))
+	p.do("a slice without script", click(".rows a"), chromedp.WaitVisible(".enlarged"))
 	p.open("/past")
 	p.do("the tray is there", chromedp.WaitVisible("ul.list a"))
 }

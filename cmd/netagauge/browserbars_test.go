@@ -75,7 +75,7 @@ func (p *phone) sheets() {
 		p.Errorf("the sheet says:\n%s", got)
 	}
 	p.look("slice")
-	p.do("the next slice", chromedp.Click("dialog .foot a:last-child"))
+	p.do("the next slice", click("dialog .foot a:last-child"))
 	for range 1200 {
 		if strings.Contains(text(), "Slice 3") {
 			break
@@ -85,5 +85,5 @@ func (p *phone) sheets() {
 	if got := text(); !strings.Contains(got, "Slice 3") {
 		p.Errorf("the next sheet says:\n%s", got)
 	}
-	p.do("close the sheet", chromedp.Click("dialog .shut"), chromedp.WaitNotVisible("dialog"))
+	p.do("close the sheet", click("dialog .shut"), chromedp.WaitNotVisible("dialog"))
 }

@@ -38,7 +38,7 @@ func (p *phone) fetched(signIn func(*http.Client), path string) []byte {
 func (p *phone) judges() {
 	p.Helper()
 	p.do("judge", chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("input[value=said-good]").forEach(r => { r.checked = true; })`),
-		chromedp.Click(`form:has(.words) > button`), chromedp.WaitVisible("[data-live]"))
+		click(`form:has(.words) > button`), chromedp.WaitVisible("[data-live]"))
 }
 
 // An exam as it is held: sealed, begun, a real photo sent under a number, judged by two
@@ -52,22 +52,22 @@ func (p *phone) examined() {
 	link, _ := p.instructorBegins()
 	p.signIn("instructor", p.passcode)
 	p.open("/people")
-	p.do("a second instructor", chromedp.Click("main details:last-of-type summary"), chromedp.SetValue("#name", "Sato"), chromedp.SetValue("#role", "instructor"), chromedp.Click(`form[action="/people/passcodes"] button`), chromedp.WaitVisible(".problem"))
+	p.do("a second instructor", unfold("main details:last-of-type summary"), chromedp.SetValue("#name", "Sato"), chromedp.SetValue("#role", "instructor"), click(`form[action="/people/passcodes"] button`), chromedp.WaitVisible(".problem"))
 	sato := matched(p.T, `Sato:\s+([a-z0-9-]+)`, p.text())
 	p.open("/exams")
 	p.lookInBoth("exams")
-	p.do("set up", chromedp.SetValue("#name", "Autumn"), chromedp.SetValue("#species", "salmon"), chromedp.SetValue("#trays", "1"), chromedp.SetValue("#slices", "4"), chromedp.Click(`form[action="/exams"] button`), chromedp.WaitVisible(`form[action$="/begin"]`))
+	p.do("set up", chromedp.SetValue("#name", "Autumn"), chromedp.SetValue("#species", "salmon"), chromedp.SetValue("#trays", "1"), chromedp.SetValue("#slices", "4"), click(`form[action="/exams"] button`), chromedp.WaitVisible(`form[action$="/begin"]`))
 	p.lookInBoth("exam-sealed")
 	exam, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`location.pathname`))
 	fatal.If(p, err)
-	p.do("begin", chromedp.Click(`form[action$="/begin"] button`), chromedp.WaitVisible(`a[href$="/close"]`))
+	p.do("begin", click(`form[action$="/begin"] button`), chromedp.WaitVisible(`a[href$="/close"]`))
 	p.signOut()
 
 	p.open(link[strings.Index(link, "/t/"):])
 	p.open("/exam")
 	p.lookInBoth("exam-candidate")
 	number := matched(p.T, `Number (\d{3})`, p.text())
-	p.do("send", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-a4.jpg")}), chromedp.Click(`form[action="/exam/trays"] button`))
+	p.do("send", chromedp.SetUploadFiles("#photo", []string{p.sample("tray-a4.jpg")}), click(`form[action="/exam/trays"] button`))
 	for range 1200 { // until the browser has sent it and shows the next page
 		if n, err := chromedp.Run(p.ctx, chromedp.Evaluate[int](`document.querySelector("#photo")?.files.length ?? 0`)); err == nil && n == 0 {
 			break
@@ -98,7 +98,7 @@ func (p *phone) examined() {
 		if who[0] == "Sato" {
 			p.open(exam + "/close")
 			p.lookInBoth("exam-close")
-			p.do("close", chromedp.Click(`form[action$="/close"] button`), chromedp.WaitVisible("table"))
+			p.do("close", click(`form[action$="/close"] button`), chromedp.WaitVisible("table"))
 			p.says("Aoi Example", "no legal meaning")
 			p.lookInBoth("exam-closed")
 			p.open(exam + "/trays/" + number + "/1")

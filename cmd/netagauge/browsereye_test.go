@@ -41,12 +41,12 @@ func (p *phone) eye() (x eyeState) {
 func (p *phone) guess(value string) (answered eyeState) {
 	p.Helper()
 	if p.eye().Number {
-		p.do("guess", chromedp.SetValue("[data-value]", value), chromedp.Click("[data-number] button"), chromedp.WaitVisible("[data-answer]"))
+		p.do("guess", chromedp.SetValue("[data-value]", value), click("[data-number] button"), chromedp.WaitVisible("[data-answer]"))
 	} else {
-		p.do("guess", chromedp.Click("[data-yes]"), chromedp.WaitVisible("[data-answer]"))
+		p.do("guess", click("[data-yes]"), chromedp.WaitVisible("[data-answer]"))
 	}
 	answered = p.eye()
-	p.do("next", chromedp.Click("[data-next]"), chromedp.WaitVisible("[data-ask]"))
+	p.do("next", click("[data-next]"), chromedp.WaitVisible("[data-ask]"))
 	return answered
 }
 
@@ -95,12 +95,12 @@ func (p *phone) trainsEye() {
 // guessesFirst sends a tray whose result waits for a guess.
 func (p *phone) guessesFirst() {
 	p.Helper()
-	p.do("guess first", chromedp.Click(`form[action="/eye/first"] button`), chromedp.WaitReady(`input[name=first][value=no]`))
+	p.do("guess first", click(`form[action="/eye/first"] button`), chromedp.WaitReady(`input[name=first][value=no]`))
 	p.open("/tray")
 	p.take(p.sample("tray-triangles.jpg"))
 	p.do("wait for the question", chromedp.WaitVisible(`form[action$="/guess"]`))
 	p.look("first")
-	p.do("guess", chromedp.Click(`.picks label:nth-of-type(1)`), chromedp.Click(`form[action$="/guess"] button`), chromedp.WaitVisible(".verdict"))
+	p.do("guess", click(`.picks label:nth-of-type(1)`), click(`form[action$="/guess"] button`), chromedp.WaitVisible(".verdict"))
 	p.says("you saw")
 	p.look("first-result")
 	p.open("/eye")
@@ -114,12 +114,12 @@ func (p *phone) guessesFirst() {
 func (p *phone) measuresScreen() {
 	p.Helper()
 	const pxPerMM = 13.7 // of a screen with 348 px to the inch
-	p.do("measure the screen", chromedp.Click("[data-ruler] summary"), chromedp.Evaluate[chromedp.Void](`(() => { const s = document.querySelector("[data-px-per-mm]"); s.value = 13.7 / devicePixelRatio; s.dispatchEvent(new Event("input")); })()`))
+	p.do("measure the screen", unfold("[data-ruler] summary"), chromedp.Evaluate[chromedp.Void](`(() => { const s = document.querySelector("[data-px-per-mm]"); s.value = 13.7 / devicePixelRatio; s.dispatchEvent(new Event("input")); })()`))
 	if x := p.eye(); math.Abs(x.Card/(53.98*pxPerMM)-1) > 0.01 {
 		p.Errorf("the frame is %.1f px wide, a card is %.1f", x.Card, 53.98*pxPerMM)
 	}
 	p.look("eye-ruler")
-	p.do("it fits", chromedp.Click("[data-fits]"))
+	p.do("it fits", click("[data-fits]"))
 	for _, ratio := range []float64{2, 3, 2.625} {
 		p.do("another ratio", chromedp.EmulateViewport(int64(math.Round(780/ratio)), int64(math.Round(1688/ratio)), chromedp.EmulateScale(ratio), chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Reload(), chromedp.WaitVisible("[data-ask]"))
 		x := p.eye()

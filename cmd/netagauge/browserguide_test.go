@@ -57,25 +57,25 @@ func TestGuidedShot(t *testing.T) {
 	p.do("what it needs is kept for when there is no Wi-Fi", chromedp.Evaluate[chromedp.Void](`(async () => {
 		for (let n = 0; n < 3; await new Promise((r) => setTimeout(r, 50))) { n = (await (await caches.open("netagauge-1")).keys()).filter((k) => /look.js|tags.wasm|mats.json/.test(k.url)).length; }
 	})()`, chromedp.EvalAwaitPromise))
-	p.do("press the button", chromedp.Click(".camera"), chromedp.WaitVisible("dialog.preview"))
+	p.do("press the button", click(".camera"), chromedp.WaitVisible("dialog.preview"))
 	looks, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]look](`looks`))
 	fatal.If(t, err)
 	told(t, looks, f.found.Layout, held)
-	p.do("send it", chromedp.Click("[data-send]"), chromedp.WaitVisible(`[data-live], .verdict, .problem`))
+	p.do("send it", click("[data-send]"), chromedp.WaitVisible(`[data-live], .verdict, .problem`))
 	p.settled()
 	p.says("good")
 
 	p.onEachPage("globalThis.shaking = true")
-	p.do("the next tray", chromedp.Click(".foot .button"), chromedp.WaitVisible("dialog.live"))
+	p.do("the next tray", click(".foot .button"), chromedp.WaitVisible("dialog.live"))
 	p.look("live")
 	p.rate(f)
-	p.do("press the shutter of a coarse camera", chromedp.Evaluate[chromedp.Void](`void (small = true)`), chromedp.Click("[data-take]"), chromedp.Sleep(time.Second))
+	p.do("press the shutter of a coarse camera", chromedp.Evaluate[chromedp.Void](`void (small = true)`), click("[data-take]"), chromedp.Sleep(time.Second))
 	says, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector("dialog.live [data-say]").textContent`))
 	if err != nil || says != "Use the phone's own camera" {
 		t.Errorf("a picture too coarse to be measured is taken, or the page says %q (%v)", says, err)
 	}
-	p.do("press the shutter", chromedp.Evaluate[chromedp.Void](`void (small = false)`), chromedp.Click("[data-take]"), chromedp.WaitVisible("dialog.preview"))
-	p.do("take it again", chromedp.Click("[data-retake]"), chromedp.WaitVisible("dialog.live"), chromedp.Click("[data-shut]"), chromedp.WaitNotPresent("dialog"))
+	p.do("press the shutter", chromedp.Evaluate[chromedp.Void](`void (small = false)`), click("[data-take]"), chromedp.WaitVisible("dialog.preview"))
+	p.do("take it again", click("[data-retake]"), chromedp.WaitVisible("dialog.live"), click("[data-shut]"), chromedp.WaitNotPresent("dialog"))
 
 	p.looksAt(f)
 	p.refused()
@@ -86,9 +86,9 @@ func TestGuidedShot(t *testing.T) {
 func (p *phone) refused() {
 	p.Helper()
 	p.do("no", chromedp.Evaluate[chromedp.Void](`navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException("", "NotAllowedError")), void 0`),
-		chromedp.Click(".camera"), chromedp.WaitVisible("[data-says]:not(:empty)"))
+		click(".camera"), chromedp.WaitVisible("[data-says]:not(:empty)"))
 	p.says("may not use the camera", "With the phone's own camera")
-	p.do("the phone's own camera", chromedp.Click(".camera"))
+	p.do("the phone's own camera", click(".camera"))
 	if n, err := chromedp.Run(p.ctx, chromedp.Evaluate[int](`document.querySelectorAll("dialog").length`)); err != nil || n != 0 {
 		p.Errorf("a page that may not use the camera asks again, %v", err)
 	}
@@ -105,10 +105,10 @@ func (p *phone) onEachPage(script string) {
 func (p *phone) joins(name string) {
 	p.Helper()
 	p.signIn("instructor", p.passcode)
-	p.do("open a class", chromedp.SetValue("#class", "Monday"), chromedp.SetValue("#species", "salmon"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible("[data-live]"))
+	p.do("open a class", chromedp.SetValue("#class", "Monday"), chromedp.SetValue("#species", "salmon"), click(`form[action="/class"] button`), chromedp.WaitVisible("[data-live]"))
 	p.signOut()
-	p.do("the class code", chromedp.SetValue("#code", p.code), chromedp.Click(`form[action="/join"] button`), chromedp.WaitVisible(`button[name="name"]`))
-	p.do("pick the name", chromedp.Click(`button[value="`+name+`"]`), chromedp.WaitVisible(`[value="yes"]`))
+	p.do("the class code", chromedp.SetValue("#code", p.code), click(`form[action="/join"] button`), chromedp.WaitVisible(`button[name="name"]`))
+	p.do("pick the name", click(`button[value="`+name+`"]`), chromedp.WaitVisible(`[value="yes"]`))
 	p.consents()
 	p.do("the camera", chromedp.WaitVisible(".camera"))
 }

@@ -17,10 +17,10 @@ func (p *phone) pairs() {
 		return []string{path}
 	}
 	second := func(name string) {
-		p.do("ask for a second", chromedp.Click(`a[href$="/second"]`), chromedp.WaitVisible(".guide"))
+		p.do("ask for a second", click(`a[href$="/second"]`), chromedp.WaitVisible(".guide"))
 		p.says("two hands")
 		p.look("second-" + name)
-		p.do("send the second", chromedp.SetUploadFiles("#photo", pair(name+".b.jpg")), chromedp.Click(`form[action$="/second"] button`), chromedp.WaitVisible(`[data-live]`))
+		p.do("send the second", chromedp.SetUploadFiles("#photo", pair(name+".b.jpg")), click(`form[action$="/second"] button`), chromedp.WaitVisible(`[data-live]`))
 		p.do("wait for both", chromedp.WaitNotPresent("[data-live]"), chromedp.WaitVisible(".foot .button")) // the first result stays meanwhile
 		p.do("the slice", chromedp.Tap(`.tray a:first-of-type .hit`), chromedp.WaitVisible("svg.thickness"))
 	}

@@ -95,9 +95,9 @@ func (p *phone) worked() float64 {
 func (p *phone) quickLink() string {
 	p.Helper()
 	p.signIn("instructor", p.passcode)
-	p.do("open a class", chromedp.SetValue("#class", "Monday"), chromedp.SetValue("#species", "salmon"), chromedp.Click(`form[action="/class"] button`), chromedp.WaitVisible("[data-live]"))
+	p.do("open a class", chromedp.SetValue("#class", "Monday"), chromedp.SetValue("#species", "salmon"), click(`form[action="/class"] button`), chromedp.WaitVisible("[data-live]"))
 	p.open("/people")
-	p.do("a link", chromedp.Click(`button[value="Aoi Example"]`), chromedp.WaitVisible(".qr"))
+	p.do("a link", click(`button[value="Aoi Example"]`), chromedp.WaitVisible(".qr"))
 	link := matched(p.T, `http://[^/]+(/t/[\w-]+)`, p.text())
 	p.signOut()
 	return link[strings.Index(link, "/t/"):]
@@ -117,7 +117,7 @@ func TestNextTrayIsOneTap(t *testing.T) {
 	p.send("tray-a4.jpg", nil)
 	p.settled()
 	asked := `document.querySelector("#photo").addEventListener("click", (e) => { e.preventDefault(); document.title = "camera"; }), 0`
-	p.do("tap the button", chromedp.Evaluate[chromedp.Void](asked), chromedp.WaitNotVisible(".next + a"), chromedp.Click(".next label"))
+	p.do("tap the button", chromedp.Evaluate[chromedp.Void](asked), chromedp.WaitNotVisible(".next + a"), click(".next label"))
 	if title, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.title`)); err != nil || title != "camera" {
 		t.Errorf("a tap does not ask for the camera: %q, %v", title, err)
 	}
