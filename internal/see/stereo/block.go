@@ -61,7 +61,7 @@ func raise(eye parallax.Eye, p r2.Vec, from, to float64) r2.Vec {
 // sloping fits a plane from a coarse grid of heights and slopes on.
 func (f *fit) sloping(h float64) Surface {
 	gain := func(s Surface) float64 {
-		return f.v.likelihood(f.blocks, func(b int) float64 { return f.height(s, b) })
+		return f.v.likelihood(f.blocks, func(b int) float64 { return f.height(&s, b) })
 	}
 	var best Surface
 	// A block slopes by up to 35° across and 6° along, tried as closely as the climb below catches up with.
@@ -114,7 +114,7 @@ func (f *fit) cellHeight(s Surface, cell []int) (z float64, middle r2.Vec, ok bo
 	var area float64
 	for _, b := range cell {
 		area += f.area[b]
-		z += f.area[b] * f.height(s, b)
+		z += f.area[b] * f.height(&s, b)
 		middle = r2.Add(middle, r2.Scale(f.area[b], f.mid[b]))
 	}
 	if area == 0 {
@@ -122,7 +122,7 @@ func (f *fit) cellHeight(s Surface, cell []int) (z float64, middle r2.Vec, ok bo
 	}
 	var odds, moved, most float64
 	for d := -bulgeReach; d <= bulgeReach; d += blockStep / 4 {
-		l := f.v.likelihood(cell, func(b int) float64 { return f.height(s, b) + d })
+		l := f.v.likelihood(cell, func(b int) float64 { return f.height(&s, b) + d })
 		most = math.Max(most, l)
 		o := math.Exp(l - d*d/(2*bulge*bulge))
 		odds, moved = odds+o, moved+o*d

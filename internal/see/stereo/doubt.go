@@ -12,10 +12,9 @@ import (
 func (f *fit) done(s Surface) Surface {
 	var sum, area float64
 	for b, a := range f.area {
-		sum, area = sum+a*f.height(s, b), area+a
+		sum, area = sum+a*f.height(&s, b), area+a
 	}
 	s.Mean = sum / math.Max(area, 1)
-	s.Gain = f.likelihood(s)
 	// Moves that change the likelihood by about one: 0.1 mm of height, and slopes that lift a slice's ends by as much.
 	s.HeightU = math.Max(f.doubt(s, 0.1, func(s *Surface, d float64) { s.Height += d }), f.apart(s))
 	s.AlongU = f.doubt(s, 0.0025, func(s *Surface, d float64) { s.Along += d })  // 0.1 mm at 40 mm, half a slice's length
@@ -42,7 +41,7 @@ func (f *fit) apart(s Surface) float64 {
 	for _, quarter := range f.along(quarters) {
 		best, most := 0.0, 0.0
 		for d := -1.0; d <= 1; d += 0.05 { // mm
-			l := f.v.likelihood(quarter, func(b int) float64 { return f.height(s, b) + d })
+			l := f.v.likelihood(quarter, func(b int) float64 { return f.height(&s, b) + d })
 			if l > most {
 				best, most = d, l
 			}

@@ -5,6 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/optimize"
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/vision"
 )
 
 // fit holds what the surface is fitted on: the middles of the blocks, and the
@@ -57,10 +59,10 @@ func newFit(v *volume, a, b inside, h float64) *fit {
 	return f
 }
 
-func (f *fit) height(s Surface, block int) float64 { return f.over(s, f.mid[block]) }
+func (f *fit) height(s *Surface, block int) float64 { return f.over(s, f.mid[block]) }
 
 // over is the height over a place of the patch.
-func (f *fit) over(s Surface, m r2.Vec) float64 {
+func (f *fit) over(s *Surface, m r2.Vec) float64 {
 	h := s.Height + s.Along*(m.X-f.centre.X) + s.Across*(m.Y-f.centre.Y)
 	if s.Facet.Side != 0 {
 		if d := f.edges[(s.Facet.Side+1)/2].from(m); d < s.Facet.Width {
@@ -71,7 +73,7 @@ func (f *fit) over(s Surface, m r2.Vec) float64 {
 }
 
 func (f *fit) likelihood(s Surface) float64 {
-	return f.v.likelihood(f.blocks, func(b int) float64 { return f.height(s, b) }) - f.unlikely(s)
+	return f.v.likelihood(f.blocks, func(b int) float64 { return f.height(&s, b) }) - f.unlikely(s)
 }
 
 // unlikely is by how much a surface is less likely than the usual before it is seen.
@@ -86,10 +88,9 @@ func (f *fit) unlikely(s Surface) float64 {
 // plane fits height and slopes.
 func (f *fit) plane(h float64) Surface {
 	// First moves: mm of height, and slopes that lift a slice's ends by about as much.
-	s := f.search([]float64{h, 0, 0}, []float64{0.15, 0.005, 0.01}, func(x []float64) Surface {
+	return f.search([]float64{h, 0, 0}, []float64{0.15, 0.005, 0.01}, func(x []float64) Surface {
 		return Surface{Height: x[0], Along: x[1], Across: x[2]}
 	})
-	return f.done(s)
 }
 
 // facet tries a facet on either side, and keeps the best with what it gains.
@@ -103,7 +104,7 @@ func (f *fit) facet(s Surface) Surface {
 			for share := leastShare; share <= mostShare; share += 0.1 { // rough; search goes on from the best
 				t := s
 				t.Facet = Facet{side, w, share * s.Height}
-				g := f.v.evidence(f.v.total(rest, near, func(b int) float64 { return f.height(t, b) })) - f.unlikely(t) - s.Gain
+				g := f.v.evidence(f.v.total(rest, near, func(b int) float64 { return f.height(&t, b) })) - f.unlikely(t) - s.Gain
 				if g > gain {
 					best, gain = t, g
 				}
@@ -122,31 +123,28 @@ func (f *fit) facet(s Surface) Surface {
 	out := f.search([]float64{best.Height, best.Along, best.Across, best.Facet.Width, best.Facet.Drop}, []float64{0.1, 0.003, 0.01, 0.4, 0.3}, func(x []float64) Surface {
 		return Surface{Height: x[0], Along: x[1], Across: x[2], Facet: Facet{side, math.Max(0.5, x[3]), math.Min(math.Max(0, x[4]), mostShare*x[0])}}
 	})
-	out = f.done(out)
 	out.KobaGain = step
 	out.FacetGain, out.Broken = out.Gain-s.Gain, f.broken(out)
 	return out
 }
 
 // flat are the sums of each block for a surface.
-func (f *fit) flat(s Surface) [][bands]sums {
-	out := make([][bands]sums, len(f.blocks))
+func (f *fit) flat(s Surface) []vision.Banded {
+	out := make([]vision.Banded, len(f.blocks))
 	for i := range f.blocks {
-		out[i] = f.v.total([bands]sums{}, f.blocks[i:i+1], func(b int) float64 { return f.height(s, b) })
+		out[i] = f.v.total(vision.Banded{}, f.blocks[i:i+1], func(b int) float64 { return f.height(&s, b) })
 	}
 	return out
 }
 
 // flank are the blocks that a facet changes, and the sums of all others.
-func (f *fit) flank(side int, width float64, flat [][bands]sums) (near []int, rest [bands]sums) {
+func (f *fit) flank(side int, width float64, flat []vision.Banded) (near []int, rest vision.Banded) {
 	for i, b := range f.blocks {
 		if f.edges[(side+1)/2].from(f.mid[b]) < width {
 			near = append(near, b)
 			continue
 		}
-		for k := range rest {
-			rest[k].add(&flat[i][k], 1)
-		}
+		rest.Add(&flat[i])
 	}
 	return near, rest
 }
@@ -174,9 +172,9 @@ func (f *fit) stepped(s Surface, step Step) Surface {
 		}
 	}
 	// First moves, as in facet.
-	out := f.done(f.search([]float64{s.Height, s.Along, s.Across, width}, []float64{0.1, 0.003, 0.01, 0.4}, func(x []float64) Surface {
+	out := f.search([]float64{s.Height, s.Along, s.Across, width}, []float64{0.1, 0.003, 0.01, 0.4}, func(x []float64) Surface {
 		return try(x[0], x[1], x[2], x[3])
-	}))
+	})
 	out.FacetGain, out.Broken = out.Gain-s.Gain, f.broken(out)
 	return out
 }
@@ -189,7 +187,7 @@ func (f *fit) broken(s Surface) bool {
 	parts := f.along(6)
 	for _, part := range parts[1 : len(parts)-1] {
 		over := func(s Surface) float64 {
-			return f.v.likelihood(part, func(b int) float64 { return f.height(s, b) })
+			return f.v.likelihood(part, func(b int) float64 { return f.height(&s, b) })
 		}
 		if over(s) < over(flat) {
 			return true
@@ -208,7 +206,7 @@ func (f *fit) along(parts int) [][]int {
 	return out
 }
 
-// search is Nelder and Mead's simplex from a start.
+// search is Nelder and Mead's simplex from a start, to a surface and what it gains.
 func (f *fit) search(from, size []float64, surface func([]float64) Surface) Surface {
 	n := len(from)
 	simplex := make([][]float64, n+1)
@@ -225,7 +223,9 @@ func (f *fit) search(from, size []float64, surface func([]float64) Surface) Surf
 	r, err := optimize.Minimize(optimize.Problem{Func: cost}, from, &optimize.Settings{FuncEvaluations: 60 * n, Converger: &optimize.FunctionConverge{Absolute: 1e-3, Iterations: 20}},
 		&optimize.NelderMead{InitialVertices: simplex, InitialValues: values})
 	if r == nil || err != nil && r.X == nil {
-		return surface(from)
+		r = &optimize.Result{Location: optimize.Location{X: from}}
 	}
-	return surface(r.X)
+	s := surface(r.X)
+	s.Gain = f.likelihood(s)
+	return s
 }

@@ -52,7 +52,7 @@ func (f *fit) relief(s Surface) Relief {
 func (f *fit) overBlocks(s Surface, blocks []int) float64 {
 	var area, sum float64
 	for _, b := range blocks {
-		area, sum = area+f.area[b], sum+f.area[b]*f.height(s, b)
+		area, sum = area+f.area[b], sum+f.area[b]*f.height(&s, b)
 	}
 	if area < leastCell*blockAlong*blockAcross*reliefBlocks {
 		return math.NaN()
@@ -60,7 +60,7 @@ func (f *fit) overBlocks(s Surface, blocks []int) float64 {
 	var odds, moved float64
 	for d := -reliefReach; d <= reliefReach; d += reliefStep {
 		z := d / reliefU
-		o := math.Exp(f.v.likelihood(blocks, func(b int) float64 { return f.height(s, b) + d }) - z*z/2)
+		o := math.Exp(f.v.likelihood(blocks, func(b int) float64 { return f.height(&s, b) + d }) - z*z/2)
 		odds, moved = odds+o, moved+o*d
 	}
 	return sum/area + moved/odds

@@ -85,13 +85,14 @@ func (p Pair) Surface(along r2.Vec) (Surface, error) {
 			s = t
 		}
 	}
+	s = f.done(s)
 	s.Step, s.Run = step, s.Height*r2.Dot(edge.lean, fine.across)
 	s.Edge, s.Extent = edge, r2.Vec{X: float64(fine.nx) * fine.pitch, Y: float64(fine.ny) * fine.pitch}
 	s.Relief = f.relief(s)
 	s.shows = func(at func(r2.Vec) parallax.Spot) float64 { return f.shows(fine.raised(a.eye, h, 0), at) }
 	s.over = func(s Surface, p r2.Vec) float64 {
 		x, y := fine.cell(p)
-		return f.over(s, r2.Vec{X: x * fine.pitch, Y: y * fine.pitch})
+		return f.over(&s, r2.Vec{X: x * fine.pitch, Y: y * fine.pitch})
 	}
 	return s, nil
 }

@@ -4,15 +4,9 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/vision"
 )
-
-// sums of products of two textures, and the cells they come from; their
-// correlation is ab / √(aa·bb).
-type sums struct{ ab, aa, bb, n float64 }
-
-func (s *sums) add(t *sums, w float64) {
-	s.ab, s.aa, s.bb, s.n = s.ab+w*t.ab, s.aa+w*t.aa, s.bb+w*t.bb, s.n+w*t.n
-}
 
 // Blocks are long and narrow, so that a step along an edge fills some wholly.
 const (
@@ -24,17 +18,18 @@ const (
 type volume struct {
 	patch   patch
 	heights []float64
-	bx, by  int           // blocks along and across
-	at      [][bands]sums // block by block, and for each its heights
+	bx, by  int              // blocks along and across
+	at      []vision.Banded  // block by block, and for each its heights; two of nothing behind
+	mix     []vision.Mixture // working memory
 }
 
 // newVolume is one without sums.
 func newVolume(g patch, heights []float64, bx, by int) *volume {
-	return &volume{g, heights, bx, by, make([][bands]sums, bx*by*len(heights))}
+	return &volume{g, heights, bx, by, make([]vision.Banded, bx*by*len(heights)+2), make([]vision.Mixture, bx*by)}
 }
 
 // put keeps the sums of all blocks at one of the heights.
-func (v *volume) put(height int, blocks [][bands]sums) {
+func (v *volume) put(height int, blocks []vision.Banded) {
 	for b, s := range blocks {
 		v.at[b*len(v.heights)+height] = s
 	}
@@ -53,7 +48,7 @@ func (p Pair) sweep(g patch, a, b inside, at float64, heights []float64) *volume
 	both := make([]bool, len(f.mask))
 	ta, tb := newTexture(g), newTexture(g)
 	seen := f.texture(p.A, g, at, &ta)
-	blocks := make([][bands]sums, v.bx*v.by)
+	blocks := make([]vision.Banded, v.bx*v.by)
 	for height, h := range heights {
 		moved := g.raised(a.eye, at, h)
 		copy(both, f.mask)
@@ -77,7 +72,7 @@ func (p Pair) sweep(g patch, a, b inside, at float64, heights []float64) *volume
 
 // products adds those of a row of cells in both photos, nx to a block, to the sums of
 // a band.
-func products(both []bool, a, b []float32, nx, band int, blocks [][bands]sums) {
+func products(both []bool, a, b []float32, nx, band int, blocks []vision.Banded) {
 	for x := 0; x < len(both); x += nx {
 		s := blocks[x/nx][band]
 		in := both[x:min(x+nx, len(both))]
@@ -85,7 +80,7 @@ func products(both []bool, a, b []float32, nx, band int, blocks [][bands]sums) {
 		for i, in := range in {
 			if in {
 				va, vb := float64(a[i]), float64(b[i])
-				s.ab, s.aa, s.bb, s.n = s.ab+va*vb, s.aa+va*va, s.bb+vb*vb, s.n+1
+				s.AB, s.AA, s.BB, s.N = s.AB+va*vb, s.AA+va*va, s.BB+vb*vb, s.N+1
 			}
 		}
 		blocks[x/nx][band] = s
@@ -97,55 +92,56 @@ func products(both []bool, a, b []float32, nx, band int, blocks [][bands]sums) {
 // textures of n independent observations with correlation r it is -n/2·ln(1-r²),
 // and the bands' add up.
 func (v *volume) likelihood(blocks []int, height func(block int) float64) float64 {
-	return v.evidence(v.total([bands]sums{}, blocks, height))
+	return v.evidence(v.total(vision.Banded{}, blocks, height))
 }
 
 // total adds the sums of some blocks, each at a height, to others.
-func (v *volume) total(total [bands]sums, blocks []int, height func(block int) float64) [bands]sums {
-	for _, b := range blocks {
-		x := (height(b) - v.heights[0]) / (v.heights[1] - v.heights[0])
+func (v *volume) total(total vision.Banded, blocks []int, height func(block int) float64) vision.Banded {
+	low, step := v.heights[0], v.heights[1]-v.heights[0]
+	for k, b := range blocks {
+		x := (height(b) - low) / step
 		i := min(max(int(x), 0), len(v.heights)-2)
-		f := min(max(x-float64(i), 0), 1)
-		at := v.at[b*len(v.heights):][:len(v.heights)]
-		for j, wj := range v.weights(i, f) {
-			if q := i - 1 + j; wj != 0 && q >= 0 && q < len(at) {
-				for k := range total {
-					total[k].add(&at[q][k], wj)
-				}
-			}
-		}
+		m := &v.mix[k]
+		m.From = int64(b*len(v.heights) + v.weigh(i, x-float64(i), &m.Shares))
 	}
-	return total
+	return vision.Mix(total, v.at, v.mix[:len(blocks)])
 }
 
 // evidence is that of all bands.
-func (v *volume) evidence(total [bands]sums) (l float64) {
+func (v *volume) evidence(total vision.Banded) (l float64) {
 	for k, s := range total {
-		l += s.evidence(v.patch.pitch, sigmaMM[k])
+		l += evidence(s, v.patch.pitch, sigmaMM[k])
 	}
 	return l
 }
 
-// weights are those of the cubic (Catmull-Rom) between heights i and i+1, with the
-// coefficients of R. G. Keys (IEEE Trans. ASSP 29, 1981, 1153-1160) for a = -1/2.
-func (v *volume) weights(i int, f float64) [4]float64 {
+// weigh gives the weights of the cubic (Catmull-Rom) at f of the way from height i to
+// the next, with the coefficients of R. G. Keys (IEEE Trans. ASSP 29, 1981, 1153-1160)
+// for a = -1/2: of four heights, and which is the first. At either end it is a line, and
+// beyond it stays as it is.
+func (v *volume) weigh(i int, f float64, w *[4]float64) (first int) {
+	if f < 0 {
+		f = 0
+	} else if f > 1 {
+		f = 1
+	}
 	if i == 0 || i+2 >= len(v.heights) {
-		return [4]float64{0, 1 - f, f, 0}
+		*w = [4]float64{1 - f, f}
+		return i
 	}
-	return [4]float64{
-		f * (-0.5 + f*(1-0.5*f)), 1 + f*f*(-2.5+1.5*f),
-		f * (0.5 + f*(2-1.5*f)), f * f * (-0.5 + 0.5*f),
-	}
+	w[0], w[1] = f*(-0.5+f*(1-0.5*f)), 1+f*f*(-2.5+1.5*f)
+	w[2], w[3] = f*(0.5+f*(2-1.5*f)), f*f*(-0.5+0.5*f)
+	return i - 1
 }
 
-// evidence counts cells within about two standard deviations of the band's mean
-// as one observation.
-func (s sums) evidence(pitch, sigma float64) float64 {
-	if s.ab <= 0 || s.aa <= 0 || s.bb <= 0 {
+// evidence is that of two textures whose correlation is AB / √(AA·BB). It counts cells
+// within about two standard deviations of the band's mean as one observation.
+func evidence(s vision.Products, pitch, sigma float64) float64 {
+	if s.AB <= 0 || s.AA <= 0 || s.BB <= 0 {
 		return 0
 	}
-	n := s.n * pitch * pitch / (4 * math.Pi * sigma * sigma)
-	r2 := math.Min(0.9999, s.ab*s.ab/(s.aa*s.bb)) // no texture agrees better: its logarithm stays finite
+	n := s.N * pitch * pitch / (4 * math.Pi * sigma * sigma)
+	r2 := math.Min(0.9999, s.AB*s.AB/(s.AA*s.BB)) // no texture agrees better: its logarithm stays finite
 	return -n / 2 * math.Log(1-r2)
 }
 

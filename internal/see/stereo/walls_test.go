@@ -6,20 +6,21 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"netagauge/internal/see/parallax"
+	"netagauge/internal/see/vision"
 )
 
 // Walls agree less than the face does. They must not count against a solid that has
 // them, and what one photo cannot see must not count at all.
 func TestWallsDoNotSpoilTheFace(t *testing.T) {
 	v := newVolume(patch{pitch: finePitch, nx: 80, ny: 8}, []float64{3.75, 4, 4.25}, 4, 2)
-	agree := func(r float64) (s [bands]sums) {
+	agree := func(r float64) (s vision.Banded) {
 		for k := range s {
-			s[k] = sums{ab: r * 80, aa: 80, bb: 80, n: 80}
+			s[k] = vision.Products{AB: r * 80, AA: 80, BB: 80, N: 80}
 		}
 		return s
 	}
 	for height := range v.heights {
-		blocks := make([][bands]sums, 8)
+		blocks := make([]vision.Banded, 8)
 		for b := range blocks {
 			blocks[b] = agree([]float64{0.95, 0.4}[b/4]) // the second row is wall
 		}
