@@ -6,11 +6,14 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"netagauge/internal/command"
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"strings"
 	"syscall"
+
+	"netagauge/internal/command"
+	"netagauge/internal/core/textfile"
 )
 
 // verb is one command of the program. run returns the exit code; an error is
@@ -52,15 +55,21 @@ func run(ctx context.Context, args []string, out, errw io.Writer) int {
 		fmt.Fprintln(out, "netagauge", version())
 		return command.ExitPass
 	}
+	var known []string
 	for _, v := range verbs() {
 		if v.name != args[0] {
+			known = append(known, v.name)
 			continue
 		}
 		to.Verb = v.name
 		code, err := v.run(ctx, args[1:], to)
 		return to.Conclude(code, err)
 	}
-	to.Warn("use-no-command", command.Quoted(args[0]))
+	if like := textfile.Like(args[0], known); len(like) > 0 {
+		to.Warn("use-command-like", command.Quoted(args[0]), strings.Join(like, " / "))
+	} else {
+		to.Warn("use-no-command", command.Quoted(args[0]))
+	}
 	return command.ExitUsage
 }
 

@@ -4,16 +4,19 @@
 package command
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"log/slog"
 	"strconv"
+	"strings"
 	"syscall"
 
 	"github.com/spf13/pflag"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/textfile"
 	"netagauge/internal/tell/report"
 	"netagauge/internal/tell/terminal"
 )
@@ -116,7 +119,7 @@ func (c *Caller) Parse(f *pflag.FlagSet, args []string) error {
 	case err == nil || errors.Is(err, pflag.ErrHelp):
 		return err
 	case errors.As(err, &unknown):
-		return Misuse("use-no-option", dashed(unknown.GetSpecifiedName(), unknown.GetSpecifiedShortnames()))
+		return noOption(f, unknown)
 	case errors.As(err, &lacking):
 		return Misuse("use-no-value", dashed(lacking.GetSpecifiedName(), lacking.GetSpecifiedShortnames()))
 	case errors.As(err, &wrong):
@@ -128,6 +131,19 @@ func (c *Caller) Parse(f *pflag.FlagSet, args []string) error {
 		return Misuse("use-no-option", odd.GetSpecifiedFlag())
 	}
 	return usageError{err}
+}
+
+// noOption offers the options that may have been meant, also by a single dash before a
+// whole name.
+func noOption(f *pflag.FlagSet, unknown *pflag.NotExistError) error {
+	name, letters := unknown.GetSpecifiedName(), unknown.GetSpecifiedShortnames()
+	var known []string
+	f.VisitAll(func(o *pflag.Flag) { known = append(known, o.Name) })
+	like := textfile.Like(cmp.Or(letters, name), known)
+	if len(like) == 0 {
+		return Misuse("use-no-option", dashed(name, letters))
+	}
+	return Misuse("use-option-like", dashed(name, letters), "--"+strings.Join(like, " / --"))
 }
 
 // dashed is an option as typed: by its name, or by a letter of a group.

@@ -1,14 +1,11 @@
 package weight
 
 import (
-	"fmt"
 	"maps"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
-
-	"github.com/agnivade/levenshtein"
 
 	"netagauge/calibration"
 	"netagauge/internal/core/phrase"
@@ -180,30 +177,18 @@ func (t Table) Find(name string) (Species, error) {
 	return Species{}, t.unknown(name)
 }
 
-// unknown offers the names that take the fewest changes, and no far-fetched one,
-// nor one of which no letter stays.
+// unknown offers the names that may have been meant.
 func (t Table) unknown(name string) error {
-	want := plain(name)
-	type near struct {
-		name     string
-		distance int
-	}
-	var found []near
+	var known []string
 	for _, s := range t {
-		for _, n := range s.names() {
-			d := levenshtein.ComputeDistance(want, n)
-			if d <= max(1, len([]rune(want))/3) && d < len([]rune(n)) || strings.Contains(n, want) && len(want) >= 3 {
-				found = append(found, near{n, d})
-			}
-		}
+		known = append(known, s.names()...)
 	}
-	if len(found) == 0 {
+	like := textfile.Like(plain(name), known)
+	if len(like) == 0 {
 		return phrase.Wrong("species-none", strconv.Quote(name))
 	}
-	slices.SortStableFunc(found, func(a, b near) int { return a.distance - b.distance })
-	var names []string
-	for _, n := range found[:min(3, len(found))] {
-		names = append(names, fmt.Sprintf("%q", n.name))
+	for i, n := range like {
+		like[i] = strconv.Quote(n)
 	}
-	return phrase.Wrong("species-like", strconv.Quote(name), strings.Join(names, " / "))
+	return phrase.Wrong("species-like", strconv.Quote(name), strings.Join(like, " / "))
 }
