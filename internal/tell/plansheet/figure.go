@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -171,11 +172,30 @@ func (f figure) numberRow(n int) float64 {
 
 func number(n int, at r2.Vec) label { return label{at, fmt.Sprint(n), true} }
 
+// class is how a page shows a label: a small screen only every fifth number, and large.
+func (l label) class() string {
+	switch n, err := strconv.Atoi(l.text); {
+	case err != nil:
+		return "end"
+	case n%5 != 0:
+		return "between"
+	}
+	return ""
+}
+
+// room is how far a name keeps from the middle of a label, mm.
+func (l label) room() float64 {
+	if l.class() == "" {
+		return 10 // as large as a small screen shows both
+	}
+	return 2 * ringRadius
+}
+
 // free is the place nearest to one, above or below it, that no number covers.
 func (f figure) free(at r2.Vec) r2.Vec {
 	for off := 0.0; ; off++ {
 		for _, place := range []r2.Vec{{X: at.X, Y: at.Y - off}, {X: at.X, Y: at.Y + off}} {
-			if !slices.ContainsFunc(f.labels, func(l label) bool { return r2.Norm(r2.Sub(l.at, place)) < 2*ringRadius }) {
+			if !slices.ContainsFunc(f.labels, func(l label) bool { return r2.Norm(r2.Sub(l.at, place)) < l.room() }) {
 				return place
 			}
 		}

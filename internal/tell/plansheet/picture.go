@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
+	"slices"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
@@ -42,8 +43,8 @@ func (p Picture) Px(at r3.Vec) r2.Vec {
 }
 
 // Draw puts every cut with its number on a copy of the picture, each on top of
-// the block where the knife goes in, and the end where cutting starts. place
-// is how the block lies on the mat.
+// the block where the knife goes in, and an arrow to the end where cutting starts.
+// place is how the block lies on the mat.
 func Draw(pic Picture, place plan.Place, p plan.Plan) (*image.RGBA, error) {
 	face, err := numberFace(4 * pic.PxPerMM)
 	if err != nil {
@@ -54,6 +55,7 @@ func Draw(pic Picture, place plan.Place, p plan.Plan) (*image.RGBA, error) {
 	draw.Draw(out, out.Bounds(), pic.Base, pic.Base.Bounds().Min, draw.Src)
 	b := pen{out, face, pic.PxPerMM}
 	see := func(at r3.Vec) r2.Vec { return pic.Px(place.Mat(at)) }
+	var rings []r3.Vec
 	for i, c := range p.Cuts {
 		top, _ := p.Traces(i)
 		var line []r2.Vec
@@ -65,24 +67,24 @@ func Draw(pic Picture, place plan.Place, p plan.Plan) (*image.RGBA, error) {
 		if len(line) == 0 {
 			continue
 		}
-		at := top[0]
-		at.Y -= ringOffset(p, i)
+		at := freeRing(top[0], rings)
+		rings = append(rings, at)
 		b.ring(see(at), fmt.Sprint(c.Number))
 	}
 	b.start(see, p)
 	return out, nil
 }
 
-// ringOffset is how far before the near edge a cut's number stands: in one row,
-// in two where cuts lie closer than the numbers are wide.
-func ringOffset(p plan.Plan, i int) float64 {
-	const first, row = 5.0, 7.0
-	for k := 1; k < len(p.Cuts); k++ {
-		if p.Cuts[k].TopNear-p.Cuts[k-1].TopNear < row {
-			return first + row*float64(i%2)
-		}
+// freeRing is where the number of a cut that enters there stands: before the near edge,
+// in the first row in which it covers no other.
+func freeRing(entry r3.Vec, rings []r3.Vec) r3.Vec {
+	const first, row = 5.0, 7.0 // mm
+	at := entry
+	at.Y -= first
+	for slices.ContainsFunc(rings, func(other r3.Vec) bool { return math.Hypot(at.X-other.X, at.Y-other.Y) < row }) {
+		at.Y -= row
 	}
-	return first
+	return at
 }
 
 func numberFace(px float64) (font.Face, error) {
@@ -166,19 +168,14 @@ func (p pen) write(at r2.Vec, text string) {
 	d.DrawString(text)
 }
 
-// start names the end where cutting starts, on a white plate beside it.
+// start points, in white, at the end where cutting starts: the picture speaks no language.
 func (p pen) start(see func(r3.Vec) r2.Vec, pl plan.Plan) {
-	b := pl.BlockFromStart()
-	s := b.Section(0)
-	inside := pl.FromTail(0)
-	outward := -14.0
-	if pl.Start == "head" {
-		outward = 14
+	const tip, tail, half = 4.0, 16.0, 6.0   // mm off the block's end, and to either side
+	end := pl.BlockFromStart().Section(tail) // the very end may be askew
+	middle := (end.Near + end.Far) / 2
+	at := func(off, aside float64) r2.Vec {
+		return see(r3.Vec{X: pl.FromTail(-off), Y: middle + aside})
 	}
-	at := see(r3.Vec{X: inside + outward, Y: (s.Near + s.Far) / 2})
-	text := "start: " + pl.Start
-	half := r2.Vec{X: float64(font.MeasureString(p.face, text))/128 + p.pxPerMM, Y: 3 * p.pxPerMM}
-	at.X = min(max(at.X, half.X), float64(p.on.Bounds().Dx())-half.X)
-	p.fill([]r2.Vec{{X: at.X - half.X, Y: at.Y - half.Y}, {X: at.X + half.X, Y: at.Y - half.Y}, {X: at.X + half.X, Y: at.Y + half.Y}, {X: at.X - half.X, Y: at.Y + half.Y}}, color.White)
-	p.write(at, text)
+	p.fill([]r2.Vec{at(tip-2, 0), at(tail+1, half+2), at(tail+1, -half-2)}, color.Black)
+	p.fill([]r2.Vec{at(tip, 0), at(tail, half), at(tail, -half)}, color.White)
 }

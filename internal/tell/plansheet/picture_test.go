@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"netagauge/internal/core/fatal"
 	"netagauge/internal/judge/plan"
@@ -122,7 +123,7 @@ func TestEndNamesStandFree(t *testing.T) {
 					continue
 				}
 				rings++
-				if apart := r2.Norm(r2.Sub(name.at, cut.at)); apart < 2*ringRadius {
+				if apart := r2.Norm(r2.Sub(name.at, cut.at)); apart < cut.room() {
 					t.Errorf("block of %g mm: %q lies %.1f mm from the middle of cut %s", length, name.text, apart, cut.text)
 				}
 			}
@@ -130,5 +131,36 @@ func TestEndNamesStandFree(t *testing.T) {
 	}
 	if rings == 0 {
 		t.Error("no numbers are drawn")
+	}
+}
+
+// Numbers of cuts cover none of the others, also where cuts leave by an end; and the
+// arrow, which is the only white on the blue there, points at the end where cutting starts.
+func TestPictureIsRead(t *testing.T) {
+	outline := []r2.Vec{{X: 60, Y: 60}, {X: 240, Y: 60}, {X: 240, Y: 122}, {X: 60, Y: 122}}
+	for hand, startX := range map[plan.Side]float64{plan.Right: 50, plan.Left: 250} {
+		block, place, err := plan.FromOutline(outline, []plan.HeightAt{plan.Even(0, 20)}, plan.Left)
+		fatal.If(t, err)
+		o := plan.DefaultOptions()
+		o.Hand = hand
+		p, err := plan.Make(t.Context(), block, standard.Default(), "general", o)
+		fatal.If(t, err)
+		out, err := Draw(Picture{Base: image.NewRGBA(image.Rect(0, 0, 1200, 800)), PxPerMM: 4}, place, p)
+		fatal.If(t, err)
+		for x, want := range map[float64]bool{startX: true, 300 - startX: false} {
+			if got := out.RGBAAt(int(4*x), 4*91).R > 200; got != want {
+				t.Errorf("%s hand: an arrow at x = %g mm: %v, want %v", hand, x, got, want)
+			}
+		}
+	}
+	var rings []r3.Vec
+	for i := range 12 {
+		at := freeRing(r3.Vec{X: float64(i%4) * 1.5, Y: float64(i)}, rings)
+		for _, other := range rings {
+			if apart := r3.Norm(r3.Sub(at, other)); apart < 6 {
+				t.Errorf("number %d lies %.1f mm from another", i, apart)
+			}
+		}
+		rings = append(rings, at)
 	}
 }

@@ -3,7 +3,6 @@ package plansheet
 import (
 	"fmt"
 	"html/template"
-	"strconv"
 	"strings"
 )
 
@@ -23,12 +22,9 @@ func svg(f figure, title string) template.HTML {
 		b.WriteString(`"/>`)
 	}
 	for _, t := range f.labels {
-		class := "" // a small screen shows every fifth number only
-		switch n, err := strconv.Atoi(t.text); {
-		case err != nil:
-			class = ` class="end"`
-		case n%5 != 0:
-			class = ` class="between"`
+		class := t.class()
+		if class != "" {
+			class = ` class="` + class + `"`
 		}
 		if t.ring {
 			fmt.Fprintf(&b, `<circle class="ring" cx="%.2f" cy="%.2f" r="%g"/>`, t.at.X, t.at.Y, ringRadius)
