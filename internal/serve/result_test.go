@@ -57,6 +57,21 @@ func TestSliceLiesLevel(t *testing.T) {
 	}
 }
 
+// "Too much" is said and hatched where a slice reaches over the aim so far that lines do
+// not cover it: at 81 mm of 80 nothing shows, at 86 or at 40 wide of 35 it does.
+func TestTooMuchIsSaidWhereItShows(t *testing.T) {
+	house := standard.Default()
+	for _, c := range []struct {
+		long, wide float64
+		over       bool
+	}{{80, 35, false}, {81, 35, false}, {70, 30, false}, {86, 35, true}, {86, 30, true}, {70, 40, true}} {
+		p := piece.Piece{State: piece.Measured, Outline: [][2]float64{{100, 100}, {100 + c.long, 100}, {100 + c.long, 100 + c.wide}, {100, 100 + c.wide}}}
+		if got := enlarged(piece.Tray{Mat: &piece.Mat{Name: "a4"}}, p, "", true, house); got.Over != c.over {
+			t.Errorf("%g × %g mm: too much shows: %v, want %v", c.long, c.wide, got.Over, c.over)
+		}
+	}
+}
+
 func cornersOf(t *testing.T, points string) (out []r2.Vec) {
 	t.Helper()
 	for _, at := range strings.Fields(points) {

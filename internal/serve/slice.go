@@ -39,6 +39,7 @@ type slicePicture struct {
 	Middle     r2.Vec
 	Points     string
 	Aim        string // points of the shape that is aimed for; empty where there is none
+	Over       bool   // the slice reaches over it so far that it shows
 	X, Y, W, H float64
 }
 
@@ -122,6 +123,25 @@ func enlarged(r piece.Tray, p piece.Piece, view string, viewed bool, house stand
 		X: -k * half.X, Y: -k * half.Y, W: 2 * k * half.X, H: 2 * k * half.Y}
 	if aim != nil {
 		out.Aim = points(frame{scale: k}, aim)
+		out.Over = k*beyond(level, aim) > drawnOver
+	}
+	return out
+}
+
+// drawnOver is how far the lines of the slice's and the aim's outline cover what lies
+// between them, CSS px: half of either.
+const drawnOver = 7.5
+
+// beyond is how far an outline reaches out of a parallelogram whose corners are told in
+// turn, y down as the outline's, mm.
+func beyond(outline []r2.Vec, corners [][2]float64) float64 {
+	out := 0.0
+	for i, c := range corners {
+		from, to := r2.Vec{X: c[0], Y: c[1]}, corners[(i+1)%len(corners)]
+		side := r2.Unit(r2.Sub(r2.Vec{X: to[0], Y: to[1]}, from))
+		for _, q := range outline {
+			out = math.Max(out, -r2.Cross(side, r2.Sub(q, from)))
+		}
 	}
 	return out
 }
