@@ -18,6 +18,7 @@ type measure struct {
 	u              float64 // mean expanded uncertainty of the values, most of it common to all
 	low, aim, high float64
 	name           string                                // the key of its sentences begins with it
+	whole          bool                                  // the values are those of every piece
 	explained      bool                                  // another fault is the cause
 	change         func() phrase.Text                    // the knife's change when the mean is off
 	drift          func(first, last float64) phrase.Text // what to turn as the block changes
@@ -147,6 +148,9 @@ func (m measure) tips() []tip {
 
 // who says whether the change is for every piece or for their mean.
 func (m measure) who() phrase.Text {
+	if !m.whole {
+		return phrase.Of("who-mean")
+	}
 	if slices.Max(m.values) < m.low || slices.Min(m.values) > m.high {
 		return phrase.Of("who-all", float64(len(m.values)))
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
@@ -50,6 +51,7 @@ func Tray(ps []piece.Piece, t Target, c Cut) []phrase.Text {
 		plain = untapered(ps)
 	}
 	for _, m := range []measure{lengths(plain, t, c), widths(plain, t, c), weights(plain, t, c)} {
+		m.whole = len(m.values) == len(ps)
 		tips = append(tips, m.tips()...)
 	}
 	tips = append(tips, faultTips(ps)...)
@@ -61,6 +63,39 @@ func Tray(ps []piece.Piece, t Target, c Cut) []phrase.Text {
 		}
 	}
 	return out
+}
+
+// uneven are the keys of what Tray says of sizes that differ, by measure.
+var uneven = map[*piece.Measure][]string{
+	piece.Length: {"lengths-scatter", "lengths-drift"},
+	piece.Width:  {"widths-scatter", "widths-drift"},
+}
+
+// Within is the advice on one piece as it fits what Tray says. Where lengths or widths
+// differ and the knife's change for this piece is not asked of all, it would spoil the
+// others: what steadies the hand stands in its place.
+func (a Advice) Within(tray []phrase.Text) phrase.Text {
+	off, change := a.Text[:1], a.Text[1:]
+	var steady phrase.Text
+	for _, says := range tray {
+		for i, clause := range says {
+			switch {
+			case clause.Key == off[0].Key: // the same way for the mean
+				return a.Text
+			case slices.Contains(uneven[a.On], clause.Key):
+				steady = says[i+1:]
+			}
+		}
+	}
+	if len(steady) == 0 || !strings.HasPrefix(off[0].Key, "off-") || change[0].Key == tapered[0].Key {
+		return a.Text
+	}
+	for i, clause := range change {
+		if clause.Key == "also" { // what the weight will be stays
+			return off.And(steady, change[i:])
+		}
+	}
+	return off.And(steady)
 }
 
 // heard leaves out weights that were only estimated from what was told of the

@@ -229,3 +229,59 @@ func TestCommonFault(t *testing.T) {
 		}
 	}
 }
+
+// What is said of one piece goes with what is said of its tray: where widths differ to
+// either side, one is not told to raise the blade and the next to lay it flatter; where all
+// are too wide, each is told what the tray is told.
+func TestPieceSaysWhatItsTraySays(t *testing.T) {
+	row := func(widths ...float64) (ps []piece.Piece) {
+		for i, w := range widths {
+			ps = append(ps, piece.Piece{Number: i + 1, Cover: piece.Of(1, 0), Length: piece.Of(80, 0.3), Width: piece.Of(w, 0.3), Area: piece.Of(80*w, 10)})
+		}
+		return ps
+	}
+	steady, turn := "off-wide widths-steady", "off-wide raise-or-trim"
+	for name, c := range map[string]struct {
+		tray []piece.Piece
+		want string // of the first piece
+	}{
+		"to either side":            {row(43, 29, 36, 28, 42, 35), steady},
+		"most too wide, and uneven": {row(47, 40, 42, 41, 48, 40), turn},
+		"all too wide":              {row(44, 43, 44, 43), turn},
+		"one by itself":             {row(44), turn},
+		"narrower and narrower":     {row(40, 38.6, 37, 35.4, 33.6, 32, 30, 28), "off-wide lay-on"},
+		"a triangle among uneven":   {append([]piece.Piece{{Number: 7, Length: piece.Of(80, 1), Width: piece.Of(42, 1), Taper: piece.Of(0.9, 0), Triangular: true, Cover: piece.Of(0.9, 0), Area: piece.Of(3000, 0)}}, row(43, 29, 36, 28, 42, 35)...), "off-wide taper-is-cause"},
+	} {
+		advice := Piece(c.tray[0], nigiri, Cut{})
+		got := ""
+		for _, a := range advice {
+			if a.On == piece.Width {
+				got = a.Within(Tray(c.tray, nigiri, Cut{})).Keys()
+			}
+		}
+		if got != c.want {
+			t.Errorf("%s: %q, want %q; the tray: %v", name, got, c.want, Tray(c.tray, nigiri, Cut{}))
+		}
+	}
+	heavy := Advice{piece.Width, phrase.Of("off-wide").And(phrase.Of("raise-or-trim"), phrase.Of("also"), phrase.Of("will-weigh"))}
+	if got := heavy.Within([]phrase.Text{phrase.Of("widths-scatter").And(phrase.Of("widths-steady"))}).Keys(); got != "off-wide widths-steady also will-weigh" {
+		t.Errorf("with a weight that the size hides: %q", got)
+	}
+}
+
+// "All" is the whole tray: two pieces that are no triangles, of six, are not.
+func TestAllAreAll(t *testing.T) {
+	var ps []piece.Piece
+	for i := range 6 {
+		ps = append(ps, piece.Piece{Number: i + 1, Length: piece.Of(60, 0.3), Width: piece.Of(35, 0.3), Area: piece.Of(2100, 10), Cover: piece.Of(1, 0)})
+	}
+	if got := Tray(ps, nigiri, Cut{})[0].Keys(); got != "who-all off-short turn-along" {
+		t.Errorf("all too short: %q", got)
+	}
+	for i := range 4 {
+		ps[i].Taper, ps[i].Triangular, ps[i].Cover = piece.Of(0.9, 0), true, piece.Of(0.9, 0)
+	}
+	if got := Tray(ps, nigiri, Cut{})[1].Keys(); got != "who-mean off-short turn-along" {
+		t.Errorf("two that are no triangles too short: %q", got)
+	}
+}

@@ -114,12 +114,12 @@ func (s *scene) fill(r *piece.Tray, pieces []*thing) error {
 	if err := s.weigh(pieces); err != nil {
 		return err
 	}
-	s.judge(pieces)
+	says := s.judge(pieces)
 	if p, none := unmeasured(pieces); none {
 		r.Problems = append(r.Problems, p)
 	}
 	r.Pieces = pieceReports(pieces)
-	r.Tally = s.tally(*r)
+	r.Tally = tally(*r, says)
 	return nil
 }
 

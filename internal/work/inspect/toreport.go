@@ -5,7 +5,6 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
-	"netagauge/internal/judge/coach"
 	"netagauge/internal/see/mat"
 )
 
@@ -31,8 +30,8 @@ func pieceReports(pieces []*thing) []piece.Piece {
 	return out
 }
 
-// tally sums up the measured pieces; nil when there is none.
-func (s *scene) tally(r piece.Tray) *piece.Tally {
+// tally sums up the measured pieces, with the advice on the tray; nil when there is none.
+func tally(r piece.Tray, says []phrase.Text) *piece.Tally {
 	measured := r.MeasuredPieces()
 	if len(measured) == 0 {
 		return nil
@@ -48,9 +47,9 @@ func (s *scene) tally(r piece.Tray) *piece.Tally {
 	} else if mean, u, ok := estimate(measured); ok {
 		t.MeanWeight, t.MeanWeightU, t.Estimate = &mean, u, true
 	}
-	t.Says = coach.Tray(measured, coach.TargetOf(s.in.Standard, s.in.Matter.Group), s.cut(wholeTray))
-	for _, says := range t.Says {
-		t.Advice = append(t.Advice, phrase.English().Must(says))
+	t.Says = says
+	for _, text := range says {
+		t.Advice = append(t.Advice, phrase.English().Must(text))
 	}
 	return &t
 }
