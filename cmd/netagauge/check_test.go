@@ -188,7 +188,8 @@ func TestWrongUsage(t *testing.T) {
 		"plan angle":      {[]string{"check", tray, "--plan-angle", "170"}, "plan angle"},
 		"why no weight":   {[]string{"check", tray, "--why", "1"}, "no weight"},
 		"mat size":        {[]string{"mat", "--size", "a9"}, "a9"},
-		"unwritable":      {[]string{"check", tray, "--html", filepath.Join(t.TempDir(), "no", "such", "page.html")}, "page.html"},
+		"unwritable":      {[]string{"check", tray, "--html", filepath.Join(t.TempDir(), "no", "such", "page.html")}, "there is no folder"},
+		"picture nowhere": {[]string{"check", tray, "--picture", filepath.Join(t.TempDir(), "no", "tray.png")}, "there is no folder"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			code, _, errs := netagauge(c.args...)

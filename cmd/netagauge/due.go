@@ -65,8 +65,8 @@ func runDue(ctx context.Context, args []string, to *command.Caller) (int, error)
 
 // folder looks at a data folder.
 func (o *dueOptions) folder(ctx context.Context) (err error) {
-	if _, err := os.Stat(o.data); err != nil { // which opening it would make
-		return command.Misuse("use-no-folder", command.Quoted(o.data))
+	if _, err := os.Stat(filepath.Join(o.data, intake.ListFile)); err != nil { // which opening it would make
+		return command.Misuse("use-not-kitchen", command.Quoted(o.data))
 	}
 	f, err := intake.Open(ctx, o.data, version())
 	if err != nil {

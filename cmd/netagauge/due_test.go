@@ -42,8 +42,26 @@ func TestDue(t *testing.T) {
 	fatal.If(t, err)
 	defer kept.Close()
 	ends(t, kept, func() bool { _, hashes := held(t, p); return len(hashes) == 0 }, options...)
+	for site, want := range map[string]string{kitchenAlone: "photos 0 (", "kyoto": "kyoto"} {
+		code, out, said := netagauge(append([]string{"due", "--site", site}, options...)...)
+		if (code == command.ExitPass) != (site == kitchenAlone) || !strings.Contains(out+said, want) {
+			t.Errorf("due --site %s: %d, %s%s; want %q", site, code, out, said, want)
+		}
+	}
 	if export, _ := held(t, p); !strings.Contains(export, "80.3") {
 		t.Error("the result went with the photo")
+	}
+}
+
+// A folder that holds no kitchen is left as it is.
+func TestDueMakesNoKitchen(t *testing.T) {
+	for _, dir := range []string{t.TempDir(), filepath.Join(t.TempDir(), "away")} {
+		if code, _, said := netagauge("due", "--data", dir); code != command.ExitUsage || !strings.Contains(said, "no data folder") {
+			t.Errorf("%d, %q", code, said)
+		}
+		if all, _ := filepath.Glob(filepath.Join(dir, "*")); len(all) > 0 {
+			t.Errorf("it now holds %q", all)
+		}
 	}
 }
 

@@ -93,6 +93,9 @@ func runExam(ctx context.Context, args []string, to *command.Caller) (int, error
 	if err != nil {
 		return command.ExitRefused, err
 	}
+	if len(exams) == 0 {
+		to.Say("ran-no-exam")
+	}
 	code := command.ExitPass
 	tell := func(name string, says phrase.Text, holds bool) {
 		fmt.Fprint(to.Out, terminal.Fold(report.Printable(name)+": "+to.Must(says)+"\n"))

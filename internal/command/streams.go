@@ -50,6 +50,19 @@ func OnDisk(paths ...string) error {
 	return nil
 }
 
+// Placed refuses files to be written whose folder is not there, before anything is
+// measured; an empty name is none.
+func Placed(paths ...string) error {
+	for _, p := range paths {
+		if dir := filepath.Dir(p); p != "" {
+			if st, err := os.Stat(dir); err != nil || !st.IsDir() {
+				return Misuse("use-no-folder", Quoted(dir))
+			}
+		}
+	}
+	return nil
+}
+
 // Folder makes a folder to write into.
 func Folder(path string) error {
 	if err := os.MkdirAll(path, 0o755); err != nil {

@@ -85,13 +85,16 @@ func (o *checkOptions) trays(photos []string) (shared record.Tray, trays []class
 	case o.json && o.csv:
 		return shared, nil, command.Misuse("use-either", "--json", "--csv")
 	}
-	if err := cmp.Or(command.OnDisk(photos...), command.Distinct(photos), command.PictureKind(o.picture)); err != nil {
+	if err := cmp.Or(command.OnDisk(photos...), command.Distinct(photos), command.PictureKind(o.picture), command.Placed(o.html)); err != nil {
 		return shared, nil, err
 	}
 	if trays, err = class.Pair(photos); err != nil {
 		return shared, nil, command.MisuseOf(err)
 	}
-	if err := o.secondPhoto(trays); err != nil {
+	if len(trays) == 1 { // else it is a folder, which is made
+		err = command.Placed(o.picture)
+	}
+	if err := cmp.Or(err, o.secondPhoto(trays)); err != nil {
 		return shared, nil, err
 	}
 	shared.Ticket, err = o.Fill()
