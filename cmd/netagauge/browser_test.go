@@ -13,6 +13,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -163,19 +164,26 @@ func (p *phone) tap(what, button, until string) {
 
 func (p *phone) text() string {
 	p.Helper()
-	text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector("main").innerText`))
+	text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector("main")?.innerText ?? ""`))
 	fatal.If(p, err)
 	return text
 }
 
+// says holds the page's text to parts, some seconds long: what a click led to may still be
+// on its way.
 func (p *phone) says(parts ...string) {
 	p.Helper()
-	text := p.text()
-	for _, part := range parts {
-		if !strings.Contains(text, part) {
-			p.Errorf("the page does not say %q; it says:\n%s", part, text)
+	var text, lacks string
+	for range 100 {
+		text = p.text()
+		missing := slices.IndexFunc(parts, func(part string) bool { return !strings.Contains(text, part) })
+		if missing < 0 {
+			return
 		}
+		lacks = parts[missing]
+		time.Sleep(100 * time.Millisecond)
 	}
+	p.Errorf("the page does not say %q; it says:\n%s", lacks, text)
 }
 
 func (p *phone) open(path string) {
