@@ -1,6 +1,7 @@
 package segment
 
 import (
+	"iter"
 	"math"
 	"slices"
 
@@ -64,14 +65,10 @@ func (t *tracer) lightAcross(p point) (out lightProfile) {
 
 // meanLight is the mean profile of a point and of those neighbours that face its way.
 func meanLight(pts []point, profiles []lightProfile, i int) (mean lightProfile) {
-	n, count := len(pts), 0.0
-	for k := i - lightAlong; k <= i+lightAlong; k++ {
-		j := (k + n) % n
-		if r2.Dot(pts[j].normal, pts[i].normal) < notTurned {
-			continue
-		}
+	count := 0.0
+	for k := range neighbours(pts, i) {
 		count++
-		for s, v := range profiles[j] {
+		for s, v := range profiles[k] {
 			mean[s] += v
 		}
 	}
@@ -79,6 +76,19 @@ func meanLight(pts []point, profiles []lightProfile, i int) (mean lightProfile) 
 		mean[s] /= count
 	}
 	return mean
+}
+
+// neighbours are a point and those neighbours that face its way.
+func neighbours(pts []point, i int) iter.Seq[int] {
+	return func(yield func(int) bool) {
+		n := len(pts)
+		for k := i - lightAlong; k <= i+lightAlong; k++ {
+			j := (k + n) % n
+			if r2.Dot(pts[j].normal, pts[i].normal) >= notTurned && !yield(j) {
+				return
+			}
+		}
+	}
 }
 
 // step is the place, mm outward from the middle, of the step of brightness that

@@ -23,6 +23,7 @@ type planes struct {
 	sharp  *image.Gray
 	even   *image.Gray // sharp itself where colour is as sharp
 	light  float64     // mm: the rise of a sharp step of brightness, 0 where it was not seen
+	blur   float64     // mm: the sigma of a sharp step of colour
 	smear  float64     // mm: the sigma by which colour is smeared further than brightness, or 0
 }
 
@@ -31,6 +32,10 @@ func look(photo *image.YCbCr, f mat.Found) (*planes, error) {
 	p := newPlanes(photo)
 	seen := p.chart(&f.Camera, f.Layout.Field)
 	sample := float64(p.sx) / f.PxPerMM() // mm
+	p.blur = seen.colour / gaussRise
+	if p.blur == 0 {
+		p.blur = sample / gaussRise
+	}
 	p.light, p.smear = seen.light, seen.uneven(sample)
 	if p.smear == 0 {
 		return p, nil

@@ -40,6 +40,7 @@ type point struct {
 	rise   float64 // mm from one fifth to four fifths of the step, NaN where the profile ends before
 	found  bool    // an edge was seen
 	water  float64 // mm of water outside, 0 where there is none
+	lit    float64 // the fish's light beside the edge, see pastDark
 }
 
 // newTracer reads the photo by a model of the bare field over a part of the
@@ -76,6 +77,9 @@ func (t *tracer) moved(outline, wet []r2.Vec, rounds int) []point {
 		t.edge(&pts[i])
 	}
 	settle(pts)
+	if t.smear == 0 {
+		t.pastDark(pts)
+	}
 	return pts
 }
 
@@ -117,6 +121,7 @@ func (t *tracer) edge(pt *point) {
 	perSample := (t.reach + outward) / float64(len(prof)-1)
 	// A step's rise from 20 to 80 % is 1.68 standard deviations of its blur: the ends drown in noise.
 	pt.rise = perSample * math.Abs(inward(prof, m.share, 0.2)-inward(prof, m.share, 0.8))
+	pt.lit = m.litAt(prof, mid-darkAt*t.blur/perSample)
 	if t.smear > 0 {
 		if sharp, ok := t.across(pt, outward, t.sharp, sharpBuf[:]); ok {
 			mid = m.smearedEdge(sharp, t.smear/perSample)
