@@ -1,6 +1,8 @@
 package phrase
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
 	"strings"
 	"sync"
@@ -57,18 +59,25 @@ func unread(tag string, data []byte) (*Language, error) {
 	return &Language{t, sync.OnceValues(func() (book, error) { return parse(tag, data) })}, nil
 }
 
+// parse reads paragraph by paragraph: go-toml looks through all keys before it for one
+// that is there already.
 func parse(tag string, data []byte) (book, error) {
-	var lines map[string]any
-	if err := toml.Unmarshal(data, &lines); err != nil {
-		return book{}, fmt.Errorf("language %s: %w", tag, err)
-	}
 	b := book{map[string]entry{}, speciesIn(tag)}
-	for key, line := range lines {
-		e, err := parseEntry(line)
-		if err != nil {
-			return book{}, fmt.Errorf("language %s, %s: %w", tag, key, err)
+	for paragraph := range bytes.SplitSeq(data, []byte("\n\n")) {
+		var lines map[string]any
+		if err := toml.Unmarshal(paragraph, &lines); err != nil {
+			return book{}, fmt.Errorf("language %s: %w", tag, err)
 		}
-		b.words[key] = e
+		for key, line := range lines {
+			e, err := parseEntry(line)
+			if _, twice := b.words[key]; twice {
+				err = errors.New("it has words already")
+			}
+			if err != nil {
+				return book{}, fmt.Errorf("language %s, %s: %w", tag, key, err)
+			}
+			b.words[key] = e
+		}
 	}
 	return b, nil
 }
