@@ -27,8 +27,16 @@ func (c *Camera) Project(p r2.Vec, height float64) r2.Vec {
 	x, y, z := r3.Dot(c.R[0], v)+c.T.X, r3.Dot(c.R[1], v)+c.T.Y, r3.Dot(c.R[2], v)+c.T.Z
 	x, y = x/z, y/z
 	s := c.F * c.stretch(x*x+y*y)
-	w := math.Exp(c.Wider / 2)
+	w := c.wide()
 	return r2.Vec{X: c.Centre.X + s*w*x, Y: c.Centre.Y + s/w*y}
+}
+
+// wide is by how much an edit made the photo wider than it was, and lower.
+func (c *Camera) wide() float64 {
+	if c.Wider == 0 { // as it is but for edits: every place of a photo comes by here
+		return 1
+	}
+	return math.Exp(c.Wider / 2)
 }
 
 // stretch is how far distortion moves a ray outward, q the square of its
@@ -38,7 +46,7 @@ func (c *Camera) stretch(q float64) float64 { return 1 + q*(c.K1+q*(c.K2+q*c.K3)
 // Unproject returns the point, on the plane height mm above the mat, that is
 // seen at the pixel.
 func (c *Camera) Unproject(px r2.Vec, height float64) r2.Vec {
-	w := math.Exp(c.Wider / 2)
+	w := c.wide()
 	u, v := (px.X-c.Centre.X)/(c.F*w), (px.Y-c.Centre.Y)/c.F*w
 	x, y := u, v
 	for range 20 { // fixed point: distortion of phone lenses is a few per cent
