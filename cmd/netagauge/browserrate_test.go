@@ -62,7 +62,7 @@ func (f *film) floor(t *testing.T) time.Duration {
 	var from, to syscall.Rusage
 	syscall.Getrusage(syscall.RUSAGE_SELF, &from)
 	for range times {
-		if _, err := vision.DetectTags(g, 1); err != nil {
+		if _, err := vision.DetectTags(g, 1, vision.Faint); err != nil {
 			t.Fatal(err)
 		}
 	}

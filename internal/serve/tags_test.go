@@ -92,7 +92,7 @@ func TestPageFindsTheTagsOfTheLibrary(t *testing.T) {
 	for _, name := range []string{"tray-a4", "tray-triangles", "tray-card", "block"} {
 		g := looked(t, filepath.Join("../../testdata/photos", name+".jpg"))
 		for _, decimate := range []float32{1, 1.5, 2} {
-			want, err := vision.DetectTags(g, float64(decimate))
+			want, err := vision.DetectTags(g, float64(decimate), vision.Faint)
 			fatal.If(t, err)
 			got := f.in(g, decimate)
 			if len(got) != len(want) || len(want) < 20 {

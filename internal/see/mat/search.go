@@ -14,6 +14,10 @@ import (
 // worth measuring, and the corners are refined in the photo itself.
 const searchPx, finePx = 504, 1000
 
+// plain is by how many code values black and white of a tag differ in a photo that is
+// not dim. Much of fish and field differs by less, and is passed over at first.
+const plain = 30
+
 // enough tags place the mat so well that the others are found by where they must lie.
 const enough = 3 * minTags
 
@@ -23,7 +27,7 @@ func detect(g *image.Gray) ([]vision.Tag, error) {
 	side := float64(max(g.Rect.Dx(), g.Rect.Dy()))
 	tags, err := coarse(g, side)
 	for decimate := math.Floor(side / finePx); err == nil && len(tags) < enough && decimate >= 1; decimate /= 2 {
-		tags, err = vision.DetectTags(g, math.Floor(decimate))
+		tags, err = vision.DetectTags(g, math.Floor(decimate), vision.Faint)
 	}
 	return tags, err
 }
@@ -31,7 +35,7 @@ func detect(g *image.Gray) ([]vision.Tag, error) {
 // coarse finds tags in the photo shrunk by whole numbers.
 func coarse(g *image.Gray, side float64) ([]vision.Tag, error) {
 	by := max(1, int(side/finePx))
-	tags, err := vision.DetectTags(shrunk(g, by), math.Max(1, math.Floor(side/float64(by)/searchPx)))
+	tags, err := vision.DetectTags(shrunk(g, by), math.Max(1, math.Floor(side/float64(by)/searchPx)), plain)
 	for i := range tags {
 		for k, c := range tags[i].Corners { // from middles of large pixels to those of small ones
 			tags[i].Corners[k] = r2.Vec{X: (c.X+0.5)*float64(by) - 0.5, Y: (c.Y+0.5)*float64(by) - 0.5}

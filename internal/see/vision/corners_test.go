@@ -100,7 +100,7 @@ func TestCornersLieWhereDrawn(t *testing.T) {
 			if v.turn == 0 {
 				limit = 0.35
 			}
-			tags, err := vision.DetectTags(draw(l, v, 1540, 1260, even), 1)
+			tags, err := vision.DetectTags(draw(l, v, 1540, 1260, even), 1, vision.Faint)
 			if err != nil {
 				t.Fatal(err)
 			}

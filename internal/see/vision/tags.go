@@ -41,11 +41,15 @@ type Tag struct {
 	Corners [4]r2.Vec
 }
 
+// Faint is the contrast that the AprilTag library asks of a tag, in code values.
+const Faint = 5
+
 // DetectTags finds tag36h11 tags in a gray picture with the AprilTag C
 // library. decimate shrinks the picture for the search (1 searches at full
-// size). Tags that needed more than one corrected bit are left out: on a field
+// size); where light and dark differ by less than contrast, in code values, nothing
+// is looked for. Tags that needed more than one corrected bit are left out: on a field
 // of fish they are more likely noise than tags.
-func DetectTags(g *image.Gray, decimate float64) ([]Tag, error) {
+func DetectTags(g *image.Gray, decimate float64, contrast int) ([]Tag, error) {
 	w, h := g.Rect.Dx(), g.Rect.Dy()
 	if w < 16 || h < 16 {
 		return nil, fmt.Errorf("picture of %d × %d px is too small to hold a tag", w, h)
@@ -74,6 +78,7 @@ func DetectTags(g *image.Gray, decimate float64) ([]Tag, error) {
 	C.apriltag_detector_add_family_bits(detector, family, 1)
 	detector.quad_decimate = C.float(decimate)
 	detector.refine_edges = C.bool(true)
+	detector.qtp.min_white_black_diff = C.int(contrast)
 	// One thread: the library's pool of workers adds tasks to a list that a worker
 	// which starts late may already read, and then jumps anywhere.
 	detector.nthreads = 1

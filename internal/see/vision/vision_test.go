@@ -69,10 +69,10 @@ func TestBadArguments(t *testing.T) {
 	if _, err := Contours(empty, 2, 2); err == nil {
 		t.Error("an empty mask gives no error")
 	}
-	if _, err := DetectTags(empty, 1); err == nil {
+	if _, err := DetectTags(empty, 1, Faint); err == nil {
 		t.Error("tags are sought in an empty picture")
 	}
-	if _, err := DetectTags(image.NewGray(image.Rect(0, 0, 100, 100)), 0.5); err == nil {
+	if _, err := DetectTags(image.NewGray(image.Rect(0, 0, 100, 100)), 0.5, Faint); err == nil {
 		t.Error("decimate 0.5 is taken")
 	}
 	src := ramp(80, 60, image.YCbCrSubsampleRatio420)

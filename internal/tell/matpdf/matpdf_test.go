@@ -46,7 +46,7 @@ func TestTagsLieInPlace(t *testing.T) {
 			if w, h := float64(g.Rect.Dx())/finest, float64(g.Rect.Dy())/finest; math.Abs(w-l.Paper.X) > 0.1 || math.Abs(h-l.Paper.Y) > 0.1 {
 				t.Errorf("page is %.1f × %.1f mm, want %.1f × %.1f", w, h, l.Paper.X, l.Paper.Y)
 			}
-			tags, err := vision.DetectTags(g, 5) // as the program searches pictures of this size
+			tags, err := vision.DetectTags(g, 5, vision.Faint) // as the program searches pictures of this size
 			fatal.If(t, err)
 			seen := map[int]vision.Tag{}
 			for _, d := range tags {

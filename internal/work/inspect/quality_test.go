@@ -5,8 +5,27 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"netagauge/internal/core/fatal"
 	"netagauge/internal/see/mat"
+	"netagauge/internal/see/photo"
 )
+
+// A mat is found by faint tags, too: paper and black are 20 code values apart here.
+func TestMatIsFoundInDimLight(t *testing.T) {
+	data, _ := sample(t, "tray-a4")
+	pic, err := photo.Decode(data)
+	fatal.If(t, err)
+	bright, err := mat.Find(pic.Luma(), pic.F35)
+	fatal.If(t, err)
+	for i, v := range pic.Luma().Pix {
+		pic.Luma().Pix[i] = 20 + v/12
+	}
+	dim, err := mat.Find(pic.Luma(), pic.F35)
+	fatal.If(t, err)
+	if dim.TagsSeen != bright.TagsSeen || dim.Residual > 0.1 {
+		t.Errorf("%d tags and %.2f mm off, in better light %d", dim.TagsSeen, dim.Residual, bright.TagsSeen)
+	}
+}
 
 // Where no mat can be placed, two of them are named only where tags were read in more
 // than one place.
