@@ -4,13 +4,14 @@ import (
 	"strings"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/uncertainty"
 )
 
 // LayAngles are the lay angles a person told: one for the tray, or one for each
 // piece named.
 type LayAngles struct {
-	tray *Lean
-	each map[int]Lean
+	tray *uncertainty.Value
+	each map[int]uncertainty.Value
 	told []numbered
 }
 
@@ -32,7 +33,7 @@ func ParseLayAngle(text string) (LayAngles, error) {
 	if err != nil {
 		return LayAngles{}, err
 	}
-	a := LayAngles{each: map[int]Lean{}, told: told}
+	a := LayAngles{each: map[int]uncertainty.Value{}, told: told}
 	for _, n := range told {
 		if a.each[n.Number], err = LayAngle(n.Reading.X); err != nil {
 			return LayAngles{}, about(phrase.Of("of-slice", float64(n.Number)), err)
@@ -41,8 +42,8 @@ func ParseLayAngle(text string) (LayAngles, error) {
 	return a, nil
 }
 
-// Of is the lean of a piece; false when none was told for it.
-func (a LayAngles) Of(number int) (Lean, bool) {
+// Of is the lean of two of a piece's walls, cot φ; false when none was told for it.
+func (a LayAngles) Of(number int) (uncertainty.Value, bool) {
 	if a.tray != nil {
 		return *a.tray, true
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"netagauge/internal/core/phrase"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -24,9 +25,9 @@ const flattest, upright = 15.0, 90.0
 
 // LayAngle is the lean of walls cut with the blade at φ degrees to the board,
 // 90 being upright. The hand keeps the angle to about 2°.
-func LayAngle(phi float64) (Lean, error) {
+func LayAngle(phi float64) (uncertainty.Value, error) {
 	if !(phi >= flattest && phi <= upright) {
-		return Lean{}, phrase.Wrong("lay-range", phi, flattest, upright)
+		return uncertainty.Value{}, phrase.Wrong("lay-range", phi, flattest, upright)
 	}
 	rad := phi * math.Pi / 180
 	cot := math.Cos(rad) / math.Sin(rad)
@@ -34,11 +35,19 @@ func LayAngle(phi float64) (Lean, error) {
 		cot = 0
 	}
 	u := handHolds * math.Pi / 180 / (math.Sin(rad) * math.Sin(rad))
-	return Lean{uncertainty.Value{X: cot, U: u}, "cure-hand"}, nil
+	return uncertainty.Value{X: cot, U: u}, nil
 }
 
-// SeenLean is the lean that a photo shows: a wall that runs sideways by run mm,
-// ± u, on a slice of the thickness given.
-func SeenLean(run, u, thickness float64) Lean {
-	return Lean{uncertainty.Value{X: run / thickness, U: u / thickness}, "cure-lay"}
+// SeenLean is the lean of the solid that fits the photos and what was told: a wall
+// that runs sideways by run mm, ± u, on a slice of the thickness given. A lay that was
+// told is of two walls; how far the others run only a second photo sees.
+func SeenLean(run, u, thickness float64, seen piece.Seen) Lean {
+	remedy := "cure-lay"
+	switch {
+	case seen.LayTold && seen.Two:
+		remedy = "cure-farther-apart"
+	case seen.LayTold:
+		remedy = "cure-second"
+	}
+	return Lean{uncertainty.Value{X: run / thickness, U: u / thickness}, remedy}
 }

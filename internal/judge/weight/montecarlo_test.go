@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"netagauge/internal/core/fatal"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 )
 
@@ -18,7 +19,7 @@ func TestLinearBudgetAgainstMonteCarlo(t *testing.T) {
 	laid := func(phi float64) Lean {
 		l, err := LayAngle(phi)
 		fatal.If(t, err)
-		return l
+		return Lean{Value: l}
 	}
 	density := densityOf(1.055, 1.055*0.0114)
 	for name, c := range map[string]struct {
@@ -28,9 +29,9 @@ func TestLinearBudgetAgainstMonteCarlo(t *testing.T) {
 	}{
 		"thickness by caliper, upright":      {2700, 25, 0.0012, laid(90), thicknessOf(4.2, 0.029)},
 		"thickness by ruler, laid":           {2900, 25, 0.0012, laid(40), thicknessOf(4, 0.29)},
-		"lean seen by one photo":             {2700, 40, 0.0012, SeenLean(0.8, 0.6, 4.4), thicknessOf(4.4, 0.029)},
-		"by two photos, lean hardly open":    {2500, 20, 0.0012, SeenLean(4, 0.1, 4), thicknessOf(4, 0.1)},
-		"thick, seen lean, scale by a paper": {2700, 40, 0.0028, SeenLean(3, 0.5, 6), thicknessOf(6, 0.15)},
+		"lean seen by one photo":             {2700, 40, 0.0012, SeenLean(0.8, 0.6, 4.4, piece.Seen{}), thicknessOf(4.4, 0.029)},
+		"by two photos, lean hardly open":    {2500, 20, 0.0012, SeenLean(4, 0.1, 4, piece.Seen{Two: true}), thicknessOf(4, 0.1)},
+		"thick, seen lean, scale by a paper": {2700, 40, 0.0028, SeenLean(3, 0.5, 6, piece.Seen{}), thicknessOf(6, 0.15)},
 	} {
 		s := Slice{Area: uncertainty.Value{X: c.area, U: c.areaU}, Extent: 80, Lean: c.lean, ScaleU: c.scaleU}
 		w, err := Weigh(s, c.t, density)

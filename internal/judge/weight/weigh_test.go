@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"netagauge/internal/core/fatal"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/see/shape"
 )
@@ -74,7 +75,7 @@ func TestFaceBehindLeaningWalls(t *testing.T) {
 		lean, err := LayAngle(phi)
 		fatal.If(rt, err)
 		b := outline.Bounds() // the run lies along y, so the extent across it along x
-		s := Slice{Area: uncertainty.Value{X: outline.Area()}, Extent: b.Max.X - b.Min.X, Lean: lean}
+		s := Slice{Area: uncertainty.Value{X: outline.Area()}, Extent: b.Max.X - b.Min.X, Lean: Lean{Value: lean}}
 		got, err := s.face(thick)
 		fatal.If(rt, err)
 		if math.Abs(got-top.Area()) > 1e-6 {
@@ -85,7 +86,7 @@ func TestFaceBehindLeaningWalls(t *testing.T) {
 
 func TestSeenLeanIsInTheBudget(t *testing.T) {
 	s := plainSlice(2700)
-	s.Lean = SeenLean(0.5, 0.4, 4)
+	s.Lean = SeenLean(0.5, 0.4, 4, piece.Seen{})
 	w, err := Weigh(s, thicknessOf(4, 0.01), densityOf(1.05, 0.001))
 	fatal.If(t, err)
 	// A wall that runs out by 0.5 mm takes a strip of 80 × 0.5 mm off the

@@ -60,11 +60,24 @@ func wall(l float64) float64 {
 	return uprightShare*normal(l, uprightLean) + (1-uprightShare)*laid
 }
 
-// Told is a wall that faces along n and leans by a known amount to either side.
-func Told(n r2.Vec, lean, u float64) Tells {
+// otherWalls is how often a lay is told of other walls than it is taken for. Our setting.
+const otherWalls = 0.05
+
+// Told is a lay that was told of two opposite walls: they lean by it, ± u, to either
+// side. Of the walls given each is one of the two as often as it is long.
+func Told(walls []Side, lean, u float64) Tells {
+	var all float64
+	for _, w := range walls {
+		all += w.Length
+	}
 	return func(l r2.Vec) float64 {
-		d := r2.Dot(l, n)
-		return math.Log(normal(d-lean, u) + normal(d+lean, u) + 1e-9)
+		var sum float64
+		for _, w := range walls {
+			d := r2.Dot(l, w.Normal)
+			so := (normal(d-lean, u) + normal(d+lean, u)) / 2
+			sum += w.Length / all * ((1-otherWalls)*so + otherWalls*wall(d))
+		}
+		return math.Log(sum)
 	}
 }
 

@@ -183,8 +183,24 @@ func TestLeanTold(t *testing.T) {
 	eye, height := Eye{Height: 400}, 4.0
 	k := height / (400 - height)
 	dark := sides(200, -9, height-217.5*k) // a wall at 45° seen on the far side
-	if likely := lit(dark, eye, height, Told(r2.Vec{X: 1}, 1, 0.05)); math.Abs(math.Abs(likely[0].Lean.X)-1) > 0.1 {
+	if likely := lit(dark, eye, height, Told([]Side{{Normal: r2.Vec{X: 1}, Length: 1}}, 1, 0.05)); math.Abs(math.Abs(likely[0].Lean.X)-1) > 0.1 {
 		t.Errorf("a wall told to lean 1 is taken to lean %.2f", likely[0].Lean.X)
+	}
+}
+
+// Of two walls that a lay may be told of, light tells which; and one that is told of none
+// of them does not stand against clear light.
+func TestLayOfOtherWalls(t *testing.T) {
+	told := Told([]Side{{Normal: r2.Vec{X: 1}, Length: 60}, {Normal: r2.Vec{Y: 1}, Length: 30}}, 1, 0.05)
+	at := func(x, y float64) float64 { return told(r2.Vec{X: x, Y: y}) }
+	if d := at(1, 0.5) - at(0.5, 1); math.Abs(d-math.Log(2)) > 0.1 {
+		t.Errorf("the longer wall is likelier by %.2f, want log 2", d)
+	}
+	if a, b := at(1, 0.5), at(-1, 0.5); a != b {
+		t.Errorf("a lay to either side has log odds of %.2f and %.2f", a, b)
+	}
+	if d := at(1, 0.5) - at(0.5, 0.5); d < 2 || d > 6 {
+		t.Errorf("a lay that was told of other walls is less likely by e^%.1f, want some e^4", d)
 	}
 }
 

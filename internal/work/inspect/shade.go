@@ -12,8 +12,7 @@ import (
 	"netagauge/internal/see/shape"
 )
 
-// shades asks the mat beside the slices about leans that neither a lay nor a second photo
-// tells: what lights the tray is learnt from all slices, each with the leans that it may
+// shades asks the mat beside the slices about leans that no second photo sees: what lights the tray is learnt from all slices, each with the leans that it may
 // have by itself.
 func (s *scene) shades(pieces []*thing) {
 	var all []*thing
@@ -22,7 +21,7 @@ func (s *scene) shades(pieces []*thing) {
 			all = append(all, p)
 		}
 	}
-	if !slices.ContainsFunc(all, s.guessed) {
+	if !slices.ContainsFunc(all, oneSeen) {
 		return
 	}
 	shaded, own := make([]parallax.Shaded, len(all)), make([]parallax.Odds, len(all))
@@ -36,7 +35,7 @@ func (s *scene) shades(pieces []*thing) {
 		}
 		lamps := parallax.LampsOf(shaded)
 		each(all, func(p *thing) {
-			if i := slices.Index(all, p); s.guessed(p) {
+			if i := slices.Index(all, p); oneSeen(p) {
 				p.odds = own[i].Narrow(lamps.Tells(i))
 				p.likely = p.odds.Leans()
 			}
@@ -47,11 +46,8 @@ func (s *scene) shades(pieces []*thing) {
 // lampRounds are those in which light and leans are told by each other.
 const lampRounds = 2
 
-// guessed reports whether neither a lay is told nor a second photo sees the walls.
-func (s *scene) guessed(p *thing) bool {
-	_, told := s.in.Matter.LayAngles.Of(p.Number)
-	return !told && !p.top.Known
-}
+// oneSeen reports whether no second photo sees the walls.
+func oneSeen(p *thing) bool { return !p.top.Known }
 
 // shaded is a piece with the mat beside it, its leans left out.
 func (s *scene) shaded(p *thing, all []*thing) parallax.Shaded {

@@ -85,10 +85,9 @@ func (s *scene) solid(p *thing, tray []*thing) (doubt, error) {
 }
 
 // tried are the solids that may be, with their shares of the odds; an error if none can.
-// What an outline's corners tell is asked, as the rim, only where neither a lay is told
-// nor two photos see the walls; solids it makes hopeless are not measured.
+// What an outline's corners tell is asked only where no second photo sees the walls;
+// solids it makes hopeless are not measured.
 func (s *scene) tried(p *thing, views []parallax.View, edge func(r2.Vec) float64, leans []parallax.Likely) ([]*solid, error) {
-	guessed := s.guessed(p)
 	var tried []*solid
 	var why error
 	var all float64
@@ -100,7 +99,7 @@ func (s *scene) tried(p *thing, views []parallax.View, edge func(r2.Vec) float64
 			continue
 		}
 		t := &solid{lean: l.Lean, share: l.Share, above: above}
-		if guessed {
+		if !p.top.Known {
 			t.share *= math.Exp(above.Lost(views[0], form))
 		}
 		all += t.share
@@ -232,7 +231,7 @@ func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
 	out := []parallax.Tells{parallax.Wall(m)}
 	told, ok := s.in.Matter.LayAngles.Of(p.Number)
 	if ok {
-		out = append(out, parallax.Told(n, told.X, told.U))
+		out = append(out, parallax.Told(p.laid(), told.X, told.U))
 	} else {
 		out = append(out, parallax.Wall(n))
 	}
@@ -259,13 +258,9 @@ func (s *scene) photosOf(p *thing) []seenBy {
 	return out
 }
 
-// rims is what light and colour tell along the whole rim, in each photo, of walls whose
-// lay is not told. A koba's line follows its side as a wall's upper edge does: that side
+// rims is what light and colour tell along the whole rim, in each photo. A koba's line follows its side as a wall's upper edge does: that side
 // is not asked.
 func (s *scene) rims(p *thing, edge func(r2.Vec) float64) (out []parallax.Tells) {
-	if _, told := s.in.Matter.LayAngles.Of(p.Number); told && !p.top.Known {
-		return nil
-	}
 	for _, by := range s.photosOf(p) {
 		rim := parallax.RimOf(by.Outline, p.faces.n, p.faces.m)
 		if p.top.Koba == stereo.Yes {
@@ -310,19 +305,33 @@ func extent(outline []r2.Vec, dir r2.Vec) float64 {
 	return hi - lo
 }
 
-// facings are the outward normals of a long side and of the end next to it, and
-// whether the piece is a block's whole section: two pairs of sides that run along
-// each other.
+// facings are the outward normals of a long side and of the end next to it, whether
+// two long sides run along each other, and whether the piece is a block's whole
+// section: two pairs of sides that do.
 type facings struct {
-	n, m   r2.Vec
-	square bool
+	n, m         r2.Vec
+	long, square bool
+}
+
+// laid are the sides that a lay may be told of: the long ones, or where no two run along
+// each other, as in a triangle, all that face about as a long one would.
+func (p *thing) laid() (out []parallax.Side) {
+	for _, w := range p.seen.Walls {
+		if !p.faces.long && math.Abs(r2.Dot(w.Normal, p.faces.n)) > lookedAt {
+			out = append(out, sideOf(w))
+		}
+	}
+	if out == nil {
+		out = []parallax.Side{{Normal: p.faces.n, Length: 1}}
+	}
+	return out
 }
 
 func facingsOf(p segment.Piece) facings {
 	axis := shape.Outline(p.Outline).LongAxis()
 	n, long := pair(p.Walls, r2.Vec{X: -axis.Y, Y: axis.X})
 	m, ends := pair(p.Walls, axis)
-	return facings{n, m, long && ends}
+	return facings{n, m, long, long && ends}
 }
 
 // Sides that run along each other, and how far a side may face off from where it
@@ -368,7 +377,7 @@ func (p *thing) extent() float64 {
 // seenLean is the lean that weighs the face found, with what is open of it.
 func (p *thing) seenLean(t float64) weight.Lean {
 	e := p.extent()
-	return weight.SeenLean((p.m.Area-shape.Outline(p.above.Face).Area())/e, p.factor(piece.Weight)*p.open.face/e, t)
+	return weight.SeenLean((p.m.Area-shape.Outline(p.above.Face).Area())/e, p.factor(piece.Weight)*p.open.face/e, t, p.Seen)
 }
 
 // weighed are the leans of solids with their shares.

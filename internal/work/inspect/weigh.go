@@ -84,13 +84,9 @@ func (s *scene) slices(pieces []*thing) []weight.Piece {
 	var out []weight.Piece
 	for _, p := range pieces {
 		if p.State == piece.Measured {
-			lean, told := s.in.Matter.LayAngles.Of(p.Number)
-			if !told {
-				lean = p.seenLean(s.thicknessOf(p).X)
-			}
 			out = append(out, weight.Piece{Number: p.Number, Slice: weight.Slice{
 				Area:   uncertainty.Value{X: p.m.Area, U: p.factor(piece.Weight) * p.linear.area / uncertainty.Coverage},
-				Extent: p.extent(), Lean: lean, ScaleU: s.print.u,
+				Extent: p.extent(), Lean: p.seenLean(s.thicknessOf(p).X), ScaleU: s.print.u,
 			}})
 		}
 	}
