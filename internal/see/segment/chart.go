@@ -18,12 +18,13 @@ const (
 	chartStep         = 0.1
 	chartEvery        = 3.0    // mm along a side
 	chartEnd          = 12     // samples at either end that give the levels
-	chartColour       = 14.0   // code values by which the field must differ from paper
+	chartLight        = 20.0   // code values by which the field's brightness must differ from
+	chartColour       = 14.0   // paper's for its rise to be told, and its colour
 	gaussRise         = 1.6832 // from one fifth to four fifths of a step blurred by a Gaussian, in its sigmas
 )
 
 // blur tells how far the photo smears brightness and colour: the rise from one
-// fifth to four fifths of a sharp step, mm on the mat; 0 where the field's edge
+// fifth to four fifths of a sharp step, mm on the mat; either 0 where the field's edge
 // does not show it.
 type blur struct {
 	light, colour float64
@@ -40,16 +41,26 @@ func (p *planes) chart(cam *mat.Camera, field r2.Box) blur {
 		{{X: field.Min.X, Y: field.Max.Y}, field.Max, {Y: 1}},
 		{field.Min, {X: field.Min.X, Y: field.Max.Y}, {X: -1}},
 	} {
-		if p, ok := p.across(cam, side[0], side[1], side[2]); ok {
-			if l, c := p.rises(); l > 0 && c > 0 {
-				ls, cs, sides = append(ls, l), append(cs, c), append(sides, p)
-			}
+		p, ok := p.across(cam, side[0], side[1], side[2])
+		if !ok {
+			continue
+		}
+		l, c := p.rises()
+		if l > 0 {
+			ls = append(ls, l)
+		}
+		if l > 0 && c > 0 {
+			cs, sides = append(cs, c), append(sides, p)
 		}
 	}
-	if len(ls) == 0 {
-		return blur{}
+	out := blur{sides: sides}
+	if len(ls) > 0 {
+		out.light = rank.Median(ls)
 	}
-	return blur{rank.Median(ls), rank.Median(cs), sides}
+	if len(cs) > 0 {
+		out.colour = rank.Median(cs)
+	}
+	return out
 }
 
 // chartProfile is the median profile across one side of the field.
@@ -85,11 +96,10 @@ func (p *planes) across(cam *mat.Camera, from, to, out r2.Vec) (chartProfile, bo
 	for i, s := range samples {
 		mid[i] = colour{rank.Median(s[0]), rank.Median(s[1]), rank.Median(s[2])}
 	}
-	in, white := average(mid[:chartEnd]), average(mid[n-chartEnd:])
-	return mid, math.Hypot(in.b-white.b, in.r-white.r) > chartColour
+	return mid, true
 }
 
-// rises are the rises of brightness and of colour, mm.
+// rises are the rises of brightness and of colour, mm; NaN or 0 where they cannot be told.
 func (p chartProfile) rises() (light, colour float64) {
 	in, white := average(p[:chartEnd]), average(p[len(p)-chartEnd:])
 	d := r2.Vec{X: white.b - in.b, Y: white.r - in.r}
@@ -98,7 +108,13 @@ func (p chartProfile) rises() (light, colour float64) {
 		l[i] = (s.l - in.l) / (white.l - in.l)
 		c[i] = r2.Dot(d, r2.Vec{X: s.b - in.b, Y: s.r - in.r}) / r2.Norm2(d)
 	}
-	return riseOf(l), riseOf(c)
+	if math.Abs(white.l-in.l) > chartLight {
+		light = riseOf(l)
+	}
+	if r2.Norm(d) > chartColour {
+		colour = riseOf(c)
+	}
+	return light, colour
 }
 
 // riseOf is how far a profile from 0 to 1 takes from one fifth to four fifths.

@@ -9,16 +9,20 @@ import (
 )
 
 // Smeared colour tells an edge to some tenths of a millimetre, and errs alike along
-// a whole side. Brightness stays sharp and steps at the same edge, but elsewhere as
-// well: where the face ends and a wall begins, in water, at a shadow. So colour says
-// which step is the edge, and brightness where it lies. Our settings.
+// a whole side; so does colour that piece and mat nearly share, as pale fish does with
+// a black board or salmon with wood. Brightness stays sharp and steps at the same edge,
+// but elsewhere as well: where the face ends and a wall begins, in water, at a shadow.
+// So colour says which step is the edge, and brightness where it lies. Our settings.
 const (
 	lightReach = 0.9  // mm either way
 	lightEvery = 0.05 // mm
 	lightCount = 37   // samples: 2 lightReach / lightEvery, and one
 	lightAlong = 3    // neighbours either way whose profiles are averaged
 	notTurned  = 0.94 // cosine between the normals of such neighbours
-	colourOff  = 0.2  // mm, the standard deviation of an edge told by smeared colour
+	colourOff  = 0.2  // mm, the standard deviation of an edge told by smeared colour,
+	nearOff    = 0.06 // and, by how far the ratios lie apart, of one told by colours
+	nearest    = 0.6  // mm, at most, that lie nearer to each other
+	farApart   = 0.25 // than this: beyond it colour needs no help
 	leastLight = 6.0  // code values by which brightness must step
 	unlit, lit = 0.6, 0.4
 )
@@ -26,18 +30,24 @@ const (
 // lightProfile is brightness across an outline, from the inside out.
 type lightProfile [lightCount]float64
 
-// toLight moves points that lie where smeared colour has the edge to the step of
+// toLight moves points where colour cannot tell the edge well to the step of
 // brightness beside them, or as their neighbours are moved where there is none.
 func (t *tracer) toLight(pts []point) {
+	if !slices.ContainsFunc(pts, func(p point) bool { return t.off(p) > 0 }) {
+		return
+	}
 	byColour := slices.Clone(pts)
 	profiles := make([]lightProfile, len(pts))
 	for i, p := range pts {
 		profiles[i] = t.lightAcross(p)
 	}
 	half := max(1, int(t.light/2/lightEvery))
-	for i := range pts {
-		mean := meanLight(pts, profiles, i)
-		pts[i].moved, pts[i].found = mean.step(half)
+	for i, p := range byColour {
+		pts[i].moved = 0
+		if off := t.off(p); off > 0 {
+			mean := meanLight(pts, profiles, i)
+			pts[i].moved, pts[i].found = mean.step(half, off)
+		}
 	}
 	settle(pts)
 	for i := range pts {
@@ -47,6 +57,18 @@ func (t *tracer) toLight(pts []point) {
 		}
 		pts[i].rise = math.Hypot(pts[i].rise, open*t.smear)
 	}
+}
+
+// off is how far from a point where colour has the edge brightness may have it, mm,
+// one standard deviation; 0 where colour needs no help.
+func (t *tracer) off(p point) float64 {
+	switch {
+	case t.smear > 0:
+		return colourOff
+	case p.apart > farApart:
+		return 0
+	}
+	return math.Min(nearest, nearOff/p.apart)
 }
 
 // lightAcross reads the full photo's brightness across an outline; zero where that
@@ -92,9 +114,9 @@ func neighbours(pts []point, i int) iter.Seq[int] {
 }
 
 // step is the place, mm outward from the middle, of the step of brightness that
-// stands out most, the nearer the better; half is half of a sharp step's rise, in
-// samples.
-func (p *lightProfile) step(half int) (at float64, ok bool) {
+// stands out most, the nearer the better, by the standard deviation off, mm; half is
+// half of a sharp step's rise, in samples.
+func (p *lightProfile) step(half int, off float64) (at float64, ok bool) {
 	change := func(i int) float64 { return math.Abs(p[i+half] - p[i-half]) }
 	place := func(i float64) float64 { return i*lightEvery - lightReach }
 	best := 0.0
@@ -103,8 +125,8 @@ func (p *lightProfile) step(half int) (at float64, ok bool) {
 		if b < leastLight || b < a || b <= c {
 			continue
 		}
-		off := place(float64(i)) / colourOff
-		if odds := b * math.Exp(-0.5*off*off); odds > best {
+		far := place(float64(i)) / off
+		if odds := b * math.Exp(-0.5*far*far); odds > best {
 			best, at, ok = odds, place(float64(i)+0.5*(a-c)/(a-2*b+c)), true
 		}
 	}

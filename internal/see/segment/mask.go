@@ -9,10 +9,15 @@ import (
 
 // A pixel belongs to a piece when its colour lies further from the bare mat's
 // than this share of the mat's own distance from gray, or than so many times
-// the noise. On a mat without colour brightness decides instead.
+// the noise. Light on water moves colour towards gray: what lies aside of that way need
+// not lie as far off. Nor does what is so much brighter than bare mat as no shadow makes
+// it: pale salmon has the colour of a wooden board. On a mat without colour brightness
+// decides instead.
 const (
 	chromaShare = 0.33
 	noiseTimes  = 6
+	asideShare  = 0.6  // of the limit
+	brighter    = 1.3  // times
 	grayChroma  = 0.15 // below this the mat counts as colourless
 	grayColour  = 0.07 // colour difference that shows a piece on it
 	grayLight   = 0.22 // log of the brightness ratio that shows a piece on it
@@ -53,12 +58,18 @@ func inRows(n int, do func(y int)) {
 func (f *field) colourRow(p *image.YCbCr, y int, limit float64, row []byte) {
 	at := y * p.YStride
 	along := f.along(y)
+	side := max(asideShare*limit, noiseTimes*f.noise)
 	for x0 := 0; x0 < f.w; x0 += 8 { // the model is smooth: one value for 8 pixels
 		ml, mb, mr := along.at(2*float64(x0+4)/float64(f.w) - 1)
-		perHue := 1 / (mb*mb + mr*mr)
+		hue2 := mb*mb + mr*mr
+		perHue, bright, side2 := 1/hue2, brighter*ml, side*side*hue2
 		for x := x0; x < min(x0+8, f.w); x++ {
 			l := float64(p.Y[at+x]) + dim
 			b, r := float64(p.Cb[at+x])-128, float64(p.Cr[at+x])-128
+			if aside := b*mr - r*mb; l > bright || aside*aside > side2*l*l {
+				row[x] = 255
+				continue
+			}
 			if !far(b, r, mb, mr, l, limit) {
 				continue
 			}

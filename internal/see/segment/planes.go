@@ -22,7 +22,7 @@ type planes struct {
 	sx, sy int // brightness pixels a colour sample spans
 	sharp  *image.Gray
 	even   *image.Gray // sharp itself where colour is as sharp
-	light  float64     // mm: the rise of a sharp step of brightness, 0 where it was not seen
+	light  float64     // mm: the rise of a sharp step of brightness
 	blur   float64     // mm: the sigma of a sharp step of colour
 	smear  float64     // mm: the sigma by which colour is smeared further than brightness, or 0
 }
@@ -37,6 +37,9 @@ func look(photo *image.YCbCr, f mat.Found) (*planes, error) {
 		p.blur = sample / gaussRise
 	}
 	p.light, p.smear = seen.light, seen.uneven(sample)
+	if p.light == 0 {
+		p.light = f.Sharp.BlurMM
+	}
 	if p.smear == 0 {
 		return p, nil
 	}

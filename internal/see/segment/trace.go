@@ -37,6 +37,7 @@ type point struct {
 	normal r2.Vec  // outward
 	cut    float64 // what smoothing cut off a corner there, mm outward
 	moved  float64 // from the smoothed outline, mm outward
+	apart  float64 // how far the ratios of piece and mat lie apart, 0 where no mixture of them can be told
 	rise   float64 // mm from one fifth to four fifths of the step, NaN where the profile ends before
 	found  bool    // an edge was seen
 	water  float64 // mm of water outside, 0 where there is none
@@ -61,8 +62,8 @@ func (t *tracer) trace(coarse, wet []r2.Vec) []point {
 		// The coarse outline lies about as far out as colour is smeared, and a step
 		// fitted to profiles that reach less far in than out leans outward.
 		pts = t.moved(places(pts), wet, 2)
-		t.toLight(pts)
 	}
+	t.toLight(pts)
 	return pts
 }
 
@@ -114,6 +115,7 @@ func (t *tracer) edge(pt *point) {
 	if !ok {
 		return
 	}
+	pt.apart = r2.Norm(r2.Sub(ratio(fish), ratio(bare)))
 	mid := inward(prof, m.share, 0.5)
 	if math.IsNaN(mid) {
 		return
@@ -225,8 +227,11 @@ type mixture struct {
 // mixture of them to be told.
 const leastApart = 0.03
 
+// ratio is a colour by its brightness.
+func ratio(c colour) r2.Vec { return r2.Vec{X: c.b / c.l, Y: c.r / c.l} }
+
 func mixtureOf(fish, bare colour) (mixture, bool) {
-	d := r2.Vec{X: fish.b/fish.l - bare.b/bare.l, Y: fish.r/fish.l - bare.r/bare.l}
+	d := r2.Sub(ratio(fish), ratio(bare))
 	if r2.Norm(d) < leastApart {
 		return mixture{}, false
 	}
