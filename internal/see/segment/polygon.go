@@ -68,3 +68,58 @@ func normals(poly []r2.Vec) []point {
 	}
 	return pts
 }
+
+// A stretch of an outline, from spurFrom to spurTo mm, whose ends lie nearer to each
+// other than so large a share of it is a spur or a notch: a gleam beside a slice, or a
+// streak on it. No corner of a slice is so sharp: a share of a quarter is one of 29°.
+const (
+	spurFrom, spurTo = 2.5, 15.0
+	spurShare        = 0.25
+)
+
+// withoutSpurs is an outline less its spurs and notches; itself where it has none.
+func withoutSpurs(o []r2.Vec) []r2.Vec {
+	even := resample(o, stepMM)
+	if kept := unspurred(even); len(kept) < len(even) {
+		return picked(even, kept)
+	}
+	return o
+}
+
+// unspurred are the numbers of an outline's points less those of its spurs and
+// notches, loops among them.
+func unspurred(o []r2.Vec) []int {
+	n := len(o)
+	spur := make([]bool, n)
+	for i := range o {
+		if spur[i] {
+			continue
+		}
+		last, path := 0, 0.0
+		for k := 1; k < n/2 && path < spurTo; k++ {
+			path += r2.Norm(r2.Sub(o[(i+k)%n], o[(i+k-1)%n]))
+			if path >= spurFrom && r2.Norm(r2.Sub(o[(i+k)%n], o[i])) < spurShare*path {
+				last = k
+			}
+		}
+		for k := 1; k < last; k++ {
+			spur[(i+k)%n] = true
+		}
+	}
+	var out []int
+	for i, s := range spur {
+		if !s {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// picked are the elements of so many numbers.
+func picked[T any](v []T, numbers []int) []T {
+	out := make([]T, len(numbers))
+	for i, n := range numbers {
+		out[i] = v[n]
+	}
+	return out
+}

@@ -57,14 +57,14 @@ func newTracer(pl *planes, f mat.Found, bare *field, up Upright, area image.Rect
 // the colour passes half way from fish to mat, or to the water that reaches from it
 // to the outline of the patch.
 func (t *tracer) trace(coarse, wet []r2.Vec) []point {
-	pts := t.moved(coarse, wet, 4)
+	pts := t.moved(withoutSpurs(coarse), wet, 4)
 	if t.smear > 0 {
 		// The coarse outline lies about as far out as colour is smeared, and a step
 		// fitted to profiles that reach less far in than out leans outward.
 		pts = t.moved(places(pts), wet, 2)
 	}
 	t.toLight(pts)
-	return pts
+	return picked(pts, unspurred(places(pts)))
 }
 
 // moved moves the points of an outline to the edges of colour beside them, across
