@@ -94,7 +94,7 @@ func (s Sheet) fromAbove(numbered stroke) figure {
 				continue
 			}
 			style := [...]stroke{under, blade}[k]
-			f.lines = append(f.lines, line{ps, style, false})
+			f.lines = append(f.lines, line{bends(ps), style, false})
 			if style != numbered {
 				continue
 			}
@@ -110,6 +110,23 @@ func (s Sheet) fromAbove(numbered stroke) figure {
 		f.labels = append(f.labels, name)
 	}
 	return f
+}
+
+// bends leaves out the points between which a row of them runs straight, to 0.02 mm
+// (Douglas and Peucker, 1973).
+func bends(ps []r2.Vec) []r2.Vec {
+	from, to := ps[0], ps[len(ps)-1]
+	along := r2.Unit(r2.Sub(to, from))
+	farthest, off := 0, 0.02
+	for i := 1; i < len(ps)-1; i++ {
+		if d := math.Abs(r2.Cross(along, r2.Sub(ps[i], from))); d > off {
+			farthest, off = i, d
+		}
+	}
+	if farthest == 0 {
+		return []r2.Vec{from, to}
+	}
+	return append(bends(ps[:farthest+1]), bends(ps[farthest:])[1:]...)
 }
 
 // fromSide draws the near side as the cook sees it, each cut as it shows there.
