@@ -16,6 +16,9 @@ const (
 	mapStep   = 0.25 // mm to a colour
 	mapMargin = 2.0  // mm around the slice
 	mapScale  = 2.2  // px to the mm
+
+	// what a mean takes to either side of its place, mm
+	mapLabelWide, mapLabelHigh = 11.0, 4.0
 )
 
 // ThicknessPicture is an SVG of a slice as it lies on the mat, the thicker the
@@ -29,6 +32,11 @@ func ThicknessPicture(p piece.Piece, id, title string) template.HTML {
 	}
 	var b strings.Builder
 	lo, hi := p.Box()
+	ends := m.Ends()
+	for _, e := range ends { // a label near the rim is not cut off
+		lo[0], hi[0] = math.Min(lo[0], e.At[0]-mapLabelWide), math.Max(hi[0], e.At[0]+mapLabelWide)
+		lo[1], hi[1] = math.Min(lo[1], e.At[1]-mapLabelHigh), math.Max(hi[1], e.At[1]+mapLabelHigh)
+	}
 	wide, high := hi[0]-lo[0]+2*mapMargin, hi[1]-lo[1]+2*mapMargin
 	fmt.Fprintf(&b, `<svg class="thickness" role="img" width="%.0f" height="%.0f" viewBox="%.1f %.1f %.1f %.1f"><title>%s</title>`,
 		mapScale*wide, mapScale*high, lo[0]-mapMargin, lo[1]-mapMargin, wide, high, template.HTMLEscapeString(title))
@@ -41,7 +49,7 @@ func ThicknessPicture(p piece.Piece, id, title string) template.HTML {
 		}
 	}
 	fmt.Fprintf(&b, `</g><polygon points="%s" fill="none" stroke="currentColor" stroke-width="0.7"/>`, polygonPoints(p.Outline))
-	for _, e := range m.Ends() {
+	for _, e := range ends {
 		fmt.Fprintf(&b, `<text x="%.1f" y="%.1f" font-size="7" font-weight="700" text-anchor="middle" fill="#000" stroke="#fff" stroke-width="1.6" paint-order="stroke">%s<tspan font-size="5" stroke-width="1.2"> mm</tspan></text>`,
 			e.At[0], e.At[1]+2.5, uncertainty.Decimal(e.Mean, 1))
 	}

@@ -74,6 +74,34 @@ func TestEvenAndUnknown(t *testing.T) {
 	}
 }
 
+// The means at the ends of a slice that stands upright and narrow are not cut off: each
+// takes some 20 mm, 7 mm high as it is.
+func TestMeansAreWithinTheirPicture(t *testing.T) {
+	p := mapped(3, 5)
+	for i, q := range p.Outline {
+		p.Outline[i] = [2]float64{q[1], q[0]}
+	}
+	m := p.ThicknessMap
+	m.First, m.Along, m.Across = [2]float64{m.First[1], m.First[0]}, [2]float64{m.Along[1], m.Along[0]}, [2]float64{m.Across[1], m.Across[0]}
+	for row := range m.Thickness { // the outer half is not known
+		for col := range m.Thickness[row] {
+			if row > 2 {
+				m.Thickness[row][col] = nil
+			}
+		}
+	}
+	var x, y, wide, high float64
+	svg := string(ThicknessPicture(p, "m", ""))
+	if _, err := fmt.Sscanf(svg[strings.Index(svg, "viewBox="):], `viewBox="%f %f %f %f"`, &x, &y, &wide, &high); err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range m.Ends() {
+		if e.At[0]-10 < x || e.At[0]+10 > x+wide || e.At[1]-3.5 < y || e.At[1]+3.5 > y+high {
+			t.Errorf("a mean at %.1f is cut off by %g, %g, %g × %g", e.At, x, y, wide, high)
+		}
+	}
+}
+
 // The ends of a slice that gets thicker along its axis are written so.
 func TestEndsAreWritten(t *testing.T) {
 	p := piece.Piece{Thickness: piece.Of(5, 0.1), WedgeAlong: piece.Of(1, 0.1)}
