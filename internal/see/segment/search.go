@@ -20,7 +20,10 @@ type search struct {
 
 // coarse is the outline of one thing as the mask shows it, mm, and of the patch with
 // the water that clings to it, nil where none does.
-type coarse struct{ outline, wet []r2.Vec }
+type coarse struct {
+	outline, wet []r2.Vec
+	lamp, washed bool // nothing but a lamp's mirror image; something whose edge that hides
+}
 
 // slices are the coarse outlines of what lies there; water is cleared off, and what
 // hangs together is parted where that is certain.
@@ -47,8 +50,18 @@ func (s *search) slices() ([]coarse, error) {
 			if err != nil {
 				return nil, err
 			}
+			if len(some) == 1 {
+				lit, err := s.lit(mask, some[0])
+				if err != nil {
+					return nil, err
+				}
+				if lit != nil {
+					out = append(out, lit...)
+					continue
+				}
+			}
 			for _, o := range some {
-				out = append(out, coarse{o, wet})
+				out = append(out, coarse{outline: o, wet: wet})
 			}
 		}
 	}

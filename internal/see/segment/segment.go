@@ -21,6 +21,7 @@ import (
 // Piece is one thing lying on the field.
 type Piece struct {
 	Outline  []r2.Vec // closed, as seen in the photo, on the mat plane, mm
+	Lamp     bool     // nothing but a lamp's mirror image
 	CutOff   bool     // runs off the field, or off the photo
 	Seen     float64  // share of the outline where a clear edge was seen, 0 to 1
 	SoftMM   float64  // median rise of the edge from mat to piece, mm
@@ -78,9 +79,12 @@ func (pl *planes) find(up Upright, f mat.Found) (Result, error) {
 	for i, c := range slices {
 		wg.Go(func() {
 			o := c.outline
-			if sr.atEdge(o) || t.offPhoto(o) || t.leavesField(o) {
-				res.Pieces[i] = cutOff(o)
-			} else {
+			switch {
+			case c.lamp, c.washed:
+				res.Pieces[i] = Piece{Outline: evened(o), Lamp: c.lamp}
+			case sr.atEdge(o) || t.offPhoto(o) || t.leavesField(o):
+				res.Pieces[i] = Piece{Outline: evened(o), CutOff: true}
+			default:
 				res.Pieces[i] = t.piece(o, c.wet)
 			}
 		})
@@ -113,10 +117,8 @@ func groundOf(ground *image.YCbCr, pl *planes, up Upright) (*image.YCbCr, *field
 	return ground, bare, nil
 }
 
-// cutOff is a piece that is named and not measured.
-func cutOff(outline []r2.Vec) Piece {
-	return Piece{Outline: smooth(resample(outline, 2*stepMM), 2), CutOff: true}
-}
+// evened is the outline of a piece that is named and not measured.
+func evened(outline []r2.Vec) []r2.Vec { return smooth(resample(outline, 2*stepMM), 2) }
 
 // piece traces one contour of the mask.
 func (t *tracer) piece(outline, wet []r2.Vec) Piece {

@@ -29,8 +29,11 @@ const (
 
 // kind tells a slice from what is not one, by how it is seen, and why.
 func (s *scene) kind(p segment.Piece) (piece.State, string) {
-	if p.CutOff {
+	switch {
+	case p.CutOff:
 		return piece.CutOff, "why-off"
+	case p.Lamp:
+		return piece.Foreign, "why-lamp"
 	}
 	m, err := shape.Measure(shape.Outline(p.Outline))
 	washed := p.Seen < clearEdge || p.SoftMM > softEdgeMM
