@@ -65,7 +65,7 @@ func TestReadingsByKind(t *testing.T) {
 // Only what is known well enough is asked: an estimate of the tray is no slice's weight.
 func TestQuestions(t *testing.T) {
 	house := standard.Default()
-	p := piece.Piece{Length: piece.Of(80, 0.5), Width: piece.Of(34, 9), Cover: piece.Of(0.8, 0.01), Weight: piece.Value{X: 12, U: 0.2, Known: true, Estimate: true}}
+	p := piece.Piece{Length: piece.Of(80, 0.5), Width: piece.Of(34, 2), Cover: piece.Of(0.8, 0.01), Weight: piece.Value{X: 12, U: 0.2, Known: true, Estimate: true}}
 	got := Questions(p, house, "")
 	if len(got) != 2 || got[0].Measure != piece.Length || got[1].Measure != piece.Cover {
 		t.Fatalf("%+v", got)

@@ -118,6 +118,10 @@ func TestPace(t *testing.T) {
 	if pace, known := Pace(trays()); !known || pace != 1 { // 25 slices in 25 minutes
 		t.Errorf("%v, %v", pace, known)
 	}
+	// what lay on the first photo was cut before it: 7 + 13 slices in ten minutes
+	if pace, _ := Pace([]Tray{{At: noon, Slices: 40}, {At: noon.Add(4 * time.Minute), Slices: 7}, {At: noon.Add(10 * time.Minute), Slices: 13}}); pace != 2 {
+		t.Errorf("a large first tray makes a pace of %v", pace)
+	}
 	for _, few := range [][]Tray{nil, trays()[:1], {{At: noon, Slices: 5}, {At: noon, Slices: 5}}} {
 		if pace, known := Pace(few); known {
 			t.Errorf("%d trays tell a pace of %v", len(few), pace)
@@ -154,6 +158,9 @@ func TestSince(t *testing.T) {
 	near(t, "mean", c.By.Value, -4, 1)
 	if !c.By.Clear() {
 		t.Errorf("%+v", c)
+	}
+	if bad := Since(hand(84, 0), hand(80, 9)); bad.Before.Of != 10 || bad.Before.N != 0 {
+		t.Errorf("a tray without a good slice counts as %+v", bad.Before)
 	}
 	apart := func(length float64) []Tray { return append(hand(length, 1), hand(length, 9)...) }
 	if more := Since(apart(84), apart(80)); more.Good.High-more.Good.Low < 1.2*(got.Good.High-got.Good.Low) {

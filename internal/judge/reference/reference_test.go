@@ -39,11 +39,21 @@ func TestOver(t *testing.T) {
 func TestOverTurned(t *testing.T) {
 	slant := [][2]float64{{-50, -15}, {30, -15}, {50, 15}, {-30, 15}} // 80 × 30, leaning by 20
 	mirrored := [][2]float64{{-30, -15}, {50, -15}, {30, 15}, {-50, 15}}
+	crooked := [][2]float64{{-50, -18}, {30, -12}, {50, 15}, {-30, 20}} // alike no way round
+	turned := func(x, y float64) (out [][2]float64) {
+		for _, q := range crooked {
+			out = append(out, [2]float64{x * q[0], y * q[1]})
+		}
+		return out
+	}
 	tapering := [][2]float64{{-40, -20}, {40, -10}, {40, 10}, {-40, 20}}
 	for name, c := range map[string][2]piece.Piece{
-		"half a turn": {shaped(1, 0, 0, 0, slant, 80, 30), shaped(2, 9, 9, 180, slant, 80, 30)},
-		"other face":  {shaped(1, 0, 0, 0, slant, 80, 30), shaped(2, 9, 9, 35, mirrored, 80, 30)},
-		"thick end":   {shaped(1, 0, 0, 0, tapering, 80, 30), shaped(2, 5, 5, 200, tapering, 80, 30)},
+		"crooked, over its length": {shaped(1, 0, 0, 0, crooked, 80, 30), shaped(2, 9, 9, 0, turned(1, -1), 80, 30)},
+		"crooked, over its end":    {shaped(1, 0, 0, 0, crooked, 80, 30), shaped(2, 9, 9, 0, turned(-1, 1), 80, 30)},
+		"crooked, turned":          {shaped(1, 0, 0, 0, crooked, 80, 30), shaped(2, 9, 9, 0, turned(-1, -1), 80, 30)},
+		"half a turn":              {shaped(1, 0, 0, 0, slant, 80, 30), shaped(2, 9, 9, 180, slant, 80, 30)},
+		"other face":               {shaped(1, 0, 0, 0, slant, 80, 30), shaped(2, 9, 9, 35, mirrored, 80, 30)},
+		"thick end":                {shaped(1, 0, 0, 0, tapering, 80, 30), shaped(2, 5, 5, 200, tapering, 80, 30)},
 	} {
 		_, over := Over(c[0], c[1:])
 		if math.Abs(over[0].Beyond) > 1 || math.Abs(over[0].Bare) > 1 {

@@ -78,6 +78,7 @@ func TestRefuses(t *testing.T) {
 		"a refused photo": {lying(0, 80, 70), refused},
 		"moved slices":    {lying(0, 80, 70), lying(8, 80, 70)},
 		"another tray":    {lying(0, 80, 70, 75, 76, 77), lying(0, 80)},
+		"two of five":     {lying(0, 80, 70, 75, 76, 77), lying(0, 80, 70)},
 		"one slice":       {lying(0, 80), lying(0, 80)},
 	} {
 		if a, err := Of(trays); err == nil {

@@ -88,3 +88,34 @@ func TestPNG(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// Each grade of one trainee has a place and its day, two of one day as well; days of
+// several are told once; of many days every so many are named, the first among them.
+func TestDaysUnderGrades(t *testing.T) {
+	day := func(d int) time.Time { return time.Date(2026, 9, d, 8, 0, 0, 0, time.UTC) }
+	named := func(courses ...Course) (said []string, all int) {
+		f, err := Progress(Letters{Day: "2"}, courses...)
+		fatal.If(t, err)
+		ticks := f.plot.X.Tick.Marker.Ticks(0, 100)
+		for _, tick := range ticks {
+			if tick.Label != "" {
+				said = append(said, tick.Label)
+			}
+		}
+		return said, len(ticks)
+	}
+	mine := Course{Grades: []Grade{{day(1), 60}, {day(1), 70}, {day(3), 80}}}
+	if got, _ := named(mine); strings.Join(got, " ") != "1 1 3" {
+		t.Errorf("one trainee: %q", got)
+	}
+	if got, _ := named(mine, Course{Grades: []Grade{{day(2), 60}, {day(3), 70}}}); strings.Join(got, " ") != "1 2 3" {
+		t.Errorf("two of them: %q", got)
+	}
+	var long Course
+	for d := 1; d <= 24; d++ {
+		long.Grades = append(long.Grades, Grade{day(d), 60})
+	}
+	if got, all := named(long); all != 24 || strings.Join(got, " ") != "1 4 7 10 13 16 19 22" {
+		t.Errorf("24 days: %q of %d", got, all)
+	}
+}

@@ -67,3 +67,14 @@ func TestTableKeepsWords(t *testing.T) {
 		t.Errorf("\n%s\nwant\n%s", got, want)
 	}
 }
+
+// A table as wide as the screen keeps its columns two apart; a letter more, and they move
+// together.
+func TestTableAsWideAsTheScreen(t *testing.T) {
+	for more, gap := range []string{"  ", " "} {
+		row := []string{strings.Repeat("x", Columns-2*3-2+more), "a", "b"}
+		if got := (Table{Head: row, Rows: [][]string{row}}).String(); !strings.Contains(got, "x"+gap+"a"+gap+"b") {
+			t.Errorf("%d letters: want %q between columns in\n%s", len(row[0]), gap, got)
+		}
+	}
+}

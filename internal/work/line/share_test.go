@@ -138,3 +138,16 @@ func TestFiles(t *testing.T) {
 		}
 	}
 }
+
+// Where nobody says which shift of the mean matters, it is half the way from the aim to
+// the nearer limit: of 32, 35 and 38 mm, 1.5 mm.
+func TestShiftThatMatters(t *testing.T) {
+	l := lineOf([]float64{34, 35, 36}, []float64{34.5, 35, 35.5}, []float64{34, 35, 35.5})
+	see := measure(t, l, "width").See
+	if see.Shift != 1.5 || see.Usual != 3 {
+		t.Errorf("%+v", see)
+	}
+	if see.Now <= 0 || see.Now > 1 || see.Needed < 1 {
+		t.Errorf("%+v", see)
+	}
+}
