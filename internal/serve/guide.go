@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"net/http"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -23,7 +24,7 @@ type matOutline struct {
 }
 
 // matsJSON tells static/look.js all mats and what a photo of one must keep.
-var matsJSON = func() []byte {
+var matsJSON = sync.OnceValue(func() []byte {
 	var told struct {
 		PxPerMM float64      `json:"px_per_mm"` // at least
 		Tilt    float64      `json:"tilt_deg"`  // at most
@@ -44,7 +45,7 @@ var matsJSON = func() []byte {
 		panic(err) // numbers and names
 	}
 	return text
-}()
+})
 
 func sides(b r2.Box) [4]float64 {
 	micron := func(x float64) float64 { return math.Round(1000*x) / 1000 }
@@ -53,5 +54,5 @@ func sides(b r2.Box) [4]float64 {
 
 func mats(w http.ResponseWriter, _ *http.Request) {
 	w.Header().Set("Content-Type", "application/json")
-	w.Write(matsJSON)
+	w.Write(matsJSON())
 }

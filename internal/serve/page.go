@@ -15,6 +15,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"netagauge/internal/core/uncertainty"
@@ -32,9 +33,9 @@ var pageFiles embed.FS
 var staticFiles embed.FS
 
 // version tells browsers that keep the static files of another one.
-var version = func() string {
+var version = sync.OnceValue(func() string {
 	h := sha256.New()
-	h.Write(matsJSON)
+	h.Write(matsJSON())
 	err := fs.WalkDir(staticFiles, "static", func(path string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
@@ -47,7 +48,7 @@ var version = func() string {
 		panic(err) // they are embedded
 	}
 	return hex.EncodeToString(h.Sum(nil))[:12]
-}()
+})
 
 func statics() http.Handler {
 	files := http.NewServeMux()
@@ -106,7 +107,7 @@ func funcs(l lang, others []lang) template.FuncMap {
 	return template.FuncMap{
 		"t": l.Word, "say": l.Must, "lang": l.Tag, "others": func() []lang { return others }, "list": l.List, "sentence": func(s string) string { return capital(l.Word("sentence", s)) },
 		"comma": func() string { return l.Word("point-comma") }, "colon": func() string { return l.Word("point-colon") }, "stop": func() string { return l.Word("point-stop") }, "semicolon": func() string { return l.Word("point-semicolon") },
-		"neg": func(v float64) float64 { return -v }, "minus": func(a, b float64) float64 { return a - b }, "icon": icon, "mark": mark, "verdict": verdictKey, "fish": fish(l), "version": func() string { return version },
+		"neg": func(v float64) float64 { return -v }, "minus": func(a, b float64) float64 { return a - b }, "icon": icon, "mark": mark, "verdict": verdictKey, "fish": fish(l), "version": version,
 		"n": func(v any, digits int) string { return uncertainty.Decimal(deref(v), digits) }, "pm": func(v, u any, digits int) string { return uncertainty.PlusMinus(deref(v), deref(u), digits) },
 		"deref": deref, "confident": handout.Confidence, "short": func(hash string) string { return hash[:min(12, len(hash))] }, "hundred": func(v float64) float64 { return 100 * v }, "at340": func(v float64) float64 { return 340 * v }, "slice3": func(a ...string) []string { return a },
 		"grades": func(v []float64) string { return l.List(rounded(v)) }, "day": day, "clock": func(t time.Time) string { return clock(t, time.Now()) },
