@@ -13,8 +13,8 @@ import (
 	"testing"
 	"time"
 
+	"netagauge/internal/command"
 	"netagauge/internal/core/fatal"
-	"netagauge/internal/keep/book"
 	"netagauge/internal/keep/historytest"
 )
 
@@ -37,11 +37,9 @@ func TestHistoryOfYears(t *testing.T) {
 		years.Classes = asked
 	}
 	program := programFile(t)
-	content, err := os.ReadFile(program)
-	fatal.If(t, err)
 	data := filepath.Join(t.TempDir(), "kitchen")
 	began := time.Now()
-	fatal.If(t, historytest.Fill(t.Context(), data, "devel-"+book.Hash(content)[:12], years))
+	fatal.If(t, historytest.Fill(t.Context(), data, command.VersionOf(program), years))
 	t.Logf("%d trays made in %.0f s", years.All(), time.Since(began).Seconds())
 	began = time.Now()
 	l := load{T: t, server: serveRecord(t, program, []string{"--data", data})}

@@ -3,6 +3,7 @@ package command
 import (
 	"context"
 	"crypto/sha256"
+	"debug/elf"
 	"encoding/hex"
 	"io"
 	"os"
@@ -71,8 +72,8 @@ func Recorder(b *book.Book, m worker.Measurer) record.Recorder {
 }
 
 // ProgramVersion tells one build of the program from another, so that results
-// are never mixed: the module's version when the build has one, or else the
-// hash of the program's file.
+// are never mixed: the module's version when the build has one, or else what
+// VersionOf tells of its file.
 var ProgramVersion = sync.OnceValue(func() string {
 	info, ok := debug.ReadBuildInfo()
 	if ok && info.Main.Version != "" && info.Main.Version != "(devel)" && !strings.Contains(info.Main.Version, "+dirty") {
@@ -82,17 +83,29 @@ var ProgramVersion = sync.OnceValue(func() string {
 	if err != nil {
 		return "devel"
 	}
+	return VersionOf(path)
+})
+
+// VersionOf is the hash of the build ID in a program's file, by which Go tells builds
+// apart, or of the whole file, which takes as long as a quarter of a photo.
+func VersionOf(path string) string {
 	f, err := os.Open(path)
 	if err != nil {
 		return "devel"
 	}
 	defer f.Close()
+	var from io.Reader = f
+	if program, err := elf.NewFile(f); err == nil {
+		if id := program.Section(".note.go.buildid"); id != nil {
+			from = id.Open()
+		}
+	}
 	h := sha256.New()
-	if _, err := io.Copy(h, f); err != nil {
+	if _, err := io.Copy(h, from); err != nil {
 		return "devel"
 	}
 	return "devel-" + hex.EncodeToString(h.Sum(nil))[:12]
-})
+}
 
 // IsTerminal reports whether a person watches w.
 func IsTerminal(w io.Writer) bool {
