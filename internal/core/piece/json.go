@@ -3,7 +3,8 @@ package piece
 import (
 	"encoding/json"
 	"fmt"
-	"slices"
+
+	"github.com/tidwall/gjson"
 
 	"netagauge/internal/core/phrase"
 )
@@ -66,19 +67,20 @@ func (p *Piece) UnmarshalJSON(text []byte) error {
 	if err := json.Unmarshal(text, (*plain)(p)); err != nil {
 		return err
 	}
-	var fields map[string]json.RawMessage
-	if err := json.Unmarshal(text, &fields); err != nil {
-		return err
-	}
+	fields := map[string]string{} // found without reading the outline once more
+	gjson.ParseBytes(text).ForEach(func(name, value gjson.Result) bool {
+		fields[name.Str] = value.Raw
+		return true
+	})
 	for _, m := range Measures {
 		*m.Of(p) = Value{}
-		if _, known := fields[m.Column()]; !known || slices.Equal(fields[m.Column()], []byte("null")) {
+		if text, known := fields[m.Column()]; !known || text == "null" {
 			continue
 		}
 		v := Value{Known: true}
 		for name, into := range map[string]any{m.Column(): &v.X, m.ColumnU(): &v.U, m.File + "_source": &v.Source, m.File + "_estimate": &v.Estimate} {
 			if text, there := fields[name]; there {
-				if err := json.Unmarshal(text, into); err != nil {
+				if err := json.Unmarshal([]byte(text), into); err != nil {
 					return fmt.Errorf("piece %d: %s: %w", p.Number, name, err)
 				}
 			}
