@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"database/sql"
@@ -8,7 +9,11 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"runtime"
 	"strings"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
 
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
@@ -120,15 +125,42 @@ func (b *Book) Reports(ctx context.Context, results []int64) (map[int64]piece.Tr
 	if len(results) == 0 {
 		return out, nil
 	}
-	err := b.eachReport(ctx, b.db, b.db.Among("id", "$1"), database.List(b.db, results), func(id int64, r piece.Tray) error {
-		out[id] = r
+	var mu sync.Mutex
+	var reading errgroup.Group // on all processors: it is most of a board's time
+	reading.SetLimit(runtime.GOMAXPROCS(0))
+	err := b.eachText(ctx, b.db, b.db.Among("id", "$1"), database.List(b.db, results), func(id int64, text []byte) error {
+		reading.Go(func() error {
+			r, err := b.reportOf(id, text)
+			mu.Lock()
+			defer mu.Unlock()
+			out[id] = r
+			return err
+		})
 		return nil
 	})
-	return out, err
+	return out, cmp.Or(reading.Wait(), err)
 }
 
 // eachReport calls f with the reports of results, one after another.
 func (b *Book) eachReport(ctx context.Context, q database.Querier, where string, arg any, f func(result int64, r piece.Tray) error) error {
+	return b.eachText(ctx, q, where, arg, func(id int64, text []byte) error {
+		r, err := b.reportOf(id, text)
+		if err != nil {
+			return err
+		}
+		return f(id, r)
+	})
+}
+
+func (b *Book) reportOf(id int64, text []byte) (r piece.Tray, err error) {
+	if err := json.Unmarshal(text, &r); err != nil {
+		return r, fmt.Errorf("%s, %d: %w", b.path, id, err)
+	}
+	return r, nil
+}
+
+// eachText calls f with the reports of results as they are kept.
+func (b *Book) eachText(ctx context.Context, q database.Querier, where string, arg any, f func(result int64, text []byte) error) error {
 	rows, err := q.QueryContext(ctx, `SELECT id, report FROM result WHERE `+where+` ORDER BY id`, arg)
 	return database.Every(func(scan database.Row) error {
 		var id int64
@@ -136,11 +168,7 @@ func (b *Book) eachReport(ctx context.Context, q database.Querier, where string,
 		if err := scan(&id, &text); err != nil {
 			return b.fail("read the reports", err)
 		}
-		var r piece.Tray
-		if err := json.Unmarshal(text, &r); err != nil {
-			return fmt.Errorf("%s, %d: %w", b.path, id, err)
-		}
-		return f(id, r)
+		return f(id, text)
 	})(rows, b.fail("read the reports", err))
 }
 
