@@ -35,15 +35,16 @@ const (
 	wetLeast         = 0.6 // mm that the water must reach outward for a profile to end in it
 )
 
-// dry are the outlines of what is left of a patch of the mask without the water, mm;
-// nil where none clings to it.
+// dry are the outlines of what is left of a patch of the mask without the water, mm, or
+// on a board without colour without its own shadow; nil where none clings to it.
 func (s *search) dry(mask *image.Gray, patch []r2.Vec) ([][]r2.Vec, error) {
-	if s.t.paper == nil {
-		return nil, nil
-	}
 	box := s.boxOf(patch)
 	fish := copied(mask, box.Sub(s.whole.Min))
-	like := s.likeWater(fish, box)
+	likeIt := s.likeWater
+	if s.t.paper == nil {
+		likeIt = s.likeShadow
+	}
+	like := likeIt(fish, box)
 	smear := int(wetSmears * s.t.smear * s.up.PxPerMM)
 	if sure, err := vision.Opened(like, wetSure+smear); err != nil || !anySet(sure) {
 		return nil, err
@@ -109,6 +110,30 @@ func (s *search) likeWater(mask *image.Gray, box image.Rectangle) *image.Gray {
 	if float64(pale) < paleFew*float64(marked) {
 		for _, at := range unsure {
 			out.Pix[at] = 255
+		}
+	}
+	return out
+}
+
+// likeShadow marks the pixels of a box of the mask that have a colourless board's colour
+// and are darker than it.
+func (s *search) likeShadow(mask *image.Gray, box image.Rectangle) *image.Gray {
+	out := image.NewGray(mask.Rect)
+	in := box.Intersect(s.area)
+	limit := s.t.field.grayLimit()
+	for y := in.Min.Y; y < in.Max.Y; y++ {
+		mat := s.t.field.along(y - s.area.Min.Y)
+		for x := in.Min.X; x < in.Max.X; x++ {
+			at := (y-box.Min.Y)*mask.Stride + x - box.Min.X
+			if mask.Pix[at] == 0 {
+				continue
+			}
+			i := (y-s.area.Min.Y)*s.ground.YStride + x - s.area.Min.X
+			l, b, r := ratios(s.ground.Y[i], s.ground.Cb[i], s.ground.Cr[i])
+			ml, mb, mr := mat.at(2*float64(x-s.area.Min.X)/float64(s.t.field.w) - 1)
+			if l < ml && math.Hypot(b-mb, r-mr) <= limit {
+				out.Pix[at] = 255
+			}
 		}
 	}
 	return out

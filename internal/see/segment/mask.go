@@ -94,13 +94,16 @@ const richest = 1.15
 
 // grayRow marks a row by colour or brightness, on a mat without colour.
 func (f *field) grayRow(p *image.YCbCr, y int, row []byte) {
-	at := y * p.YStride
+	at, limit := y*p.YStride, f.grayLimit()
 	for x := range f.w {
 		ml, mb, mr := f.at(x, y)
 		l, b, r := ratios(p.Y[at+x], p.Cb[at+x], p.Cr[at+x])
-		far := math.Hypot(b-mb, r-mr) > math.Max(grayColour, noiseTimes*f.noise)
+		far := math.Hypot(b-mb, r-mr) > limit
 		if far || math.Abs(math.Log(l/math.Max(ml, 1))) > grayLight {
 			row[x] = 255
 		}
 	}
 }
+
+// grayLimit is how far a colour must lie from that of a mat without colour.
+func (f *field) grayLimit() float64 { return math.Max(grayColour, noiseTimes*f.noise) }
