@@ -41,7 +41,7 @@ func (s *search) dry(mask *image.Gray, patch []r2.Vec) ([][]r2.Vec, error) {
 	box := s.boxOf(patch)
 	fish := copied(mask, box.Sub(s.whole.Min))
 	likeIt := s.likeWater
-	if s.t.paper == nil {
+	if s.t.field.gray() {
 		likeIt = s.likeShadow
 	}
 	like := likeIt(fish, box)

@@ -24,7 +24,7 @@ const (
 // lit are the things in a patch that a lamp's mirror image joins, with the patch for what
 // surrounds them; nil where no mirror image is seen, or it is not certain what lies in it.
 func (s *search) lit(mask *image.Gray, patch []r2.Vec) ([]coarse, error) {
-	if s.t.paper == nil || !s.atEdge(patch) && !s.t.leavesField(patch) && isWhole(patch) {
+	if s.t.field.gray() || !s.atEdge(patch) && !s.t.leavesField(patch) && isWhole(patch) {
 		return nil, nil
 	}
 	box := s.boxOf(patch)

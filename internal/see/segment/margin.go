@@ -27,7 +27,7 @@ const (
 )
 
 // paperOf is the colour of the white border just outside the field.
-func paperOf(p *image.YCbCr, inner image.Rectangle) *colour {
+func paperOf(p *image.YCbCr, inner image.Rectangle) colour {
 	var bs, rs []float64
 	add := func(x, y int) {
 		i := p.YOffset(x, y)
@@ -46,9 +46,9 @@ func paperOf(p *image.YCbCr, inner image.Rectangle) *colour {
 		add(inner.Max.X+off, y)
 	}
 	if len(bs) == 0 {
-		return &colour{l: 1}
+		return colour{l: 1}
 	}
-	return &colour{l: 1, b: rank.Median(bs), r: rank.Median(rs)}
+	return colour{l: 1, b: rank.Median(bs), r: rank.Median(rs)}
 }
 
 // withMargin lays the field's mask into one of the whole part of the mat, and
@@ -140,7 +140,7 @@ func (t *tracer) matBeyond(p, in r2.Vec) bool {
 // the paper.
 func (t *tracer) pale(p r2.Vec) bool {
 	c, ok := t.at(t.cam.Project(p, 0), t.even)
-	return !ok || t.paper == nil || math.Hypot(c.b/c.l-t.paper.b, c.r/c.l-t.paper.r) < paleColour
+	return !ok || math.Hypot(c.b/c.l-t.paper.b, c.r/c.l-t.paper.r) < paleColour
 }
 
 // between is the distance of a colour from the line between two others.

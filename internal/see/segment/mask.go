@@ -32,7 +32,7 @@ func (f *field) mask(p *image.YCbCr, share float64) *image.Gray {
 	out := image.NewGray(p.Rect)
 	limit := math.Max(share*f.chroma, noiseTimes*f.noise)
 	inRows(f.h, func(y int) {
-		if f.chroma < grayChroma {
+		if f.gray() {
 			f.grayRow(p, y, out.Pix[y*out.Stride:])
 		} else {
 			f.colourRow(p, y, limit, out.Pix[y*out.Stride:])
@@ -104,6 +104,9 @@ func (f *field) grayRow(p *image.YCbCr, y int, row []byte) {
 		}
 	}
 }
+
+// gray reports whether the mat counts as colourless.
+func (f *field) gray() bool { return f.chroma < grayChroma }
 
 // grayLimit is how far a colour must lie from that of a mat without colour.
 func (f *field) grayLimit() float64 { return math.Max(grayColour, noiseTimes*f.noise) }

@@ -86,11 +86,7 @@ func (s *search) outlines(mask *image.Gray, open, closing int) ([][]r2.Vec, erro
 
 // mask is that of a share over all that is searched.
 func (s *search) mask(share float64) *image.Gray {
-	mask := s.t.field.mask(s.ground, share)
-	if s.t.paper != nil {
-		mask = s.t.withMargin(mask, s.up.Picture, s.whole, s.area)
-	}
-	return mask
+	return s.t.withMargin(s.t.field.mask(s.ground, share), s.up.Picture, s.whole, s.area)
 }
 
 // atEdge reports whether an outline touches the border of what is searched.

@@ -66,13 +66,11 @@ func (pl *planes) find(up Upright, f mat.Found) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	res := Result{Colourless: bare.chroma < grayChroma, GlareMM2: glare(crop(up.Picture, area), bare) / (up.PxPerMM * up.PxPerMM)}
+	res := Result{Colourless: bare.gray(), GlareMM2: glare(crop(up.Picture, area), bare) / (up.PxPerMM * up.PxPerMM)}
 	t := newTracer(pl, f, bare, up, area)
-	sr := search{t: t, up: up, ground: ground, area: area, whole: area}
-	if !res.Colourless {
-		sr.whole = area.Inset(-int(marginMM * up.PxPerMM)).Intersect(up.Picture.Rect)
-		t.paper = paperOf(up.Picture, area)
-	}
+	t.paper = paperOf(up.Picture, area)
+	whole := area.Inset(-int(marginMM * up.PxPerMM)).Intersect(up.Picture.Rect)
+	sr := search{t: t, up: up, ground: ground, area: area, whole: whole}
 	slices, err := sr.slices()
 	res.Pieces = make([]Piece, len(slices))
 	var wg sync.WaitGroup

@@ -27,7 +27,7 @@ type tracer struct {
 	field    *field
 	fieldX   func(p r2.Vec) (x, y int) // mm to the field model's pixels
 	reach    float64                   // mm either way across the coarse outline
-	paper    *colour                   // the white border's ratios, nil where pieces cannot be told from it
+	paper    colour                    // the white border's ratios
 	fieldBox r2.Box                    // the field on the mat, mm
 }
 
@@ -189,7 +189,7 @@ func outerEnd(prof []colour) colour { return average(prof[len(prof)-max(2, len(p
 // end when that is bare, else the field's own colour; paper beyond the field.
 func (t *tracer) bareColour(prof []colour, out r2.Vec) colour {
 	end := outerEnd(prof)
-	if t.paper != nil && !within(t.fieldBox, out) {
+	if !within(t.fieldBox, out) {
 		return colour{end.l, t.paper.b * end.l, t.paper.r * end.l}
 	}
 	x, y := t.fieldX(out)
