@@ -51,27 +51,38 @@ func off(t *testing.T, data []byte, want *image.RGBA) float64 {
 // What it writes lies as near to the picture as what Go's encoder writes, in about as
 // many bytes: both take the tables of ISO/IEC 10918-1, annex K, at one quality.
 func TestEncodeLikeGo(t *testing.T) {
-	want := painted()
-	full := image.NewYCbCr(want.Rect, image.YCbCrSubsampleRatio444)
-	for y := want.Rect.Min.Y; y < want.Rect.Max.Y; y++ {
-		for x := want.Rect.Min.X; x < want.Rect.Max.X; x++ {
-			c, i := want.RGBAAt(x, y), full.YOffset(x, y)
-			full.Y[i], full.Cb[i], full.Cr[i] = color.RGBToYCbCr(c.R, c.G, c.B)
+	odd := painted()
+	even := odd.SubImage(image.Rect(14, 6, 290, 200)).(*image.RGBA)
+	half := image.NewYCbCr(even.Rect, image.YCbCrSubsampleRatio420)
+	for y := half.Rect.Min.Y; y < half.Rect.Max.Y; y += 2 {
+		for x := half.Rect.Min.X; x < half.Rect.Max.X; x += 2 {
+			var blue, red int
+			for _, q := range []image.Point{{x, y}, {x + 1, y}, {x, y + 1}, {x + 1, y + 1}} {
+				c := even.RGBAAt(q.X, q.Y)
+				l, cb, cr := color.RGBToYCbCr(c.R, c.G, c.B)
+				half.Y[half.YOffset(q.X, q.Y)] = l
+				blue, red = blue+int(cb), red+int(cr)
+			}
+			i := half.COffset(x, y)
+			half.Cb[i], half.Cr[i] = uint8((blue+2)/4), uint8((red+2)/4)
 		}
 	}
-	for _, img := range []image.Image{want, full} {
+	for _, c := range []struct {
+		img  image.Image
+		want *image.RGBA
+	}{{odd, odd}, {half, even}} {
 		for _, quality := range []int{40, 85, 95} {
-			ours, err := Encode(img, quality)
+			ours, err := Encode(c.img, quality)
 			if err != nil {
 				t.Fatal(err)
 			}
 			var goes bytes.Buffer
-			if err := jpeg.Encode(&goes, want, &jpeg.Options{Quality: quality}); err != nil {
+			if err := jpeg.Encode(&goes, c.want, &jpeg.Options{Quality: quality}); err != nil {
 				t.Fatal(err)
 			}
-			a, b := off(t, ours, want), off(t, goes.Bytes(), want)
+			a, b := off(t, ours, c.want), off(t, goes.Bytes(), c.want)
 			if a > 1.05*b+0.3 || math.Abs(float64(len(ours))/float64(goes.Len())-1) > 0.1 {
-				t.Errorf("%T, quality %d: off by %.2f in %d bytes, Go by %.2f in %d", img, quality, a, len(ours), b, goes.Len())
+				t.Errorf("%T, quality %d: off by %.2f in %d bytes, Go by %.2f in %d", c.img, quality, a, len(ours), b, goes.Len())
 			}
 		}
 	}
@@ -81,7 +92,8 @@ func TestEncodeOthers(t *testing.T) {
 	if _, err := Encode(image.NewRGBA(image.Rectangle{}), 85); err == nil {
 		t.Error("an empty picture is written")
 	}
-	for _, img := range []image.Image{image.NewGray(image.Rect(0, 0, 20, 10)), image.NewYCbCr(image.Rect(0, 0, 20, 10), image.YCbCrSubsampleRatio422)} {
+	for _, img := range []image.Image{image.NewGray(image.Rect(0, 0, 20, 10)), image.NewYCbCr(image.Rect(0, 0, 20, 10), image.YCbCrSubsampleRatio422),
+		image.NewYCbCr(image.Rect(1, 2, 21, 12), image.YCbCrSubsampleRatio420)} {
 		data, err := Encode(img, 85)
 		if err != nil {
 			t.Fatal(err)

@@ -84,23 +84,36 @@ func NewLattice(width, height, step int, at func(r2.Vec) r2.Vec) Lattice {
 // Warp returns the source seen through the lattice, its three planes at one
 // size. Places outside the source repeat its edge.
 func Warp(src *image.YCbCr, l Lattice) (*image.YCbCr, error) {
+	return warp(src, l, image.YCbCrSubsampleRatio444, 1)
+}
+
+// WarpHalf is Warp with the colour at half of the resolution, as most JPEGs have it.
+// The lattice's step is even.
+func WarpHalf(src *image.YCbCr, l Lattice) (*image.YCbCr, error) {
+	return warp(src, l, image.YCbCrSubsampleRatio420, 2)
+}
+
+// warp gives every so manieth pixel, either way, a colour of its own.
+func warp(src *image.YCbCr, l Lattice, ratio image.YCbCrSubsampleRatio, every int) (*image.YCbCr, error) {
 	w, h := src.Rect.Dx(), src.Rect.Dy()
 	sx, sy := chromaStep(src)
 	light, colour := plane{w, h, src.YStride, 1, 1}, plane{(w + sx - 1) / sx, (h + sy - 1) / sy, src.CStride, sx, sy}
 	switch {
 	case colour.w < 2 || colour.h < 2 || l.Width < 1 || l.Height < 1:
 		return nil, errors.New("nothing to warp")
-	case l.Step < 1 || l.Step > maxStep || len(l.Points) != l.Cols*l.Rows || (l.Cols-1)*l.Step < l.Width || (l.Rows-1)*l.Step < l.Height:
+	case l.Step < 1 || l.Step > maxStep || l.Step%every != 0 || len(l.Points) != l.Cols*l.Rows || (l.Cols-1)*l.Step < l.Width || (l.Rows-1)*l.Step < l.Height:
 		return nil, errors.New("lattice and its points disagree")
 	case len(src.Y) < light.size() || len(src.Cb) < colour.size() || len(src.Cr) < colour.size():
 		return nil, errors.New("picture plane is cut short")
 	}
-	out := image.NewYCbCr(image.Rect(0, 0, l.Width, l.Height), image.YCbCrSubsampleRatio444)
+	out := image.NewYCbCr(image.Rect(0, 0, l.Width, l.Height), ratio)
 	InBands(l.Height, func(from, to int) {
 		runs := make([]C.run, (l.Width+l.Step-1)/l.Step)
 		for y := from; y < to; y++ {
-			light.row(l, y, runs, [][]byte{src.Y}, [][]byte{out.Y[y*out.YStride:]})
-			colour.row(l, y, runs, [][]byte{src.Cb, src.Cr}, [][]byte{out.Cb[y*out.CStride:], out.Cr[y*out.CStride:]})
+			light.row(l, y, 1, runs, [][]byte{src.Y}, [][]byte{out.Y[y*out.YStride:]})
+			if c := y / every * out.CStride; y%every == 0 {
+				colour.row(l, y/every, every, runs, [][]byte{src.Cb, src.Cr}, [][]byte{out.Cb[c:], out.Cr[c:]})
+			}
 		}
 	})
 	return out, nil
@@ -154,12 +167,14 @@ type plane struct{ w, h, stride, sx, sy int }
 
 func (p plane) size() int { return (p.h-1)*p.stride + p.w }
 
-// row reads one row of the wanted picture from planes of one layout, bilinear. Colour
-// samples sit in the middle of the pixels they span (JFIF 1.02). runs is room for the
-// stretches between the lattice's places.
-func (p plane) row(l Lattice, y int, runs []C.run, planes, rows [][]byte) {
+// row reads one row of samples of the wanted picture, each for so many pixels either
+// way, from planes of one layout, bilinear. Colour samples sit in the middle of the
+// pixels they span (JFIF 1.02). runs is room for the stretches between the lattice's
+// places.
+func (p plane) row(l Lattice, y, pixels int, runs []C.run, planes, rows [][]byte) {
 	kx, ky := 1/float64(p.sx), 1/float64(p.sy)
-	j, fy := y/l.Step, float64(y%l.Step)/float64(l.Step)
+	middle := float64(pixels-1) / 2 // of a sample's pixels, from the first one's
+	j, fy := y*pixels/l.Step, (float64(y*pixels%l.Step)+middle)/float64(l.Step)
 	for i := range runs {
 		a, b := l.Points[j*l.Cols+i], l.Points[j*l.Cols+i+1]
 		if fy > 0 {
@@ -168,10 +183,11 @@ func (p plane) row(l Lattice, y int, runs []C.run, planes, rows [][]byte) {
 			b = r2.Add(r2.Scale(1-fy, b), r2.Scale(fy, d))
 		}
 		step := r2.Scale(1/float64(l.Step), r2.Sub(b, a))
+		a, step = r2.Add(a, r2.Scale(middle, step)), r2.Scale(float64(pixels), step)
 		runs[i] = C.run{fixed((a.X+0.5)*kx - 0.5), fixed((a.Y+0.5)*ky - 0.5), fixed(step.X * kx), fixed(step.Y * ky)}
 	}
 	for k, from := range planes {
-		C.read_row((*C.uint8_t)(&from[0]), C.int(p.w), C.int(p.h), C.int(p.stride), &runs[0], C.int(l.Step), (*C.uint8_t)(&rows[k][0]), C.int(l.Width))
+		C.read_row((*C.uint8_t)(&from[0]), C.int(p.w), C.int(p.h), C.int(p.stride), &runs[0], C.int(l.Step/pixels), (*C.uint8_t)(&rows[k][0]), C.int((l.Width+pixels-1)/pixels))
 	}
 }
 

@@ -10,6 +10,8 @@ import (
 
 	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/core/fatal"
 )
 
 // Every pixel is what OpenCV's remap gives, bilinear and with the edge repeated, for
@@ -45,6 +47,44 @@ func TestWarpIsRemap(t *testing.T) {
 				t.Errorf("%v: %s differs", ratio, name)
 			}
 		}
+	}
+}
+
+// With half of its colour a picture is what it is with all of it: each sample is about
+// the mean of four, where colours change slowly.
+func TestWarpHalf(t *testing.T) {
+	src := image.NewYCbCr(image.Rect(0, 0, 200, 150), image.YCbCrSubsampleRatio420)
+	for i := range src.Y {
+		src.Y[i] = uint8(i * 7)
+	}
+	for i := range src.Cb {
+		x, y := float64(i%src.CStride), float64(i/src.CStride)
+		src.Cb[i], src.Cr[i] = uint8(128+60*math.Sin(x/9+y/14)), uint8(2*x+y/3)
+	}
+	l := NewLattice(101, 75, 16, func(p r2.Vec) r2.Vec {
+		return r2.Vec{X: 12 + 1.4*p.X + 0.3*p.Y, Y: 15 - 0.2*p.X + 1.3*p.Y}
+	})
+	whole, err := Warp(src, l)
+	fatal.If(t, err)
+	half, err := WarpHalf(src, l)
+	fatal.If(t, err)
+	if !slices.Equal(whole.Y, half.Y) {
+		t.Error("its brightness is another")
+	}
+	for y := 0; y < 74; y += 2 {
+		for x := 0; x < 100; x += 2 {
+			k, i := y/2*half.CStride+x/2, y*whole.CStride+x
+			for _, p := range [2][2][]byte{{half.Cb, whole.Cb}, {half.Cr, whole.Cr}} {
+				four := int(p[1][i]) + int(p[1][i+1]) + int(p[1][i+whole.CStride]) + int(p[1][i+whole.CStride+1])
+				if off := 4*int(p[0][k]) - four; off < -6 || off > 6 {
+					t.Fatalf("colour at %d, %d is %d, the mean of four %.2f", x, y, p[0][k], float64(four)/4)
+				}
+			}
+		}
+	}
+	l.Step = 15
+	if _, err := WarpHalf(src, l); err == nil {
+		t.Error("a step that is odd is taken")
 	}
 }
 
