@@ -24,30 +24,35 @@ const uprightPxPerMM = 4
 // rectify turns the photo into the upright mat, as far as it is searched for pieces.
 func rectify(photo *image.YCbCr, f mat.Found) (Upright, error) {
 	border := r2.Vec{X: marginMM, Y: marginMM}
-	return rectified(photo, f, r2.Box{Min: r2.Sub(f.Layout.Field.Min, border), Max: r2.Add(f.Layout.Field.Max, border)})
+	return rectified(photo, f, r2.Box{Min: r2.Sub(f.Layout.Field.Min, border), Max: r2.Add(f.Layout.Field.Max, border)}, uprightPxPerMM)
 }
 
-// RectifyPaper turns the photo into the upright mat, the whole paper.
-func RectifyPaper(photo *image.YCbCr, f mat.Found) (Upright, error) {
-	return rectified(photo, f, r2.Box{Max: f.Layout.Paper})
+// RectifyPaper turns the photo into the upright mat, the whole paper, its longer side
+// at most longest px, or as fine as it is searched for 0.
+func RectifyPaper(photo *image.YCbCr, f mat.Found, longest int) (Upright, error) {
+	fine := float64(uprightPxPerMM)
+	if longest > 0 {
+		fine = math.Min(fine, float64(longest)/math.Max(f.Layout.Paper.X, f.Layout.Paper.Y))
+	}
+	return rectified(photo, f, r2.Box{Max: f.Layout.Paper}, fine)
 }
 
-// rectified is a box of the mat, mm, as far as it lies on the paper. Each pixel is
-// what it is in the whole mat: the lattice keeps its places.
-func rectified(photo *image.YCbCr, f mat.Found, box r2.Box) (Upright, error) {
+// rectified is a box of the mat, mm, as far as it lies on the paper, at so many pixels a
+// millimetre. Each pixel is what it is in the whole mat: the lattice keeps its places.
+func rectified(photo *image.YCbCr, f mat.Found, box r2.Box, fine float64) (Upright, error) {
 	const step = 16
-	px := func(v float64) int { return int(math.Round(uprightPxPerMM * v)) }
+	px := func(v float64) int { return int(math.Round(fine * v)) }
 	part := image.Rect(px(box.Min.X), px(box.Min.Y), px(box.Max.X), px(box.Max.Y)).Intersect(image.Rect(0, 0, px(f.Layout.Paper.X), px(f.Layout.Paper.Y)))
 	part.Min = image.Pt(part.Min.X/step*step, part.Min.Y/step*step)
 	from := r2.Vec{X: float64(part.Min.X), Y: float64(part.Min.Y)}
 	p, err := vision.Warp(photo, vision.NewLattice(part.Dx(), part.Dy(), step, func(p r2.Vec) r2.Vec {
-		return f.Camera.Project(r2.Scale(1.0/uprightPxPerMM, r2.Add(from, p)), 0)
+		return f.Camera.Project(r2.Scale(1/fine, r2.Add(from, p)), 0)
 	}))
 	if err != nil {
 		return Upright{}, err
 	}
 	p.Rect = part
-	return Upright{p, uprightPxPerMM}, nil
+	return Upright{p, fine}, nil
 }
 
 // Light is its brightness; it shares the picture's memory.

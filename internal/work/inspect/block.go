@@ -76,7 +76,7 @@ func blockIn(photo Photo) (b blockSight, err error) {
 	if _, bad := quality(a.found, segment.Result{Pieces: make([]segment.Piece, 1)}); bad != nil {
 		return b, refusal(photo.Name, *bad)
 	}
-	if a.up, err = segment.RectifyPaper(a.pic.YCbCr, a.found); err != nil {
+	if a.up, err = segment.RectifyPaper(a.pic.YCbCr, a.found, 0); err != nil {
 		return b, err
 	}
 	p, err := segment.Block(a.pic.YCbCr, a.up, a.found)

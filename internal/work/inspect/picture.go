@@ -2,8 +2,7 @@ package inspect
 
 import (
 	"image"
-
-	"golang.org/x/image/draw"
+	"image/draw"
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/judge/standard"
@@ -17,23 +16,14 @@ func (r Result) Picture(l *phrase.Language, rice standard.Rice, longest int) ([]
 	if r.seenBy == nil {
 		return nil, nil
 	}
-	up, err := segment.RectifyPaper(r.seenBy.pic.YCbCr, r.seenBy.found)
+	up, err := segment.RectifyPaper(r.seenBy.pic.YCbCr, r.seenBy.found, longest)
 	if err != nil {
 		return nil, err
 	}
-	from := up.Picture.Rect
-	scale := 1.0
-	if long := max(from.Dx(), from.Dy()); longest > 0 && longest < long {
-		scale = float64(longest) / float64(long)
-	}
-	base := image.NewRGBA(image.Rect(0, 0, int(scale*float64(from.Dx())), int(scale*float64(from.Dy()))))
-	if scale == 1 {
-		draw.Draw(base, base.Rect, up.Picture, from.Min, draw.Src)
-	} else {
-		draw.ApproxBiLinear.Scale(base, base.Rect, up.Picture, from, draw.Src, nil)
-	}
+	base := image.NewRGBA(up.Picture.Rect)
+	draw.Draw(base, base.Rect, up.Picture, base.Rect.Min, draw.Src)
 	foot := report.Footprint{Length: rice.Length, Width: rice.Width, Corner: rice.Corner}
-	if err := (report.Words{Language: l}).Annotate(base, scale*up.PxPerMM/r.Report.Mat.PrintScale, r.Report, foot); err != nil {
+	if err := (report.Words{Language: l}).Annotate(base, up.PxPerMM/r.Report.Mat.PrintScale, r.Report, foot); err != nil {
 		return nil, err
 	}
 	return report.EncodeJPEG(base)
