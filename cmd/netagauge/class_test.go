@@ -102,6 +102,7 @@ func TestClassUsage(t *testing.T) {
 	}{
 		{"one folder", nil},
 		{"one folder", []string{c, c}},
+		{"one folder", []string{filepath.Join(dir, "double.csv")}},
 		{"holds no photos", []string{t.TempDir()}},
 		{"no such file or folder", []string{filepath.Join(dir, "none")}},
 		{"belongs to", []string{c, "--roster", filepath.Join(dir, "double.csv")}},

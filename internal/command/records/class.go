@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"os"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -119,7 +120,7 @@ func (o *classOptions) prepare(f *pflag.FlagSet) (job class.Job, day time.Time, 
 	fail := func(e error) (class.Job, time.Time, error) {
 		return job, day, e
 	}
-	if f.NArg() != 1 {
+	if st, err := os.Stat(f.Arg(0)); f.NArg() != 1 || err == nil && !st.IsDir() {
 		return fail(command.Misuse("use-class-folder"))
 	}
 	if o.workers < 1 || o.workers > 64 {

@@ -31,6 +31,15 @@ type HeightAt struct{ X, Near, Middle, Far float64 }
 // Even is the same height across the block.
 func Even(x, height float64) HeightAt { return HeightAt{x, height, height, height} }
 
+// MeanHeight is that of a block's top, whose sections are told so: the mean of each
+// section's straight slopes, mm.
+func MeanHeight(heights []HeightAt) (mean float64) {
+	for _, h := range heights {
+		mean += (h.Near + 2*h.Middle + h.Far) / 4 / float64(len(heights))
+	}
+	return mean
+}
+
 // FromOutline builds a block from its outline as seen from straight above, mm
 // in the mat frame, and its height at one or more places. x runs along the line
 // through the middles of the chords across it, which is also that of a block

@@ -176,3 +176,14 @@ func TestThinned(t *testing.T) {
 		}
 	})
 }
+
+// The mean of a section that falls from its ridge to both sides, by hand: 4, 13 and 22 mm
+// lie on one slope, 13 on average; 10, 20 and 12 make two of 15 and 16; both together 14.25.
+func TestMeanHeight(t *testing.T) {
+	slope, ridge := HeightAt{0, 4, 13, 22}, HeightAt{100, 10, 20, 12}
+	for want, heights := range map[float64][]HeightAt{13: {slope}, 15.5: {ridge}, 14.25: {slope, ridge}, 20: {Even(0, 20)}} {
+		if got := MeanHeight(heights); math.Abs(got-want) > 1e-9 {
+			t.Errorf("%+v: %g mm, want %g", heights, got, want)
+		}
+	}
+}

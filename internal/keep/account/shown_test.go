@@ -82,6 +82,7 @@ func TestTried(t *testing.T) {
 	}
 	owed("passcode", "192.0.2.9", 100*time.Second)
 	now = now.Add(6 * time.Second)
+	owed("passcode", "192.0.2.7", 0) // what was forgiven is no credit
 	owe("192.0.2.7")
 	owed("passcode", "192.0.2.7", 10*time.Second)
 }

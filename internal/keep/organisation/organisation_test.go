@@ -53,6 +53,9 @@ func TestSites(t *testing.T) {
 		if a, b, c := all[0].Title("en"), all[1].Title("en"), all[1].Title("ja"); a != "京都" || b != "Osaka North" || c != "Osaka North" {
 			t.Errorf("they are called %s, %s, %s", a, b, c)
 		}
+		if both := (Site{Titles: map[string]string{"en": "Osaka", "ja": "大阪"}}); both.Title("ja") != "大阪" || both.Title("en") != "Osaka" || both.Title("fr") != "Osaka" {
+			t.Errorf("%s in Japanese, %s in English, %s in French", both.Title("ja"), both.Title("en"), both.Title("fr"))
+		}
 		fatal.If(t, o.SetClosed(ctx, "osaka", false))
 		if all, err = o.Sites(ctx); err != nil || all[1].Closed {
 			t.Errorf("%+v, %v", all, err)

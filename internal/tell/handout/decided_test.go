@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"image/draw"
 	"image/jpeg"
+	"slices"
 	"testing"
 
 	"netagauge/internal/core/fatal"
@@ -35,11 +36,20 @@ func TestPictureAsDecided(t *testing.T) {
 		override *piece.Override
 		is       func(color.RGBA) bool
 	}{
-		"as measured": {nil, func(c color.RGBA) bool { return c.R > 180 && c.G < 130 && c.B < 60 }},
-		"said good":   {&piece.Override{Kind: piece.SaidGood}, func(c color.RGBA) bool { return c.R < 60 && c.G > 120 }},
-		"no slice":    {&piece.Override{Kind: piece.NotASlice}, func(c color.RGBA) bool { return c.R < 60 && c.G < 60 || c.R > 200 && c.B > 200 }},
+		"a print of 95 %": {nil, func(c color.RGBA) bool { return c.R > 180 && c.G < 130 && c.B < 60 }},
+		"as measured":     {nil, func(c color.RGBA) bool { return c.R > 180 && c.G < 130 && c.B < 60 }},
+		"said good":       {&piece.Override{Kind: piece.SaidGood}, func(c color.RGBA) bool { return c.R < 60 && c.G > 120 }},
+		"no slice":        {&piece.Override{Kind: piece.NotASlice}, func(c color.RGBA) bool { return c.R < 60 && c.G < 60 || c.R > 200 && c.B > 200 }},
 	} {
-		tray := grade.Tray{Report: piece.Tray{Mat: &piece.Mat{Name: "a4", PrintScale: 1}, Pieces: []piece.Piece{p}}, Overrides: map[int]piece.Override{}}
+		p, print := p, 1.0
+		if name == "a print of 95 %" { // all true lengths are shorter, and the picture is the same
+			print = 0.95
+			p.Outline = slices.Clone(p.Outline)
+			for i, q := range p.Outline {
+				p.Outline[i] = [2]float64{print * q[0], print * q[1]}
+			}
+		}
+		tray := grade.Tray{Report: piece.Tray{Mat: &piece.Mat{Name: "a4", PrintScale: print}, Pieces: []piece.Piece{p}}, Overrides: map[int]piece.Override{}}
 		if c.override != nil {
 			tray.Overrides[1] = *c.override
 		}

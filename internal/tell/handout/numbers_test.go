@@ -7,6 +7,7 @@ import (
 
 	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/core/table"
 	"netagauge/internal/judge/acceptance"
 	"netagauge/internal/judge/grade"
 	"netagauge/internal/judge/standard"
@@ -51,5 +52,22 @@ func TestDrawingOfSlicesInWords(t *testing.T) {
 	says := p.altSlices(piece.Length, standard.Limits{Low: 75, Aim: 80, High: 85}, []figure.Row{{Values: []float64{74, 80, 81, 82}}, {Values: []float64{70, 71, 90}}})
 	if !strings.HasSuffix(says, "3 within, 3 below, 1 above") {
 		t.Error(says)
+	}
+}
+
+// In the tables a criterion that nothing was judged by has no points, not none of them; a
+// slice counts and what was left out does not.
+func TestTablesTellWhatCounts(t *testing.T) {
+	b := board.Board{Trainees: []board.Trainee{{
+		Name:   "Aoi Example",
+		Grade:  grade.Grade{Criteria: []grade.Criterion{{Name: "length", Judged: true, Points: 0, Of: 20}, {Name: "weight", Points: 0, Of: 20}}},
+		Photos: []board.Photo{{File: "a.jpg", Slices: []grade.Slice{{Piece: piece.Piece{Number: 1, State: piece.Glared}}}, Others: []board.Other{{Number: 2, State: "foreign"}}}},
+	}}}
+	cell := func(of table.Table, row int, head string) any { return of.Rows[row][slices.Index(of.Head, head)] }
+	if length, weight := cell(gradesTable(b), 0, "points"), cell(gradesTable(b), 1, "points"); length != 0.0 || weight != nil {
+		t.Errorf("points for length %v, for weight %v", length, weight)
+	}
+	if slice, other := cell(piecesTable(b), 0, "counts"), cell(piecesTable(b), 1, "counts"); slice != true || other != false {
+		t.Errorf("the slice counts: %v, the other: %v", slice, other)
 	}
 }

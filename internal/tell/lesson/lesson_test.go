@@ -76,4 +76,7 @@ func TestTurnsAreToldApart(t *testing.T) {
 	if !strings.Contains(drawings["do-up"], blade(20, 86, 62, 86)) || !strings.Contains(drawings["do-up"], dashed(20, 86, 36, 86)) {
 		t.Error("too wide: the blade is not raised")
 	}
+	if further := drawings["do-further"]; !strings.Contains(further, blade(52, 86, 58, 82)) || !strings.Contains(further, dashed(40, 86, 58, 48)) {
+		t.Error("too light: the next cut is not further along than the last step was")
+	}
 }

@@ -48,11 +48,7 @@ func look(ctx context.Context, photo, second inspect.Photo, told plan.Photograph
 	if err != nil {
 		return seen, nil, phrase.Because(err, "block-heights")
 	}
-	var mean float64
-	for _, h := range heights {
-		mean += (h.Near + 2*h.Middle + h.Far) / 4 / float64(len(heights))
-	}
-	seen, err = inspect.Block(ctx, photo.Name, photo.Data, mean)
+	seen, err = inspect.Block(ctx, photo.Name, photo.Data, plan.MeanHeight(heights))
 	return seen, heights, err
 }
 

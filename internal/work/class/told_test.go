@@ -27,6 +27,10 @@ func TestParseWeights(t *testing.T) {
 			t.Errorf("%q: %q, %v", text, got, err)
 		}
 	}
+	thousands := Told{} // 1,200 between commas is left for the ticket to refuse
+	if err := parseWeights("photo,slice,grams\na.jpg,1,\"1,200\"\n", thousands); err != nil || thousands["a.jpg"].Weights != "1:1,200" {
+		t.Errorf("%q, %v", thousands, err)
+	}
 	for text, want := range map[string]string{
 		"": "head line", "photo,grams\n": "must name the columns", "photo,slice,grams\n,1,12\n": "line 2", "photo,slice,grams\na.jpg,,12\n": "line 2", "photo,slice,grams\na\n": "other columns",
 	} {

@@ -9,6 +9,7 @@ import (
 	"netagauge/internal/core/piece"
 	"netagauge/internal/judge/ticket"
 	"netagauge/internal/keep/book"
+	"netagauge/internal/keep/intake"
 )
 
 func recorder4test(t *testing.T, measure Measure) Recorder {
@@ -99,5 +100,22 @@ func TestInsist(t *testing.T) {
 	}
 	if kept, err := r.Record(t.Context(), Tray{First: Bytes("a.jpg", nil)}); err != nil || kept.ID == 0 || measured != 1 || tries != 2 {
 		t.Errorf("%+v, %v after %d tries and %d measurements", kept, err, tries, measured)
+	}
+}
+
+// What waits is settled with the code of a refusal; a warning is none.
+func TestOutcome(t *testing.T) {
+	blurred := []piece.Problem{{Code: "blurred"}, {Code: "glare"}}
+	for _, c := range []struct {
+		report piece.Tray
+		want   intake.Outcome
+	}{
+		{piece.Tray{Status: piece.TrayMeasured, Problems: blurred}, intake.Outcome{Result: 7}},
+		{piece.Tray{Status: piece.TrayRefused, Problems: blurred}, intake.Outcome{Result: 7, Refused: true, Code: "blurred"}},
+		{piece.Tray{Status: piece.TrayRefused}, intake.Outcome{Result: 7, Refused: true}},
+	} {
+		if got := (Kept{ID: 7, Report: c.report}).Outcome(); got != c.want {
+			t.Errorf("%s with %v: %+v, want %+v", c.report.Status, c.report.Problems, got, c.want)
+		}
 	}
 }
