@@ -148,6 +148,7 @@ func TestLine(t *testing.T) {
 	} {
 		call(t, command.ExitUsage, []string{x.want}, append(base, strings.Fields(x.args)...)...)
 	}
+	call(t, command.ExitUsage, []string{`no line "lunhc"; it has lunch`}, "line", "--book", book, "--line", "lunhc")
 	call(t, command.ExitUsage, []string{"is no time"}, append(base, filepath.Join(dir, "bad.jpg"), "--at", "noon")...)
 	call(t, command.ExitUsage, []string{"no record book"}, "book", "--book", filepath.Join(dir, "none.sqlite"))
 }

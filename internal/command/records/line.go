@@ -123,7 +123,14 @@ func (o *lineOptions) checks(ctx context.Context, b *book.Book) ([]line.Check, e
 		return nil, err
 	}
 	if len(checks) == 0 {
-		return nil, phrase.Wrong("ran-line-none", command.Quoted(o.line))
+		known, err := b.Lines(ctx)
+		switch {
+		case err != nil:
+			return nil, err
+		case len(o.trays) > 0 || len(known) == 0:
+			return nil, phrase.Wrong("ran-line-none", command.Quoted(o.line))
+		}
+		return nil, command.Misuse("use-no-line", command.Quoted(o.line), strings.Join(known, ", "))
 	}
 	if len(o.said) > 0 {
 		if err := o.remark(ctx, b, checks); err != nil {
