@@ -35,7 +35,10 @@ func (p *sharedPlace) flags(f *pflag.FlagSet) {
 
 // check refuses all but one of a shared place, which is whole, and a data folder.
 func (p *sharedPlace) check(data string) error {
+	st, err := os.Stat(data)
 	switch {
+	case err == nil && !st.IsDir():
+		return command.Misuse("use-not-kitchen", command.Quoted(data))
 	case data == "" && p.database == "":
 		return command.Misuse("use-data")
 	case data != "" && p.database != "":
