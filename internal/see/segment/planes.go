@@ -98,13 +98,15 @@ func (p *planes) at(q r2.Vec, light *image.Gray) (colour, bool) {
 		return colour{}, false
 	}
 	fx, fy := u-float64(x), v-float64(y)
-	var c colour
-	for k, wt := range [4]float64{(1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy} {
-		cx, cy := x+k&1, y+k>>1
-		i := cy*p.photo.CStride + cx
-		c.l += wt * float64(light.Pix[cy*light.Stride+cx])
-		c.b += wt * (float64(p.photo.Cb[i]) - 128)
-		c.r += wt * (float64(p.photo.Cr[i]) - 128)
+	i, k := y*light.Stride+x, y*p.photo.CStride+x
+	up, down := light.Pix[i:i+2], light.Pix[i+light.Stride:][:2]
+	blue, red := p.photo.Cb[k:], p.photo.Cr[k:]
+	blueUp, blueDown, redUp, redDown := blue[:2], blue[p.photo.CStride:][:2], red[:2], red[p.photo.CStride:][:2]
+	mix := func(a, b, c, d byte, zero float64) float64 {
+		return (1-fx)*(1-fy)*(float64(a)-zero) + fx*(1-fy)*(float64(b)-zero) + (1-fx)*fy*(float64(c)-zero) + fx*fy*(float64(d)-zero)
+	}
+	c := colour{
+		mix(up[0], up[1], down[0], down[1], 0), mix(blueUp[0], blueUp[1], blueDown[0], blueDown[1], 128), mix(redUp[0], redUp[1], redDown[0], redDown[1], 128),
 	}
 	c.l += dim
 	return c, true
