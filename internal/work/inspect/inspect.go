@@ -6,6 +6,7 @@ package inspect
 import (
 	"context"
 
+	"netagauge/internal/core/phrase"
 	"netagauge/internal/core/piece"
 	"netagauge/internal/core/uncertainty"
 	"netagauge/internal/judge/ticket"
@@ -50,6 +51,7 @@ func Tray(ctx context.Context, photos Photos, t ticket.Ticket) (Result, error) {
 		return Result{}, InputError{err}
 	}
 	in := job{photos, t, m}
+	go phrase.English().Own() // its words are read while the photo is decoded: problems are told in them
 	res, err := look(ctx, in)
 	res.Report.Facts = t.Facts(&res.Report)
 	return res, err
