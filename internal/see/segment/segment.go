@@ -25,6 +25,7 @@ type Piece struct {
 	CutOff   bool     // runs off the field, or off the photo
 	Seen     float64  // share of the outline where a clear edge was seen, 0 to 1
 	SoftMM   float64  // median rise of the edge from mat to piece, mm
+	RoughMM  float64  // how far its places lie off a smooth outline, mm, one standard deviation
 	Solidity float64  // area over the area of the convex hull
 	Walls    []Wall   // its sides, the longest first
 }
@@ -138,6 +139,7 @@ func (t *tracer) piece(outline, wet []r2.Vec) Piece {
 	if len(soft) > 0 {
 		p.SoftMM = rank.Median(soft)
 	}
+	p.RoughMM = rough(p.Outline)
 	for _, side := range sidesOf(p.Outline) {
 		p.Walls = append(p.Walls, t.wall(side))
 	}
