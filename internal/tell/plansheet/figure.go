@@ -203,7 +203,7 @@ func (l label) class() string {
 // room is how far a name keeps from the middle of a label, mm.
 func (l label) room() float64 {
 	if l.class() == "" {
-		return 10 // as large as a small screen shows both
+		return 14 // as large as a small screen shows both
 	}
 	return 2 * ringRadius
 }
