@@ -73,7 +73,7 @@ func blockIn(photo Photo) (b blockSight, err error) {
 	if why != nil {
 		return b, refusal(photo.Name, *why)
 	}
-	if _, bad := quality(a.found, segment.Result{Pieces: make([]segment.Piece, 1)}); bad != nil {
+	if bad := quality(a.found, segment.Result{Pieces: make([]segment.Piece, 1)}).untrusted; bad != nil {
 		return b, refusal(photo.Name, *bad)
 	}
 	if a.up, err = segment.RectifyPaper(a.pic.YCbCr, a.found, 0); err != nil {

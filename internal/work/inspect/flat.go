@@ -32,7 +32,7 @@ func Flat(ctx context.Context, in Photo) (FlatSeen, error) {
 	}
 	out := FlatSeen{Mat: *matReport(a.found), Phone: a.pic.Phone, Taken: a.pic.Taken}
 	print := printOf(job{Photos: Photos{First: in}}, out.Mat, a.found, a.pic.Luma(), a.seen)
-	if _, bad := quality(a.found, a.seen); bad != nil {
+	if bad := quality(a.found, a.seen).untrusted; bad != nil {
 		return FlatSeen{}, refusal(in.Name, *bad)
 	}
 	out.Print = Print{print.value, uncertainty.Coverage * print.u, print.byCard}

@@ -84,22 +84,21 @@ func look(ctx context.Context, in job) (Result, error) {
 	if p, off := print.problem(); off {
 		r.Problems = append(r.Problems, p)
 	}
-	problems, untrusted := quality(a.found, a.seen)
-	r.Problems = append(r.Problems, problems...)
-	if untrusted != nil {
+	q := quality(a.found, a.seen)
+	r.Problems = append(r.Problems, q.problems...)
+	if q.untrusted != nil {
 		r.Status = piece.TrayRefused
 		return res, ctx.Err()
 	}
 	s := sceneOf(in, a)
 	pieces := s.classify(a.seen)
 	if b != nil {
-		if _, bad := quality(b.found, b.seen); bad != nil {
-			b, without = nil, ofSecond(*bad)
+		if bad := quality(b.found, b.seen).untrusted; bad != nil {
+			without = ofSecond(*bad)
+		} else {
+			b.scale(print)
+			without = s.heights(pieces, b)
 		}
-	}
-	if b != nil {
-		b.scale(print)
-		without = s.heights(pieces, b)
 	}
 	if without != nil {
 		r.Problems = append(r.Problems, *without)

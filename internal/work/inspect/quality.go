@@ -67,59 +67,81 @@ func twoMats() piece.Problem {
 	return piece.NewProblem("two-mats", phrase.Of("p-two-mats"), phrase.Of("r-two-mats"))
 }
 
-// quality lists what is wrong with a photo whose mat was found, and the first of it
-// for which its numbers cannot be trusted; nil where they can all the same.
-func quality(f mat.Found, seen segment.Result) (ps []piece.Problem, untrusted *piece.Problem) {
-	astray := f.Residual > refuseResidualMM || f.TagsOff > f.TagsSeen
-	if astray && f.Twice > 1 {
-		p := twoMats()
-		return []piece.Problem{p}, &p // whatever else is said rests on tags of both
+// findings are what is wrong with a photo, and the first of it for which its numbers
+// cannot be trusted; nil where they can all the same.
+type findings struct {
+	problems  []piece.Problem
+	untrusted *piece.Problem
+}
+
+func (q *findings) add(bad bool, code string, says phrase.Text, remedy string) {
+	q.put(bad, piece.NewProblem(code, says, phrase.Of(remedy)))
+}
+
+func (q *findings) put(bad bool, p piece.Problem) {
+	if q.problems = append(q.problems, p); bad && q.untrusted == nil {
+		q.untrusted = &p
 	}
-	add := func(bad bool, code string, says phrase.Text, remedy string) {
-		p := piece.NewProblem(code, says, phrase.Of(remedy))
-		if ps = append(ps, p); bad && untrusted == nil {
-			untrusted = &p
-		}
+}
+
+// quality lists what is wrong with a photo whose mat was found.
+func quality(f mat.Found, seen segment.Result) (q findings) {
+	if astray(f) && f.Twice > 1 {
+		q.put(true, twoMats())
+		return q // whatever else is said rests on tags of both
 	}
-	scale := f.PxPerMM()
-	if scale < mat.WarnPxPerMM {
-		add(scale < mat.RefusePxPerMM, "too-far", phrase.Of("p-px", scale), "r-too-far")
-	}
-	if tilt := f.Camera.Tilt(); tilt > mat.WarnTilt {
-		add(tilt > mat.RefuseTilt, "tilted", phrase.Of("p-tilt", tilt), "r-tilted")
-	}
-	if b := f.Sharp.BlurMM; b > mat.WarnBlurMM {
-		add(b > mat.RefuseBlurMM, "blurred", phrase.Of("p-smeared", b), "r-blurred")
-	}
-	if l := f.Sharp.Light; l < warnLight {
-		add(l < refuseLight, "too-dark", phrase.Of("p-dark"), "r-too-dark")
-	}
-	if f.Sharp.Light > burntLight && f.Sharp.Dark > burntDark {
-		add(f.Sharp.Dark > refuseBurntDark, "too-bright", phrase.Of("p-pale"), "r-too-bright")
-	}
-	switch {
-	case astray:
-		add(true, "bent-mat", phrase.Of("p-bent-most", f.OffMM), "r-bent-mat")
-	case f.Residual > warnResidualMM:
-		add(false, "bent-mat", phrase.Of("p-bent-mean", f.Residual), "r-flatten")
-	case f.TagsOff > 1 && f.Twice > 1:
-		ps = append(ps, twoMats())
-	case f.TagsOff > 1:
-		add(false, "bent-mat", phrase.Of("p-bent-some", float64(f.TagsOff), f.OffMM), "r-flatten")
-	}
-	if all := len(f.Layout.Tags); float64(f.TagsSeen) < warnTags*float64(all) {
-		add(false, "covered-mat", phrase.Of("p-mat-covered", float64(f.TagsSeen), float64(all)), "r-covered-mat")
-	}
+	q.ofPhoto(f)
+	q.ofMat(f)
 	if seen.Colourless {
-		add(false, "gray-field", phrase.Of("p-gray-field"), "r-gray-field")
+		q.add(false, "gray-field", phrase.Of("p-gray-field"), "r-gray-field")
 	}
 	if seen.GlareMM2 > warnGlareMM2 {
-		add(false, "glare", phrase.Of("p-glare"), "r-glare")
+		q.add(false, "glare", phrase.Of("p-glare"), "r-glare")
 	}
 	if len(seen.Pieces) == 0 {
-		add(true, "no-pieces", phrase.Of("p-nothing"), "r-no-pieces")
+		q.add(true, "no-pieces", phrase.Of("p-nothing"), "r-no-pieces")
 	}
-	return ps, untrusted
+	return q
+}
+
+// ofPhoto is how it was taken: from where, how sharp, how bright.
+func (q *findings) ofPhoto(f mat.Found) {
+	scale := f.PxPerMM()
+	if scale < mat.WarnPxPerMM {
+		q.add(scale < mat.RefusePxPerMM, "too-far", phrase.Of("p-px", scale), "r-too-far")
+	}
+	if tilt := f.Camera.Tilt(); tilt > mat.WarnTilt {
+		q.add(tilt > mat.RefuseTilt, "tilted", phrase.Of("p-tilt", tilt), "r-tilted")
+	}
+	if b := f.Sharp.BlurMM; b > mat.WarnBlurMM {
+		q.add(b > mat.RefuseBlurMM, "blurred", phrase.Of("p-smeared", b), "r-blurred")
+	}
+	if l := f.Sharp.Light; l < warnLight {
+		q.add(l < refuseLight, "too-dark", phrase.Of("p-dark"), "r-too-dark")
+	}
+	if f.Sharp.Light > burntLight && f.Sharp.Dark > burntDark {
+		q.add(f.Sharp.Dark > refuseBurntDark, "too-bright", phrase.Of("p-pale"), "r-too-bright")
+	}
+}
+
+// astray reports a mat that lies so that no place on it can be trusted.
+func astray(f mat.Found) bool { return f.Residual > refuseResidualMM || f.TagsOff > f.TagsSeen }
+
+// ofMat is how flat the mat lies, and how much of it is seen.
+func (q *findings) ofMat(f mat.Found) {
+	switch {
+	case astray(f):
+		q.add(true, "bent-mat", phrase.Of("p-bent-most", f.OffMM), "r-bent-mat")
+	case f.Residual > warnResidualMM:
+		q.add(false, "bent-mat", phrase.Of("p-bent-mean", f.Residual), "r-flatten")
+	case f.TagsOff > 1 && f.Twice > 1:
+		q.put(false, twoMats())
+	case f.TagsOff > 1:
+		q.add(false, "bent-mat", phrase.Of("p-bent-some", float64(f.TagsOff), f.OffMM), "r-flatten")
+	}
+	if all := len(f.Layout.Tags); float64(f.TagsSeen) < warnTags*float64(all) {
+		q.add(false, "covered-mat", phrase.Of("p-mat-covered", float64(f.TagsSeen), float64(all)), "r-covered-mat")
+	}
 }
 
 // unmeasured tells the person when nothing on the field could be measured.
