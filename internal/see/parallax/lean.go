@@ -132,15 +132,20 @@ type Side struct {
 }
 
 // How the changes of light count as evidence: the logarithm of how much more often
-// a change so strong is met where a wall ends than elsewhere, over the sides of
-// 285 slices on 39 rendered trays. A cut edge is rounded: on 82 trays the light
+// a change so strong is met where a wall ends than elsewhere. What is met as often in
+// either place falls with the depth, since there is more of the wall to compare with: on
+// the sides of 639 slices on 88 rendered trays from 2.7 deviations at 2.5 mm to 1.5 at
+// 7 mm. Nearer the edge it would be 5 on walls as a knife on the slant leaves them, but
+// upright ends are seen nowhere else; so it is let rise to 3 only, by 720 slices as a
+// knife leaves them and 204 tidy ones. A cut edge is rounded: on 82 trays the light
 // changed most edgeBreadth inside the outermost edge, of slices with evenly rounded
 // edges (0.2 to 0.5 mm) and of sharply cut ones (0.3 mm). Below leastDepth the
 // rounding itself changes the light.
 const (
 	leastDepth  = 0.6 // mm
 	edgeBreadth = 0.3 // mm
-	evenChange  = 1.9 // deviations that are met as often in either place
+	evenChange  = 2.6 // deviations that are met as often in either place at 1 mm
+	evenFalls   = 0.3 // power of the depth that they fall by
 	changeOdds  = 2.4 // log odds by the logarithm of the change
 	againstIt   = -2.0
 	forIt       = 4.0
@@ -156,29 +161,29 @@ const (
 // ends.
 func Light(s Side, eye Eye, height float64) Tells {
 	moved := height / (eye.Height - height) * r2.Dot(r2.Sub(s.Mid, eye.Foot), s.Normal)
+	odds := s.odds()
 	return func(lean r2.Vec) float64 {
-		return s.odds(height*r2.Dot(lean, s.Normal) - moved)
+		depth := height*r2.Dot(lean, s.Normal) - moved
+		x := (depth + edgeBreadth - s.From) / s.Step
+		i := int(x)
+		if depth < leastDepth || i+1 >= len(odds) {
+			return 0
+		}
+		f := x - float64(i)
+		return odds[i]*(1-f) + odds[i+1]*f
 	}
 }
 
-// odds is the evidence for a wall whose upper edge is seen at a depth, none where it
-// could not be seen.
-func (s Side) odds(depth float64) float64 {
-	x := (depth + edgeBreadth - s.From) / s.Step
-	i := int(x)
-	if depth < leastDepth || i+1 >= len(s.Change) {
-		return 0
+// odds is the evidence for a wall whose upper edge is seen at each sample, none where
+// nothing is known of it.
+func (s Side) odds() []float64 {
+	out := make([]float64, len(s.Change))
+	for i, change := range s.Change {
+		if change > 0 {
+			depth := math.Max(leastDepth, s.From+float64(i)*s.Step-edgeBreadth)
+			even := evenChange * math.Pow(depth, -evenFalls)
+			out[i] = math.Max(againstIt, math.Min(forIt, changeOdds*math.Log(change/even)))
+		}
 	}
-	f := x - float64(i)
-	change := s.Change[i]*(1-f) + s.Change[i+1]*f
-	switch {
-	case change == 0:
-		return 0
-	case change <= weakest:
-		return againstIt
-	}
-	return math.Max(againstIt, math.Min(forIt, changeOdds*math.Log(change/evenChange)))
+	return out
 }
-
-// weakest is the change up to which the evidence is as much against it as it can be.
-var weakest = evenChange * math.Exp(againstIt/changeOdds)

@@ -38,3 +38,25 @@ func TestLooksIndex(t *testing.T) {
 		}
 	}
 }
+
+// The same change of light tells more of a wall that is seen wide than of one where a
+// rounded edge makes as much; what is not known tells nothing.
+func TestLightByDepth(t *testing.T) {
+	eye, height := Eye{Height: 400}, 4.0
+	s := Side{Normal: r2.Vec{X: 1}, Length: 40, Change: make([]float64, 50), From: 0.25, Step: 0.2}
+	for i := range s.Change {
+		s.Change[i] = 3
+	}
+	at := func(depth float64) float64 { return Light(s, eye, height)(r2.Vec{X: depth / height}) }
+	for _, c := range []struct{ depth, least, most float64 }{
+		{0.5, 0, 0}, {0.8, 0, 0.5}, {6, 1.4, 3}, {20, 0, 0},
+	} {
+		if got := at(c.depth); got < c.least || got > c.most {
+			t.Errorf("a change of 3 deviations %.1f mm deep has log odds of %.2f, want %.1f to %.1f", c.depth, got, c.least, c.most)
+		}
+	}
+	s.Change[20] = 0
+	if got := at(s.From + 20*s.Step - edgeBreadth); math.Abs(got) > 1e-9 {
+		t.Errorf("what is not known has log odds of %.2f", got)
+	}
+}
