@@ -26,8 +26,9 @@ func FuzzAdvice(f *testing.F) {
 		r.Number, r.Weight.X = 3, 12
 		c := Cut{Theta: theta, Phi: phi, BlockWidth: blockWidth, BlockHeight: blockHeight}
 		said := Tray([]piece.Piece{p, q, r}, nigiri, c)
+		tray := said
 		for _, a := range Piece(p, nigiri, c) {
-			said = append(said, a.Text)
+			said = append(said, a.Text, a.Within(tray))
 		}
 		for _, says := range said {
 			text := phrase.English().Must(says)

@@ -87,7 +87,7 @@ func (a Advice) Within(tray []phrase.Text) phrase.Text {
 			}
 		}
 	}
-	if len(steady) == 0 || !strings.HasPrefix(off[0].Key, "off-") || change[0].Key == tapered[0].Key {
+	if len(steady) == 0 || len(change) == 0 || !strings.HasPrefix(off[0].Key, "off-") || change[0].Key == tapered[0].Key {
 		return a.Text
 	}
 	for i, clause := range change {

@@ -267,6 +267,12 @@ func TestPieceSaysWhatItsTraySays(t *testing.T) {
 	if got := heavy.Within([]phrase.Text{phrase.Of("widths-scatter").And(phrase.Of("widths-steady"))}).Keys(); got != "off-wide widths-steady also will-weigh" {
 		t.Errorf("with a weight that the size hides: %q", got)
 	}
+	uneven := []phrase.Text{phrase.Of("lengths-scatter").And(phrase.Of("lengths-steady"))}
+	for _, says := range []phrase.Text{phrase.Of("too-small"), phrase.Of("open-up").And(phrase.Of("also"))} { // what to do with the piece itself
+		if got := (Advice{piece.Length, says}).Within(uneven).Keys(); got != says.Keys() {
+			t.Errorf("%q becomes %q", says.Keys(), got)
+		}
+	}
 }
 
 // "All" is the whole tray: two pieces that are no triangles, of six, are not.

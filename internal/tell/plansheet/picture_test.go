@@ -157,6 +157,9 @@ func TestPictureIsRead(t *testing.T) {
 	var rings []r3.Vec
 	for i := range 12 {
 		at := freeRing(r3.Vec{X: float64(i%4) * 1.5, Y: float64(i)}, rings)
+		if at.Y > float64(i)-5 {
+			t.Errorf("number %d stands on the block, at %.1f", i, at)
+		}
 		for _, other := range rings {
 			if apart := r3.Norm(r3.Sub(at, other)); apart < 6 {
 				t.Errorf("number %d lies %.1f mm from another", i, apart)

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"netagauge/internal/core/fatal"
+	"netagauge/internal/core/piece"
 	"netagauge/internal/see/mat"
 	"netagauge/internal/see/photo"
 )
@@ -46,5 +47,17 @@ func TestNoMatSaysWhy(t *testing.T) {
 		if got := noMat(mat.ErrNoMat, c.found, sharp).Code; got != c.want {
 			t.Errorf("%d tags seen, %d of them twice: %s, want %s", c.found.TagsSeen, c.found.Twice, got, c.want)
 		}
+	}
+}
+
+// The first finding by which the numbers cannot be trusted is the one that is told where
+// there is room for one; a warning before it is not.
+func TestFirstRefusalIsTold(t *testing.T) {
+	var q findings
+	for i, code := range []string{"glare", "tilted", "blurred"} {
+		q.put(i > 0, piece.Problem{Code: code})
+	}
+	if len(q.problems) != 3 || q.untrusted == nil || q.untrusted.Code != "tilted" {
+		t.Errorf("%+v", q)
 	}
 }
