@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/see/mat"
 )
 
 // Water of the mat's colour with as much white light on it as makes it lie two
@@ -44,6 +46,40 @@ func TestFishLikeWaterStays(t *testing.T) {
 			t.Fatalf("%s: %d pieces", name, len(ps))
 		}
 		if g, m := offSides(ps[0], whole); g > 0.2 || math.Abs(m) > 0.06 {
+			t.Errorf("%s: sides up to %.3f mm off, %.3f on average", name, g, m)
+		}
+	}
+}
+
+// On a board without colour a slice's shadow, which is darker than the board, is none of
+// it; a dark part of the slice with a colour of its own stays.
+func TestShadowOnAGrayBoardIsNoFish(t *testing.T) {
+	l, err := mat.ByName("a4")
+	if err != nil {
+		t.Fatal(err)
+	}
+	box := r2.NewBox(100.13, 80.37, 180.29, 115.44)
+	shadow := r2.NewBox(box.Min.X, box.Max.Y, box.Max.X, box.Max.Y+3)
+	f, gray := l.Field, [3]float64{150, 128, 128}
+	for name, c := range map[string]struct {
+		beside [3]float64
+		want   r2.Box
+	}{
+		"shadow":    {[3]float64{80, 128, 128}, box},
+		"dark wall": {[3]float64{60, 118, 150}, r2.Box{Min: box.Min, Max: shadow.Max}},
+	} {
+		photo, where := drawn(t, map[r2.Box][3]float64{
+			box: salmonSeen, shadow: c.beside,
+			{Min: f.Min, Max: r2.Vec{X: box.Min.X, Y: f.Max.Y}}:                                 gray,
+			{Min: r2.Vec{X: box.Max.X, Y: f.Min.Y}, Max: f.Max}:                                 gray,
+			r2.NewBox(box.Min.X, f.Min.Y, box.Max.X, box.Min.Y):                                 gray,
+			{Min: r2.Vec{X: box.Min.X, Y: shadow.Max.Y}, Max: r2.Vec{X: box.Max.X, Y: f.Max.Y}}: gray,
+		})
+		ps := found(t, photo, where)
+		if len(ps) != 1 {
+			t.Fatalf("%s: %d pieces", name, len(ps))
+		}
+		if g, m := offSides(ps[0], c.want); g > 0.5 || math.Abs(m) > 0.15 {
 			t.Errorf("%s: sides up to %.3f mm off, %.3f on average", name, g, m)
 		}
 	}

@@ -150,12 +150,17 @@ func points(o []r2.Vec) [][2]float64 {
 	return out
 }
 
+// sideU is how well one side of a piece was seen, mm, k = 1.
+func sideU(p segment.Piece) float64 {
+	const soft = 0.1 // of a soft edge's width: our setting
+	return norm(edgeU, soft*p.SoftMM, roughTells*math.Max(0, p.RoughMM-usualRough))
+}
+
 // spread propagates the edge, the print's scale, the height of the upper edge
 // and what is left open of the solid into the measures (GUM, JCGM 100:2008,
 // 5.1.2).
 func (s *scene) spread(p *thing, cover, edgeHeightU float64, open doubt) spread {
-	rough := roughTells * math.Max(0, p.seen.RoughMM-usualRough)
-	side := norm(edgeU, 0.1*p.seen.SoftMM, rough) // a tenth of a soft edge's width: our setting
+	side := sideU(p.seen)
 	scale := math.Hypot(s.print.u, s.found.Residual/r2.Norm(s.found.Layout.Field.Size()))
 	along, across := p.m.Axis, r2.Vec{X: -p.m.Axis.Y, Y: p.m.Axis.X}
 	c := r2.Sub(p.m.Centroid, s.eye.Foot)
