@@ -129,6 +129,7 @@ type Side struct {
 	Length      float64 // mm
 	Change      []float64
 	From, Step  float64
+	Dark        float64 // how much of the face's light is missing beside the edge, NaN where it is not known
 }
 
 // How the changes of light count as evidence: the logarithm of how much more often
@@ -160,7 +161,7 @@ const (
 // than that, the wall is seen between the two, and the light changes where it
 // ends.
 func Light(s Side, eye Eye, height float64) Tells {
-	moved := height / (eye.Height - height) * r2.Dot(r2.Sub(s.Mid, eye.Foot), s.Normal)
+	moved := s.moved(eye, height)
 	odds := s.odds()
 	return func(lean r2.Vec) float64 {
 		depth := height*r2.Dot(lean, s.Normal) - moved

@@ -2,8 +2,11 @@ package segment
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"netagauge/internal/core/rank"
 )
 
 // A wall that faces the eye is darker than the face, and the mat lights it. So where the
@@ -44,6 +47,46 @@ func (t *tracer) pastDark(pts []point) {
 		if count > 0 {
 			by := t.blur * math.Max(-darkMost, math.Min(darkMost, darkMoves*(darkNone-lit/count)))
 			pts[i].at = r2.Add(pts[i].at, r2.Scale(by, pts[i].normal))
+		}
+	}
+}
+
+// lit is the light that fish has beside a side's edge, NaN where it was not seen.
+func (s side) lit(pts []point) float64 {
+	var seen []float64
+	for _, i := range s.places {
+		if p := pts[i]; p.found && p.water == 0 {
+			seen = append(seen, p.lit)
+		}
+	}
+	if len(seen) < leastProfiles {
+		return math.NaN()
+	}
+	return rank.Median(seen)
+}
+
+// bareEdges is the share of a tray's sides that may show a wall for the others to tell
+// how light an edge without one is.
+const bareEdges = 0.25
+
+// byTray takes how dark the sides are by that of sides where no wall is seen.
+func byTray(pieces []Piece) {
+	var all []float64
+	for _, p := range pieces {
+		for _, w := range p.Walls {
+			if !math.IsNaN(w.Dark) {
+				all = append(all, w.Dark)
+			}
+		}
+	}
+	if len(all) == 0 {
+		return
+	}
+	slices.Sort(all)
+	none := all[int(bareEdges*float64(len(all)))]
+	for _, p := range pieces {
+		for i := range p.Walls {
+			p.Walls[i].Dark -= none
 		}
 	}
 }

@@ -52,3 +52,44 @@ func TestPastDarkWalls(t *testing.T) {
 		t.Errorf("half-way colour lies %.3f mm off at worst: the test shows nothing", worst)
 	}
 }
+
+// How dark sides are is told by the lightest quarter of a tray's; a side's own is the
+// median of the places where its edge was seen and no water lies outside.
+func TestDarkByTray(t *testing.T) {
+	pieces := []Piece{
+		{Walls: []Wall{{Dark: -0.9}, {Dark: -0.7}, {Dark: math.NaN()}}},
+		{Walls: []Wall{{Dark: -0.88}, {Dark: -0.87}}},
+	}
+	byTray(pieces)
+	for _, c := range []struct{ got, want float64 }{
+		{pieces[0].Walls[0].Dark, -0.02}, {pieces[0].Walls[1].Dark, 0.18}, {pieces[1].Walls[0].Dark, 0},
+	} {
+		if math.Abs(c.got-c.want) > 1e-9 {
+			t.Errorf("dark by %.3f, want %.3f", c.got, c.want)
+		}
+	}
+	if !math.IsNaN(pieces[0].Walls[2].Dark) {
+		t.Error("a side that was not looked at is said to be dark")
+	}
+	byTray(nil)
+
+	pts := make([]point, 30)
+	var s side
+	for i := range pts {
+		pts[i] = point{found: i%3 > 0, lit: 0.8}
+		if i%3 == 1 {
+			pts[i].water, pts[i].lit = 1, 0.2
+		}
+		if !pts[i].found {
+			pts[i].lit = 5
+		}
+		s.places = append(s.places, i)
+	}
+	if got := s.lit(pts); got != 0.8 {
+		t.Errorf("light beside the edge %v, want 0.8", got)
+	}
+	s.places = s.places[:12]
+	if got := s.lit(pts); !math.IsNaN(got) {
+		t.Errorf("few places tell a light of %v", got)
+	}
+}

@@ -89,6 +89,7 @@ func (pl *planes) find(up Upright, f mat.Found) (Result, error) {
 		})
 	}
 	wg.Wait()
+	byTray(res.Pieces)
 	return res, err
 }
 
@@ -141,7 +142,11 @@ func (t *tracer) piece(outline, wet []r2.Vec) Piece {
 	}
 	p.RoughMM = rough(p.Outline)
 	for _, side := range sidesOf(p.Outline) {
-		p.Walls = append(p.Walls, t.wall(side))
+		w := t.wall(side)
+		if w.Dark = math.NaN(); t.smear == 0 {
+			w.Dark = -side.lit(pts)
+		}
+		p.Walls = append(p.Walls, w)
 	}
 	p.Solidity = solid.Area(p.Outline) / solid.Area(solid.Hull(p.Outline))
 	return p

@@ -12,6 +12,7 @@ import (
 type side struct {
 	normal r2.Vec // outward
 	points []r2.Vec
+	places []int   // of the points, along the outline
 	length float64 // mm
 }
 
@@ -69,7 +70,7 @@ func sideFacing(n r2.Vec, outline, normals []r2.Vec, lengths []float64, used []b
 		if used[i] || r2.Dot(normals[i], n) < sameWay {
 			continue
 		}
-		s.points = append(s.points, p)
+		s.points, s.places = append(s.points, p), append(s.places, i)
 		s.length += lengths[i]
 		s.normal = r2.Add(s.normal, r2.Scale(lengths[i], normals[i]))
 	}

@@ -18,6 +18,9 @@ type Wall struct {
 	// of sample i is WallFrom + i·WallStep, mm on the mat plane. Nil where the
 	// side could not be looked at.
 	Change []float64
+	// Dark is how much less of the face's light is seen beside the edge than beside most
+	// edges of the tray, where no wall is seen; NaN where it was not looked at.
+	Dark float64
 }
 
 // Profiles across a side start a little inside the outline, past the

@@ -99,5 +99,5 @@ func inside(b r2.Box, q r2.Vec) bool {
 
 // sideOf is a side of a slice as light tells of its walls.
 func sideOf(w segment.Wall) parallax.Side {
-	return parallax.Side{Normal: w.Normal, Mid: w.Mid, Length: w.Length, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep}
+	return parallax.Side{Normal: w.Normal, Mid: w.Mid, Length: w.Length, Change: w.Change, From: segment.WallFrom, Step: segment.WallStep, Dark: w.Dark}
 }

@@ -245,6 +245,10 @@ func (s *scene) tells(p *thing, edge func(r2.Vec) float64) []parallax.Tells {
 	}
 	if p.top.Known {
 		out = append(out, p.edge.Walls(edge))
+	} else {
+		for _, w := range p.seen.Walls {
+			out = append(out, parallax.Dark(sideOf(w), s.eye, edge(w.Mid)))
+		}
 	}
 	return out
 }
