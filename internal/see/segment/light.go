@@ -23,6 +23,7 @@ const (
 	nearOff    = 0.06 // and, by how far the ratios lie apart, of one told by colours
 	nearest    = 0.6  // mm, at most, that lie nearer to each other
 	farApart   = 0.25 // than this: beyond it colour needs no help
+	leastTold  = 0.3  // share of an outline's places where colours differ at all
 	leastLight = 6.0  // code values by which brightness must step
 	unlit, lit = 0.6, 0.4
 )
@@ -31,9 +32,19 @@ const (
 type lightProfile [lightCount]float64
 
 // toLight moves points where colour cannot tell the edge well to the step of
-// brightness beside them, or as their neighbours are moved where there is none.
+// brightness beside them, or as their neighbours are moved where there is none. Where
+// colour tells next to nothing all round, a slice is like its shadow, and is left.
 func (t *tracer) toLight(pts []point) {
-	if !slices.ContainsFunc(pts, func(p point) bool { return t.off(p) > 0 }) {
+	var help, told int
+	for _, p := range pts {
+		if t.off(p) > 0 {
+			help++
+		}
+		if p.apart > 0 {
+			told++
+		}
+	}
+	if help == 0 || float64(told) < leastTold*float64(len(pts)) {
 		return
 	}
 	byColour := slices.Clone(pts)
