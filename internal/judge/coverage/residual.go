@@ -14,8 +14,8 @@ import (
 )
 
 // Residual is one measure of one slice whose truth is known: by how much it was
-// off, and the expanded uncertainty (k = 2) that the photos leave by the linear
-// budget, and that which people's words bring. A factor widens only the former.
+// off, the expanded uncertainty (k = 2) that the photos leave by the linear budget, and
+// what no factor widens: what people's words bring, and a koba that may be there.
 type Residual struct {
 	Tray       string
 	Slice      int

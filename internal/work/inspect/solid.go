@@ -49,7 +49,7 @@ func (s *scene) measureOne(p *thing, tray []*thing) {
 	cover, rice := shape.Cover(p.above.Whole, p.m, foot)
 	p.RicePlacement = &piece.Placement{CentreMM: point(rice.Centre), AngleDeg: rice.AngleDeg}
 	p.Seen = s.seenAs(p)
-	p.record(cover, s.spread(p, cover, s.edgeHeightU(s.thicknessOf(p)), open))
+	p.record(cover, house.Width, s.spread(p, s.edgeHeightU(s.thicknessOf(p)), open))
 	p.open = open
 }
 

@@ -85,7 +85,7 @@ func (s *scene) slices(pieces []*thing) []weight.Piece {
 	for _, p := range pieces {
 		if p.State == piece.Measured {
 			out = append(out, weight.Piece{Number: p.Number, Slice: weight.Slice{
-				Area:   uncertainty.Value{X: p.m.Area, U: p.factor(piece.Weight) * p.linear.area / uncertainty.Coverage},
+				Area:   uncertainty.Value{X: p.m.Area, U: norm(p.factor(piece.Weight)*p.linear.area, p.linear.koba*p.m.Length) / uncertainty.Coverage},
 				Extent: p.extent(), Lean: p.seenLean(s.thicknessOf(p).X), ScaleU: s.print.u,
 			}})
 		}

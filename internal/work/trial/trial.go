@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"io/fs"
+	"math"
 	"path/filepath"
 	"strings"
 
@@ -138,8 +139,15 @@ func (t Tray) residuals(r piece.Tray) []coverage.Residual {
 				continue
 			}
 			x := coverage.Residual{Tray: t.name, Slice: p.Number, Group: g, Error: v.X - m.truth, Seen: v.U}
-			if m.measure == piece.Weight {
+			switch m.measure {
+			case piece.Weight:
 				x.Told, x.Seen = weight.Parts(p.WeightBudget, p.Seen)
+			case piece.Width:
+				x.Told = p.Seen.KobaMM
+				x.Seen = without(v.U, x.Told)
+			case piece.Area:
+				x.Told = p.Seen.KobaMM * p.Length.X
+				x.Seen = without(v.U, x.Told)
 			}
 			x.Seen /= coverage.Measured().Of(m.measure, p.Seen) // as the linear budget has it
 			out = append(out, x)
@@ -147,3 +155,6 @@ func (t Tray) residuals(r piece.Tray) []coverage.Residual {
 	}
 	return out
 }
+
+// without is what is left of a sum of squares.
+func without(all, part float64) float64 { return math.Sqrt(math.Max(0, all*all-part*part)) }

@@ -9,6 +9,7 @@ import (
 
 	"netagauge/internal/core/fatal"
 	"netagauge/internal/core/piece"
+	"netagauge/internal/judge/coverage"
 	"netagauge/internal/judge/ticket"
 	"netagauge/testdata/photos"
 )
@@ -71,7 +72,7 @@ func TestResidualsOfASample(t *testing.T) {
 		if !(r.Seen > 0) || r.Score() > 4 {
 			t.Errorf("slice %d, %s: off by %.2f with %.2f seen, %.2f told", r.Slice, r.Group.Measure.Name(), r.Error, r.Seen, r.Told)
 		}
-		if told := r.Told > 0; told != (r.Group.Measure == piece.Weight) {
+		if told := r.Told > 0; told != (r.Group.Measure != piece.Length) {
 			t.Errorf("%s has %.2f that was told", r.Group.Measure.Name(), r.Told)
 		}
 	}
@@ -87,6 +88,9 @@ func TestResidualsOfASample(t *testing.T) {
 		s := tray.truth.of(p)
 		if r.Group.Measure == piece.Length && math.Abs(r.Error-(p.Length.X-s.size.Length)) > 1e-12 {
 			t.Errorf("slice %d is off by %.3f, want %.3f", r.Slice, r.Error, p.Length.X-s.size.Length)
+		}
+		if u := r.U(coverage.Measured().Of(r.Group.Measure, p.Seen)); math.Abs(u-r.Group.Measure.Of(&p).U) > 1e-9 {
+			t.Errorf("slice %d, %s: parts make an interval of %.3f, want %.3f", r.Slice, r.Group.Measure.Name(), u, r.Group.Measure.Of(&p).U)
 		}
 	}
 }
