@@ -12,8 +12,9 @@ import (
 	"netagauge/internal/see/shape"
 )
 
-// shades asks the mat beside the slices about leans that no second photo sees: what lights the tray is learnt from all slices, each with the leans that it may
-// have by itself.
+// shades asks the mat beside the slices about leans that no second photo sees: what
+// lights the tray is learnt from all slices, each with the leans that it may have by
+// itself.
 func (s *scene) shades(pieces []*thing) {
 	var all []*thing
 	for _, p := range pieces {
