@@ -51,6 +51,15 @@ func (t *tracer) pastDark(pts []point) {
 	}
 }
 
+// How much narrow walls darken an edge was measured on photos whose edges are blurred by
+// so much, mm, one standard deviation; what sharper and softer ones would show is not known.
+const darkSharpest, darkSoftest = 0.22, 0.36
+
+// tellsDark reports whether the light beside an edge tells of walls as it was measured to.
+func (t *tracer) tellsDark() bool {
+	return t.smear == 0 && t.blur >= darkSharpest && t.blur <= darkSoftest
+}
+
 // lit is the light that fish has beside a side's edge, NaN where it was not seen.
 func (s side) lit(pts []point) float64 {
 	var seen []float64

@@ -143,7 +143,7 @@ func (t *tracer) piece(outline, wet []r2.Vec) Piece {
 	p.RoughMM = rough(p.Outline)
 	for _, side := range sidesOf(p.Outline) {
 		w := t.wall(side)
-		if w.Dark = math.NaN(); t.smear == 0 {
+		if w.Dark = math.NaN(); t.tellsDark() {
 			w.Dark = -side.lit(pts)
 		}
 		p.Walls = append(p.Walls, w)
