@@ -18,6 +18,7 @@ import (
 	"netagauge/internal/see/segment"
 	"netagauge/internal/see/shape"
 	"netagauge/internal/see/shapetest"
+	"netagauge/internal/see/stereo"
 )
 
 // JCGM 101:2008, clause 8, for length, width and area: the linear budget against
@@ -108,6 +109,13 @@ func TestKobaIsInTheBudget(t *testing.T) {
 	two := s.spread(even, 0, doubt{})
 	if two.koba != 0 {
 		t.Errorf("a koba that two photos do not see is open by %.3f", two.koba)
+	}
+	even.along, even.top.Koba = r2.Vec{X: 1}, stereo.Yes
+	for side, want := range map[int]float64{1: 2 * kobaFound * height * 215 / 400, -1: 0} { // 215 mm from below the eye at 400
+		even.top.Side = side
+		if got := s.spread(even, 0, doubt{}).koba; math.Abs(got-want) > 0.02 {
+			t.Errorf("a koba found on side %d leaves %.3f open, want %.3f", side, got, want)
+		}
 	}
 	moves := one.koba / 2 / math.Sqrt(kobaShare)
 	for name, c := range map[string][2]float64{
